@@ -1,0 +1,1 @@
+//! Physics in SI units.

@@ -1,0 +1,2 @@
+//! Numerics that know nothing of coolant.
+pub mod scalar;

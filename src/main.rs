@@ -1,0 +1,2 @@
+//! coolwright.
+fn main() {}
