@@ -1,1 +1,3 @@
 //! Physics in SI units.
+
+pub mod fluids;

@@ -1,0 +1,314 @@
+//! The liquid in a circuit.
+
+use std::sync::Arc;
+
+use coolwright_solver::scalar::Scalar;
+
+use super::curve::Curve;
+use super::fault::{FluidError, FluidWarning, within};
+use super::glycol::{Glycol, Mixture};
+use super::water;
+
+/// Highest share of glycol by volume.
+const HIGHEST_SHARE: f64 = 0.60;
+/// Share by volume below which a mixture is interpolated towards water.
+const LOWEST_FIT: f64 = 0.10;
+/// First temperature of the tables, K: −45 °C.
+const START_K: f64 = 228.15;
+/// Spacing of the tables, K; 0 and 100 °C are points of it, where formulations change.
+const STEP_K: f64 = 2.5;
+/// Points in a table, the last at 160 °C.
+const POINTS: u32 = 83;
+/// Last temperature of the tables, K: 160 °C.
+const END_K: f64 = 433.15;
+/// Melting point of water, K, and the zero of enthalpy.
+const ICE_K: f64 = 273.15;
+/// Pressure in Pa at which water is taken; a circuit's own pressure shifts density by 0.005 %
+/// per 100 kPa.
+const WATER_PA: f64 = 0.2e6;
+
+/// What a coolant is made of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Base {
+    /// Plain water.
+    Water,
+    /// Ethylene glycol in water.
+    EthyleneGlycol,
+    /// Propylene glycol in water.
+    PropyleneGlycol,
+}
+
+/// How much glycol a coolant holds, as a ratio (0.5 is 50 %).
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Share {
+    /// By volume of the pure liquids at 20 °C, before mixing.
+    ByVolume(f64),
+    /// By mass.
+    ByMass(f64),
+}
+
+/// A coolant with its properties over temperature.
+///
+/// The properties are tabulated once, every 2.5 K from −45 to 160 °C, and read as a continuously
+/// differentiable curve; ln μ for viscosity and ln p for vapour pressure. Beyond the table each
+/// goes on as a straight line in the stored quantity, so that an iteration that strays gets a
+/// number; [`Coolant::range_warning`] tells when a final answer lies outside.
+///
+/// Sources: water by IAPWS R7-97 (0.2 MPa), R12-08 and R15-11; below 0 °C straight lines.
+/// Mixtures as in [`Mixture`]; below 10 % by volume every property is interpolated linearly in
+/// the share by volume (ln μ for viscosity) between water and the 10 % mixture. Vapour pressure
+/// is that of ideal mixing at every share.
+///
+/// Cloning is cheap: clones share the tables.
+#[derive(Clone, Debug)]
+pub struct Coolant {
+    base: Base,
+    shares: Shares,
+    freezing_k: f64,
+    range_k: (f64, f64),
+    tables: Arc<Tables>,
+}
+
+#[derive(Clone, Copy, Debug, Default)]
+struct Shares {
+    volume: f64,
+    mass: f64,
+    mole: f64,
+}
+
+#[derive(Debug)]
+struct Tables {
+    density: Curve,
+    heat_capacity: Curve,
+    ln_viscosity: Curve,
+    conductivity: Curve,
+    ln_vapour: Curve,
+    /// Integral of the heat capacity from the start of the table to 0 °C, J/kg.
+    enthalpy_at_zero: f64,
+}
+
+/// Density, heat capacity, ln μ and conductivity at one temperature.
+type Row = [f64; 4];
+
+impl Coolant {
+    /// A coolant of a base liquid with a share of glycol. Water ignores the share.
+    ///
+    /// # Errors
+    /// When the share is outside 0 to 0.60 by volume, or the same by mass, or is no number.
+    pub fn new(base: Base, share: Share) -> Result<Self, FluidError> {
+        let glycol = match base {
+            Base::Water => return Ok(Self::water()),
+            Base::EthyleneGlycol => Glycol::Ethylene,
+            Base::PropyleneGlycol => Glycol::Propylene,
+        };
+        let by_volume = match share {
+            Share::ByVolume(given) => {
+                within("glycol share by volume", given, (0.0, HIGHEST_SHARE), "")?
+            }
+            Share::ByMass(given) => {
+                let highest = glycol.mass_share(HIGHEST_SHARE);
+                within("glycol share by mass", given, (0.0, highest), "")?;
+                glycol.volume_share(given).min(HIGHEST_SHARE)
+            }
+        };
+        let mixture = Mixture::new(glycol, by_volume.max(LOWEST_FIT))?;
+        let weight = (by_volume / LOWEST_FIT).min(1.0);
+        let blend = |water: f64, mixture: f64| water + (mixture - water) * weight;
+        let freezing_k = blend(ICE_K, mixture.freezing_point_k());
+        let shares = Shares {
+            volume: by_volume,
+            mass: glycol.mass_share(by_volume),
+            mole: glycol.mole_share(by_volume),
+        };
+        let row = |t: f64| {
+            let of_mixture = mixture_row(&mixture, t);
+            if weight < 1.0 {
+                let of_water = water_row(t);
+                std::array::from_fn(|i| blend(of_water[i], of_mixture[i]))
+            } else {
+                of_mixture
+            }
+        };
+        let vapour = |t: f64| {
+            (1.0 - shares.mole) * water::saturation_pressure_pa(t)
+                + shares.mole * glycol.vapour_pressure_pa(t)
+        };
+        let (low, high) = mixture.range_k();
+        Ok(Self {
+            base,
+            shares,
+            freezing_k,
+            range_k: (blend(ICE_K, low), high),
+            tables: Arc::new(Tables::new(row, vapour)),
+        })
+    }
+
+    /// Plain water.
+    pub fn water() -> Self {
+        Self {
+            base: Base::Water,
+            shares: Shares::default(),
+            freezing_k: ICE_K,
+            range_k: (ICE_K, END_K),
+            tables: Arc::new(Tables::new(water_row, water::saturation_pressure_pa)),
+        }
+    }
+
+    /// What the coolant is made of.
+    pub fn base(&self) -> Base {
+        self.base
+    }
+
+    /// Share of glycol by volume of the pure liquids at 20 °C.
+    pub fn volume_share(&self) -> f64 {
+        self.shares.volume
+    }
+
+    /// Share of glycol by mass.
+    pub fn mass_share(&self) -> f64 {
+        self.shares.mass
+    }
+
+    /// Share of glycol by amount of substance.
+    pub fn mole_share(&self) -> f64 {
+        self.shares.mole
+    }
+
+    /// Density, kg/m³, at a temperature in K.
+    #[inline]
+    pub fn density<S: Scalar>(&self, t_k: S) -> S {
+        self.tables.density.at(t_k)
+    }
+
+    /// Specific heat capacity, J/(kg K), at a temperature in K.
+    #[inline]
+    pub fn heat_capacity<S: Scalar>(&self, t_k: S) -> S {
+        self.tables.heat_capacity.at(t_k)
+    }
+
+    /// Specific enthalpy, J/kg, zero at 273.15 K; the exact integral of [`Coolant::heat_capacity`].
+    #[inline]
+    pub fn enthalpy<S: Scalar>(&self, t_k: S) -> S {
+        self.tables.heat_capacity.integral(t_k) - self.tables.enthalpy_at_zero
+    }
+
+    /// Dynamic viscosity, Pa s, at a temperature in K.
+    #[inline]
+    pub fn viscosity<S: Scalar>(&self, t_k: S) -> S {
+        self.tables.ln_viscosity.at(t_k).exp()
+    }
+
+    /// Thermal conductivity, W/(m K), at a temperature in K.
+    #[inline]
+    pub fn conductivity<S: Scalar>(&self, t_k: S) -> S {
+        self.tables.conductivity.at(t_k)
+    }
+
+    /// Prandtl number μ c_p / k.
+    #[inline]
+    pub fn prandtl<S: Scalar>(&self, t_k: S) -> S {
+        self.viscosity(t_k) * self.heat_capacity(t_k) / self.conductivity(t_k)
+    }
+
+    /// Vapour pressure, Pa absolute, at a temperature in K; ideal mixing of water and glycol.
+    #[inline]
+    pub fn vapour_pressure<S: Scalar>(&self, t_k: S) -> S {
+        self.tables.ln_vapour.at(t_k).exp()
+    }
+
+    /// Temperature in K at which the vapour pressure equals a pressure in Pa absolute: the exact
+    /// inverse of [`Coolant::vapour_pressure`].
+    ///
+    /// For a pressure of zero or below it is 0 K: such a liquid boils at every temperature.
+    pub fn boiling_point_k(&self, pressure_pa: f64) -> f64 {
+        if pressure_pa <= 0.0 {
+            return 0.0;
+        }
+        let target = pressure_pa.ln();
+        // ln p rises with T and bends down, so Newton goes below the root in one step at most and
+        // then climbs to it; about six steps are needed within the table.
+        let mut t = 373.15;
+        for _ in 0..50 {
+            let (value, slope) = self.tables.ln_vapour.at_plain(t);
+            let step = (target - value) / slope;
+            t += step;
+            if step.abs() < 1e-10 {
+                break;
+            }
+        }
+        t.max(0.0)
+    }
+
+    /// Freezing point (first ice), K.
+    pub fn freezing_point_k(&self) -> f64 {
+        self.freezing_k
+    }
+
+    /// Temperatures in K covered by the source formulation itself, lowest and highest.
+    ///
+    /// Water: 0 to 160 °C (the source goes on; the table ends there). Mixtures: from −35 °C or
+    /// the freezing point to 100 °C.
+    pub fn range_k(&self) -> (f64, f64) {
+        self.range_k
+    }
+
+    /// Temperatures in K at which a value can be used, the extrapolation above the source's range
+    /// included: from freezing (or −45 °C) to 160 °C.
+    pub fn valid_k(&self) -> (f64, f64) {
+        (self.freezing_k.max(START_K), END_K)
+    }
+
+    /// What is doubtful about the properties at a temperature in K; nothing within
+    /// [`Coolant::range_k`]. Boiling depends on pressure and is not judged here.
+    pub fn range_warning(&self, t_k: f64) -> Option<FluidWarning> {
+        let (temperature_k, range_k) = (t_k, self.range_k);
+        if t_k < self.freezing_k {
+            Some(FluidWarning::BelowFreezing { temperature_k, freezing_k: self.freezing_k })
+        } else if t_k < range_k.0 {
+            Some(FluidWarning::BelowSource { temperature_k, range_k })
+        } else if t_k > END_K {
+            Some(FluidWarning::AboveTable { temperature_k, range_k: self.valid_k() })
+        } else if t_k > range_k.1 {
+            Some(FluidWarning::AboveSource { temperature_k, range_k })
+        } else {
+            None
+        }
+    }
+}
+
+impl Tables {
+    fn new(row: impl Fn(f64) -> Row, vapour_pressure: impl Fn(f64) -> f64) -> Self {
+        let nodes: Vec<f64> = (0..POINTS).map(|i| START_K + STEP_K * f64::from(i)).collect();
+        let rows: Vec<Row> = nodes.iter().map(|&t| row(t)).collect();
+        let curve = |values: Vec<f64>| Curve::new(START_K, STEP_K, &values);
+        let column = |i: usize| curve(rows.iter().map(|row| row[i]).collect());
+        let heat_capacity = column(1);
+        Self {
+            density: column(0),
+            enthalpy_at_zero: heat_capacity.integral(ICE_K),
+            heat_capacity,
+            ln_viscosity: column(2),
+            conductivity: column(3),
+            ln_vapour: curve(nodes.iter().map(|&t| vapour_pressure(t).ln()).collect()),
+        }
+    }
+}
+
+fn mixture_row(mixture: &Mixture, t: f64) -> Row {
+    [mixture.density(t), mixture.heat_capacity(t), mixture.ln_viscosity(t), mixture.conductivity(t)]
+}
+
+/// Water at a temperature in K; below 0 °C straight on along the slope over the first kelvin.
+fn water_row(t: f64) -> Row {
+    if t < ICE_K {
+        let (at, next) = (water_row(ICE_K), water_row(ICE_K + 1.0));
+        return std::array::from_fn(|i| at[i] + (next[i] - at[i]) * (t - ICE_K));
+    }
+    let state = water::liquid(t, WATER_PA);
+    [
+        state.density,
+        state.heat_capacity,
+        water::viscosity(t, state.density).ln(),
+        water::conductivity(t, state.density),
+    ]
+}
