@@ -1,2 +1,39 @@
-//! Numerics that know nothing of coolant.
+//! Numerics that know nothing of what they are used for: networks of runs between junctions,
+//! stiff systems of states over time, sparse factorisation, roots, and a number that carries its
+//! derivatives.
+//!
+//! # A network
+//! Junctions joined by runs; each run has a law for the fall of potential along it. Here a source
+//! of 100 Pa drives two quadratic resistances side by side:
+//!
+//! ```
+//! use coolwright_solver::network::{Laws, Network, Settings};
+//!
+//! struct Circuit;
+//! impl Laws for Circuit {
+//!     fn evaluate(&mut self, flows: &[f64], falls: &mut [f64], slopes: &mut [f64], _: &mut [f64]) {
+//!         let resistances = [0.0, 1.0, 4.0];
+//!         for (run, r) in resistances.into_iter().enumerate() {
+//!             falls[run] = r * flows[run] * flows[run].abs();
+//!             slopes[run] = 2.0 * r * flows[run].abs();
+//!         }
+//!         falls[0] -= 100.0;
+//!     }
+//! }
+//!
+//! let mut network = Network::new(2, &[(1, 0), (0, 1), (0, 1)], &[])?;
+//! let (mut flows, mut pressures) = ([1.0; 3], [0.0; 2]);
+//! let none = [None; 2];
+//! let solved = network.solve(&mut Circuit, &[0.0; 2], &none, &mut flows, &mut pressures, &Settings::default())?;
+//! assert!((flows[1] - 10.0).abs() < 1e-12 && (flows[2] - 5.0).abs() < 1e-12);
+//! assert!((flows[0] - 15.0).abs() < 1e-12);
+//! assert!((pressures[0] - pressures[1] - 100.0).abs() < 1e-9);
+//! assert!(solved.iterations < 10);
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
+
+pub mod network;
+pub mod roots;
 pub mod scalar;
+
+mod dense;

@@ -232,6 +232,8 @@ impl<const N: usize> Sub for Dual<N> {
     }
 }
 
+// The product rule adds inside a multiplication, which clippy takes for a slip.
+#[allow(clippy::suspicious_arithmetic_impl)]
 impl<const N: usize> Mul for Dual<N> {
     type Output = Self;
     fn mul(self, o: Self) -> Self {
@@ -240,6 +242,8 @@ impl<const N: usize> Mul for Dual<N> {
     }
 }
 
+// The quotient rule multiplies inside a division, which clippy takes for a slip.
+#[allow(clippy::suspicious_arithmetic_impl)]
 impl<const N: usize> Div for Dual<N> {
     type Output = Self;
     fn div(self, o: Self) -> Self {
@@ -323,6 +327,7 @@ mod tests {
     }
 
     #[test]
+    #[allow(clippy::float_cmp)] // The numbers and their products are exact in binary.
     fn several_variables_keep_their_derivatives_apart() {
         let x = Dual::<2>::seeded(3.0, 0);
         let y = Dual::<2>::seeded(2.0, 1);

@@ -1,0 +1,370 @@
+//! Flows in a network of runs between junctions.
+//!
+//! Each run has a law for the fall of potential along it; what enters a junction leaves it. The
+//! method works in loop flows: a spanning forest carries the flows from outside, and each run
+//! beside it (a chord) closes one loop with a flow of its own. So mass balance holds exactly at
+//! every iteration, and what is solved for is that the falls around every loop add up to zero:
+//!
+//! ```text
+//! F(q) = B f(m0 + Bᵀ q) = 0,   J = B D Bᵀ
+//! ```
+//!
+//! with B the loops, f the falls, D their derivatives, m0 the flows from outside and q the loop
+//! flows. (Todini & Pilati 1988 and Epp & Fowler 1970 describe the nodal and the loop form of
+//! Newton's method for pipe networks.) Junctions where a pressure is held from outside are tied
+//! to a common ground, so that several of them close loops like any run.
+//!
+//! Where every slope is positive and couplings are weak, the loop equations are those of a convex
+//! problem, and a step is shortened only where the sum of fall × change along it turns too far
+//! (see [`Solved::continued`] for the rest): then Newton's method converges from any start. Laws
+//! that are not monotone are followed in time, as fluid with inertia would move, with steps that
+//! grow as the flows come to rest (pseudo-transient continuation, Kelley & Keyes 1998). That also
+//! decides between several crossings: an answer from which the flows depart by themselves is none.
+
+mod forest;
+mod loops;
+mod newton;
+mod report;
+mod sensitivity;
+mod transient;
+
+use forest::{Forest, Graph};
+use loops::LoopSystem;
+pub use report::{BadNetwork, Quantity, Reason, Settings, Solved, Stability, Stuck};
+pub use sensitivity::NoFactor;
+
+/// Most loops that the dense loop matrix is meant for: 72 MB.
+const MOST_LOOPS: usize = 3000;
+
+/// The laws of all runs.
+pub trait Laws {
+    /// For the flow of each run (kg/s, positive from its first to its second junction): the fall
+    /// of potential along it (Pa, potential at the first less that at the second junction), its
+    /// slope d fall / d flow (Pa·s/kg), and for each coupling (e, f) the derivative
+    /// d fall of e / d flow of f, in the order in which the network was given them.
+    ///
+    /// Slopes may be zero, negative or huge. What is not finite ends the solve.
+    fn evaluate(&mut self, flows: &[f64], falls: &mut [f64], slopes: &mut [f64], cross: &mut [f64]);
+}
+
+/// A network with the workspace to solve it again and again.
+#[derive(Clone, Debug)]
+pub struct Network {
+    graph: Graph,
+    couplings: Vec<(usize, usize)>,
+    /// Runs in their own order, then in the order of their resistance.
+    ranking: Vec<usize>,
+    /// The forest that every solve starts from, so that no answer depends on the one before.
+    canonical: Forest,
+    chosen: Forest,
+    held: Vec<bool>,
+    system: LoopSystem,
+    work: Work,
+}
+
+/// Vectors of the solve in progress. Those over edges hold the runs first, then the ties.
+#[derive(Clone, Debug, Default)]
+struct Work {
+    inflow: Vec<f64>,
+    /// Net flow that enters each junction from outside.
+    outside: Vec<f64>,
+    base: Vec<f64>,
+    flows: Vec<f64>,
+    falls: Vec<f64>,
+    slopes: Vec<f64>,
+    cross: Vec<f64>,
+    change: Vec<f64>,
+    /// The start, balanced.
+    start: Vec<f64>,
+    balanced: bool,
+    anchor: Vec<f64>,
+    /// Inertia over time step that is added to every slope while flows are followed in time.
+    shift: f64,
+    on_canonical: bool,
+    factored: bool,
+    iterations: usize,
+    evaluations: usize,
+    worst: Worst,
+    history: Vec<f64>,
+}
+
+/// The loop that is furthest from closing.
+#[derive(Clone, Copy, Debug, Default)]
+struct Worst {
+    run: Option<usize>,
+    closure: f64,
+    relative: f64,
+}
+
+impl Network {
+    /// A network of `junctions` junctions joined by `runs`, each from its first to its second
+    /// junction. Parallel runs, runs from a junction to itself, dead ends and several components
+    /// are allowed. A coupling (e, f) says that the fall of run e depends on the flow of run f.
+    ///
+    /// # Errors
+    /// When a run or a coupling names what does not exist, a coupling joins a run to itself, or
+    /// there are more loops than a dense matrix is meant for.
+    pub fn new(
+        junctions: usize,
+        runs: &[(usize, usize)],
+        couplings: &[(usize, usize)],
+    ) -> Result<Self, BadNetwork> {
+        check(junctions, runs, couplings)?;
+        let graph = Graph::new(junctions, runs);
+        let loops = graph.loops(0, 0);
+        if loops > MOST_LOOPS {
+            return Err(BadNetwork::TooManyLoops { loops, most: MOST_LOOPS });
+        }
+        let mut canonical = Forest::new(&graph, loops);
+        let held = vec![false; junctions];
+        let ranking: Vec<usize> = (0..runs.len()).collect();
+        canonical.build(&graph, &held, &ranking);
+        let work = Work::new(&graph, couplings.len());
+        Ok(Self {
+            chosen: Forest::new(&graph, loops),
+            system: LoopSystem::new(loops),
+            couplings: couplings.to_vec(),
+            graph,
+            ranking,
+            canonical,
+            held,
+            work,
+        })
+    }
+
+    /// Solves for the flows at which the falls around every loop add up to zero.
+    ///
+    /// `inflow` is the flow that enters each junction from outside (kg/s); `held` the pressure
+    /// held there from outside (Pa) or `None`, in which case flow is exchanged there as needed
+    /// ([`Network::outside`]). A component without a held junction has pressure zero at its
+    /// lowest-numbered junction. `flows` holds a start, which need not balance, and then the
+    /// answer; `pressures` the answer. A run that no loop and no outside flow passes through
+    /// carries exactly zero.
+    ///
+    /// The answer depends on the arguments only, not on earlier solves. Nothing is allocated,
+    /// except when more junctions are held than in any solve before.
+    ///
+    /// # Errors
+    /// See [`Reason`]. After an error `flows` and `pressures` are unchanged.
+    ///
+    /// # Panics
+    /// When a slice has the wrong length.
+    pub fn solve(
+        &mut self,
+        laws: &mut impl Laws,
+        inflow: &[f64],
+        held: &[Option<f64>],
+        flows: &mut [f64],
+        pressures: &mut [f64],
+        settings: &Settings,
+    ) -> Result<Solved, Box<Stuck>> {
+        self.work.begin();
+        if let Err(reason) = self.take(inflow, held, flows, settings) {
+            return Err(Box::new(self.stuck(reason)));
+        }
+        assert_eq!(pressures.len(), self.graph.junctions, "one pressure for each junction");
+        match self.search(laws, settings) {
+            Ok(solved) => {
+                flows.copy_from_slice(&self.work.flows[..self.graph.runs]);
+                self.hand_out(pressures);
+                Ok(solved)
+            }
+            Err(reason) => {
+                self.work.factored = false;
+                Err(Box::new(self.stuck(reason)))
+            }
+        }
+    }
+
+    /// Net flow that enters each junction from outside in the last answer, kg/s: the inflow that
+    /// was given, and what a held pressure draws in.
+    pub fn outside(&self) -> &[f64] {
+        &self.work.outside
+    }
+
+    /// Number of loops in the last solve.
+    pub fn loops(&self) -> usize {
+        self.forest().chords.len()
+    }
+
+    fn forest(&self) -> &Forest {
+        if self.work.on_canonical { &self.canonical } else { &self.chosen }
+    }
+
+    /// Checks and takes over the arguments of a solve.
+    fn take(
+        &mut self,
+        inflow: &[f64],
+        held: &[Option<f64>],
+        flows: &[f64],
+        settings: &Settings,
+    ) -> Result<(), Reason> {
+        let Graph { junctions, runs, .. } = self.graph;
+        assert_eq!(inflow.len(), junctions, "one inflow for each junction");
+        assert_eq!(held.len(), junctions, "one held pressure or None for each junction");
+        assert_eq!(flows.len(), runs, "one flow for each run");
+        if let Some(fault) = settings.fault() {
+            return Err(Reason::Settings(fault));
+        }
+        finite(Quantity::Inflow, inflow.iter().copied())?;
+        finite(Quantity::Held, held.iter().map(|pressure| pressure.unwrap_or(0.0)))?;
+        finite(Quantity::Start, flows.iter().copied())?;
+        self.tie(held);
+        let work = &mut self.work;
+        for (fall, pressure) in work.falls[runs..].iter_mut().zip(held) {
+            *fall = -pressure.unwrap_or(0.0);
+        }
+        work.inflow.copy_from_slice(inflow);
+        work.flows[..runs].copy_from_slice(flows);
+        self.check_balance()?;
+        self.rebase();
+        let (forest, work) = (&self.canonical, &mut self.work);
+        self.system.read(forest, &work.flows);
+        self.system.carry(forest, &work.base, &mut work.start);
+        let largest = flows.iter().fold(0.0_f64, |most, flow| most.max(flow.abs()));
+        let balanced = work.start.iter().zip(flows).all(|(a, b)| (a - b).abs() <= 1e-12 * largest);
+        if balanced {
+            work.flows.copy_from_slice(&work.start);
+        }
+        work.balanced = balanced;
+        Ok(())
+    }
+
+    /// Ties the held junctions to the ground; a new forest only when they are others than before.
+    fn tie(&mut self, held: &[Option<f64>]) {
+        if held.iter().zip(&self.held).all(|(now, before)| now.is_some() == *before) {
+            return;
+        }
+        for (before, now) in self.held.iter_mut().zip(held) {
+            *before = now.is_some();
+        }
+        self.ranking.clear();
+        self.ranking.extend(0..self.graph.runs);
+        self.canonical.build(&self.graph, &self.held, &self.ranking);
+        self.system.resize(self.canonical.chords.len());
+    }
+
+    /// A component that nothing holds has to lose what it receives.
+    fn check_balance(&self) -> Result<(), Reason> {
+        let graph = &self.graph;
+        if self.work.inflow.iter().all(|flow| *flow == 0.0) {
+            return Ok(());
+        }
+        for root in (0..graph.junctions).filter(|root| graph.component[*root] == *root) {
+            let within = || (root..graph.junctions).filter(|j| graph.component[*j] == root);
+            if within().any(|junction| self.held[junction]) {
+                continue;
+            }
+            let net: f64 = within().map(|junction| self.work.inflow[junction]).sum();
+            let gross: f64 = within().map(|junction| self.work.inflow[junction].abs()).sum();
+            // Sums of flows that balance on paper differ by their rounding.
+            if net.abs() > 1e-10 * gross {
+                let junctions = within().collect();
+                return Err(Reason::Unbalanced { junctions, inflow_kg_s: net });
+            }
+        }
+        Ok(())
+    }
+
+    /// The flows from outside, carried by the forest in use.
+    fn rebase(&mut self) {
+        let work = &mut self.work;
+        let forest = if work.on_canonical { &mut self.canonical } else { &mut self.chosen };
+        forest.carry(&self.graph, &work.inflow, &mut work.base);
+    }
+
+    /// Pressures down the forest from its roots, and the flows exchanged with the outside.
+    fn hand_out(&mut self, pressures: &mut [f64]) {
+        let graph = &self.graph;
+        let forest = if self.work.on_canonical { &self.canonical } else { &self.chosen };
+        let work = &mut self.work;
+        for &vertex in forest.order.iter().filter(|vertex| **vertex != graph.ground()) {
+            let above = forest.parent[vertex];
+            let at =
+                if above == vertex || above == graph.ground() { 0.0 } else { pressures[above] };
+            let fall =
+                forest.branch(graph, vertex).map_or(0.0, |up| up.sign * work.falls[up.index]);
+            pressures[vertex] = at - fall;
+        }
+        let ties = &work.flows[graph.runs..];
+        for (junction, outside) in work.outside.iter_mut().enumerate() {
+            let exchange = if self.held[junction] { ties[junction] } else { 0.0 };
+            *outside = work.inflow[junction] + exchange;
+        }
+    }
+
+    fn stuck(&self, reason: Reason) -> Stuck {
+        let work = &self.work;
+        let worst_run = work.worst.run;
+        Stuck {
+            reason,
+            worst_run,
+            worst_junction: worst_run.map(|run| self.graph.ends[run].0),
+            worst_flow_kg_s: worst_run.map_or(0.0, |run| work.flows[run]),
+            worst_closure_pa: work.worst.closure,
+            residual_history: work.history.clone(),
+            iterations: work.iterations,
+            evaluations: work.evaluations,
+        }
+    }
+}
+
+impl Work {
+    fn new(graph: &Graph, couplings: usize) -> Self {
+        let edges = || vec![0.0; graph.ends.len()];
+        let junctions = || vec![0.0; graph.junctions];
+        Self {
+            inflow: junctions(),
+            outside: junctions(),
+            base: edges(),
+            flows: edges(),
+            falls: edges(),
+            slopes: edges(),
+            cross: vec![0.0; couplings],
+            change: edges(),
+            start: edges(),
+            anchor: edges(),
+            history: Vec::with_capacity(256),
+            on_canonical: true,
+            ..Self::default()
+        }
+    }
+
+    fn begin(&mut self) {
+        self.shift = 0.0;
+        self.on_canonical = true;
+        self.factored = false;
+        self.iterations = 0;
+        self.evaluations = 0;
+        self.worst = Worst::default();
+        self.history.clear();
+    }
+}
+
+fn check(
+    junctions: usize,
+    runs: &[(usize, usize)],
+    couplings: &[(usize, usize)],
+) -> Result<(), BadNetwork> {
+    for (run, &(from, to)) in runs.iter().enumerate() {
+        if let Some(junction) = [from, to].into_iter().find(|end| *end >= junctions) {
+            return Err(BadNetwork::NoSuchJunction { run, junction });
+        }
+    }
+    for (coupling, &(of, on)) in couplings.iter().enumerate() {
+        if let Some(run) = [of, on].into_iter().find(|run| *run >= runs.len()) {
+            return Err(BadNetwork::NoSuchRun { coupling, run });
+        }
+        if of == on {
+            return Err(BadNetwork::SelfCoupling { coupling });
+        }
+    }
+    Ok(())
+}
+
+fn finite(quantity: Quantity, values: impl Iterator<Item = f64>) -> Result<(), Reason> {
+    match values.enumerate().find(|(_, value)| !value.is_finite()) {
+        Some((index, _)) => Err(Reason::NotFinite { quantity, index, flow_kg_s: None }),
+        None => Ok(()),
+    }
+}

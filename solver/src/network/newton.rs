@@ -1,0 +1,288 @@
+//! Newton's method on the loop flows, with a search along the step.
+
+use super::{Laws, Network, Quantity, Reason, Settings, Worst};
+
+/// A chord this much slacker than the stiffest run of its loop loses that many digits of the
+/// small flow through the stiff run: the forest is then chosen anew.
+const SLACK: f64 = 1e-3;
+/// Steps below this share of the largest flow are not shortened: their test is all rounding.
+const SMALL_STEP: f64 = 1e-6;
+/// Fall along a step at its end, over its size at the start, that a step may reach. The first
+/// step may go further: from a start with too little flow, quadratic resistances lead to too
+/// much, and the next step mends that for less than a search costs. Later steps may not, or laws
+/// that level off would be stepped over to and fro for ever.
+const FIRST_OVERSHOOT: f64 = 2.0;
+const OVERSHOOT: f64 = 0.5;
+/// Trials along one step.
+const TRIALS: usize = 40;
+
+/// How the method ended without an answer.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum Fault {
+    /// Nothing can be done.
+    Fatal(Reason),
+    /// The laws are not monotone or flat here: follow the flows in time.
+    Lost,
+}
+
+impl From<Reason> for Fault {
+    fn from(reason: Reason) -> Self {
+        Self::Fatal(reason)
+    }
+}
+
+/// Where the method ended.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct End {
+    /// The determinant of the loop matrix is positive; `None` when it is singular.
+    pub(super) positive: Option<bool>,
+}
+
+/// How far one call goes.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Goal {
+    pub(super) closure: f64,
+    pub(super) change: f64,
+    pub(super) iterations: usize,
+}
+
+impl Network {
+    /// Newton's method from the present flows.
+    pub(super) fn newton(
+        &mut self,
+        laws: &mut impl Laws,
+        settings: &Settings,
+        goal: Goal,
+    ) -> Result<End, Fault> {
+        self.evaluate(laws)?;
+        for iteration in 0..goal.iterations {
+            self.choose_forest();
+            let closed = self.measure(settings, goal);
+            if self.work.iterations >= settings.max_iterations {
+                return Err(Reason::Iterations.into());
+            }
+            self.work.iterations += 1;
+            let Ok(positive) = self.factor() else {
+                return if closed { Ok(End { positive: None }) } else { Err(Fault::Lost) };
+            };
+            self.system.correct();
+            let (largest, change) = self.size_step();
+            if !change.is_finite() {
+                return Err(Fault::Lost);
+            }
+            if closed && change <= goal.change * largest + settings.flow_floor_kg_s {
+                self.take_last_step();
+                return Ok(End { positive: Some(positive) });
+            }
+            let allowed = if iteration == 0 { FIRST_OVERSHOOT } else { OVERSHOOT };
+            self.walk(laws, change <= SMALL_STEP * largest, allowed)?;
+        }
+        Err(Fault::Lost)
+    }
+
+    /// The first step from flows that do not balance: the laws are taken where they stand, and
+    /// their tangents carry them over to the balanced start. Where that is of no use, the
+    /// balanced start stands.
+    pub(super) fn step_into_balance(&mut self, laws: &mut impl Laws) -> Result<(), Reason> {
+        self.evaluate(laws)?;
+        let runs = self.graph.runs;
+        let work = &mut self.work;
+        for edge in 0..work.flows.len() {
+            work.change[edge] = work.start[edge] - work.flows[edge];
+        }
+        for run in 0..runs {
+            work.falls[run] += work.slopes[run] * work.change[run];
+        }
+        for (&(of, on), cross) in self.couplings.iter().zip(&work.cross) {
+            work.falls[of] += cross * work.change[on];
+        }
+        work.flows.copy_from_slice(&work.start);
+        self.choose_forest();
+        let forest = if self.work.on_canonical { &self.canonical } else { &self.chosen };
+        self.system.close(forest, &self.work.falls);
+        self.work.iterations += 1;
+        if self.factor().is_ok() {
+            self.system.correct();
+            if self.size_step().1.is_finite() {
+                self.system.saved.copy_from_slice(&self.system.flows);
+                self.move_to(1.0);
+            }
+        }
+        Ok(())
+    }
+
+    /// Evaluates the laws at the present flows, with the inertia of a step in time if there is one.
+    pub(super) fn evaluate(&mut self, laws: &mut impl Laws) -> Result<(), Reason> {
+        let runs = self.graph.runs;
+        let work = &mut self.work;
+        work.evaluations += 1;
+        let (falls, slopes) = (&mut work.falls[..runs], &mut work.slopes[..runs]);
+        laws.evaluate(&work.flows[..runs], falls, slopes, &mut work.cross);
+        if work.shift > 0.0 {
+            for run in 0..runs {
+                falls[run] += work.shift * (work.flows[run] - work.anchor[run]);
+                slopes[run] += work.shift;
+            }
+        }
+        let sum: f64 = falls.iter().chain(slopes.iter()).chain(&work.cross).sum();
+        if sum.is_finite() { Ok(()) } else { self.find_not_finite() }
+    }
+
+    /// Names the run; a finite set whose sum overflows is no fault.
+    fn find_not_finite(&self) -> Result<(), Reason> {
+        let (work, runs) = (&self.work, self.graph.runs);
+        let at = |values: &[f64]| values.iter().position(|value| !value.is_finite());
+        let (quantity, index, run) = if let Some(run) = at(&work.falls[..runs]) {
+            (Quantity::Fall, run, run)
+        } else if let Some(run) = at(&work.slopes[..runs]) {
+            (Quantity::Slope, run, run)
+        } else if let Some(coupling) = at(&work.cross) {
+            (Quantity::Cross, coupling, self.couplings[coupling].0)
+        } else {
+            return Ok(());
+        };
+        Err(Reason::NotFinite { quantity, index, flow_kg_s: Some(work.flows[run]) })
+    }
+
+    /// Takes the stiff runs as chords when a chord in use is far slacker than its loop.
+    fn choose_forest(&mut self) {
+        let forest = self.forest();
+        let slopes = &self.work.slopes;
+        let stiffest = |chord: usize| {
+            let parts = forest.loop_parts(chord).iter();
+            parts.map(|part| slopes[part.index].abs()).fold(0.0, f64::max)
+        };
+        let poor = |(chord, run): (usize, &usize)| slopes[*run].abs() < SLACK * stiffest(chord);
+        if !forest.chords.iter().enumerate().any(poor) {
+            return;
+        }
+        self.ranking.sort_unstable_by(|a, b| {
+            let order = slopes[*a].abs().total_cmp(&slopes[*b].abs());
+            order.then(a.cmp(b))
+        });
+        self.chosen.build(&self.graph, &self.held, &self.ranking);
+        self.work.on_canonical = false;
+        self.rebase();
+        self.system.read(&self.chosen, &self.work.flows);
+        self.system.carry(&self.chosen, &self.work.base, &mut self.work.flows);
+    }
+
+    /// Loop closures, the worst of them, and whether all are within the goal.
+    fn measure(&mut self, settings: &Settings, goal: Goal) -> bool {
+        let forest = if self.work.on_canonical { &self.canonical } else { &self.chosen };
+        let work = &mut self.work;
+        self.system.close(forest, &work.falls);
+        let mut closed = true;
+        let mut worst = Worst::default();
+        for (chord, closure) in self.system.closures.iter().enumerate() {
+            let parts = forest.loop_parts(chord).iter().map(|part| part.index);
+            let scale: f64 = parts
+                .map(|edge| work.falls[edge].abs() + (work.slopes[edge] * work.flows[edge]).abs())
+                .sum();
+            let excess = closure.abs() - settings.fall_floor_pa;
+            closed &= excess <= goal.closure * scale;
+            let relative = if closure.abs() > 0.0 { closure.abs() / scale } else { 0.0 };
+            if worst.run.is_none() || relative > worst.relative {
+                let run = Some(forest.chords[chord]);
+                worst = Worst { run, closure: *closure, relative };
+            }
+        }
+        work.worst = worst;
+        if work.history.len() == work.history.capacity() {
+            work.history.remove(0);
+        }
+        work.history.push(worst.relative);
+        closed
+    }
+
+    fn factor(&mut self) -> Result<bool, crate::dense::Singular> {
+        let forest = if self.work.on_canonical { &self.canonical } else { &self.chosen };
+        let runs = self.graph.runs;
+        let (slopes, cross) = (&self.work.slopes[..runs], &self.work.cross);
+        let result = self.system.factor(forest, slopes, &self.couplings, cross);
+        self.work.factored = result.is_ok();
+        result
+    }
+
+    /// Spreads the step over the runs: the largest flow and the largest change of one.
+    fn size_step(&mut self) -> (f64, f64) {
+        let forest = if self.work.on_canonical { &self.canonical } else { &self.chosen };
+        self.system.change(forest, &mut self.work.change);
+        let runs = self.graph.runs;
+        let most = |values: &[f64]| {
+            // A NaN must not be lost in the comparison.
+            values[..runs]
+                .iter()
+                .fold(0.0, |most: f64, x| if x.abs() <= most { most } else { x.abs() })
+        };
+        (most(&self.work.flows), most(&self.work.change))
+    }
+
+    /// The last full step, too small for the laws to be asked again: falls follow their slopes.
+    fn take_last_step(&mut self) {
+        self.system.saved.copy_from_slice(&self.system.flows);
+        self.move_to(1.0);
+        let work = &mut self.work;
+        for run in 0..self.graph.runs {
+            work.falls[run] += work.slopes[run] * work.change[run];
+        }
+        for (&(of, on), cross) in self.couplings.iter().zip(&work.cross) {
+            work.falls[of] += cross * work.change[on];
+        }
+    }
+
+    /// Goes the share `t` of the step from the saved loop flows.
+    fn move_to(&mut self, t: f64) {
+        let forest = if self.work.on_canonical { &self.canonical } else { &self.chosen };
+        let system = &mut self.system;
+        for ((flow, saved), step) in system.flows.iter_mut().zip(&system.saved).zip(&system.step) {
+            *flow = saved + t * step;
+        }
+        system.carry(forest, &self.work.base, &mut self.work.flows);
+    }
+
+    /// Fall along the step, Σ F dq, at the share `t` of it.
+    fn probe(&mut self, laws: &mut impl Laws, t: f64) -> Result<f64, Reason> {
+        self.move_to(t);
+        self.evaluate(laws)?;
+        let forest = if self.work.on_canonical { &self.canonical } else { &self.chosen };
+        self.system.close(forest, &self.work.falls);
+        Ok(self.system.along_step())
+    }
+
+    /// Takes the step, or as much of it as leaves the fall along it at no more than the `allowed`
+    /// share of its size, with the sign turned. For monotone laws that fall grows along the step,
+    /// and the zero that it passes through is the lowest point of a convex function.
+    fn walk(&mut self, laws: &mut impl Laws, small: bool, allowed: f64) -> Result<(), Fault> {
+        self.system.saved.copy_from_slice(&self.system.flows);
+        let before = self.system.along_step();
+        if before >= 0.0 && !small {
+            return Err(Fault::Lost);
+        }
+        let after = self.probe(laws, 1.0)?;
+        if small || after <= allowed * before.abs() {
+            return Ok(());
+        }
+        let enough = OVERSHOOT * before.abs();
+        let (mut low, mut high) = ((0.0, before), (1.0, after));
+        for trial in 0..TRIALS {
+            // A kink of many decades draws the secant to one end; halving now and then frees it.
+            let width = high.0 - low.0;
+            let secant = low.1 / (low.1 - high.1);
+            let part = if trial % 3 == 2 { 0.5 } else { secant.clamp(0.01, 0.9) };
+            let t = low.0 + part * width;
+            let fall = self.probe(laws, t)?;
+            if fall.abs() <= enough {
+                return Ok(());
+            }
+            if fall < 0.0 {
+                low = (t, fall);
+            } else {
+                high = (t, fall);
+            }
+        }
+        // A jump: stand on its far side, where the slope is that of the steep branch.
+        self.probe(laws, high.0)?;
+        Ok(())
+    }
+}
