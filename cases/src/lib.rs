@@ -1,1 +1,5 @@
 //! The case file.
+
+pub mod diagnostic;
+pub mod quantity;
+pub mod text;

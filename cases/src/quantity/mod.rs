@@ -1,0 +1,20 @@
+//! Quantities: kinds, units, reading them from text and writing them back.
+//!
+//! Each kind is a type of its own that holds its value in SI units and the place where it was
+//! written. A kind decides what a unit means: `°F` is a step of 5/9 K in a
+//! [`TemperatureDifference`] and a point on the scale in a [`Temperature`].
+
+mod kind;
+mod number;
+mod parse;
+mod show;
+mod types;
+mod units;
+
+pub use kind::{Dimension, Kind};
+pub use parse::{QuantityError, parse, parse_flow};
+pub use show::{Shown, UnitSystem, show, to_unit};
+pub use types::*;
+pub use units::{UNITS, Unit, find as find_unit};
+
+pub(crate) use parse::{Asked, parse_asked, parse_bare};

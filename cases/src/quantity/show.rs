@@ -1,0 +1,136 @@
+//! Writing quantities for people and for tables.
+
+use super::kind::Kind;
+use super::units;
+
+/// The family of units that the output uses.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Default)]
+pub enum UnitSystem {
+    /// US customary: gpm, psi, °F, inches. Engine power in hp, heat in Btu/min.
+    Us,
+    /// Metric as used in workshops: L/min, kPa, °C, millimetres, kW.
+    #[default]
+    Metric,
+    /// SI base units throughout: m³/s, Pa, K, m, W.
+    Si,
+}
+
+/// A quantity as text.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Shown {
+    /// The number, rounded to about three significant digits.
+    pub number: String,
+    /// Its unit; empty for plain numbers.
+    pub unit: &'static str,
+}
+
+impl std::fmt::Display for Shown {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self.unit {
+            "" => f.write_str(&self.number),
+            "°" => write!(f, "{}°", self.number),
+            unit => write!(f, "{} {unit}", self.number),
+        }
+    }
+}
+
+/// The number and unit of an SI value, not rounded, in the unit that the kind always has in that
+/// system: for tables and files, where all values of a column share a unit.
+pub fn to_unit(kind: Kind, si: f64, system: UnitSystem) -> (f64, &'static str) {
+    let symbol = match system {
+        UnitSystem::Us => kind.about().units[0],
+        UnitSystem::Metric => kind.about().units[1],
+        UnitSystem::Si => kind.about().units[2],
+    };
+    (in_unit(kind, si, symbol), symbol)
+}
+
+/// A quantity for people. Long lengths, long times and large areas, volumes and energies go to
+/// the larger unit of the system.
+pub fn show(kind: Kind, si: f64, system: UnitSystem) -> Shown {
+    let (mut number, mut unit) = to_unit(kind, si, system);
+    if let Some(larger) = larger_unit(kind, si, system) {
+        (number, unit) = (in_unit(kind, si, larger), larger);
+    }
+    let number = match kind {
+        // Nobody reads a thermometer to three digits: 90.6 °C, 195.3 °F.
+        Kind::Temperature => rounded(number, 1),
+        Kind::Count => rounded(number, 0),
+        _ => three_digits(number),
+    };
+    Shown { number, unit }
+}
+
+fn larger_unit(kind: Kind, si: f64, system: UnitSystem) -> Option<&'static str> {
+    let size = si.abs();
+    match (kind, system) {
+        (Kind::Length, UnitSystem::Us) if size >= 0.6096 => Some("ft"),
+        (Kind::Length, UnitSystem::Metric) if size >= 1.0 => Some("m"),
+        (Kind::Area, UnitSystem::Us) if size >= 0.0929 => Some("ft²"),
+        (Kind::Area, UnitSystem::Metric) if size >= 0.1 => Some("m²"),
+        (Kind::Energy, UnitSystem::Metric) if size >= 1e6 => Some("MJ"),
+        (Kind::HeatPerMass, UnitSystem::Metric) if size >= 1e6 => Some("MJ/kg"),
+        (Kind::Time, UnitSystem::Us | UnitSystem::Metric) if size >= 7200.0 => Some("h"),
+        (Kind::Time, UnitSystem::Us | UnitSystem::Metric) if size >= 300.0 => Some("min"),
+        _ => None,
+    }
+}
+
+/// The number of a unit, which may carry a word for the reference of a pressure.
+fn in_unit(kind: Kind, si: f64, symbol: &str) -> f64 {
+    let base = match symbol {
+        "psig" | "psia" => "psi",
+        other => other.split(' ').next().unwrap_or(other),
+    };
+    match units::find(base) {
+        Some(unit) if kind == Kind::Temperature => unit.from_si(si),
+        Some(unit) => si / unit.factor,
+        None => si,
+    }
+}
+
+/// About three significant digits, whole numbers in full, without zeros at the end.
+fn three_digits(number: f64) -> String {
+    let size = number.abs();
+    if size == 0.0 || !number.is_finite() {
+        return rounded(number, 0);
+    }
+    if !(1e-4..1e9).contains(&size) {
+        let text = format!("{number:.2e}");
+        let (digits, exponent) = text.split_once('e').unwrap_or((&text, "0"));
+        return format!("{}e{exponent}", trimmed(digits));
+    }
+    // 9.996 has one digit before the point here and two when rounded; one digit more is harmless.
+    let mut before = 0usize;
+    let mut bound = 1.0;
+    while size >= bound && before < 12 {
+        bound *= 10.0;
+        before += 1;
+    }
+    let mut zeros = 0usize;
+    let mut bound = 0.1;
+    while size < bound && zeros < 8 {
+        bound /= 10.0;
+        zeros += 1;
+    }
+    rounded(number, if before > 0 { 3usize.saturating_sub(before) } else { 3 + zeros })
+}
+
+fn rounded(number: f64, decimals: usize) -> String {
+    if number.is_nan() {
+        return "unknown".to_owned();
+    }
+    if number.is_infinite() {
+        return if number > 0.0 { "∞" } else { "-∞" }.to_owned();
+    }
+    trimmed(&format!("{number:.decimals$}"))
+}
+
+/// Without zeros after the last digit that counts, and never minus zero.
+fn trimmed(text: &str) -> String {
+    let short = match text.contains('.') {
+        true => text.trim_end_matches('0').trim_end_matches('.'),
+        false => text,
+    };
+    if short == "-0" { "0".to_owned() } else { short.to_owned() }
+}

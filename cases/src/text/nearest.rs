@@ -1,0 +1,50 @@
+//! Guesses at what a misspelt name was meant to be, and safe quoting of foreign text.
+
+/// The candidate most like `name`, if any is like enough to be worth a hint.
+///
+/// Letter case does not count. Names may differ by a third of their letters (edit distance with
+/// swaps of neighbours), at least by one.
+pub fn nearest<'a>(name: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    // A name of many thousand letters is like nothing, and comparing it would take long.
+    if name.len() > 80 {
+        return None;
+    }
+    let folded = name.to_lowercase();
+    let allowed = (folded.chars().count() / 3).max(1);
+    let distance = |other: &str| strsim::damerau_levenshtein(&folded, &other.to_lowercase());
+    candidates
+        .into_iter()
+        .map(|other| (distance(other), other))
+        .filter(|&(distance, other)| distance <= allowed && distance < other.chars().count().max(2))
+        .min_by_key(|&(distance, _)| distance)
+        .map(|(_, other)| other)
+}
+
+/// A hint line for a misspelt name.
+pub(crate) fn did_you_mean<'a>(
+    name: &str,
+    candidates: impl IntoIterator<Item = &'a str>,
+) -> Option<String> {
+    nearest(name, candidates).map(|near| format!("did you mean `{near}`?"))
+}
+
+/// Foreign text in back-quotes, cut to a length that fits a line, control characters replaced.
+pub(crate) fn quoted(text: &str) -> String {
+    const LONGEST: usize = 40;
+    let mut shown: String =
+        text.chars().take(LONGEST).map(|c| if c.is_control() { '\u{FFFD}' } else { c }).collect();
+    if text.chars().nth(LONGEST).is_some() {
+        shown.push('…');
+    }
+    format!("`{shown}`")
+}
+
+/// A list of names for people, cut when it is long.
+pub(crate) fn listed(names: &[&str]) -> String {
+    const MOST: usize = 24;
+    let mut shown = names.iter().take(MOST).copied().collect::<Vec<_>>().join(", ");
+    if names.len() > MOST {
+        shown.push_str(&format!(" and {} more", names.len() - MOST));
+    }
+    shown
+}
