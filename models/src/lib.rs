@@ -1,3 +1,4 @@
 //! Physics in SI units.
 
 pub mod fluids;
+pub mod laws;

@@ -1,0 +1,11 @@
+//! Every law against published values, closed forms or general-purpose libraries, and every
+//! derivative against central differences.
+
+// Exact comparison is meant: zeros, mirrored values and printed inputs.
+#![allow(clippy::float_cmp)]
+
+mod curve;
+mod fittings;
+mod friction;
+mod support;
+mod tee;
