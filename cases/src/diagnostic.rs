@@ -1,5 +1,7 @@
 //! Problems found in a text, and how they are shown.
 
+use std::fmt::Write as _;
+
 use annotate_snippets::{AnnotationKind, Element, Group, Level, Origin, Renderer, Snippet};
 
 use crate::text::{Sources, Span};
@@ -161,7 +163,7 @@ impl Problems {
         }
         let shown = SHOWN - errors_left + spare - warnings_left;
         if self.len() > shown {
-            out.push_str(&format!("… and {} more\n", self.len() - shown));
+            let _ = writeln!(out, "… and {} more", self.len() - shown);
         } else if out.ends_with("\n\n") {
             out.pop();
         }

@@ -49,9 +49,10 @@ fn a_case_is_read_with_order_and_places() {
     assert!(matches!(case.runs.get("back").and_then(|run| run.flow), Some(Flow::Mass(_))));
     assert_eq!(feed.parts.names().collect::<Vec<_>>(), ["tank", "hose", "pump", "end"]);
     assert!(matches!(feed.parts.get("tank"), Some(Part::Tank(tank)) if tank.ice.is_some()));
-    assert!(
-        matches!(feed.parts.get("pump"), Some(Part::Pump { count: Arrangement::Parallel(2), .. }))
-    );
+    assert!(matches!(
+        feed.parts.get("pump"),
+        Some(Part::Pump { count: Arrangement::Parallel(2), .. })
+    ));
     assert_eq!(sources.slice(case.changes[1].1.span), "Pump(curve: \"big\")");
     assert!(case.barometer.is_none());
 }

@@ -107,9 +107,9 @@ impl Excerpt {
         self.text.extend(line[start..end].chars().take(AFTER).map(clean));
         let mark_end = self.text.len();
         let marked = line[start..end].chars().take(AFTER).count();
-        let rest = line[start..].chars().skip(marked);
-        self.text.extend(rest.clone().take(AFTER - marked.min(AFTER)).map(clean));
-        if rest.skip(AFTER - marked.min(AFTER)).next().is_some() {
+        let mut rest = line[start..].chars().skip(marked);
+        self.text.extend(rest.by_ref().take(AFTER - marked).map(clean));
+        if rest.next().is_some() {
             self.text.push('…');
         }
         (mark_start, mark_end)

@@ -204,25 +204,27 @@ enum Reference {
     Difference,
 }
 
+/// What may follow the unit of a pressure.
+const ENDINGS: [(&str, Reference); 12] = [
+    ("absolute", Reference::Absolute),
+    ("abs.", Reference::Absolute),
+    ("abs", Reference::Absolute),
+    ("a", Reference::Absolute),
+    ("A", Reference::Absolute),
+    ("gauge", Reference::Gauge),
+    ("gage", Reference::Gauge),
+    ("g", Reference::Gauge),
+    ("G", Reference::Gauge),
+    ("diff", Reference::Difference),
+    ("d", Reference::Difference),
+    ("D", Reference::Difference),
+];
+
 fn find_unit(asked: Asked, written: &str) -> Result<(&'static Unit, Reference), QuantityError> {
     let name = normal(written);
     if let Some(unit) = units::find(&name) {
         return Ok((unit, Reference::Unsaid));
     }
-    const ENDINGS: [(&str, Reference); 12] = [
-        ("absolute", Reference::Absolute),
-        ("abs.", Reference::Absolute),
-        ("abs", Reference::Absolute),
-        ("a", Reference::Absolute),
-        ("A", Reference::Absolute),
-        ("gauge", Reference::Gauge),
-        ("gage", Reference::Gauge),
-        ("g", Reference::Gauge),
-        ("G", Reference::Gauge),
-        ("diff", Reference::Difference),
-        ("d", Reference::Difference),
-        ("D", Reference::Difference),
-    ];
     for (ending, reference) in ENDINGS {
         let base = name.strip_suffix(ending).map(str::trim_end).and_then(units::find);
         if let Some(unit) = base.filter(|unit| unit.dimension == Dimension::Pressure) {
@@ -237,9 +239,8 @@ fn normal(written: &str) -> String {
     let mut name = String::new();
     for c in written.trim().chars().take(60) {
         match c {
-            '²' => name.push('2'),
+            '²' | '₂' => name.push('2'),
             '³' => name.push('3'),
-            '₂' => name.push('2'),
             'º' | '˚' => name.push('°'),
             '·' | '⋅' | '*' | '×' | '(' | ')' | '^' => {}
             '∕' | '⁄' => name.push('/'),

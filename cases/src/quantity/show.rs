@@ -128,9 +128,7 @@ fn rounded(number: f64, decimals: usize) -> String {
 
 /// Without zeros after the last digit that counts, and never minus zero.
 fn trimmed(text: &str) -> String {
-    let short = match text.contains('.') {
-        true => text.trim_end_matches('0').trim_end_matches('.'),
-        false => text,
-    };
+    let short =
+        if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { text };
     if short == "-0" { "0".to_owned() } else { short.to_owned() }
 }

@@ -34,7 +34,7 @@ impl<'de> SeqAccess<'de> for Items<'_> {
 
 pub(super) struct Entries<'a> {
     pub(super) reader: Reader<'a>,
-    pub(super) entries: std::vec::IntoIter<(&'a Node, &'a Node)>,
+    pub(super) left: std::vec::IntoIter<(&'a Node, &'a Node)>,
     pub(super) value: Option<&'a Node>,
 }
 
@@ -45,7 +45,7 @@ impl<'de> MapAccess<'de> for Entries<'_> {
         &mut self,
         seed: S,
     ) -> Result<Option<S::Value>, ReadError> {
-        let Some((key, value)) = self.entries.next() else { return Ok(None) };
+        let Some((key, value)) = self.left.next() else { return Ok(None) };
         self.value = Some(value);
         self.reader.child(key).seed(seed).map(Some)
     }
@@ -58,7 +58,7 @@ impl<'de> MapAccess<'de> for Entries<'_> {
 
 pub(super) struct Fields<'a> {
     pub(super) reader: Reader<'a>,
-    pub(super) fields: std::vec::IntoIter<(&'static str, Option<&'a Node>)>,
+    pub(super) left: std::vec::IntoIter<(&'static str, Option<&'a Node>)>,
     pub(super) value: Option<&'a Node>,
 }
 
@@ -69,7 +69,7 @@ impl<'de> MapAccess<'de> for Fields<'_> {
         &mut self,
         seed: S,
     ) -> Result<Option<S::Value>, ReadError> {
-        let Some((key, value)) = self.fields.next() else { return Ok(None) };
+        let Some((key, value)) = self.left.next() else { return Ok(None) };
         self.value = value;
         seed.deserialize(IntoDeserializer::<ReadError>::into_deserializer(key)).map(Some)
     }
@@ -84,7 +84,7 @@ impl<'de> MapAccess<'de> for Fields<'_> {
 
 pub(super) struct Variant<'a>(pub(super) Reader<'a>);
 
-impl<'de, 'a> EnumAccess<'de> for Variant<'a> {
+impl<'de> EnumAccess<'de> for Variant<'_> {
     type Error = ReadError;
     type Variant = Self;
 

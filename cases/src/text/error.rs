@@ -100,8 +100,9 @@ impl Context {
         match error {
             ReadError::Logged => {}
             ReadError::StandIn => self.settle(node),
-            ReadError::Refused(_) if self.is_settled(node) => return Err(ReadError::StandIn),
-            ReadError::Missing(_) if self.is_settled(node) => return Err(ReadError::StandIn),
+            ReadError::Refused(_) | ReadError::Missing(_) if self.is_settled(node) => {
+                return Err(ReadError::StandIn);
+            }
             ReadError::Refused(message) => {
                 self.log(Problem::error(node.head(), message));
                 self.settle(node);

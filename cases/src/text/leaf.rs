@@ -93,12 +93,11 @@ pub(super) fn sound_entries<'a>(
             continue;
         }
         let shown = key_text(key);
-        match seen.get(&shown) {
-            Some(first) => reader.log(doubled(key, first, &shown)),
-            None => {
-                seen.insert(shown, key);
-                sound.push((key, value));
-            }
+        if let Some(first) = seen.get(&shown) {
+            reader.log(doubled(key, first, &shown));
+        } else {
+            seen.insert(shown, key);
+            sound.push((key, value));
         }
     }
     sound

@@ -1,5 +1,7 @@
 //! Guesses at what a misspelt name was meant to be, and safe quoting of foreign text.
 
+use std::fmt::Write as _;
+
 /// The candidate most like `name`, if any is like enough to be worth a hint.
 ///
 /// Letter case does not count. Names may differ by a third of their letters (edit distance with
@@ -15,7 +17,7 @@ pub fn nearest<'a>(name: &str, candidates: impl IntoIterator<Item = &'a str>) ->
     candidates
         .into_iter()
         .map(|other| (distance(other), other))
-        .filter(|&(distance, other)| distance <= allowed && distance < other.chars().count().max(2))
+        .filter(|&(distance, other)| distance <= allowed && distance < other.len().max(name.len()))
         .min_by_key(|&(distance, _)| distance)
         .map(|(_, other)| other)
 }
@@ -44,7 +46,7 @@ pub(crate) fn listed(names: &[&str]) -> String {
     const MOST: usize = 24;
     let mut shown = names.iter().take(MOST).copied().collect::<Vec<_>>().join(", ");
     if names.len() > MOST {
-        shown.push_str(&format!(" and {} more", names.len() - MOST));
+        let _ = write!(shown, " and {} more", names.len() - MOST);
     }
     shown
 }

@@ -151,7 +151,7 @@ impl<'a> Reader<'a> {
         let entries = leaf::sound_entries(self, entries, named);
         self.finish(visitor.visit_map(Entries {
             reader: self,
-            entries: entries.into_iter(),
+            left: entries.into_iter(),
             value: None,
         }))
     }
@@ -177,11 +177,7 @@ impl<'a> Reader<'a> {
         let supplied = self.context.supplied(self.node);
         let present = fields.into_iter().map(|(key, node)| (key, Some(node)));
         let all: Vec<_> = present.chain(supplied.into_iter().map(|key| (key, None))).collect();
-        self.finish(visitor.visit_map(Fields {
-            reader: self,
-            fields: all.into_iter(),
-            value: None,
-        }))
+        self.finish(visitor.visit_map(Fields { reader: self, left: all.into_iter(), value: None }))
     }
 
     fn visit_located<'de, V: Visitor<'de>, D: Deserializer<'de, Error = ReadError>>(
@@ -223,9 +219,8 @@ impl<'de> Deserializer<'de> for Reader<'_> {
             Value::Number(_) => self.deserialize_f64(visitor),
             Value::Text(_) | Value::Char(_) => self.deserialize_str(visitor),
             Value::Word(word) => self.finish(visitor.visit_str(&word.text)),
-            Value::List(items) => self.visit_items(items, visitor),
             Value::Tuple { items, .. } if items.is_empty() => self.finish(visitor.visit_unit()),
-            Value::Tuple { items, .. } => self.visit_items(items, visitor),
+            Value::List(items) | Value::Tuple { items, .. } => self.visit_items(items, visitor),
             Value::Struct { .. } => self.finish(Err(ReadError::Refused(
                 "this cannot be read without knowing its type".to_owned(),
             ))),

@@ -28,7 +28,7 @@ pub(super) fn parse_part(text: &str, part: Span) -> Found<Node> {
     refuse_binary(text, part)?;
     let scanner = Scanner { text, file: part.file, at: part.start, long_string: None };
     let mut parser = Parser { scan: scanner, blocks: Blocks::default() };
-    let node = parser.whole().map_err(|problem| parser.with_context(problem))?;
+    let node = parser.whole().map_err(|problem| parser.with_context(*problem))?;
     library_check(text, part)?;
     Ok(node)
 }
@@ -85,8 +85,7 @@ impl Parser<'_> {
     }
 
     /// Adds what may be the true cause, further up in the text.
-    fn with_context(&self, problem: Box<Problem>) -> Box<Problem> {
-        let mut problem = *problem;
+    fn with_context(&self, mut problem: Problem) -> Problem {
         if let Some(string) = self.scan.long_string {
             let first_line = self.scan.text[string.start..string.end].split('\n').next();
             let end = string.start + first_line.map_or(0, str::len);
@@ -97,7 +96,7 @@ impl Parser<'_> {
                 .also(pair.opening, "this block began here")
                 .also(pair.closing, "and was closed here, which does not line up");
         }
-        Box::new(problem)
+        problem
     }
 
     pub(super) fn value(&mut self) -> Found<Node> {
@@ -159,16 +158,13 @@ impl Parser<'_> {
         let start = self.scan.at;
         let is_part = |c: char| c.is_alphanumeric() || "+-._".contains(c);
         let text = self.scan.take_while(is_part);
-        match ron::from_str::<ron::Value>(text) {
-            Ok(ron::Value::Number(_)) => Ok(Value::Number(text.to_owned())),
-            _ => {
-                let span = self.scan.span_from(start);
-                let message = format!("{} is not a number", quoted(text));
-                Err(Problem::error(span, message)
-                    .help("a number with a unit stands in quotes, as in `\"12 mm\"`")
-                    .into())
-            }
+        if let Ok(ron::Value::Number(_)) = ron::from_str::<ron::Value>(text) {
+            return Ok(Value::Number(text.to_owned()));
         }
+        let message = format!("{} is not a number", quoted(text));
+        Err(Problem::error(self.scan.span_from(start), message)
+            .help("a number with a unit stands in quotes, as in `\"12 mm\"`")
+            .into())
     }
 
     fn word_or_block(&mut self) -> Found<Value> {

@@ -1,4 +1,5 @@
 //! A small invented case, to try the text layer without the real case types.
+#![allow(unreachable_pub, reason = "shared by several test binaries")]
 #![allow(dead_code, reason = "each test binary uses a part of it")]
 
 use coolwright_cases::quantity::{
