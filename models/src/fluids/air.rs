@@ -87,7 +87,7 @@ impl Air {
     /// Density, kg of moist air per m³.
     ///
     /// ρ = p_d/(R_d T) + p_v/(R_v T) = p/(R T) with R of the mixture. Ideal gas: within 0.1 % of
-    /// real air to 300 kPa and 250 K upwards.
+    /// real air at 100 kPa and 0.3 % at 300 kPa, from 250 K.
     #[inline]
     pub fn density<S: Scalar>(&self, t_k: S) -> S {
         S::from(self.pressure_pa / self.gas_constant()) / t_k
@@ -122,7 +122,7 @@ impl Air {
     /// η = 2.66958e−8 √(M T)/(σ² Ω), ln Ω = Σ bᵢ (ln T/103.3 K)ⁱ, M = 28.9586 g/mol, σ = 0.36 nm.
     ///
     /// Source: Lemmon & Jacobsen 2004 (Int. J. Thermophys. 25, 21), equations 2 and 3. Range: 100
-    /// to 2000 K, within 0.3 % up to 300 kPa. Vapour is left out: air saturated at 40 °C has 2.5 %
+    /// to 2000 K; dense gas is left out: within 0.2 % at 100 kPa and 0.3 % at 300 kPa from 250 K. Vapour is left out: air saturated at 40 °C has 2.5 %
     /// less.
     #[inline]
     pub fn viscosity<S: Scalar>(&self, t_k: S) -> S {
@@ -136,7 +136,7 @@ impl Air {
     /// λ = 1.308 η/(1 µPa s) + 1.405 τ^−1.1 − 1.036 τ^−0.3 mW/(m K), τ = 132.6312 K/T.
     ///
     /// Source: Lemmon & Jacobsen 2004 (Int. J. Thermophys. 25, 21), equation 5. Range: 100 to
-    /// 2000 K, within 0.5 % up to 100 kPa and 1 % up to 300 kPa. Vapour is left out: air saturated
+    /// 2000 K; dense gas is left out: within 0.4 % at 100 kPa and 0.8 % at 300 kPa from 250 K. Vapour is left out: air saturated
     /// at 40 °C has 0.6 % less.
     #[inline]
     pub fn conductivity<S: Scalar>(&self, t_k: S) -> S {

@@ -232,7 +232,8 @@ fn series(coefficients: &[f64], x: f64) -> f64 {
 ///   viscosity.
 /// - Above 100 °C, density: the specific volume grows as those of pure water (IAPWS R7-97) and
 ///   pure glycol (Perry's Handbook) by mass share; the excess volume keeps its value.
-/// - Above 100 °C, heat capacity: a straight line along the last slope.
+/// - Above 100 °C, heat capacity: along the last slope, bent upwards as that of water bends
+///   (IAPWS R7-97), by the mass share of water.
 /// - Above 100 °C, conductivity: the ratio to that of water (IAPWS R15-11) keeps its value.
 /// - Above 100 °C, viscosity: ln μ = A + B/(T − T₀) with T₀ = 138.8 K as for water, through the
 ///   fits at 60 and 100 °C.
@@ -251,6 +252,8 @@ pub struct Mixture {
     ln_viscosity: Fit,
     /// Specific volume less that of the unmixed liquids at 100 °C, m³/kg.
     excess_volume: f64,
+    /// Heat capacity of water at 100 °C, J/(kg K), and its slope, J/(kg K²).
+    water_heat: (f64, f64),
     /// Conductivity over that of water at 100 °C.
     to_water: f64,
     /// B in ln μ = A + B/(T − T₀), K.
@@ -280,6 +283,7 @@ impl Mixture {
             conductivity: Fit::at_share(&family.conductivity, by_volume),
             ln_viscosity,
             excess_volume: 0.0,
+            water_heat: water_heat(hot),
             to_water: 1.0,
             vogel_b,
         };
@@ -309,7 +313,14 @@ impl Mixture {
 
     /// Heat capacity, J/(kg K), at a temperature in K.
     pub fn heat_capacity(&self, temperature_k: f64) -> f64 {
-        self.heat_capacity.straight_outside(temperature_k, self.range_k)
+        let line = self.heat_capacity.straight_outside(temperature_k, self.range_k);
+        let beyond = temperature_k - self.range_k.1;
+        if beyond <= 0.0 {
+            return line;
+        }
+        let (value, slope) = self.water_heat;
+        let water = water::liquid(temperature_k, WATER_PA).heat_capacity;
+        line + (1.0 - self.by_mass) * (water - value - slope * beyond)
     }
 
     /// Thermal conductivity, W/(m K), at a temperature in K.
@@ -337,6 +348,14 @@ impl Mixture {
         (1.0 - self.by_mass) / water::liquid(temperature_k, WATER_PA).density
             + self.by_mass / self.glycol.density(temperature_k)
     }
+}
+
+/// Heat capacity of water and its slope over temperature.
+fn water_heat(temperature_k: f64) -> (f64, f64) {
+    let at = |t: f64| water::liquid(t, WATER_PA).heat_capacity;
+    let step = 0.1;
+    let rise = at(temperature_k + step) - at(temperature_k - step);
+    (at(temperature_k), rise / (2.0 * step))
 }
 
 fn water_conductivity(temperature_k: f64) -> f64 {
