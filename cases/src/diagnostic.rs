@@ -199,10 +199,7 @@ fn excerpts(problem: &Problem, sources: &Sources) -> Vec<Excerpt> {
     list
 }
 
-fn excerpt_elements(excerpt: &Excerpt) -> [Element<'static>; 2] {
-    let place = excerpt.place;
-    let origin =
-        Origin::path(excerpt.name.clone()).line(place.line).char_column(place.column).into();
+fn excerpt_elements(excerpt: &Excerpt) -> Vec<Element<'static>> {
     let mut snippet =
         Snippet::source(excerpt.text.clone()).line_start(excerpt.first_line).fold(false);
     for mark in &excerpt.marks {
@@ -214,5 +211,11 @@ fn excerpt_elements(excerpt: &Excerpt) -> [Element<'static>; 2] {
         };
         snippet = snippet.annotation(annotation);
     }
-    [origin, snippet.into()]
+    if excerpt.is_whole() {
+        return vec![snippet.path(excerpt.name.clone()).into()];
+    }
+    // The columns of a line that was cut are not those of the file.
+    let place = excerpt.place;
+    let origin = Origin::path(excerpt.name.clone()).line(place.line).char_column(place.column);
+    vec![origin.into(), snippet.into()]
 }

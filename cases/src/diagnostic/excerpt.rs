@@ -57,6 +57,11 @@ impl Excerpt {
         excerpt
     }
 
+    /// Whether whole lines are shown, just as they stand in the source.
+    pub(super) fn is_whole(&self) -> bool {
+        self.whole.is_some()
+    }
+
     /// Takes one more place if it lies close by in the same file.
     pub(super) fn absorb(&mut self, sources: &Sources, span: Span, label: &str) -> bool {
         let Some((from, to)) = self.whole else { return false };
@@ -86,8 +91,8 @@ impl Excerpt {
     }
 
     fn mark(&mut self, start: usize, end: usize, label: &str, primary: bool) {
-        let start = start.min(self.text.len());
-        let end = end.clamp(start, self.text.len());
+        let start = crate::text::floor_boundary(&self.text, start);
+        let end = crate::text::floor_boundary(&self.text, end).max(start);
         let label = label.to_owned();
         self.marks.push(Mark { start, end, label, primary });
     }

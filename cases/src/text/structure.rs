@@ -2,7 +2,7 @@
 
 use super::nearest::quoted;
 use super::scan::Found;
-use super::source::Span;
+use super::source::{Span, floor_boundary};
 use super::syntax::{DEEPEST, Parser};
 use super::tree::{Entry, Field, Node, Value, Word};
 use crate::diagnostic::Problem;
@@ -137,12 +137,12 @@ impl Parser<'_> {
         }
     }
 
-    /// Whether `name:` comes next.
+    /// Whether `name:` comes next; `name =` is a field with the wrong sign.
     fn field_comes(&mut self) -> bool {
         let start = self.scan.at;
         let found = self.scan.take_word().is_some()
             && self.scan.skip_blanks().is_ok()
-            && self.scan.peek() == Some(':');
+            && matches!(self.scan.peek(), Some(':' | '='));
         self.scan.at = start;
         found
     }
@@ -210,7 +210,8 @@ impl Parser<'_> {
 
     pub(super) fn after_the_end(&self, node: &Node) -> Problem {
         let here = self.scan.here();
-        let last = Span { start: node.span.end.saturating_sub(1), ..node.span };
+        let last_sign = floor_boundary(self.scan.text, node.span.end - 1);
+        let last = Span { start: last_sign, ..node.span };
         let next = self.next_sign();
         if self.scan.peek().is_some_and(|c| ")]}".contains(c)) {
             Problem::error(here, format!("{next} closes nothing: all blocks are closed before it"))
