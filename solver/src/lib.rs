@@ -31,9 +31,44 @@
 //! assert!(solved.iterations < 10);
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
+//!
+//! # A system over time
+//! A state that is fed at a constant rate and drains in proportion to itself, y' = 2 − y, watched
+//! until it passes 1:
+//!
+//! ```
+//! use coolwright_solver::integrate::{Integrator, Interrupt, Outcome, Settings, System};
+//!
+//! struct Tank;
+//! impl System for Tank {
+//!     fn states(&self) -> usize { 1 }
+//!     fn pattern(&self) -> &[(usize, usize)] { &[(0, 0)] }
+//!     fn rhs(&mut self, _t: f64, y: &[f64], rate: &mut [f64]) -> Result<(), Interrupt> {
+//!         rate[0] = 2.0 - y[0];
+//!         Ok(())
+//!     }
+//!     fn jacobian(&mut self, _t: f64, _y: &[f64], values: &mut [f64]) -> Result<(), Interrupt> {
+//!         values[0] = -1.0;
+//!         Ok(())
+//!     }
+//!     fn switches(&self) -> usize { 1 }
+//!     fn switch_values(&mut self, _t: f64, y: &[f64], out: &mut [f64]) { out[0] = y[0] - 1.0; }
+//! }
+//!
+//! let mut tank = Tank;
+//! let mut integrator = Integrator::new(&tank, Settings::default())?;
+//! integrator.restart(0.0, &[0.0]);
+//! let outcome = integrator.advance(&mut tank, 3.0)?;
+//! assert_eq!(outcome, Outcome::Crossed { switch: 0, rising: true });
+//! assert!((integrator.time() - 2.0_f64.ln()).abs() < 1e-4);
+//! assert_eq!(integrator.advance(&mut tank, 3.0)?, Outcome::Reached);
+//! assert!((integrator.state()[0] - 2.0 * (1.0 - (-3.0_f64).exp())).abs() < 1e-4);
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
+mod dense;
+pub mod integrate;
 pub mod network;
 pub mod roots;
 pub mod scalar;
-
-mod dense;
+pub mod sparse;

@@ -4,6 +4,7 @@
 pub(crate) mod grid;
 pub(crate) mod laws;
 pub(crate) mod split;
+pub(crate) mod systems;
 
 use coolwright_solver::network::Network;
 
