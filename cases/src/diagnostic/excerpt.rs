@@ -2,13 +2,15 @@
 
 use crate::text::{FileId, Place, Sources, Span};
 
-/// A line shows at most so many characters before and after its mark.
+/// Up to so many characters a line goes to the renderer as it is, which cuts it to its width.
+const LONGEST_LINE: usize = 1000;
+/// Of a longer line, so many characters before and after its mark are shown.
 const BEFORE: usize = 60;
 const AFTER: usize = 60;
 /// Two places this many lines apart are shown in one piece.
 const NEAR: usize = 4;
 /// A piece in which several places are shown must not be longer than this.
-const LONGEST_PIECE: usize = 800;
+const LONGEST_PIECE: usize = 3000;
 
 pub(super) struct Mark {
     pub(super) start: usize,
@@ -44,7 +46,7 @@ impl Excerpt {
             whole: None,
         };
         let line_text = text.get(line_start..line_end).unwrap_or("");
-        let fits = line_text.chars().count() <= BEFORE + AFTER && !has_controls(line_text);
+        let fits = line_text.len() <= LONGEST_LINE && !has_controls(line_text);
         let (start, end) = (span.start - line_start.min(span.start), end - line_start.min(end));
         let (start, end) = if fits {
             excerpt.whole = Some((line_start, line_end));

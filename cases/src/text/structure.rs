@@ -180,13 +180,16 @@ impl Parser<'_> {
     /// Adds where the innermost block began.
     fn in_block(&self, problem: Problem) -> Problem {
         match self.blocks.innermost() {
-            Some(block) => problem.also(block.opening, "the block that is open here began here"),
+            Some(block) => problem.also(block.opening, "in the block that begins here"),
             None => problem,
         }
     }
 
     pub(super) fn ended_inside(&self) -> Problem {
-        let problem = Problem::error(self.scan.here(), "the text ends inside a block");
+        // Right after the last sign, not on the empty line that may follow it.
+        let end = self.scan.text[..self.scan.at].trim_end().len();
+        let here = Span { start: end, end, ..self.scan.here() };
+        let problem = Problem::error(here, "the text ends inside a block");
         match self.blocks.innermost() {
             Some(block) => {
                 let closing = closing_of(block.sign);
