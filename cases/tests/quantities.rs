@@ -155,6 +155,8 @@ fn letter_case_that_could_change_a_value_is_never_guessed() {
     assert_eq!(parse(Kind::Voltage, "1 mV"), Ok(1e-3));
     assert!(parse(Kind::Voltage, "1 MV").is_err(), "no megavolts in a vehicle");
     assert!(parse(Kind::Length, "1 M").is_err());
+    // Per second of what? A turn or a radian: a factor of six.
+    assert!(parse(Kind::RotationalSpeed, "1 1/s").is_err());
 }
 
 #[test]

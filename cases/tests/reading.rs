@@ -3,7 +3,7 @@
 mod sample;
 
 use coolwright_cases::diagnostic::Problems;
-use coolwright_cases::quantity::Flow;
+use coolwright_cases::quantity::{Count, Flow};
 use coolwright_cases::text::{self, Edit, PathStep, Sources, Tree};
 use sample::{Arrangement, Case, Part};
 
@@ -114,4 +114,69 @@ fn included_files_join_maps_and_report_doubled_names_with_both_files() {
     let problem = problems.iter().next().expect("feed is doubled");
     assert_eq!((problem.primary.0.file, problem.secondary[0].0.file), (parts, file));
     assert_eq!(problems.len(), 1);
+}
+
+#[derive(Debug, serde::Deserialize)]
+#[serde(try_from = "u8")]
+struct Even;
+
+impl TryFrom<u8> for Even {
+    type Error = String;
+
+    fn try_from(number: u8) -> Result<Self, String> {
+        if number.is_multiple_of(2) { Ok(Self) } else { Err(format!("{number} is not even")) }
+    }
+}
+
+#[derive(Debug, serde::Deserialize)]
+#[expect(dead_code, reason = "only the problems are looked at")]
+struct Strict {
+    first: Even,
+    second: Vec<Even>,
+    third: (Even, Even),
+    fourth: Even,
+}
+
+#[test]
+fn what_a_type_refuses_does_not_hide_what_follows() {
+    let mut sources = Sources::new();
+    let text = "Strict(first: 1, second: [3, 4, 5, 7], third: (9, 11), fourth: 13)";
+    let file = sources.add("strict.ron", text);
+    let mut problems = Problems::new();
+    let _: Option<Strict> = text::read(&sources, file, &mut problems);
+    let found: Vec<&str> = problems.iter().map(|problem| problem.message.as_str()).collect();
+    let wanted = ["1", "3", "5", "7", "9", "13"].map(|n| format!("{n} is not even"));
+    // The 11 comes to light when the 9 before it is mended: a pair cannot go on without it.
+    assert_eq!(found, wanted);
+}
+
+#[test]
+fn edits_reach_into_lists_and_variants() {
+    let mut sources = Sources::new();
+    let file = sources.add("tractor.ron", TEXT);
+    let extra = sources.add("--set", "\"45 deg\" 7 (angle: \"1 rad\", radius: \"1 m\")");
+    let at = |start, end| coolwright_cases::text::Span::new(extra, start, end);
+    let mut path = steps("runs/feed/parts/hose/bends");
+    path.push(PathStep::Index(0));
+    let bend = |name: &str| [&path[..], &[PathStep::Name(name.to_owned())]].concat();
+    let mut second = path.clone();
+    second[5] = PathStep::Index(1);
+    let edits = [
+        Edit { path: bend("angle"), at: at(0, 8), value: Some(at(0, 8)) },
+        Edit { path: bend("count"), at: at(9, 10), value: Some(at(9, 10)) },
+        Edit { path: second.clone(), at: at(0, 8), value: Some(at(11, 42)) },
+    ];
+    let mut problems = Problems::new();
+    let mut tree = Tree::parse(&sources, file, &mut problems).expect("a tree");
+    assert!(tree.contains(&path) && !tree.contains(&second));
+    assert!(edits.iter().all(|edit| tree.apply(&sources, edit, &mut problems)));
+    let case: Case = tree.read(&mut problems).expect("a case");
+    assert!(problems.is_empty(), "{}", problems.render(&sources, false));
+    let Some(Part::Hose { bends, .. }) = case.runs.get("feed").and_then(|r| r.parts.get("hose"))
+    else {
+        panic!("the hose is still there");
+    };
+    assert_eq!(bends.len(), 2);
+    assert_eq!(bends[0].count.map(Count::get), Some(7));
+    assert!((bends[0].angle.si() - std::f64::consts::FRAC_PI_4).abs() < 1e-15);
 }

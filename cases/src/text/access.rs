@@ -14,7 +14,9 @@ use super::tree::{Node, Value};
 
 pub(super) struct Items<'a> {
     pub(super) reader: Reader<'a>,
-    pub(super) items: std::slice::Iter<'a, Node>,
+    pub(super) left: std::slice::Iter<'a, Node>,
+    /// Whether as many values must come as there are.
+    pub(super) fixed: bool,
 }
 
 impl<'de> SeqAccess<'de> for Items<'_> {
@@ -24,11 +26,13 @@ impl<'de> SeqAccess<'de> for Items<'_> {
         &mut self,
         seed: S,
     ) -> Result<Option<S::Value>, ReadError> {
-        self.items.next().map(|node| self.reader.child(node).seed(seed)).transpose()
+        let (context, fixed) = (self.reader.context, self.fixed);
+        let node = self.left.find(|node| fixed || !context.is_hopeless(node));
+        node.map(|node| self.reader.child(node).seed(seed)).transpose()
     }
 
     fn size_hint(&self) -> Option<usize> {
-        Some(self.items.len())
+        Some(self.left.len())
     }
 }
 

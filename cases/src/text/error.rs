@@ -52,6 +52,7 @@ impl serde::de::Error for ReadError {
 pub(super) struct Context {
     problems: RefCell<Problems>,
     settled: RefCell<BTreeSet<Span>>,
+    hopeless: RefCell<BTreeSet<Span>>,
     supplied: RefCell<BTreeSet<(Span, &'static str)>>,
     progress: Cell<bool>,
 }
@@ -81,10 +82,21 @@ impl Context {
         self.problems.into_inner()
     }
 
-    fn settle(&self, node: &Node) {
-        if self.settled.borrow_mut().insert(node.span) {
+    /// Whether this node fails with a stand-in as well: its type checks what it is given.
+    pub(super) fn is_hopeless(&self, node: &Node) -> bool {
+        self.hopeless.borrow().contains(&node.span)
+    }
+
+    /// Notes that a node failed: once, then with a stand-in, then for good. The last makes what
+    /// holds it fail; until then the next reading can get past it.
+    fn step_back(&self, node: &Node) -> ReadError {
+        let new = self.settled.borrow_mut().insert(node.span)
+            || self.hopeless.borrow_mut().insert(node.span);
+        if new {
             self.progress.set(true);
+            return ReadError::Logged;
         }
+        ReadError::StandIn
     }
 
     /// Logs the failure of a node, once, and notes where the next reading needs a stand-in.
@@ -97,26 +109,24 @@ impl Context {
             Ok(value) => return Ok(value),
             Err(error) => error,
         };
-        match error {
-            ReadError::Logged => {}
-            ReadError::StandIn => self.settle(node),
-            ReadError::Refused(_) | ReadError::Missing(_) if self.is_settled(node) => {
-                return Err(ReadError::StandIn);
-            }
+        Err(match error {
+            ReadError::Logged => ReadError::Logged,
+            ReadError::StandIn => self.step_back(node),
+            _ if self.is_settled(node) => self.step_back(node),
             ReadError::Refused(message) => {
                 self.log(Problem::error(node.head(), message));
-                self.settle(node);
+                self.step_back(node)
             }
             ReadError::Missing(field) => {
                 self.log(missing_field(node, field));
                 if self.supplied.borrow_mut().insert((node.span, field)) {
                     self.progress.set(true);
+                    ReadError::Logged
                 } else {
-                    self.settle(node);
+                    self.step_back(node)
                 }
             }
-        }
-        Err(ReadError::Logged)
+        })
     }
 }
 

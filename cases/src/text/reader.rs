@@ -12,7 +12,7 @@ use super::tree::{Node, Tree, Value};
 use crate::diagnostic::{Problem, Problems};
 
 /// A tree is read at most so many times to bring all its problems to light.
-const READINGS: usize = 50;
+const READINGS: usize = 100;
 
 /// Reads a text into a type and logs all problems of the text at once.
 ///
@@ -105,7 +105,7 @@ impl<'a> Reader<'a> {
         items: &'a [Node],
         visitor: V,
     ) -> Result<V::Value, ReadError> {
-        self.finish(visitor.visit_seq(Items { reader: self, items: items.iter() }))
+        self.finish(visitor.visit_seq(Items { reader: self, left: items.iter(), fixed: true }))
     }
 
     pub(super) fn visit_tuple<'de, V: Visitor<'de>>(
@@ -175,8 +175,17 @@ impl<'a> Reader<'a> {
             }
         };
         let supplied = self.context.supplied(self.node);
-        let present = fields.into_iter().map(|(key, node)| (key, Some(node)));
-        let all: Vec<_> = present.chain(supplied.into_iter().map(|key| (key, None))).collect();
+        // A field that fails for good ends the struct, so all others get their turn before it.
+        let (last, first): (Vec<_>, Vec<_>) =
+            fields.into_iter().partition(|(_, node)| self.context.is_hopeless(node));
+        let supplied = supplied.into_iter().map(|key| (key, None));
+        let given = |(key, node)| (key, Some(node));
+        let all: Vec<_> = first
+            .into_iter()
+            .map(given)
+            .chain(supplied)
+            .chain(last.into_iter().map(given))
+            .collect();
         self.finish(visitor.visit_map(Fields { reader: self, left: all.into_iter(), value: None }))
     }
 
@@ -317,7 +326,11 @@ impl<'de> Deserializer<'de> for Reader<'_> {
     fn deserialize_seq<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, ReadError> {
         match &self.node.value {
             _ if self.is_settled() => StandIn::new().deserialize_seq(visitor),
-            Value::List(items) => self.visit_items(items, visitor),
+            Value::List(items) => self.finish(visitor.visit_seq(Items {
+                reader: self,
+                left: items.iter(),
+                fixed: false,
+            })),
             Value::Tuple { name: None, .. } => {
                 self.wrong("a list `[…]`", Some("write `[…]` instead of `(…)`".to_owned()));
                 StandIn::new().deserialize_seq(visitor)
