@@ -187,6 +187,10 @@ impl Network {
                 worst = Worst { run, closure: *closure, relative };
             }
         }
+        if work.shift > 0.0 {
+            // What a step in time leaves open says nothing about the laws themselves.
+            return closed;
+        }
         work.worst = worst;
         if work.history.len() == work.history.capacity() {
             work.history.remove(0);

@@ -81,8 +81,8 @@ impl Network {
     ) -> Result<Solved, Reason> {
         self.work.shift = 0.0;
         self.evaluate(laws)?;
-        let mut shift = self.first_shift();
         let mut before = self.imbalance();
+        let mut shift = self.first_shift();
         let (mut wait, mut rested) = (2, 0);
         for _ in 0..STEPS {
             self.work.anchor.copy_from_slice(&self.work.flows);
@@ -140,16 +140,15 @@ impl Network {
         }
     }
 
-    /// Inertia over the first time step: what turns the falls into a change of the order of the
-    /// flows, and more than any negative slope.
+    /// Inertia over the first time step: what turns the closures into a change of the order of
+    /// the flows, and more than any negative slope.
     fn first_shift(&self) -> f64 {
         let runs = self.graph.runs;
         let work = &self.work;
-        let most =
-            |values: &[f64]| values[..runs].iter().fold(0.0_f64, |most, x| most.max(x.abs()));
+        let most = |values: &[f64]| values.iter().fold(0.0_f64, |most, x| most.max(x.abs()));
         let steepest = work.slopes[..runs].iter().fold(0.0_f64, |most, slope| most.max(-slope));
-        let scale = most(&work.flows).max(1e-3);
-        (most(&work.falls) / scale).max(2.0 * steepest).max(f64::MIN_POSITIVE)
+        let scale = most(&work.flows[..runs]).max(1e-3);
+        (most(&self.system.closures) / scale).max(2.0 * steepest).max(f64::MIN_POSITIVE)
     }
 
     /// Largest loop closure relative to the largest fall.
