@@ -20,6 +20,8 @@
 use coolwright_solver::scalar::Scalar;
 
 pub mod curve;
+pub mod exchanger;
+pub mod film;
 pub mod fittings;
 pub mod friction;
 pub mod tee;

@@ -5,6 +5,8 @@
 #![allow(clippy::float_cmp)]
 
 mod curve;
+mod exchanger;
+mod film;
 mod fittings;
 mod friction;
 mod support;
