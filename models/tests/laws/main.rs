@@ -1,8 +1,9 @@
 //! Every law against published values, closed forms or general-purpose libraries, and every
 //! derivative against central differences.
 
-// Exact comparison is meant: zeros, mirrored values and printed inputs.
-#![allow(clippy::float_cmp)]
+// Exact comparison is meant: zeros, mirrored values and printed inputs. Equations in the comments
+// are plain text.
+#![allow(clippy::float_cmp, clippy::doc_markdown)]
 
 mod curve;
 mod exchanger;

@@ -130,6 +130,40 @@ fn unified_joining_lies_within_the_published_spread() {
     }
 }
 
+/// Bassett's dividing branch at other angles and areas, K = 1 + (qψ)² − 2qψ·cos(¾δ), closed form;
+/// the same with δ = 90° for a side leg that splits into both run legs.
+#[test]
+fn unified_branches_follow_bassett_at_any_angle_and_area() {
+    for (beta, angle) in [(0.6, FRAC_PI_2), (0.8, PI / 4.0), (1.0, 2.0)] {
+        for q in [0.2, 0.6, 0.9] {
+            let x = q / (beta * beta);
+            let want = 1.0 + x * x - 2.0 * x * (0.75_f64 * angle).cos();
+            let [_, side] = coefficients(TeeSet::Unified, 1.0, q, beta, angle);
+            assert_close(&format!("{beta} {angle} {q}"), side, want, 1e-12);
+        }
+    }
+    let areas = [area(0.1); 3];
+    let head = 0.5 / (RHO * areas[0] * areas[0]);
+    let [a, b, side] = tee_excess(TeeSet::Unified, [-0.3, -0.7, 1.0], areas, FRAC_PI_2, RHO);
+    for (leg, share) in [(a, 0.3), (b, 0.7)] {
+        let want = 1.0 + share * share - 2.0 * share * (0.375 * PI).cos();
+        assert_close("side to run", (side - leg) / head, want, 1e-12);
+    }
+}
+
+/// Mynard & Valen-Sendstad's effective supply leg, written out for a 90° tee of equal bores:
+/// U = q² + (1−q)², δ = atan(q/(1−q)), K_s = 1 + q² − 2U·cos(¾δ), K_r = 1 + (1−q)² − 2U·cos(¾δ).
+#[test]
+fn unified_joining_has_one_effective_supply_leg() {
+    for q in [0.1_f64, 0.5, 0.8] {
+        let rest = 1.0 - q;
+        let supplied = (q * q + rest * rest) * (0.75 * (q / rest).atan()).cos();
+        let [run, side] = coefficients(TeeSet::Unified, -1.0, q, 1.0, FRAC_PI_2);
+        assert_close("side", side, 1.0 + q * q - 2.0 * supplied, 1e-12);
+        assert_close("run", run, 1.0 + rest * rest - 2.0 * supplied, 1e-12);
+    }
+}
+
 /// Idelchik's symmetric merging tee of equal bores, K = 1 + 1 + 3(q² − q) per leg: 1.25 at equal
 /// flows (from memory); within the uncertainty that is carried for this pattern.
 #[test]
