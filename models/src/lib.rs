@@ -1,4 +1,16 @@
-//! Physics in SI units.
+//! The physics of cooling circuits, in SI units: fluids, laws, parts, cores, fans, circuits, and
+//! the operating point and duty cycle of a whole model.
 
+pub mod air;
+pub mod body;
+pub mod circuit;
+pub mod cycle;
 pub mod fluids;
 pub mod laws;
+pub mod model;
+pub mod parts;
+pub mod point;
+pub mod results;
+pub mod simulate;
+pub mod slots;
+pub mod solve;

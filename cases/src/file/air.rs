@@ -1,0 +1,115 @@
+//! Cores, fans, and the way of the air through them.
+
+use serde::Deserialize;
+
+use super::parts::Resistance;
+use crate::quantity::{
+    Area, Count, Current, Density, Flow, Fraction, HeatCapacity, Length, Number, Power,
+    PressureDifference, Temperature, TemperatureDifference, Volume, VolumeFlow,
+};
+use crate::text::{Map, Spanned};
+
+/// A radiator core.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Core {
+    /// One rated point.
+    pub rated: Option<Spanned<RatedCore>>,
+    /// A table of rated points.
+    pub table: Option<Spanned<Vec<TableRow>>>,
+    /// Fall of coolant pressure.
+    pub fall: Option<Resistance>,
+    /// Fall of air pressure.
+    pub air_fall: Option<Resistance>,
+    /// Coolant in it.
+    pub volume: Option<Volume>,
+    /// Heat capacity of its metal.
+    pub metal: Option<HeatCapacity>,
+    /// Face area.
+    pub face: Option<Area>,
+    /// Share of the heat resistance at the rating that lies in the coolant film.
+    pub coolant_share: Option<Fraction>,
+    /// How the air-side conductance goes with air flow.
+    pub air_exponent: Option<Number>,
+    /// Share of the face that is blocked.
+    pub blocked: Option<Fraction>,
+    /// Bore of its ports.
+    pub bore: Option<Length>,
+}
+
+/// One rated point of a core.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RatedCore {
+    /// Heat given off.
+    pub heat: Power,
+    /// Coolant flow.
+    pub coolant: Flow,
+    /// Air flow.
+    pub air: Flow,
+    /// Coolant inlet less air inlet temperature.
+    pub difference: TemperatureDifference,
+    /// Air temperature at the rating.
+    pub air_in: Option<Temperature>,
+}
+
+/// One rated point of a table.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(rename = "Rated", deny_unknown_fields)]
+pub struct TableRow {
+    /// Heat given off.
+    pub heat: Power,
+    /// Coolant flow.
+    pub coolant: Flow,
+    /// Air flow.
+    pub air: Flow,
+    /// Coolant inlet less air inlet temperature.
+    pub difference: TemperatureDifference,
+    /// Air temperature at the rating.
+    pub air_in: Option<Temperature>,
+}
+
+/// The way of the air.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct AirPath {
+    /// The cores, from front to back.
+    pub cores: Vec<Spanned<String>>,
+    /// The fans behind them, side by side.
+    #[serde(default)]
+    pub fans: Map<Fan>,
+    /// Fall of grille, shroud and ducts.
+    pub loss: Option<Resistance>,
+    /// Share of the dynamic pressure of the road speed that stands in front.
+    pub ram: Option<Fraction>,
+}
+
+/// A fan, or several equal ones side by side.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Fan {
+    /// Its curve: a name under `fan_curves`.
+    pub curve: Option<Spanned<String>>,
+    /// Rise of static pressure without flow, where only the label is known.
+    pub shut_off: Option<PressureDifference>,
+    /// Flow without rise of pressure, where only the label is known.
+    pub free_flow: Option<VolumeFlow>,
+    /// How many.
+    pub count: Option<Count>,
+    /// Speed over the speed of the curve; 0 is stopped.
+    pub speed: Option<Fraction>,
+    /// Current of one fan at full speed.
+    pub current: Option<Current>,
+}
+
+/// A fan's curve at one speed.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct FanCurve {
+    /// Volume flow and rise of static pressure.
+    pub points: Spanned<Vec<(VolumeFlow, PressureDifference)>>,
+    /// Air density of the curve; 1.2 kg/m³ where left out.
+    pub density: Option<Density>,
+    /// Says that the pressure really rises with flow somewhere.
+    pub rising: Option<bool>,
+}

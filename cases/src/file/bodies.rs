@@ -1,0 +1,89 @@
+//! Engines and coolers: metal that heat comes into and coolant cools.
+
+use serde::Deserialize;
+
+use super::parts::Resistance;
+use crate::quantity::{
+    Conductance, Count, Flow, Fraction, HeatCapacity, Length, Mass, Number, Power, Temperature,
+    Volume,
+};
+use crate::text::Spanned;
+
+/// An engine with its jacket.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Engine {
+    /// Heat to coolant as a share of the vehicle's power.
+    pub share: Option<Fraction>,
+    /// Heat to coolant that is always there.
+    pub heat: Option<Power>,
+    /// Heat to coolant against the vehicle's power.
+    pub table: Option<Spanned<Vec<(Power, Power)>>>,
+    /// The metal that takes part.
+    pub metal: Option<Metal>,
+    /// Fall of pressure through the jacket.
+    pub fall: Option<Resistance>,
+    /// Coolant in the jacket.
+    pub volume: Option<Volume>,
+    /// How well the heat passes from metal to coolant.
+    pub film: Option<Film>,
+    /// Temperature of the metal at the start.
+    pub start: Option<Temperature>,
+}
+
+/// A liquid-cooled exchanger with one or more passes.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Cooler {
+    /// Heat as a share of the vehicle's power.
+    pub share: Option<Fraction>,
+    /// Heat that is always there.
+    pub heat: Option<Power>,
+    /// Heat against the vehicle's power.
+    pub table: Option<Spanned<Vec<(Power, Power)>>>,
+    /// The metal that takes part.
+    pub metal: Option<Metal>,
+    /// How many passes it has.
+    pub passes: Option<Count>,
+    /// Bore of a pass.
+    pub bore: Option<Length>,
+    /// Length of a pass.
+    pub length: Option<Length>,
+    /// Roughness of a pass.
+    pub roughness: Option<Length>,
+    /// Loss coefficient of the turns in a pass.
+    pub loss: Option<Number>,
+    /// Factor of turbulators or ribs on the film coefficient.
+    pub film_factor: Option<Number>,
+    /// Fall of pressure through a pass, in the place of bore and length.
+    pub fall: Option<Resistance>,
+    /// Coolant in a pass, with `fall`.
+    pub volume: Option<Volume>,
+    /// How well the heat passes from metal to coolant in a pass, in the place of bore and length.
+    pub film: Option<Film>,
+    /// Temperature of the metal at the start.
+    pub start: Option<Temperature>,
+}
+
+/// Metal by kind and mass, or by its heat capacity.
+#[derive(Clone, Debug, Deserialize)]
+pub enum Metal {
+    /// Aluminium alloy.
+    Aluminium(Mass),
+    /// Cast iron or steel.
+    Iron(Mass),
+    /// Copper.
+    Copper(Mass),
+    /// Anything else, by its heat capacity.
+    Capacity(HeatCapacity),
+}
+
+/// A conductance from metal to coolant known at one flow.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Film {
+    /// Conductance.
+    pub conductance: Conductance,
+    /// Flow at which it holds.
+    pub at: Flow,
+}

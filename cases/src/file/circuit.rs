@@ -1,0 +1,123 @@
+//! Circuits: coolant, runs, junctions.
+
+use serde::Deserialize;
+
+use super::parts::PartSpec;
+use crate::quantity::{Angle, Flow, Fraction, GaugePressure, Length, Temperature};
+use crate::text::{Map, Spanned};
+
+/// A coolant circuit.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Circuit {
+    /// Its coolant.
+    pub coolant: Spanned<CoolantMix>,
+    /// Temperature of everything in it at the start.
+    pub start: Option<Temperature>,
+    /// Bore of every run that gives none.
+    pub bore: Option<Length>,
+    /// Its runs.
+    pub runs: Map<Run>,
+    /// Its junctions, as far as they are more than plain joints.
+    #[serde(default)]
+    pub junctions: Map<Junction>,
+    /// Gauge pressure at the tank, or at the junction `pressure_at`.
+    pub pressure: Option<GaugePressure>,
+    /// The junction at which `pressure` is known; the tank where left out.
+    pub pressure_at: Option<Spanned<String>>,
+}
+
+/// What the coolant is mixed from.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub enum CoolantMix {
+    /// Water.
+    Water,
+    /// Ethylene glycol and water.
+    EthyleneGlycol {
+        /// Share of glycol by volume.
+        by_volume: Option<Fraction>,
+        /// Share of glycol by mass.
+        by_mass: Option<Fraction>,
+    },
+    /// Propylene glycol and water.
+    PropyleneGlycol {
+        /// Share of glycol by volume.
+        by_volume: Option<Fraction>,
+        /// Share of glycol by mass.
+        by_mass: Option<Fraction>,
+    },
+}
+
+/// An ordered list of parts between two junctions. A run without `from` and `to` is a loop of its
+/// own.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Run {
+    /// The junction it starts from.
+    pub from: Option<Spanned<String>>,
+    /// The junction it ends at.
+    pub to: Option<Spanned<String>>,
+    /// Bore of every part that gives none.
+    pub bore: Option<Length>,
+    /// Its parts, in the order of the run.
+    pub parts: Map<PartSpec>,
+}
+
+/// What a junction is.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub enum Junction {
+    /// Runs meet without loss.
+    Joint {},
+    /// A tee.
+    Tee {
+        /// The two runs that go straight through.
+        straight: (Spanned<String>, Spanned<String>),
+        /// The run at the side.
+        side: Spanned<String>,
+        /// Angle between the side and the second straight run; 90° where left out.
+        angle: Option<Angle>,
+        /// Which published formulas: `Unified`, `Gardel` or `Crane`.
+        formulas: Option<TeeFormulas>,
+    },
+    /// A header: one run at its end, ports along its side.
+    Header {
+        /// The run that feeds it at its end.
+        inlet: Option<Spanned<String>>,
+        /// The run that leaves at its end.
+        outlet: Option<Spanned<String>>,
+        /// Runs that leave along it, in order from the inlet.
+        #[serde(default)]
+        outlets: Vec<Spanned<String>>,
+        /// Runs that enter along it, in order; the last is next to the outlet.
+        #[serde(default)]
+        inlets: Vec<Spanned<String>>,
+        /// Its bore.
+        bore: Length,
+        /// Distance between neighbouring ports.
+        spacing: Option<Length>,
+        /// Which published formulas for its ports.
+        formulas: Option<TeeFormulas>,
+    },
+    /// An end that is open to the outside: a supply, a drain, a bucket.
+    Open {
+        /// Gauge pressure held there.
+        pressure: Option<GaugePressure>,
+        /// Flow that enters there; negative where it is drawn off.
+        flow: Option<Flow>,
+        /// Temperature of what enters.
+        temperature: Option<Temperature>,
+    },
+}
+
+/// A set of published tee formulas.
+#[derive(Clone, Copy, Debug, Deserialize)]
+pub enum TeeFormulas {
+    /// One law for every direction.
+    Unified,
+    /// Gardel 1957.
+    Gardel,
+    /// Crane TP-410.
+    Crane,
+}

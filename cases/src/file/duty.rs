@@ -1,0 +1,73 @@
+//! What the vehicle does, what must hold, and other ways to build it.
+
+use serde::Deserialize;
+
+use crate::quantity::{Count, Fraction, Power, Speed, Time};
+use crate::text::{Map, Raw, Spanned};
+
+/// What the vehicle does.
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Duty {
+    /// Full power, at the crank or of the motors. The operating point is at this power.
+    pub power: Option<Power>,
+    /// Road speed of the operating point.
+    pub road_speed: Option<Speed>,
+    /// Phases, one after the other.
+    #[serde(default)]
+    pub phases: Map<Phase>,
+    /// How often all phases are gone through; once where left out.
+    pub repeat: Option<Count>,
+    /// When the vehicle is ready for the next pull.
+    #[serde(default)]
+    pub ready: Vec<Ready>,
+}
+
+/// A stretch of time in which what the vehicle does stays the same.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Phase {
+    /// How long.
+    pub time: Time,
+    /// Share of full power.
+    pub power: Option<Fraction>,
+    /// Speed of all pumps.
+    pub pumps: Option<Fraction>,
+    /// Speed of all fans.
+    pub fans: Option<Fraction>,
+    /// Road speed.
+    pub road_speed: Option<Speed>,
+    /// Any other value, by its address.
+    #[serde(default)]
+    pub set: Vec<(Spanned<String>, Spanned<String>)>,
+}
+
+/// A value that must have fallen before the next pull may start.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Ready {
+    /// The address of a result.
+    pub of: Spanned<String>,
+    /// It must be below this.
+    pub below: Spanned<String>,
+}
+
+/// A limit on a result.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Limit {
+    /// The address of a result.
+    pub of: Spanned<String>,
+    /// The least it may be.
+    pub min: Option<Spanned<String>>,
+    /// The most it may be.
+    pub max: Option<Spanned<String>>,
+}
+
+/// Another way to build it: the same case with some values changed.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Variant {
+    /// What is changed: an address and the new value.
+    pub change: Vec<(Spanned<String>, Raw)>,
+}

@@ -1,0 +1,102 @@
+//! The case file as types: what a builder may write.
+//!
+//! A case is one [`Case`] block. Curves and parts that several cases share may stand in files of
+//! their own ([`Parts`]), which a case includes.
+
+mod air;
+mod bodies;
+mod circuit;
+mod duty;
+mod parts;
+
+pub use air::{AirPath, Core, Fan, FanCurve, RatedCore, TableRow};
+pub use bodies::{Cooler, Engine, Film, Metal};
+pub use circuit::{Circuit, CoolantMix, Junction, Run, TeeFormulas};
+pub use duty::{Duty, Limit, Phase, Ready, Variant};
+pub use parts::{BendSpec, PartSpec, PumpCount, PumpCurve, Resistance};
+
+use serde::Deserialize;
+
+use crate::quantity::{Fraction, Length, Temperature, Voltage};
+use crate::text::{Map, Spanned};
+
+/// A whole case.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Case {
+    /// What the case is about, in a line.
+    pub title: Option<Spanned<String>>,
+    /// Parts files to include, relative to the case and never above it.
+    #[serde(default)]
+    pub include: Vec<Spanned<String>>,
+    /// The site.
+    #[serde(default)]
+    pub site: Site,
+    /// Coolant circuits.
+    pub circuits: Map<Circuit>,
+    /// Engines: heat as a share of their power, into a jacket.
+    #[serde(default)]
+    pub engines: Map<Engine>,
+    /// Liquid-cooled exchangers: charge coolers, motors, inverters, batteries.
+    #[serde(default)]
+    pub coolers: Map<Cooler>,
+    /// Radiator cores.
+    #[serde(default)]
+    pub cores: Map<Core>,
+    /// The ways of the air.
+    #[serde(default)]
+    pub air_paths: Map<AirPath>,
+    /// Pump curves.
+    #[serde(default)]
+    pub pump_curves: Map<PumpCurve>,
+    /// Fan curves.
+    #[serde(default)]
+    pub fan_curves: Map<FanCurve>,
+    /// Electric supply.
+    #[serde(default)]
+    pub supply: Supply,
+    /// What the vehicle does.
+    #[serde(default)]
+    pub duty: Duty,
+    /// What must hold.
+    #[serde(default)]
+    pub limits: Map<Limit>,
+    /// Other ways to build it.
+    #[serde(default)]
+    pub variants: Map<Variant>,
+}
+
+/// A parts file: curves and cores to be shared.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Parts {
+    /// Pump curves.
+    #[serde(default)]
+    pub pump_curves: Map<PumpCurve>,
+    /// Fan curves.
+    #[serde(default)]
+    pub fan_curves: Map<FanCurve>,
+    /// Radiator cores.
+    #[serde(default)]
+    pub cores: Map<Core>,
+}
+
+/// The site.
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Site {
+    /// Air temperature.
+    pub air: Option<Temperature>,
+    /// Altitude.
+    pub altitude: Option<Length>,
+    /// Relative humidity.
+    pub humidity: Option<Fraction>,
+}
+
+/// The electric supply of pumps and fans.
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Supply {
+    /// Voltage at the pumps and fans.
+    pub voltage: Option<Voltage>,
+}

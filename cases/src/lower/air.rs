@@ -1,0 +1,493 @@
+//! Cores, fans and air paths on their way from the file into the model.
+
+use coolwright_models::air::{AirPath, Core, CoreRating, Fan, RatedPoint, UaTable};
+use coolwright_models::fluids::{Coolant, Site};
+use coolwright_models::slots::Slot;
+
+use super::Names;
+use super::context::{Assumed, BORE, Bound, Context};
+use super::curves::{self, FanData};
+use super::parts::{flow_of, resistance};
+use crate::diagnostic::Problem;
+use crate::file::{
+    AirPath as PathSpec, Case, Core as CoreSpec, Fan as FanSpec, RatedCore, TableRow,
+};
+use crate::quantity::{Flow, Kind, Temperature};
+use crate::text::{Span, Spanned};
+
+/// A core of the model, as the part that goes through it needs it.
+#[derive(Clone, Debug)]
+pub(super) struct CoreEntry {
+    pub index: usize,
+    pub bore: Option<Slot>,
+    pub fall: [Slot; 3],
+    pub volume: Slot,
+}
+
+/// Air temperature of a rating that gives none, K.
+const RATING_AIR: f64 = 298.15;
+
+/// Mass flow of air of a rating, kg/s: a volume flow is counted at the rating's air temperature and
+/// sea level.
+fn air_flow(context: &mut Context<'_>, flow: Flow, air: Option<Temperature>) -> f64 {
+    let temperature = air.map_or(RATING_AIR, |t| {
+        context.checked(t, Bound::Within(220.0, 370.0), "air temperature of the rating")
+    });
+    let density = Site::new(temperature, 0.0, 0.0).map_or(1.184, |site| site.density());
+    let value = flow.mass_flow_kg_per_s(density);
+    if value.is_nan() {
+        return 1.0;
+    }
+    if value <= 0.0 || value > 1e3 {
+        context.error(
+            flow.span(),
+            "this air flow must be above zero",
+            "not an air flow for a rating",
+        );
+        return 1.0;
+    }
+    value
+}
+
+/// Lowers a core. `coolant` is that of its circuit: its rating is taken to hold with that.
+pub(super) fn core(
+    context: &mut Context<'_>,
+    (name, span): (&str, Span),
+    (index, coolant): (usize, &Coolant),
+    spec: &CoreSpec,
+) -> Option<(Core, CoreEntry)> {
+    let address = format!("cores/{name}");
+    let rating = match (&spec.rated, &spec.table) {
+        (Some(rated), None) => CoreRating::Point(rated_point(context, &address, rated, coolant)),
+        (None, Some(table)) => CoreRating::Table(ua_table(context, table, coolant)?),
+        _ => {
+            context.problems.push(
+                Problem::error(span, format!("the core `{name}` needs `rated` or `table`"))
+                    .label("one of them, not both")
+                    .help(
+                        "for example rated: (heat: \"80 kW\", coolant: \"150 L/min\", air: \"2 kg/s\", \
+                         difference: \"60 K\")",
+                    ),
+            );
+            return None;
+        }
+    };
+    let (coolant_flow, rated_air) = match &rating {
+        CoreRating::Point(p) => {
+            (context.values.get(p.coolant_flow), context.values.get(p.air_flow))
+        }
+        CoreRating::Table(t) => (last(&t.coolant_flow), last(&t.air_flow)),
+    };
+    let fall = core_fall(context, &address, spec, coolant_flow / 970.0);
+    let volume = context.or_assumed(
+        &format!("{address}:volume"),
+        spec.volume,
+        Bound::Within(1e-5, 1.0),
+        Assumed {
+            what: "coolant in a core",
+            value: 3e-3,
+            range: (1.5e-3, 8e-3),
+            why: "a car radiator; common practice, no source",
+        },
+    );
+    let core = core_body(context, (name, &address), spec, rating, rated_air);
+    let bore = spec.bore.map(|b| context.given(&format!("{address}:bore"), b, BORE, "bore"));
+    Some((core, CoreEntry { index, bore, fall, volume }))
+}
+
+fn last(axis: &[f64]) -> f64 {
+    axis.last().copied().unwrap_or(1.0)
+}
+
+/// What a core is beside its rating.
+fn core_body(
+    context: &mut Context<'_>,
+    (name, address): (&str, &str),
+    spec: &CoreSpec,
+    rating: CoreRating,
+    rated_air: f64,
+) -> Core {
+    let coolant_share = context.or_assumed(
+        &format!("{address}:coolant_share"),
+        spec.coolant_share,
+        Bound::Within(0.01, 0.9),
+        Assumed {
+            what: "share of a core's heat resistance in the coolant film, at its rating",
+            value: 0.20,
+            range: (0.10, 0.40),
+            why: "turbulent tubes behind louvred fins; common practice, no source",
+        },
+    );
+    let air_exponent = context.or_assumed(
+        &format!("{address}:air_exponent"),
+        spec.air_exponent,
+        Bound::Within(0.1, 1.0),
+        Assumed {
+            what: "exponent of a core's air-side conductance over air flow",
+            value: 0.51,
+            range: (0.40, 0.65),
+            why: "j ∝ Re^−0.49 of louvred fins (Chang and Wang 1997, from memory)",
+        },
+    );
+    let (air_fall, air_fall_flow, air_fall_exponent) = air_fall(context, address, spec, rated_air);
+    Core {
+        name: name.to_owned(),
+        rating,
+        coolant_share,
+        wall_share: context.fixed(0.02),
+        air_exponent,
+        air_fall,
+        air_fall_flow,
+        air_fall_density: context.fixed(STANDARD_AIR),
+        air_fall_exponent,
+        metal: context.or_assumed(
+            &format!("{address}:metal"),
+            spec.metal,
+            Bound::Positive,
+            Assumed {
+                what: "heat capacity of a core's metal",
+                value: 4.5e3,
+                range: (2.5e3, 9e3),
+                why: "5 kg of aluminium; common practice, no source",
+            },
+        ),
+        blocked: context.or_default(
+            &format!("{address}:blocked"),
+            spec.blocked,
+            Bound::Within(0.0, 0.99),
+            ("blocked share", 0.0),
+        ),
+        face: spec.face.map(|f| {
+            context.given(&format!("{address}:face"), f, Bound::Within(1e-3, 50.0), "face area")
+        }),
+    }
+}
+
+/// Air density at which a core's air drop is stated, kg/m³.
+const STANDARD_AIR: f64 = 1.2;
+
+fn air_fall(
+    context: &mut Context<'_>,
+    address: &str,
+    spec: &CoreSpec,
+    rated_air: f64,
+) -> (Slot, Slot, Slot) {
+    let Some(r) = &spec.air_fall else {
+        let fall = context.assumed(
+            &format!("{address}:air_fall"),
+            Kind::AirPressureDifference,
+            Assumed {
+                what: "fall of air pressure through a core at its rated air flow",
+                value: 150.0,
+                range: (70.0, 300.0),
+                why: "louvred core at 4 m/s face velocity; common practice, no source",
+            },
+        );
+        return (fall, context.fixed(rated_air), context.fixed(1.6));
+    };
+    let fall = context.given(
+        &format!("{address}:air_fall"),
+        r.fall,
+        Bound::Within(0.1, 1e4),
+        "fall of air pressure",
+    );
+    let flow = air_flow(context, r.at, None);
+    let exponent = context.or_default(
+        &format!("{address}:air_fall_exponent"),
+        r.exponent,
+        Bound::Within(1.0, 2.5),
+        ("exponent", 1.6),
+    );
+    (fall, context.fixed(flow), exponent)
+}
+
+fn core_fall(context: &mut Context<'_>, address: &str, spec: &CoreSpec, flow: f64) -> [Slot; 3] {
+    if let Some(r) = &spec.fall {
+        return resistance(context, address, r, 1.8);
+    }
+    let fall = context.assumed(
+        &format!("{address}:fall"),
+        Kind::PressureDifference,
+        Assumed {
+            what: "fall of coolant pressure through a core at its rated coolant flow",
+            value: 12e3,
+            range: (5e3, 30e3),
+            why: "single-pass car radiator; common practice, no source",
+        },
+    );
+    [fall, context.fixed(flow), context.fixed(1.8)]
+}
+
+fn rated_point(
+    context: &mut Context<'_>,
+    address: &str,
+    rated: &RatedCore,
+    fluid: &Coolant,
+) -> RatedPoint {
+    let heat = context.given(
+        &format!("{address}:heat"),
+        rated.heat,
+        Bound::Within(1.0, 1e7),
+        "rated heat",
+    );
+    let difference = context.given(
+        &format!("{address}:difference"),
+        rated.difference,
+        Bound::Within(1.0, 300.0),
+        "rated inlet temperature difference",
+    );
+    let air_k = rated.air_in.map_or(RATING_AIR, |t| t.si());
+    let coolant_k = air_k + context.values.get(difference);
+    let (heat_capacity, density) = (fluid.heat_capacity(coolant_k), fluid.density(coolant_k));
+    let coolant = flow_of(context, rated.coolant) * density;
+    let coolant = match rated.coolant {
+        Flow::Mass(mass) => mass.si().max(1e-9),
+        Flow::Volume(_) => coolant,
+    };
+    let air = air_flow(context, rated.air, rated.air_in);
+    RatedPoint {
+        heat,
+        coolant_flow: context.addressed(
+            &format!("{address}:coolant"),
+            Kind::MassFlow,
+            coolant,
+            Some(rated.coolant.span()),
+        ),
+        air_flow: context.addressed(
+            &format!("{address}:air"),
+            Kind::MassFlow,
+            air,
+            Some(rated.air.span()),
+        ),
+        inlet_difference: difference,
+        coolant_temperature: context.fixed(coolant_k),
+        coolant_heat_capacity: context.fixed(heat_capacity),
+    }
+}
+
+/// UA on the grid of a table's coolant and air flows.
+fn ua_table(
+    context: &mut Context<'_>,
+    table: &Spanned<Vec<TableRow>>,
+    coolant: &Coolant,
+) -> Option<UaTable> {
+    let mut rows = Vec::new();
+    let mut coolant_k = RATING_AIR + 60.0;
+    for row in &table.value {
+        let rated = RatedCore {
+            heat: row.heat,
+            coolant: row.coolant,
+            air: row.air,
+            difference: row.difference,
+            air_in: row.air_in,
+        };
+        let point = rated_point(context, "table", &rated, coolant);
+        coolant_k = context.values.get(point.coolant_temperature);
+        let (m, w) = (context.values.get(point.coolant_flow), context.values.get(point.air_flow));
+        match Core::rated_ua(&context.values, &point) {
+            Ok(ua) => rows.push((m, w, ua)),
+            Err(error) => {
+                context.error(row.heat.span(), error.to_string(), "this row of the table");
+                return None;
+            }
+        }
+    }
+    context.addresses.retain(|address, _| !address.starts_with("table:"));
+    let axis = |pick: fn(&(f64, f64, f64)) -> f64| {
+        let mut axis: Vec<f64> = rows.iter().map(pick).collect();
+        axis.sort_by(f64::total_cmp);
+        axis.dedup_by(|a, b| (*a / *b - 1.0).abs() < 1e-6);
+        axis
+    };
+    let (coolant_flow, air_flow) = (axis(|r| r.0), axis(|r| r.1));
+    let at = |m: f64, w: f64| {
+        let near = |a: f64, b: f64| (a / b - 1.0).abs() < 1e-6;
+        rows.iter().find(|r| near(r.0, m) && near(r.1, w)).map(|r| r.2)
+    };
+    let grid: Option<Vec<Vec<f64>>> = coolant_flow
+        .iter()
+        .map(|&m| air_flow.iter().map(|&w| at(m, w)).collect::<Option<Vec<f64>>>())
+        .collect();
+    let whole = rows.len() == coolant_flow.len() * air_flow.len();
+    match grid {
+        Some(ua) if whole && !rows.is_empty() => {
+            Some(UaTable { coolant_flow, air_flow, ua, coolant_k })
+        }
+        _ => {
+            let message = format!(
+                "a core's table needs each of its {} coolant flows at each of its {} air flows, once",
+                coolant_flow.len(),
+                air_flow.len()
+            );
+            context.error(table.span, message, format!("{} rows", rows.len()));
+            None
+        }
+    }
+}
+
+/// Lowers an air path.
+pub(super) fn path(
+    context: &mut Context<'_>,
+    case: &Case,
+    names: &mut Names,
+    (name, span): (&str, Span),
+    spec: &PathSpec,
+) -> AirPath {
+    let address = format!("air_paths/{name}");
+    let mut cores = Vec::new();
+    for core in &spec.cores {
+        let Some(entry) = names.cores.get(&core.value) else {
+            let known: Vec<String> = names.cores.keys().cloned().collect();
+            context.unknown(core.span, "core", &core.value, known.iter().map(String::as_str));
+            continue;
+        };
+        let Some(entry) = entry else { continue };
+        if let Some(other) = names.core_paths.insert(entry.index, core.span) {
+            let message = format!("the core `{}` is already in an air path", core.value);
+            let problem =
+                Problem::error(core.span, message).label("twice").also(other, "first here");
+            context.problems.push(problem);
+            continue;
+        }
+        cores.push(entry.index);
+    }
+    if spec.cores.is_empty() {
+        context.error(span, "this air path has no core", "list its cores from front to back");
+    }
+    let mut fans = Vec::new();
+    for (fan_name, fan) in &spec.fans {
+        let Some(data) = fan_data(context, case, fan_name, fan) else { continue };
+        let count = fan.count.map_or(1, |c| c.get());
+        if count > 64 {
+            context.error(fan_name.span, "at most 64 fans stand under one name", "too many");
+        }
+        for k in 1..=count.min(64) {
+            let unit = (count > 1).then_some(k);
+            fans.push(one_fan(context, &address, (fan_name, fan), &data, unit));
+        }
+    }
+    let (fall, fall_flow) = match &spec.loss {
+        Some(r) => {
+            let fall = context.given(
+                &format!("{address}:loss"),
+                r.fall,
+                Bound::NotNegative,
+                "fall of air pressure",
+            );
+            let flow = air_flow(context, r.at, None);
+            (fall, context.fixed(flow))
+        }
+        None => {
+            let fall = context.assumed(
+                &format!("{address}:loss"),
+                Kind::AirPressureDifference,
+                Assumed {
+                    what: "fall of air pressure in grille, shroud and ducts at 2 kg/s",
+                    value: 40.0,
+                    range: (10.0, 120.0),
+                    why: "open front with a shroud; common practice, no source",
+                },
+            );
+            (fall, context.fixed(2.0))
+        }
+    };
+    let ram_share = context.or_assumed(
+        &format!("{address}:ram"),
+        spec.ram,
+        Bound::Within(0.0, 1.0),
+        Assumed {
+            what: "share of the road speed's dynamic pressure in front of the cores",
+            value: 0.5,
+            range: (0.2, 0.8),
+            why: "open front, ducted badly to well; common practice, no source",
+        },
+    );
+    AirPath { name: name.to_owned(), cores, fans, fall, fall_flow, ram_share }
+}
+
+fn fan_data(
+    context: &mut Context<'_>,
+    case: &Case,
+    name: &Spanned<String>,
+    fan: &FanSpec,
+) -> Option<FanData> {
+    match (&fan.curve, fan.shut_off, fan.free_flow) {
+        (Some(curve), None, None) => {
+            let Some(spec) = case.fan_curves.get(&curve.value) else {
+                context.unknown(curve.span, "fan curve", &curve.value, case.fan_curves.names());
+                return None;
+            };
+            curves::fan(context, spec)
+        }
+        (None, Some(rise), Some(flow)) => curves::labelled_fan(context, rise, flow),
+        _ => {
+            let message = "a fan needs a curve, or both numbers of its label";
+            context.problems.push(
+                Problem::error(name.span, message)
+                    .label("this fan")
+                    .help("write `curve: \"name\"` with the name under `fan_curves`")
+                    .help("or `shut_off: \"220 Pa\", free_flow: \"1900 m3/h\"`"),
+            );
+            None
+        }
+    }
+}
+
+/// One fan. Number `unit` of several has an address of its own beside the common one.
+fn one_fan(
+    context: &mut Context<'_>,
+    path: &str,
+    (name, spec): (&Spanned<String>, &FanSpec),
+    data: &FanData,
+    unit: Option<u32>,
+) -> Fan {
+    let address = format!("{path}/{}", name.value);
+    let speed = context.or_default(
+        &format!("{address}:speed"),
+        spec.speed,
+        Bound::Within(0.0, 2.0),
+        ("speed of a fan", 1.0),
+    );
+    if let Some(unit) = unit {
+        let span = spec.speed.map(crate::quantity::Fraction::span);
+        let entry = super::context::Address { kind: Kind::Fraction, slots: vec![speed], span };
+        context.addresses.insert(format!("{address}.{unit}:speed"), entry);
+    }
+    let stopped_fall = context.assumed(
+        &format!("{address}:stopped-fall"),
+        Kind::AirPressureDifference,
+        Assumed {
+            what: "fall through a stopped fan at its free flow",
+            value: 0.8 * data.shut_off,
+            range: (0.3 * data.shut_off, 2.0 * data.shut_off),
+            why: "80 % of its shut-off pressure; common practice, no source",
+        },
+    );
+    let power_address = format!("{address}:power");
+    let power = if let Some(current) = spec.current {
+        let amps = context.checked(current, Bound::Within(0.01, 1e4), "current of a fan");
+        let volts = super::supply_voltage(context);
+        context.addressed(&power_address, Kind::Power, amps * volts, Some(current.span()))
+    } else {
+        let best = data.best_power();
+        context.assumed(
+            &power_address,
+            Kind::Power,
+            Assumed {
+                what: "electric power of a fan at full speed",
+                value: best / 0.30,
+                range: (best / 0.45, best / 0.15),
+                why: "30 % overall efficiency at the best point; common practice, no source",
+            },
+        )
+    };
+    Fan {
+        name: unit.map_or_else(|| name.value.clone(), |k| format!("{}.{k}", name.value)),
+        curve: data.curve.clone(),
+        curve_density: context.fixed(data.density),
+        speed,
+        stopped_fall,
+        stopped_flow: context.fixed(data.free_flow),
+        power,
+    }
+}

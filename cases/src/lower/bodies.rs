@@ -1,0 +1,371 @@
+//! Engines and coolers on their way from the file into the model.
+
+use std::sync::Arc;
+
+use coolwright_models::body::Body;
+use coolwright_models::laws::curve::Curve;
+use coolwright_models::parts::{Channel, Film};
+use coolwright_models::slots::Slot;
+
+use super::context::{Assumed, BORE, Bound, Context};
+use super::parts::{flow_of, resistance};
+use crate::file::{Case, Cooler, Engine, Film as FilmSpec, Metal};
+use crate::quantity::{Fraction, Kind, Power};
+use crate::text::{Span, Spanned};
+
+/// A body of the model, as the parts that go through it need it.
+#[derive(Clone, Debug)]
+pub(super) struct BodyEntry {
+    pub index: usize,
+    pub name: String,
+    pub passes: u32,
+    pub bore: Option<Slot>,
+    pub channel: Channel,
+    pub film: Film,
+}
+
+/// How heat comes into a body, as the file tells it.
+struct HeatSpec<'a> {
+    share: Option<Fraction>,
+    heat: Option<Power>,
+    table: Option<&'a Spanned<Vec<(Power, Power)>>>,
+}
+
+/// Specific heat capacities, J/(kg·K), near 90 °C: aluminium casting alloy, cast iron, copper
+/// (common handbook values: 0.91, 0.50, 0.39 kJ/(kg·K); from memory).
+const ALUMINIUM: f64 = 910.0;
+const IRON: f64 = 500.0;
+const COPPER: f64 = 390.0;
+
+fn metal(
+    context: &mut Context<'_>,
+    address: &str,
+    given: Option<&Metal>,
+    assumed: Assumed,
+) -> Slot {
+    let address = format!("{address}:metal");
+    let bound = Bound::Within(1e-3, 1e6);
+    let (mass, specific) = match given {
+        None => return context.assumed(&address, Kind::HeatCapacity, assumed),
+        Some(Metal::Capacity(c)) => {
+            return context.given(&address, *c, Bound::Within(1.0, 1e9), "heat capacity");
+        }
+        Some(Metal::Aluminium(mass)) => (mass, ALUMINIUM),
+        Some(Metal::Iron(mass)) => (mass, IRON),
+        Some(Metal::Copper(mass)) => (mass, COPPER),
+    };
+    let capacity = context.checked(*mass, bound, "mass of metal") * specific;
+    context.addressed(&address, Kind::HeatCapacity, capacity, Some(mass.span()))
+}
+
+/// Heat that comes into a body: constant, share of power, table. An engine that tells nothing gets
+/// an assumed share.
+fn heat(
+    context: &mut Context<'_>,
+    address: &str,
+    spec: &HeatSpec<'_>,
+    assumed_share: Option<Assumed>,
+) -> (Slot, Slot, Option<Arc<Curve>>) {
+    let constant = context.or_default(
+        &format!("{address}:heat"),
+        spec.heat,
+        Bound::NotNegative,
+        ("heat", 0.0),
+    );
+    let silent = spec.heat.is_none() && spec.share.is_none() && spec.table.is_none();
+    let share_address = format!("{address}:share");
+    let share = match assumed_share {
+        Some(assumed) if silent => context.assumed(&share_address, Kind::Fraction, assumed),
+        _ => context.or_default(
+            &share_address,
+            spec.share,
+            Bound::Within(0.0, 3.0),
+            ("share of power", 0.0),
+        ),
+    };
+    let table = spec.table.and_then(|table| {
+        let points: Vec<[f64; 2]> = table.value.iter().map(|(p, q)| [p.si(), q.si()]).collect();
+        if points.iter().flatten().any(|x| x.is_nan()) {
+            return None;
+        }
+        match Curve::new(points) {
+            Ok(curve) => Some(Arc::new(curve)),
+            Err(error) => {
+                context.error(table.span, error.to_string(), "this table of power and heat");
+                None
+            }
+        }
+    });
+    (constant, share, table)
+}
+
+/// A film conductance of the file.
+fn film(context: &mut Context<'_>, address: &str, spec: &FilmSpec) -> Film {
+    let conductance = context.given(
+        &format!("{address}:conductance"),
+        spec.conductance,
+        Bound::Positive,
+        "conductance",
+    );
+    let flow = flow_of(context, spec.at);
+    let flow = context.fixed(flow);
+    Film::Rated { conductance, flow }
+}
+
+/// A film conductance that the file leaves out.
+fn assumed_film(context: &mut Context<'_>, address: &str, assumed: Assumed, at: f64) -> Film {
+    let address = format!("{address}:conductance");
+    let conductance = context.assumed(&address, Kind::Conductance, assumed);
+    Film::Rated { conductance, flow: context.fixed(at) }
+}
+
+/// Lowers an engine.
+pub(super) fn engine(
+    context: &mut Context<'_>,
+    case: &Case,
+    (name, span): (&str, Span),
+    index: usize,
+    spec: &Engine,
+) -> (Body, BodyEntry) {
+    let address = format!("engines/{name}");
+    let told = HeatSpec { share: spec.share, heat: spec.heat, table: spec.table.as_ref() };
+    let assumed_share = Assumed {
+        what: "heat to coolant as a share of brake power",
+        value: 0.65,
+        range: (0.45, 0.90),
+        why: "full-load heat balances of petrol engines spread over 0.6 to 1.0, boosted ones lower; \
+              common practice, measure it",
+    };
+    let (heat, share, table) = heat(context, &address, &told, Some(assumed_share));
+    if case.duty.power.is_none() && (spec.heat.is_none() || spec.share.is_some() || table.is_some())
+    {
+        context.error(
+            span,
+            "the heat of this engine follows the power, but `duty` gives no power",
+            "add `duty: Duty(power: \"350 kW\")` to the case",
+        );
+    }
+    let metal = metal(
+        context,
+        &address,
+        spec.metal.as_ref(),
+        Assumed {
+            what: "heat capacity of the engine metal that takes part",
+            value: 40e3,
+            range: (15e3, 90e3),
+            why: "about 45 kg of aluminium near the jacket; in a short pull less takes part; common \
+                  practice, no source",
+        },
+    );
+    let (fall, flow, exponent) = jacket_fall(context, &address, spec);
+    let volume = context.or_assumed(
+        &format!("{address}:volume"),
+        spec.volume,
+        Bound::Within(1e-5, 1.0),
+        Assumed {
+            what: "coolant in the engine",
+            value: 6e-3,
+            range: (3e-3, 12e-3),
+            why: "a V8 block with heads; common practice, no source",
+        },
+    );
+    let film = match &spec.film {
+        Some(spec) => film(context, &address, spec),
+        None => assumed_film(
+            context,
+            &address,
+            Assumed {
+                what: "conductance from engine metal to coolant at 200 L/min",
+                value: 9e3,
+                range: (4e3, 20e3),
+                why: "a jacket of 1.2 m² at 7500 W/(m²·K), boiling left out; common practice, no \
+                      source",
+            },
+            200.0 / 60e3,
+        ),
+    };
+    let start = spec.start.map(|t| {
+        context.given(
+            &format!("{address}:start"),
+            t,
+            Bound::Within(200.0, 1000.0),
+            "start temperature",
+        )
+    });
+    let channel = Channel::Rated { fall, flow, exponent, volume };
+    let body = Body { name: name.to_owned(), word: "engine", metal, heat, share, table, start };
+    let entry = BodyEntry { index, name: name.to_owned(), passes: 1, bore: None, channel, film };
+    (body, entry)
+}
+
+/// Fall through an engine's jacket.
+fn jacket_fall(context: &mut Context<'_>, address: &str, spec: &Engine) -> (Slot, Slot, Slot) {
+    if let Some(r) = &spec.fall {
+        let [fall, flow, exponent] = resistance(context, address, r, 1.9);
+        return (fall, flow, exponent);
+    }
+    let fall = context.assumed(
+        &format!("{address}:fall"),
+        Kind::PressureDifference,
+        Assumed {
+            what: "fall of pressure through the engine at 200 L/min",
+            value: 35e3,
+            range: (15e3, 80e3),
+            why: "block and heads without thermostat; common practice, no source",
+        },
+    );
+    (fall, context.fixed(200.0 / 60e3), context.fixed(1.9))
+}
+
+/// Lowers a cooler.
+pub(super) fn cooler(
+    context: &mut Context<'_>,
+    case: &Case,
+    (name, span): (&str, Span),
+    index: usize,
+    spec: &Cooler,
+) -> (Body, Option<BodyEntry>) {
+    let address = format!("coolers/{name}");
+    let told = HeatSpec { share: spec.share, heat: spec.heat, table: spec.table.as_ref() };
+    let (heat, share, table) = heat(context, &address, &told, None);
+    if case.duty.power.is_none() && (spec.share.is_some() || table.is_some()) {
+        context.error(
+            span,
+            "the heat of this cooler follows the power, but `duty` gives no power",
+            "add `duty: Duty(power: \"350 kW\")` to the case",
+        );
+    }
+    let metal = metal(
+        context,
+        &address,
+        spec.metal.as_ref(),
+        Assumed {
+            what: "heat capacity of a cooler's metal",
+            value: 5e3,
+            range: (2e3, 12e3),
+            why: "5 to 6 kg of aluminium; common practice, no source",
+        },
+    );
+    let start = spec.start.map(|t| {
+        context.given(
+            &format!("{address}:start"),
+            t,
+            Bound::Within(200.0, 1000.0),
+            "start temperature",
+        )
+    });
+    let body = Body { name: name.to_owned(), word: "cooler", metal, heat, share, table, start };
+    let passes = spec.passes.map_or(1, |p| p.get());
+    if passes > 64 {
+        let span = spec.passes.map_or(span, |p| p.span());
+        context.error(span, "a cooler has at most 64 passes", "too many");
+    }
+    let entry = pass_data(context, &address, (name, span), spec).map(|(bore, channel, film)| {
+        BodyEntry { index, name: name.to_owned(), passes: passes.min(64), bore, channel, film }
+    });
+    (body, entry)
+}
+
+/// Bore, channel and film of one pass of a cooler.
+fn pass_data(
+    context: &mut Context<'_>,
+    address: &str,
+    (name, span): (&str, Span),
+    spec: &Cooler,
+) -> Option<(Option<Slot>, Channel, Film)> {
+    let bore = spec.bore.map(|b| context.given(&format!("{address}:bore"), b, BORE, "bore"));
+    let length = spec.length.map(|l| {
+        context.given(
+            &format!("{address}:length"),
+            l,
+            Bound::Within(1e-3, 100.0),
+            "length of a pass",
+        )
+    });
+    let channel = match (&spec.fall, bore, length) {
+        (Some(r), _, None) => {
+            let [fall, flow, exponent] = resistance(context, address, r, 1.8);
+            let volume = context.or_assumed(
+                &format!("{address}:volume"),
+                spec.volume,
+                Bound::Within(1e-6, 1.0),
+                Assumed {
+                    what: "coolant in a pass of a cooler",
+                    value: 0.8e-3,
+                    range: (0.3e-3, 2.5e-3),
+                    why: "a charge-cooler core of hand size; common practice, no source",
+                },
+            );
+            Channel::Rated { fall, flow, exponent, volume }
+        }
+        (None, Some(_), Some(length)) => {
+            let roughness = context.or_assumed(
+                &format!("{address}:roughness"),
+                spec.roughness,
+                Bound::NotNegative,
+                Assumed {
+                    what: "roughness of the passes of a cooler",
+                    value: 3e-6,
+                    range: (1.5e-6, 20e-6),
+                    why: "drawn or extruded channel; common practice, no source",
+                },
+            );
+            let loss = context.or_assumed(
+                &format!("{address}:loss"),
+                spec.loss,
+                Bound::NotNegative,
+                Assumed {
+                    what: "loss coefficient of the turns in a pass of a cooler",
+                    value: 1.5,
+                    range: (0.5, 4.0),
+                    why: "one or two turns; common practice, no source",
+                },
+            );
+            Channel::Round { length, roughness, loss }
+        }
+        _ => {
+            let message =
+                format!("the passes of `{name}` need bore and length, or a measured fall");
+            let label =
+                "add `bore: \"10 mm\", length: \"0.9 m\"` or `fall: Resistance(fall: …, at: …)`";
+            context.error(span, message, label);
+            return None;
+        }
+    };
+    let film = pass_film(context, address, spec, (bore, length));
+    let bore =
+        if matches!(channel, Channel::Round { .. }) { bore } else { spec.fall.as_ref().and(bore) };
+    Some((bore, channel, film))
+}
+
+/// Film of one pass of a cooler.
+fn pass_film(
+    context: &mut Context<'_>,
+    address: &str,
+    spec: &Cooler,
+    (bore, length): (Option<Slot>, Option<Slot>),
+) -> Film {
+    match (&spec.film, bore, length) {
+        (Some(spec), _, _) => film(context, address, spec),
+        (None, Some(_), Some(length)) => {
+            let factor = context.or_default(
+                &format!("{address}:film_factor"),
+                spec.film_factor,
+                Bound::Within(0.2, 20.0),
+                ("factor on the film", 1.0),
+            );
+            Film::Round { length, factor }
+        }
+        _ => assumed_film(
+            context,
+            address,
+            Assumed {
+                what: "conductance from a cooler's metal to the coolant of a pass at 30 L/min",
+                value: 2.5e3,
+                range: (1e3, 6e3),
+                why: "a finned water side; common practice, no source",
+            },
+            30.0 / 60e3,
+        ),
+    }
+}

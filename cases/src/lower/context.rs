@@ -1,0 +1,270 @@
+//! Values on their way from the file into slots: checked, addressed, or assumed.
+
+use std::collections::BTreeMap;
+
+use coolwright_models::slots::{Slot, Values};
+
+use crate::diagnostic::{Problem, Problems};
+use crate::quantity::{self as q, Kind, UnitSystem, show};
+use crate::text::{Span, nearest};
+
+/// A quantity of the file: its kind, its value in SI units, its place.
+pub(super) trait Given: Copy {
+    const KIND: Kind;
+    fn si(self) -> f64;
+    fn span(self) -> Span;
+}
+
+macro_rules! given {
+    ($($name:ident),*) => {$(
+        impl Given for q::$name {
+            const KIND: Kind = q::$name::KIND;
+            fn si(self) -> f64 { self.si() }
+            fn span(self) -> Span { self.span() }
+        }
+    )*};
+}
+given!(
+    Length,
+    Area,
+    Volume,
+    Mass,
+    Temperature,
+    TemperatureDifference,
+    PressureDifference,
+    GaugePressure,
+    VolumeFlow,
+    Power,
+    Speed,
+    Angle,
+    Time,
+    Fraction,
+    Density,
+    HeatCapacity,
+    Conductance,
+    FilmCoefficient,
+    Voltage,
+    Current,
+    Number,
+    Count
+);
+
+/// A value that stands in for one that the file leaves out.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Assumed {
+    /// What it is, in words.
+    pub what: &'static str,
+    /// The value, SI.
+    pub value: f64,
+    /// The least and the most that it may plausibly be, SI.
+    pub range: (f64, f64),
+    /// Why this value.
+    pub why: &'static str,
+}
+
+/// An assumption that went into a case: one value, for one or several places.
+#[derive(Clone, Debug)]
+pub struct Assumption {
+    /// What it is, in words.
+    pub what: &'static str,
+    /// Its kind.
+    pub kind: Kind,
+    /// The value, SI.
+    pub value: f64,
+    /// The least and the most that it may plausibly be, SI.
+    pub range: (f64, f64),
+    /// Why this value.
+    pub why: &'static str,
+    /// The addresses where it stands.
+    pub addresses: Vec<String>,
+    /// The slots that hold it.
+    pub slots: Vec<Slot>,
+}
+
+/// A value of the case that can be written: by a phase, a variant, a study.
+#[derive(Clone, Debug)]
+pub struct Address {
+    /// Its kind.
+    pub kind: Kind,
+    /// The slots that hold it: several where equal pumps stand under one name.
+    pub slots: Vec<Slot>,
+    /// Where it stands in the file, if it does.
+    pub span: Option<Span>,
+}
+
+/// What the lowering of all parts shares.
+pub(super) struct Context<'p> {
+    pub values: Values,
+    pub addresses: BTreeMap<String, Address>,
+    pub assumptions: Vec<Assumption>,
+    /// Statements about the model that are no numbers.
+    pub notes: Vec<String>,
+    pub problems: &'p mut Problems,
+}
+
+/// What a number may be.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Bound {
+    /// Anything.
+    Any,
+    /// Zero or more.
+    NotNegative,
+    /// Above zero.
+    Positive,
+    /// Above zero, and in this range: beyond it, it is a slip of the pen.
+    Within(f64, f64),
+}
+
+/// The range of bores that a vehicle's circuit has, m.
+pub(super) const BORE: Bound = Bound::Within(0.5e-3, 0.5);
+
+impl<'p> Context<'p> {
+    pub fn new(problems: &'p mut Problems) -> Self {
+        Self {
+            values: Values::default(),
+            addresses: BTreeMap::new(),
+            assumptions: Vec::new(),
+            notes: Vec::new(),
+            problems,
+        }
+    }
+
+    /// Checks a number of the file; logs a problem and gives a stand-in where it cannot be.
+    pub fn checked(&mut self, given: impl Given, bound: Bound, what: &str) -> f64 {
+        self.check(given.si(), given.span(), kind_of(given), bound, what)
+    }
+
+    fn check(&mut self, si: f64, span: Span, kind: Kind, bound: Bound, what: &str) -> f64 {
+        let shown = |si: f64| {
+            let shown = show(kind, si, UnitSystem::Metric);
+            format!("{} {}", shown.number, shown.unit).trim_end().to_owned()
+        };
+        let fault = match bound {
+            // A text that could not be read has been reported already.
+            _ if si.is_nan() => return 1.0,
+            Bound::Positive if si <= 0.0 => "must be above zero".to_owned(),
+            Bound::NotNegative if si < 0.0 => "must not be below zero".to_owned(),
+            Bound::Within(low, high) if !(low..=high).contains(&si) => {
+                format!("must lie between {} and {}", shown(low), shown(high))
+            }
+            _ => return si,
+        };
+        let message = format!("the {what} {fault}");
+        self.problems.push(Problem::error(span, message).label(format!("this is {}", shown(si))));
+        match bound {
+            Bound::Within(low, high) => si.clamp(low, high),
+            _ => 1.0,
+        }
+    }
+
+    /// A slot for a number of the file.
+    pub fn given(&mut self, address: &str, given: impl Given, bound: Bound, what: &str) -> Slot {
+        let value = self.checked(given, bound, what);
+        self.addressed(address, kind_of(given), value, Some(given.span()))
+    }
+
+    /// A slot that can be written at an address.
+    pub fn addressed(&mut self, address: &str, kind: Kind, value: f64, span: Option<Span>) -> Slot {
+        let slot = self.values.add(value);
+        let entry = self.addresses.entry(address.to_owned()).or_insert_with(|| Address {
+            kind,
+            slots: Vec::new(),
+            span,
+        });
+        entry.slots.push(slot);
+        slot
+    }
+
+    /// A slot for a number that the file may leave out.
+    pub fn or_assumed<Q: Given>(
+        &mut self,
+        address: &str,
+        given: Option<Q>,
+        bound: Bound,
+        assumed: Assumed,
+    ) -> Slot {
+        match given {
+            Some(given) => self.given(address, given, bound, assumed.what),
+            None => self.assumed(address, Q::KIND, assumed),
+        }
+    }
+
+    /// A slot for a number that the file leaves out.
+    pub fn assumed(&mut self, address: &str, kind: Kind, assumed: Assumed) -> Slot {
+        let slot = self.addressed(address, kind, assumed.value, None);
+        self.assume(address, slot, kind, assumed);
+        slot
+    }
+
+    /// Notes that a slot holds an assumed value. Equal assumptions are noted once.
+    pub fn assume(&mut self, address: &str, slot: Slot, kind: Kind, assumed: Assumed) {
+        let Assumed { what, value, range, why } = assumed;
+        let same = |a: &&mut Assumption| a.what == what && a.value.to_bits() == value.to_bits();
+        if let Some(known) = self.assumptions.iter_mut().find(same) {
+            known.addresses.push(address.to_owned());
+            known.slots.push(slot);
+            return;
+        }
+        let addresses = vec![address.to_owned()];
+        self.assumptions.push(Assumption {
+            what,
+            kind,
+            value,
+            range,
+            why,
+            addresses,
+            slots: vec![slot],
+        });
+    }
+
+    /// A slot with a value that nobody writes.
+    pub fn fixed(&mut self, value: f64) -> Slot {
+        self.values.add(value)
+    }
+
+    /// A slot with a value or a stated default that is no assumption: what is left out is not there.
+    pub fn or_default<Q: Given>(
+        &mut self,
+        address: &str,
+        given: Option<Q>,
+        bound: Bound,
+        (what, default): (&str, f64),
+    ) -> Slot {
+        match given {
+            Some(given) => self.given(address, given, bound, what),
+            None => self.addressed(address, Q::KIND, default, None),
+        }
+    }
+
+    /// Logs an error.
+    pub fn error(&mut self, span: Span, message: impl Into<String>, label: impl Into<String>) {
+        self.problems.push(Problem::error(span, message).label(label));
+    }
+
+    /// Logs that a name is not known, with the nearest one that is.
+    pub fn unknown<'a>(
+        &mut self,
+        span: Span,
+        what: &str,
+        name: &str,
+        known: impl IntoIterator<Item = &'a str>,
+    ) {
+        let known: Vec<&str> = known.into_iter().collect();
+        let help = nearest(name, known.iter().copied()).map(|n| format!("did you mean `{n}`?"));
+        let list = match known.len() {
+            0 => format!("the case has no {what} at all"),
+            1..=12 => format!("known: {}", known.join(", ")),
+            n => format!("known: {}, and {} more", known[..10].join(", "), n - 10),
+        };
+        self.problems.push(
+            Problem::error(span, format!("there is no {what} called `{name}`"))
+                .label("not known")
+                .help_if(help)
+                .help(list),
+        );
+    }
+}
+
+fn kind_of<Q: Given>(_: Q) -> Kind {
+    Q::KIND
+}

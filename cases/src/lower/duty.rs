@@ -1,0 +1,169 @@
+//! Duty, limits and readiness on their way from the file.
+
+use coolwright_models::slots::Slot;
+
+use super::context::{Bound, Context};
+use crate::diagnostic::Problem;
+use crate::file::{Case, Phase};
+use crate::quantity::{self, Kind};
+use crate::text::{Spanned, nearest};
+
+/// A stretch of time with what it sets.
+#[derive(Clone, Debug)]
+pub struct LoweredPhase {
+    /// Its name.
+    pub name: String,
+    /// How long, s.
+    pub time_s: f64,
+    /// Values it writes.
+    pub sets: Vec<(Slot, f64)>,
+    /// Share of full power.
+    pub power_share: f64,
+}
+
+/// What the vehicle does.
+#[derive(Clone, Debug, Default)]
+pub struct LoweredDuty {
+    /// All phases in order, repeats written out.
+    pub phases: Vec<LoweredPhase>,
+    /// When the vehicle is ready for the next pull.
+    pub ready: Vec<ReadySpec>,
+}
+
+/// A result that must be below a value before the next pull; the value's unit follows from the
+/// result's kind.
+#[derive(Clone, Debug)]
+pub struct ReadySpec {
+    /// Address of the result.
+    pub of: Spanned<String>,
+    /// The value, as written.
+    pub below: Spanned<String>,
+}
+
+/// A limit on a result, with the values as written: their kind follows from the result's.
+#[derive(Clone, Debug)]
+pub struct LimitSpec {
+    /// Its name.
+    pub name: String,
+    /// Address of the result.
+    pub of: Spanned<String>,
+    /// The least it may be.
+    pub min: Option<Spanned<String>>,
+    /// The most it may be.
+    pub max: Option<Spanned<String>>,
+}
+
+/// Lowers the duty cycle.
+pub(super) fn duty(context: &mut Context<'_>, case: &Case) -> LoweredDuty {
+    let mut once = Vec::new();
+    for (name, phase) in &case.duty.phases {
+        once.push(lower_phase(context, case, &name.value, phase));
+    }
+    let repeat = case.duty.repeat.map_or(1, |n| n.get());
+    if repeat > 1000 {
+        let span = case.duty.repeat.map_or_else(Default::default, |n| n.span());
+        context.error(span, "a duty cycle is repeated at most 1000 times", "too often");
+    }
+    let mut phases = Vec::new();
+    for round in 1..=repeat.min(1000) {
+        phases.extend(once.iter().cloned().map(|mut phase| {
+            if repeat > 1 {
+                phase.name = format!("{} {round}", phase.name);
+            }
+            phase
+        }));
+    }
+    let ready =
+        case.duty.ready.iter().map(|r| ReadySpec { of: r.of.clone(), below: r.below.clone() });
+    LoweredDuty { phases, ready: ready.collect() }
+}
+
+fn lower_phase(context: &mut Context<'_>, case: &Case, name: &str, phase: &Phase) -> LoweredPhase {
+    let time_s = context.checked(phase.time, Bound::Within(1e-3, 1e7), "time of a phase");
+    let mut sets = Vec::new();
+    let power_share = phase
+        .power
+        .map_or(1.0, |p| context.checked(p, Bound::Within(0.0, 2.0), "share of full power"));
+    if let Some(power) = context.addresses.get("duty:power") {
+        let full = context.values.get(power.slots[0]);
+        sets.push((power.slots[0], full * power_share));
+    }
+    if let (Some(power), None) = (phase.power, case.duty.power) {
+        context.error(
+            power.span(),
+            "a phase has a share of full power, but `duty` gives no full power",
+            "add `power: \"350 kW\"` to `duty`",
+        );
+    }
+    for (fraction, pumps, what) in
+        [(phase.pumps, true, "speed of the pumps"), (phase.fans, false, "speed of the fans")]
+    {
+        let Some(fraction) = fraction else { continue };
+        let speed = context.checked(fraction, Bound::Within(0.0, 2.0), what);
+        let speeds = context.addresses.iter().filter(|(address, _)| {
+            address.ends_with(":speed") && address.starts_with("air_paths/") != pumps
+        });
+        let mut slots: Vec<Slot> =
+            speeds.flat_map(|(_, entry)| entry.slots.iter().copied()).collect();
+        slots.sort_unstable();
+        slots.dedup();
+        sets.extend(slots.into_iter().map(|slot| (slot, speed)));
+    }
+    if let Some(speed) = phase.road_speed {
+        let speed = context.checked(speed, Bound::Within(0.0, 200.0), "road speed");
+        let slots = context.addresses.get("duty:road_speed").map(|a| a.slots.clone());
+        sets.extend(slots.into_iter().flatten().map(|slot| (slot, speed)));
+    }
+    for (address, value) in &phase.set {
+        sets.extend(set_value(context, address, value));
+    }
+    LoweredPhase { name: name.to_owned(), time_s, sets, power_share }
+}
+
+/// One value that a phase sets by its address.
+fn set_value(
+    context: &mut Context<'_>,
+    address: &Spanned<String>,
+    value: &Spanned<String>,
+) -> Vec<(Slot, f64)> {
+    let Some(entry) = context.addresses.get(&address.value).cloned() else {
+        let known = context.addresses.keys().map(String::as_str);
+        let help = nearest(&address.value, known).map(|n| format!("did you mean `{n}`?"));
+        context.problems.push(
+            Problem::error(address.span, format!("there is no value at `{}`", address.value))
+                .label("not known")
+                .help_if(help)
+                .help("an address is a path and a name, as in `main/loop/pump:speed`"),
+        );
+        return Vec::new();
+    };
+    match parse(entry.kind, &value.value) {
+        Ok(si) => entry.slots.iter().map(|&slot| (slot, si)).collect(),
+        Err(error) => {
+            let mut problem = Problem::error(value.span, error.message);
+            for help in error.help {
+                problem = problem.help(help);
+            }
+            context.problems.push(problem);
+            Vec::new()
+        }
+    }
+}
+
+/// Reads a value of a kind.
+fn parse(kind: Kind, text: &str) -> Result<f64, quantity::QuantityError> {
+    quantity::parse(kind, text)
+}
+
+/// The limits as written.
+pub(super) fn limits(case: &Case) -> Vec<LimitSpec> {
+    case.limits
+        .iter()
+        .map(|(name, limit)| LimitSpec {
+            name: name.value.clone(),
+            of: limit.of.clone(),
+            min: limit.min.clone(),
+            max: limit.max.clone(),
+        })
+        .collect()
+}

@@ -1,0 +1,298 @@
+//! A core: heat from coolant through the tube wall into the air that crosses it.
+//!
+//! The coolant's way is cut into cells. Each cell's steady state is that of cross-flow with the air
+//! unmixed and the coolant mixed across the depth (a single row of flat tubes); in a row they give
+//! the effectiveness–NTU result of the whole core exactly. See [`Exchange`].
+
+use coolwright_solver::scalar::Scalar;
+
+use crate::slots::{Slot, Values};
+
+/// One measured point of a core.
+#[derive(Clone, Copy, Debug)]
+pub struct RatedPoint {
+    /// Heat given off, W.
+    pub heat: Slot,
+    /// Coolant flow, kg/s.
+    pub coolant_flow: Slot,
+    /// Air flow, kg/s.
+    pub air_flow: Slot,
+    /// Coolant inlet less air inlet temperature, K.
+    pub inlet_difference: Slot,
+    /// Mean coolant temperature at the rating, K.
+    pub coolant_temperature: Slot,
+    /// Heat capacity of the rating's coolant, J/(kg·K).
+    pub coolant_heat_capacity: Slot,
+}
+
+/// How well the heat passes.
+#[derive(Clone, Debug)]
+pub enum CoreRating {
+    /// From one rated point.
+    Point(RatedPoint),
+    /// From a table of rated points over coolant and air flow.
+    Table(UaTable),
+}
+
+/// UA in W/K on a grid of coolant and air flow: bilinear in the logarithms, which is exact for
+/// powers of the flows; beyond the grid it goes on with the slope of the last cell.
+#[derive(Clone, Debug)]
+pub struct UaTable {
+    /// Coolant flows, kg/s, rising.
+    pub coolant_flow: Vec<f64>,
+    /// Air flows, kg/s, rising.
+    pub air_flow: Vec<f64>,
+    /// UA in W/K, one row per coolant flow.
+    pub ua: Vec<Vec<f64>>,
+    /// Mean coolant temperature at the rating, K.
+    pub coolant_k: f64,
+}
+
+/// A rated point that no core of this kind can have.
+#[derive(Clone, Debug, PartialEq)]
+pub enum CoreError {
+    /// More heat than the coolant carries or the air can take at the rated flows.
+    TooMuchHeat {
+        /// The heat asked for, W.
+        heat_w: f64,
+        /// The most that the flows allow, W.
+        most_w: f64,
+    },
+    /// A number that must be positive is not.
+    NotPositive(&'static str),
+}
+
+impl std::fmt::Display for CoreError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::TooMuchHeat { heat_w, most_w } => write!(
+                f,
+                "the rated heat of {:.1} kW is more than a core of any size gives at these flows and \
+                 temperatures: the most is {:.1} kW",
+                heat_w / 1e3,
+                most_w / 1e3
+            ),
+            Self::NotPositive(what) => write!(f, "the rated {what} must be above zero"),
+        }
+    }
+}
+
+impl std::error::Error for CoreError {}
+
+/// A radiator core and its place on the air side.
+#[derive(Clone, Debug)]
+pub struct Core {
+    /// Its name.
+    pub name: String,
+    /// How well the heat passes.
+    pub rating: CoreRating,
+    /// Share of the resistance at the rating that lies in the coolant film.
+    pub coolant_share: Slot,
+    /// Share of the resistance at the rating that lies in the wall.
+    pub wall_share: Slot,
+    /// How the air-side conductance goes with air flow.
+    pub air_exponent: Slot,
+    /// Air-side fall of pressure at the rated air flow and density, Pa.
+    pub air_fall: Slot,
+    /// Air flow of that fall, kg/s.
+    pub air_fall_flow: Slot,
+    /// Air density of that fall, kg/m³.
+    pub air_fall_density: Slot,
+    /// How drop × density goes with mass flow.
+    pub air_fall_exponent: Slot,
+    /// Heat capacity of its metal, J/K.
+    pub metal: Slot,
+    /// Share of the face that is blocked: 0 clean.
+    pub blocked: Slot,
+    /// Face area, m², where it is known.
+    pub face: Option<Slot>,
+}
+
+/// The resistances of a core at its rating, from which those at any flow follow.
+#[derive(Clone, Copy, Debug)]
+pub struct CoreSide {
+    /// Coolant film, K/W, at the rated coolant flow.
+    pub film: f64,
+    /// Wall, K/W.
+    pub wall: f64,
+    /// Air side, K/W, at the rated air flow.
+    pub air: f64,
+    /// Rated coolant flow, kg/s.
+    pub coolant_flow: f64,
+    /// Rated air flow, kg/s.
+    pub air_flow: f64,
+    /// Viscosity (Pa·s), conductivity (W/(m·K)) and heat capacity (J/(kg·K)) of the rating's
+    /// coolant.
+    pub coolant: [f64; 3],
+}
+
+/// Heat capacity of dry air near the temperatures of ratings, J/(kg·K).
+const AIR_HEAT_CAPACITY: f64 = 1006.0;
+
+impl Core {
+    /// UA at the rating, W/K: the value with which the core gives exactly the rated heat.
+    ///
+    /// Q = C_c ΔT (1 − exp(−Γ C_a/C_c)), Γ = 1 − exp(−UA/C_a), solved for UA (Kays & London,
+    /// Compact Heat Exchangers: cross-flow, one fluid mixed).
+    ///
+    /// # Errors
+    /// When no UA gives the rated heat.
+    pub fn rated_ua(values: &Values, point: &RatedPoint) -> Result<f64, CoreError> {
+        let get = |slot| values.get(slot);
+        let heat = get(point.heat);
+        let difference = get(point.inlet_difference);
+        let coolant = get(point.coolant_flow) * get(point.coolant_heat_capacity);
+        let air = get(point.air_flow) * AIR_HEAT_CAPACITY;
+        for (number, what) in [
+            (heat, "heat"),
+            (difference, "inlet temperature difference"),
+            (coolant, "coolant flow"),
+            (air, "air flow"),
+        ] {
+            if number.is_nan() || number <= 0.0 {
+                return Err(CoreError::NotPositive(what));
+            }
+        }
+        let most_w = coolant * difference * -(-air / coolant).exp_m1();
+        if heat >= 0.999 * most_w {
+            return Err(CoreError::TooMuchHeat { heat_w: heat, most_w });
+        }
+        let gamma = -(coolant / air) * (-heat / (coolant * difference)).ln_1p();
+        Ok(-air * (-gamma).ln_1p())
+    }
+}
+
+impl UaTable {
+    /// UA at a coolant and an air flow, W/K.
+    pub fn at<S: Scalar>(&self, coolant_flow: f64, air_flow: S) -> S {
+        let (i, u) = place(&self.coolant_flow, coolant_flow);
+        let (j, v) = place(&self.air_flow, air_flow);
+        let next = |k: usize, axis: &[f64]| (k + 1).min(axis.len() - 1);
+        let row = |i: usize| {
+            let (a, b) = (self.ua[i][j].ln(), self.ua[i][next(j, &self.air_flow)].ln());
+            v * (b - a) + a
+        };
+        let (a, b) = (row(i), row(next(i, &self.coolant_flow)));
+        (a + (b - a) * u).exp()
+    }
+}
+
+/// The cell of an axis in which `x` lies, and where in it, on a logarithmic scale.
+fn place<S: Scalar>(axis: &[f64], x: S) -> (usize, S) {
+    if axis.len() < 2 {
+        return (0, S::from(0.0));
+    }
+    let i = axis.partition_point(|&a| a <= x.value()).clamp(1, axis.len() - 1) - 1;
+    let held = if x.value() > 1e-9 { x } else { S::from(1e-9) };
+    (i, (held / axis[i]).ln() / (axis[i + 1] / axis[i]).ln())
+}
+
+/// Resistances of a whole core in K/W: coolant film, wall, air side.
+#[derive(Clone, Copy, Debug)]
+pub struct Resistances<S> {
+    /// Coolant film.
+    pub film: f64,
+    /// Tube wall.
+    pub wall: f64,
+    /// Air side, fins included.
+    pub air: S,
+}
+
+impl CoreSide {
+    /// The resistances of a core at its rated point (or at the corner of its table with the most
+    /// flow).
+    ///
+    /// # Errors
+    /// When no core gives the rated heat at the rated flows.
+    pub fn of(values: &Values, core: &Core, coolant: [f64; 3]) -> Result<Self, CoreError> {
+        let (ua, coolant_flow, air_flow) = match &core.rating {
+            CoreRating::Point(point) => (
+                Core::rated_ua(values, point)?,
+                values.get(point.coolant_flow),
+                values.get(point.air_flow),
+            ),
+            CoreRating::Table(table) => {
+                let last = |axis: &[f64]| axis.last().copied().unwrap_or(1.0);
+                let (coolant, air) = (last(&table.coolant_flow), last(&table.air_flow));
+                (table.at(coolant, air), coolant, air)
+            }
+        };
+        let film = values.get(core.coolant_share) / ua;
+        let wall = values.get(core.wall_share) / ua;
+        Ok(Self { film, wall, air: 1.0 / ua - film - wall, coolant_flow, air_flow, coolant })
+    }
+
+    /// The resistances at a coolant flow (kg/s), with viscosity, conductivity and heat capacity of
+    /// the coolant there, and at an air flow (kg/s).
+    ///
+    /// Coolant film: h ∝ m^0.8 k^0.6 c_p^0.4 μ^(−0.4), turbulent flow after Dittus and Boelter (from
+    /// memory), with 2 % of the rated film left at rest. Air side: h ∝ w^n, or what a table leaves
+    /// when film and wall are taken off. Of a core that is open in the share o, that share works,
+    /// with the air flow w/o.
+    pub fn resistances<S: Scalar>(
+        &self,
+        values: &Values,
+        core: &Core,
+        (flow, [viscosity, conductivity, heat_capacity]): (f64, [f64; 3]),
+        air_flow: S,
+    ) -> Resistances<S> {
+        let open = 1.0 - values.get(core.blocked);
+        let [viscosity_0, conductivity_0, heat_capacity_0] = self.coolant;
+        let film_like = |share: f64| (0.02_f64.powi(5) + share.powi(4)).powf(-0.2);
+        let by_flow = film_like((flow / self.coolant_flow).abs());
+        let by_property = (conductivity / conductivity_0).powf(0.6)
+            * (heat_capacity / heat_capacity_0 * viscosity_0 / viscosity).powf(0.4);
+        let still = self.air_flow * 1e-6;
+        let through = air_flow / open;
+        let through = (through * through + still * still).sqrt();
+        let air = match &core.rating {
+            CoreRating::Point(_) => {
+                (through / self.air_flow).powf(-values.get(core.air_exponent)) * self.air
+            }
+            CoreRating::Table(table) => {
+                let whole = S::from(1.0) / table.at(flow.abs(), through);
+                let left = whole - (self.film * by_flow + self.wall);
+                left.max(whole * 0.05)
+            }
+        };
+        let film = self.film * by_flow / by_property;
+        Resistances { film: film / open, wall: self.wall / open, air: air / open }
+    }
+}
+
+/// The conductances of one cell of a core, W/K.
+///
+/// With G_cw between coolant and wall and UA between coolant and air, the cell's steady heat per
+/// kelvin between coolant and entering air is G = C_a (1 − e^(−UA/C_a)): the air is unmixed and the
+/// coolant has one temperature. The conductance from wall to entering air is what is left:
+/// 1/G_wa = 1/G − 1/G_cw. To make a row of stirred cells give the same as plug flow, both are
+/// multiplied by φ(x) = (e^x − 1)/x with x = G/C_c: then (1 + φx)⁻¹ = e^(−x).
+#[derive(Clone, Copy, Debug)]
+pub struct Exchange<S> {
+    /// Between coolant and wall.
+    pub coolant_wall: S,
+    /// Between wall and entering air.
+    pub wall_air: S,
+}
+
+impl<S: Scalar> Exchange<S> {
+    /// One of `cells` equal cells of a core. `air` and `coolant` are the capacity flows of the
+    /// whole core, W/K.
+    pub fn of_cell(whole: Resistances<S>, air: S, coolant: f64, cells: f64) -> Self {
+        let coolant_wall = 1.0 / ((whole.film + whole.wall) * cells);
+        let ua = S::from(1.0) / ((whole.air + (whole.film + whole.wall)) * cells);
+        let air = air / cells;
+        let steady = -((-(ua / air)).exp_m1()) * air;
+        let factor = plug_flow_factor(steady / coolant.max(1e-12));
+        let wall_air = S::from(1.0) / (S::from(1.0) / steady - 1.0 / coolant_wall);
+        Self { coolant_wall: factor * coolant_wall, wall_air: wall_air * factor }
+    }
+}
+
+/// φ(x) = (e^x − 1)/x, let go towards 1 where x > 1: there nearly all heat is given off in the
+/// first cells whatever φ is, and without this a core at rest would have a conductance without
+/// bound.
+fn plug_flow_factor<S: Scalar>(x: S) -> S {
+    let held = x / ((x / 3.0).powi(8) + 1.0);
+    if held.value() < 1e-9 { S::from(1.0) } else { held.exp_m1() / held }
+}

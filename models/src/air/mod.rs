@@ -1,0 +1,9 @@
+//! The air side: cores, fans and the way the air takes through them.
+
+mod core;
+mod fan;
+mod path;
+
+pub use core::{Core, CoreError, CoreRating, CoreSide, Exchange, RatedPoint, Resistances, UaTable};
+pub use fan::Fan;
+pub use path::{AirFlow, AirLaws, AirPath, Facing};

@@ -1,0 +1,211 @@
+//! A coolant circuit as it stands: junctions, and runs of parts between them.
+
+mod hydraulics;
+
+pub use hydraulics::{CircuitLaws, PartState};
+
+use crate::fluids::Base;
+use crate::laws::tee::TeeSet;
+use crate::parts::Part;
+use crate::slots::Slot;
+
+/// The coolant of a circuit.
+#[derive(Clone, Copy, Debug)]
+pub struct CoolantSpec {
+    /// What it is made of.
+    pub base: Base,
+    /// Share of glycol by volume, 0 to 0.6.
+    pub share: Slot,
+}
+
+/// A part with its name in its run.
+#[derive(Debug)]
+pub struct Placed {
+    /// Its name, unique in the run.
+    pub name: String,
+    /// Whether it stands there by itself: a bore change, the way along a header.
+    pub automatic: bool,
+    /// The part.
+    pub part: Box<dyn Part>,
+}
+
+/// An ordered list of parts between two junctions.
+#[derive(Debug)]
+pub struct Run {
+    /// Its name, unique in the circuit.
+    pub name: String,
+    /// The name under which its parts are found: that of the run it was cut from.
+    pub path: String,
+    /// Whether the program made it: a header's own length, one pump of a parallel pair.
+    pub automatic: bool,
+    /// The junction it starts from.
+    pub from: usize,
+    /// The junction it ends at.
+    pub to: usize,
+    /// Its bore where no part says otherwise, m.
+    pub bore: Slot,
+    /// Its parts, in order.
+    pub parts: Vec<Placed>,
+}
+
+impl Run {
+    /// Bore at the start and at the end of the run.
+    pub fn end_bores(&self) -> [Slot; 2] {
+        let first = self.parts.iter().find_map(|p| p.part.bores()[0]);
+        let last = self.parts.iter().rev().find_map(|p| p.part.bores()[1]);
+        [first.unwrap_or(self.bore), last.unwrap_or(self.bore)]
+    }
+
+    /// Bore at the inlet and at the outlet of each part: its own, or that of the part before it.
+    pub fn part_bores(&self) -> Vec<[Slot; 2]> {
+        let mut bore = self.end_bores()[0];
+        let mut bores = Vec::with_capacity(self.parts.len());
+        for placed in &self.parts {
+            let [inlet, outlet] = placed.part.bores();
+            let inlet = inlet.unwrap_or(bore);
+            bore = outlet.unwrap_or(inlet);
+            bores.push([inlet, bore]);
+        }
+        bores
+    }
+}
+
+/// Which end of a run.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum End {
+    /// Where it starts.
+    From,
+    /// Where it ends.
+    To,
+}
+
+/// A run's end at a tee, with its bore there.
+#[derive(Clone, Copy, Debug)]
+pub struct Leg {
+    /// The run.
+    pub run: usize,
+    /// Which of its ends.
+    pub end: End,
+    /// Bore of the leg, m.
+    pub bore: Slot,
+}
+
+/// What a junction is.
+#[derive(Clone, Debug)]
+pub enum Joint {
+    /// Runs meet without loss.
+    Plain,
+    /// A tee: two straight legs and a side leg.
+    Tee {
+        /// First straight leg, second straight leg, side leg.
+        legs: [Leg; 3],
+        /// Angle between the side leg and the second straight leg, rad.
+        angle: Slot,
+        /// Which published formulas.
+        set: TeeSet,
+    },
+    /// Open to the outside at a held gauge pressure (Pa); what enters has the given temperature (K).
+    Held {
+        /// Gauge pressure, Pa.
+        pressure: Slot,
+        /// Temperature of what enters, K.
+        temperature: Slot,
+    },
+    /// Fed from outside with a volume flow (m³/s, negative: drawn off).
+    Fed {
+        /// Volume flow that enters, m³/s.
+        flow: Slot,
+        /// Temperature of what enters, K.
+        temperature: Slot,
+    },
+}
+
+/// A point with one total pressure and one temperature.
+#[derive(Clone, Debug)]
+pub struct Junction {
+    /// Its name, unique in the circuit.
+    pub name: String,
+    /// Whether the program made it.
+    pub automatic: bool,
+    /// What it is.
+    pub joint: Joint,
+    /// Coolant in it, m³. It is small and real; it keeps the temperature when nothing moves, and
+    /// makes mixing free of algebra.
+    pub volume: Slot,
+}
+
+/// Where the pressure of a circuit is known.
+#[derive(Clone, Copy, Debug)]
+pub enum ReferencePoint {
+    /// At the inlet of a part: (run, part).
+    Part(usize, usize),
+    /// At a junction.
+    Junction(usize),
+}
+
+/// The one pressure that a closed circuit hangs on.
+#[derive(Clone, Copy, Debug)]
+pub struct Reference {
+    /// Where.
+    pub at: ReferencePoint,
+    /// Gauge pressure there, Pa.
+    pub gauge: Slot,
+}
+
+/// How equal pumps stand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Arrangement {
+    /// One behind the other.
+    Series,
+    /// Side by side.
+    Parallel,
+}
+
+/// Several equal pumps under one name.
+#[derive(Clone, Debug)]
+pub struct PumpGroup {
+    /// Path of the group within the circuit.
+    pub path: String,
+    /// How they stand.
+    pub arrangement: Arrangement,
+    /// Its pumps: (run, part).
+    pub units: Vec<(usize, usize)>,
+}
+
+/// A coolant circuit.
+#[derive(Debug)]
+pub struct Circuit {
+    /// Its name.
+    pub name: String,
+    /// Its coolant.
+    pub coolant: CoolantSpec,
+    /// Junctions.
+    pub junctions: Vec<Junction>,
+    /// Runs.
+    pub runs: Vec<Run>,
+    /// Pumps that stand under one name.
+    pub groups: Vec<PumpGroup>,
+    /// Where its pressure is known. A circuit with a held junction needs none.
+    pub reference: Option<Reference>,
+    /// Temperature of everything in it at the start, K.
+    pub start: Slot,
+}
+
+impl Circuit {
+    /// Pairs of runs whose falls depend on each other's flow: those that meet at a tee.
+    pub fn couplings(&self) -> Vec<(usize, usize)> {
+        let mut pairs = Vec::new();
+        for junction in &self.junctions {
+            if let Joint::Tee { legs, .. } = &junction.joint {
+                for a in legs {
+                    for b in legs {
+                        if a.run != b.run && !pairs.contains(&(a.run, b.run)) {
+                            pairs.push((a.run, b.run));
+                        }
+                    }
+                }
+            }
+        }
+        pairs
+    }
+}

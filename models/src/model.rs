@@ -1,0 +1,47 @@
+//! A vehicle's cooling as one model: circuits, bodies, cores, air paths, and all numbers in slots.
+
+use crate::air::{AirPath, Core};
+use crate::body::Body;
+use crate::circuit::Circuit;
+use crate::slots::{Slot, Values};
+
+/// The site: the air that everything stands in.
+#[derive(Clone, Copy, Debug)]
+pub struct SiteSlots {
+    /// Air temperature, K.
+    pub temperature: Slot,
+    /// Altitude, m.
+    pub altitude: Slot,
+    /// Relative humidity, 0 to 1.
+    pub humidity: Slot,
+}
+
+/// What the vehicle does.
+#[derive(Clone, Copy, Debug)]
+pub struct DriveSlots {
+    /// Power at the crank or of the motors, W.
+    pub power: Slot,
+    /// Road speed, m/s.
+    pub road_speed: Slot,
+    /// Supply voltage, V.
+    pub voltage: Slot,
+}
+
+/// A vehicle's cooling.
+#[derive(Debug)]
+pub struct Model {
+    /// Every number in it.
+    pub values: Values,
+    /// The site.
+    pub site: SiteSlots,
+    /// What the vehicle does.
+    pub drive: DriveSlots,
+    /// Coolant circuits.
+    pub circuits: Vec<Circuit>,
+    /// Bodies that make heat.
+    pub bodies: Vec<Body>,
+    /// Radiator cores.
+    pub cores: Vec<Core>,
+    /// Air paths.
+    pub air_paths: Vec<AirPath>,
+}

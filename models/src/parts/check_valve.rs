@@ -1,0 +1,57 @@
+//! A check valve: lets coolant through one way and almost none the other.
+
+use coolwright_solver::scalar::Scalar;
+
+use super::{Fall, Part, Place};
+use crate::laws::fittings::rated_fall;
+use crate::slots::Slot;
+
+/// Share of the rated flow that a shut valve leaks at [`LEAK_PRESSURE_PA`] (common practice, no
+/// source: a soft-seated valve that is sound). Without a leak the flow through a shut valve in the
+/// only path would leave the pressure behind it undefined.
+const LEAK_SHARE: f64 = 1e-4;
+
+/// Pressure at which [`LEAK_SHARE`] is meant, Pa.
+const LEAK_PRESSURE_PA: f64 = 1e5;
+
+/// A valve that opens along the run and shuts against it.
+#[derive(Debug)]
+pub struct CheckValve {
+    /// Bore of its ports, m; `None` where it takes the run's.
+    pub bore: Option<Slot>,
+    /// Fall at the rated flow when open, Pa, without the cracking pressure.
+    pub fall: Slot,
+    /// Rated flow, m³/s.
+    pub flow: Slot,
+    /// Pressure that just opens it, Pa.
+    pub cracking: Slot,
+}
+
+impl Fall for CheckValve {
+    /// Open (m ≥ 0): fall = Δ (m/ρQ)² + p_c m/(m + m_c), with m_c = p_c/s so that the slope s of
+    /// the shut valve goes on through zero. Shut (m < 0): fall = s·m, s = 100 kPa/(1e-4 ρQ).
+    fn fall<S: Scalar>(&self, place: &Place<'_, S>, flow: S) -> S {
+        let rated = place.get(self.flow);
+        let shut = S::from(LEAK_PRESSURE_PA / LEAK_SHARE) / (place.density * rated);
+        if flow.value() < 0.0 {
+            return flow * shut;
+        }
+        let cracking = place.get(self.cracking);
+        let open = rated_fall(flow, place.density, place.get(self.fall), rated, 2.0);
+        if cracking.value() > 0.0 {
+            open + flow * cracking / (flow + cracking / shut)
+        } else {
+            open
+        }
+    }
+}
+
+impl Part for CheckValve {
+    fn word(&self) -> &'static str {
+        "check valve"
+    }
+
+    fn bores(&self) -> [Option<Slot>; 2] {
+        [self.bore, self.bore]
+    }
+}

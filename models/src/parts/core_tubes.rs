@@ -1,0 +1,56 @@
+//! The coolant side of a core: its drop, its coolant, and the core that it gives heat to.
+
+use coolwright_solver::scalar::Scalar;
+
+use super::{Fall, Part, Partner, Place};
+use crate::laws::fittings::rated_fall;
+use crate::slots::{Slot, Values};
+
+/// How many cells the coolant's way through a core is cut into.
+pub const CORE_CELLS: usize = 10;
+
+/// The tubes and tanks of a core, as the run sees them.
+#[derive(Debug)]
+pub struct CoreTubes {
+    /// Which core this is.
+    pub core: usize,
+    /// Bore of its ports, m; `None` where it takes the run's.
+    pub bore: Option<Slot>,
+    /// Fall at the rated flow, Pa.
+    pub fall: Slot,
+    /// Rated flow, m³/s.
+    pub flow: Slot,
+    /// How the fall goes with flow.
+    pub exponent: Slot,
+    /// Coolant in it, m³.
+    pub volume: Slot,
+}
+
+impl Fall for CoreTubes {
+    fn fall<S: Scalar>(&self, place: &Place<'_, S>, flow: S) -> S {
+        let [fall, at, exponent] = [self.fall, self.flow, self.exponent].map(|s| place.get(s));
+        rated_fall(flow, place.density, fall, at, exponent.value())
+    }
+}
+
+impl Part for CoreTubes {
+    fn word(&self) -> &'static str {
+        "core"
+    }
+
+    fn bores(&self) -> [Option<Slot>; 2] {
+        [self.bore, self.bore]
+    }
+
+    fn cells(&self) -> usize {
+        CORE_CELLS
+    }
+
+    fn volume_m3(&self, values: &Values) -> f64 {
+        values.get(self.volume)
+    }
+
+    fn partner(&self) -> Option<Partner> {
+        Some(Partner::Core(self.core))
+    }
+}

@@ -1,0 +1,168 @@
+//! The parts of a run: hoses, pumps, passes, cores, tanks and what stands between them.
+//!
+//! A kind of part is one file here. It writes its law once, as [`Fall`], and says with [`Part`]
+//! what else it is: what coolant it holds, what heat it makes, what it exchanges heat with. Nothing
+//! outside its file asks what kind it is.
+
+mod bore_change;
+mod check_valve;
+mod core_tubes;
+mod hose;
+mod pass;
+mod pump;
+mod rated;
+mod reducer;
+mod tank;
+
+pub use bore_change::BoreChange;
+pub use check_valve::CheckValve;
+pub use core_tubes::{CORE_CELLS, CoreTubes};
+pub use hose::{Bend, Hose};
+pub use pass::{Channel, Film, Pass};
+pub use pump::{Pump, PumpPower};
+pub use rated::Rated;
+pub use reducer::Reducer;
+pub use tank::{Ice, Tank};
+
+use std::fmt::Debug;
+
+use coolwright_solver::scalar::{Dual, Scalar};
+
+use crate::fluids::Coolant;
+use crate::slots::{Reader, Slot, Values};
+
+/// Standard acceleration of gravity, m/s² (ISO 80000-3).
+pub const GRAVITY: f64 = 9.80665;
+
+/// What a law sees where its part stands: the numbers of the model and the coolant there.
+#[derive(Clone, Copy, Debug)]
+pub struct Place<'a, S> {
+    /// The numbers of the model.
+    pub values: Reader<'a, S>,
+    /// Density of the coolant, kg/m³.
+    pub density: S,
+    /// Dynamic viscosity of the coolant, Pa·s.
+    pub viscosity: S,
+}
+
+impl<S: Scalar> Place<'_, S> {
+    /// The number in a slot.
+    pub fn get(&self, slot: Slot) -> S {
+        self.values.get(slot)
+    }
+}
+
+/// The pressure law of a part, written once over any scalar.
+pub trait Fall {
+    /// Fall of total pressure from the part's inlet to its outlet, in Pa, for a mass flow in kg/s
+    /// counted along the run. Height is not part of it. Defined for every flow, reversed too.
+    fn fall<S: Scalar>(&self, place: &Place<'_, S>, flow: S) -> S;
+}
+
+/// The pressure law of a part behind a pointer: with and without the slope.
+pub trait FallAt {
+    /// The fall in Pa at a mass flow in kg/s.
+    fn fall_at(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> f64;
+    /// The fall with its derivative.
+    fn fall_and_slope(&self, place: &Place<'_, Dual<1>>, flow: Dual<1>) -> Dual<1>;
+}
+
+impl<T: Fall> FallAt for T {
+    fn fall_at(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> f64 {
+        self.fall(place, flow_kg_s)
+    }
+
+    fn fall_and_slope(&self, place: &Place<'_, Dual<1>>, flow: Dual<1>) -> Dual<1> {
+        self.fall(place, flow)
+    }
+}
+
+/// The coolant at one temperature, for the laws of heat.
+#[derive(Clone, Copy, Debug)]
+pub struct Local {
+    /// Density, kg/m³.
+    pub density: f64,
+    /// Dynamic viscosity, Pa·s.
+    pub viscosity: f64,
+    /// Conductivity, W/(m·K).
+    pub conductivity: f64,
+    /// Specific heat capacity, J/(kg·K).
+    pub heat_capacity: f64,
+}
+
+impl Local {
+    /// The coolant at a temperature in K.
+    pub fn at(coolant: &Coolant, temperature_k: f64) -> Self {
+        Self {
+            density: coolant.density(temperature_k),
+            viscosity: coolant.viscosity(temperature_k),
+            conductivity: coolant.conductivity(temperature_k),
+            heat_capacity: coolant.heat_capacity(temperature_k),
+        }
+    }
+}
+
+/// What a part exchanges heat with.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Partner {
+    /// The metal of a body (index among the model's bodies).
+    Body(usize),
+    /// The wall of a core (index among the model's cores).
+    Core(usize),
+}
+
+/// A part of a run.
+pub trait Part: FallAt + Debug + Send + Sync {
+    /// The trade's word for the part.
+    fn word(&self) -> &'static str;
+
+    /// Bore at inlet and outlet; `None` where the part takes the bore of its neighbours.
+    fn bores(&self) -> [Option<Slot>; 2] {
+        [None, None]
+    }
+
+    /// Height gained from inlet to outlet, m.
+    fn rise(&self) -> Option<Slot> {
+        None
+    }
+
+    /// How many cells the coolant in the part is cut into; none where it holds no coolant of note.
+    fn cells(&self) -> usize {
+        0
+    }
+
+    /// Coolant in the part, m³.
+    fn volume_m3(&self, _values: &Values) -> f64 {
+        0.0
+    }
+
+    /// Heat that the part itself puts into its coolant, W.
+    fn own_heat_w(&self, _place: &Place<'_, f64>, _flow_kg_s: f64) -> f64 {
+        0.0
+    }
+
+    /// What the part exchanges heat with.
+    fn partner(&self) -> Option<Partner> {
+        None
+    }
+
+    /// Conductance between the part's coolant and the metal of its partner body, W/K.
+    fn conductance_w_k(&self, _values: &Values, _coolant: &Local, _flow_kg_s: f64) -> f64 {
+        0.0
+    }
+
+    /// The part as a pump, for its operating point.
+    fn as_pump(&self) -> Option<&Pump> {
+        None
+    }
+
+    /// The part as a tank, for its ice and its pressure.
+    fn as_tank(&self) -> Option<&Tank> {
+        None
+    }
+}
+
+/// Area of a round bore, m².
+pub fn bore_area<S: Scalar>(bore: S) -> S {
+    bore * bore * std::f64::consts::FRAC_PI_4
+}

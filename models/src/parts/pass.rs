@@ -1,0 +1,147 @@
+//! One pass of coolant through a body: a port of a charge cooler, a plate of a battery, a jacket.
+
+use coolwright_solver::scalar::Scalar;
+
+use super::{Fall, Local, Part, Partner, Place, bore_area};
+use crate::laws::film::film_coefficient;
+use crate::laws::fittings::rated_fall;
+use crate::laws::friction::pipe_fall;
+use crate::slots::{Slot, Values};
+
+/// How many cells the coolant of a pass is cut into.
+const PASS_CELLS: usize = 6;
+
+/// How the pressure falls along a pass.
+#[derive(Clone, Copy, Debug)]
+pub enum Channel {
+    /// A round channel of known bore.
+    Round {
+        /// Length, m.
+        length: Slot,
+        /// Roughness, m.
+        roughness: Slot,
+        /// Loss coefficient of its ends and turns, velocity heads.
+        loss: Slot,
+    },
+    /// A fall measured at one flow.
+    Rated {
+        /// Fall at the rated flow, Pa.
+        fall: Slot,
+        /// Rated flow, m³/s.
+        flow: Slot,
+        /// How the fall goes with flow.
+        exponent: Slot,
+        /// Coolant in the pass, m³.
+        volume: Slot,
+    },
+}
+
+/// How heat comes from the metal into the coolant.
+#[derive(Clone, Copy, Debug)]
+pub enum Film {
+    /// From the correlations for a round channel, times a factor for turbulators or ribs.
+    Round {
+        /// Length that is wetted, m.
+        length: Slot,
+        /// Factor on the film coefficient.
+        factor: Slot,
+    },
+    /// A conductance known at one flow, which follows the flow as turbulent films do:
+    /// hA = (hA)₀ (Q/Q₀)^0.8, with 5 % of the rated value left when nothing moves.
+    Rated {
+        /// Conductance at the rated flow, W/K.
+        conductance: Slot,
+        /// Flow at which it holds, m³/s.
+        flow: Slot,
+    },
+}
+
+/// One pass through a body.
+#[derive(Debug)]
+pub struct Pass {
+    /// The body whose metal the pass cools.
+    pub body: usize,
+    /// The word for it: pass or jacket.
+    pub word: &'static str,
+    /// Bore, m; `None` where it takes the run's.
+    pub bore: Option<Slot>,
+    /// How the pressure falls.
+    pub channel: Channel,
+    /// How the heat comes in.
+    pub film: Film,
+    /// What share of the channel is blocked: 0 clean.
+    pub blocked: Slot,
+}
+
+/// Share of a rated film conductance that is left when nothing moves (common practice, no source).
+const STILL_SHARE: f64 = 0.05;
+
+impl Fall for Pass {
+    /// A channel of which the share b is blocked falls as a clean one does at the flow m/(1 − b).
+    fn fall<S: Scalar>(&self, place: &Place<'_, S>, flow: S) -> S {
+        let through = flow / (S::from(1.0) - place.get(self.blocked));
+        match self.channel {
+            Channel::Round { length, roughness, loss } => {
+                let bore = place.get(self.bore.expect("a round channel has a bore"));
+                let [length, roughness, loss] = [length, roughness, loss].map(|s| place.get(s));
+                pipe_fall(through, place.density, place.viscosity, bore, length, roughness, loss)
+            }
+            Channel::Rated { fall, flow, exponent, .. } => {
+                let [fall, at, exponent] = [fall, flow, exponent].map(|s| place.get(s));
+                rated_fall(through, place.density, fall, at, exponent.value())
+            }
+        }
+    }
+}
+
+impl Part for Pass {
+    fn word(&self) -> &'static str {
+        self.word
+    }
+
+    fn bores(&self) -> [Option<Slot>; 2] {
+        [self.bore, self.bore]
+    }
+
+    fn cells(&self) -> usize {
+        PASS_CELLS
+    }
+
+    fn volume_m3(&self, values: &Values) -> f64 {
+        match self.channel {
+            Channel::Round { length, .. } => {
+                let bore = values.get(self.bore.expect("a round channel has a bore"));
+                bore_area(bore) * values.get(length)
+            }
+            Channel::Rated { volume, .. } => values.get(volume),
+        }
+    }
+
+    fn partner(&self) -> Option<Partner> {
+        Some(Partner::Body(self.body))
+    }
+
+    fn conductance_w_k(&self, values: &Values, coolant: &Local, flow_kg_s: f64) -> f64 {
+        match self.film {
+            Film::Round { length, factor } => {
+                let bore = values.get(self.bore.expect("a round channel has a bore"));
+                let length = values.get(length);
+                let Local { viscosity, conductivity, heat_capacity, .. } = *coolant;
+                let film = film_coefficient(
+                    flow_kg_s,
+                    bore,
+                    length,
+                    viscosity,
+                    conductivity,
+                    heat_capacity,
+                );
+                film * values.get(factor) * std::f64::consts::PI * bore * length
+            }
+            Film::Rated { conductance, flow } => {
+                let share = (flow_kg_s / (coolant.density * values.get(flow))).abs();
+                // Smooth at rest: hA = (hA)₀ [s₀^5 + (Q/Q₀)^4]^(1/5), s₀ the share left when still.
+                values.get(conductance) * (STILL_SHARE.powi(5) + share.powi(4)).powf(0.2)
+            }
+        }
+    }
+}

@@ -1,0 +1,39 @@
+//! A part known by one measured drop: a meter, a filter, a quick coupling.
+
+use coolwright_solver::scalar::Scalar;
+
+use super::{Fall, Part, Place};
+use crate::laws::fittings::rated_fall;
+use crate::slots::Slot;
+
+/// A resistance known by its fall at one flow.
+#[derive(Debug)]
+pub struct Rated {
+    /// The trade's word for it: meter, filter, coupling.
+    pub word: &'static str,
+    /// Bore of its ports, m; `None` where it takes the run's.
+    pub bore: Option<Slot>,
+    /// Fall at the rated flow, Pa.
+    pub fall: Slot,
+    /// Rated flow, m³/s.
+    pub flow: Slot,
+    /// How the fall goes with flow: 2 for an orifice, 1 for a laminar element.
+    pub exponent: Slot,
+}
+
+impl Fall for Rated {
+    fn fall<S: Scalar>(&self, place: &Place<'_, S>, flow: S) -> S {
+        let [fall, at, exponent] = [self.fall, self.flow, self.exponent].map(|s| place.get(s));
+        rated_fall(flow, place.density, fall, at, exponent.value())
+    }
+}
+
+impl Part for Rated {
+    fn word(&self) -> &'static str {
+        self.word
+    }
+
+    fn bores(&self) -> [Option<Slot>; 2] {
+        [self.bore, self.bore]
+    }
+}

@@ -1,0 +1,35 @@
+//! A reducer: a cone between two bores. It replaces the sudden change.
+
+use coolwright_solver::scalar::Scalar;
+
+use super::{Fall, Part, Place};
+use crate::laws::fittings::cone_fall;
+use crate::slots::Slot;
+
+/// A gradual change of bore.
+#[derive(Debug)]
+pub struct Reducer {
+    /// Bore at the inlet, m.
+    pub from: Slot,
+    /// Bore at the outlet, m.
+    pub to: Slot,
+    /// Whole angle of the cone, rad.
+    pub angle: Slot,
+}
+
+impl Fall for Reducer {
+    fn fall<S: Scalar>(&self, place: &Place<'_, S>, flow: S) -> S {
+        let [from, to, angle] = [self.from, self.to, self.angle].map(|s| place.get(s));
+        cone_fall(flow, place.density, from, to, angle)
+    }
+}
+
+impl Part for Reducer {
+    fn word(&self) -> &'static str {
+        "reducer"
+    }
+
+    fn bores(&self) -> [Option<Slot>; 2] {
+        [Some(self.from), Some(self.to)]
+    }
+}

@@ -1,0 +1,109 @@
+//! The quantities that results are made of: name, meaning, formula.
+
+/// The kind of a number, which decides its units.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Measure {
+    /// kg/s.
+    MassFlow,
+    /// m³/s of coolant.
+    VolumeFlow,
+    /// m³/s of air.
+    AirFlow,
+    /// m/s.
+    Velocity,
+    /// Pa above the air of the site.
+    GaugePressure,
+    /// Pa, a difference.
+    PressureDifference,
+    /// Pa of an air stream, a difference.
+    AirPressure,
+    /// K.
+    Temperature,
+    /// K, a difference.
+    TemperatureDifference,
+    /// W of heat.
+    Heat,
+    /// W of electric power.
+    ElectricPower,
+    /// A.
+    Current,
+    /// W/K.
+    Conductance,
+    /// kg.
+    Mass,
+    /// A ratio or a number without unit.
+    Number,
+}
+
+/// A quantity that results are given for.
+#[derive(Debug, PartialEq, Eq)]
+pub struct Quantity {
+    /// Its name in an address.
+    pub name: &'static str,
+    /// Its kind.
+    pub measure: Measure,
+    /// What it is, in words.
+    pub label: &'static str,
+    /// How it comes about.
+    pub formula: &'static str,
+}
+
+macro_rules! quantities {
+    ($($id:ident: $name:literal, $measure:ident, $label:literal, $formula:literal;)*) => {
+        $(
+            #[doc = $label]
+            pub static $id: Quantity = Quantity {
+                name: $name,
+                measure: Measure::$measure,
+                label: $label,
+                formula: $formula,
+            };
+        )*
+        /// All quantities.
+        pub static ALL: &[&Quantity] = &[$(&$id),*];
+    };
+}
+
+quantities! {
+    FLOW: "flow", VolumeFlow, "volume flow along the run", "Q = m/ρ, ρ at the temperature where it is read";
+    MASS_FLOW: "mass_flow", MassFlow, "mass flow along the run", "mass conserved at every junction, falls of total pressure equal around every loop";
+    VELOCITY: "velocity", Velocity, "mean velocity in the bore at the inlet", "v = Q/A";
+    REYNOLDS: "reynolds", Number, "Reynolds number in the bore at the inlet", "Re = 4 m/(π D μ)";
+    FALL: "fall", PressureDifference, "fall of total pressure by friction and losses; a pump's is negative", "the part's law at its flow";
+    LIFT: "lift", PressureDifference, "fall of pressure by height gained", "Δp = ρ g Δz";
+    PRESSURE_IN: "pressure_in", GaugePressure, "static pressure at the inlet", "p = p_total − ½ρv² at the bore there";
+    PRESSURE_OUT: "pressure_out", GaugePressure, "static pressure at the outlet", "p = p_total − ½ρv² at the bore there";
+    TEMPERATURE_IN: "in", Temperature, "coolant temperature at the inlet, in the direction of flow", "the cell upstream";
+    TEMPERATURE_OUT: "out", Temperature, "coolant temperature at the outlet, in the direction of flow", "the last cell of the part";
+    RISE: "rise", TemperatureDifference, "rise of the coolant from inlet to outlet", "T_out − T_in";
+    HEAT: "heat", Heat, "heat into the coolant", "q = hA (T_metal − T_coolant), summed over the cells";
+    HEAD: "head", PressureDifference, "rise of pressure by the pump", "Δp = (ρ/ρ₁) s² H(Q/s)";
+    POWER: "power", ElectricPower, "electric power drawn", "P = s³ P₁(Q/s) ρ/ρ₁";
+    CURRENT: "current", Current, "current drawn", "I = P/U";
+    SPEED: "speed", Number, "speed over the speed of the curve", "as commanded";
+    SUCTION_MARGIN: "suction_margin", PressureDifference, "margin at the inlet against boiling", "p_static,abs − p_vapour(T)";
+    JUNCTION_PRESSURE: "pressure", GaugePressure, "total pressure", "the network's solution";
+    JUNCTION_TEMPERATURE: "temperature", Temperature, "temperature", "mixed from what flows in";
+    OUTSIDE: "outside", VolumeFlow, "flow that enters from outside", "mass conserved at the junction";
+    METAL: "metal", Temperature, "metal temperature", "C dT/dt = q_in − q_coolant";
+    HEAT_IN: "heat_in", Heat, "heat that comes in", "q = q₀ + share · P + table(P)";
+    SPREAD: "spread", Number, "largest over smallest flow of the passes", "max Q/min Q";
+    COOLANT_RISE: "rise", TemperatureDifference, "mean rise of the coolant across all passes", "q/Σ m c_p";
+    COOLANT_FLOW: "flow", VolumeFlow, "flow through all passes", "Σ Q";
+    REJECTED: "heat", Heat, "heat given to the air", "cells in cross-flow, air unmixed, coolant mixed";
+    AIR_IN: "air_in", Temperature, "air temperature in front of the core", "mixed from the core before it";
+    AIR_OUT: "air_out", Temperature, "air temperature behind the core", "T_in + q/(w c_p)";
+    CORE_UA: "ua", Conductance, "conductance from coolant to air at these flows", "1/(R_film + R_wall + R_air)";
+    AIR_FALL: "air_fall", AirPressure, "fall of air pressure", "Δp ρ ∝ w^n";
+    AIR_MASS_FLOW: "mass_flow", MassFlow, "mass flow of air through the stack", "fans against cores, one network";
+    AIR_FLOW: "flow", AirFlow, "volume flow of air at the site's density", "Q = w/ρ";
+    AIR_FACE: "face_velocity", Velocity, "air velocity in front of the core", "v = w/(ρ A)";
+    FAN_FLOW: "flow", AirFlow, "volume flow at the density at the fan", "Q = w/ρ_fan";
+    FAN_PRESSURE: "pressure", AirPressure, "rise of static pressure by the fan", "Δp = (ρ/ρ₁) s² H(Q/s)";
+    BOIL_MARGIN: "boil_margin", TemperatureDifference, "least margin against boiling anywhere in the circuit", "T_boil(p_abs) − T";
+    HOTTEST: "hottest", Temperature, "hottest coolant in the circuit", "max T";
+    LOWEST_PRESSURE: "lowest_pressure", GaugePressure, "lowest static pressure in the circuit", "min p";
+    ICE: "ice", Mass, "ice left", "dm/dt = −hA (T − 0 °C)/L";
+    SUPPLY: "current", Current, "current of all pumps and fans", "Σ I";
+    BALANCE: "imbalance", MassFlow, "largest error of mass at a junction", "|Σ m|";
+}

@@ -1,0 +1,415 @@
+//! Reads every result off a settled model, in a fixed order.
+
+use std::fmt;
+
+use super::Recorder;
+use super::quantities as q;
+use crate::air::AirPath;
+use crate::circuit::{Arrangement, Circuit, CircuitLaws, End, Joint, PumpGroup, ReferencePoint};
+use crate::parts::{Local, Partner, bore_area};
+use crate::simulate::Simulator;
+
+/// Records every result of a model that has been evaluated at the temperatures `y`.
+pub fn record(simulator: &Simulator<'_>, y: &[f64], to: &mut impl Recorder) {
+    let mut current = 0.0;
+    for c in 0..simulator.setup.model.circuits.len() {
+        current += CircuitReader::new(simulator, c, y).record(to);
+    }
+    for body in 0..simulator.setup.model.bodies.len() {
+        record_body(simulator, body, y, to);
+    }
+    for (a, path) in simulator.setup.model.air_paths.iter().enumerate() {
+        current += record_air(simulator, a, path, to);
+    }
+    to.put(format_args!("supply"), &q::SUPPLY, current);
+}
+
+/// A point along a run.
+#[derive(Clone, Copy, Debug)]
+struct Point {
+    total_pa: f64,
+    static_pa: f64,
+    temperature_k: f64,
+}
+
+/// What is found along the way through a circuit.
+#[derive(Clone, Copy, Debug)]
+struct Extremes {
+    boil_margin: f64,
+    hottest: f64,
+    lowest_pa: f64,
+}
+
+/// Reads one circuit.
+struct CircuitReader<'a> {
+    simulator: &'a Simulator<'a>,
+    c: usize,
+    circuit: &'a Circuit,
+    y: &'a [f64],
+    /// What the tees add to the start and the end of every run, Pa.
+    tee_falls: Vec<[f64; 2]>,
+    /// Gauge pressure to add to every solved pressure, Pa.
+    shift: f64,
+}
+
+impl<'a> CircuitReader<'a> {
+    fn new(simulator: &'a Simulator<'a>, c: usize, y: &'a [f64]) -> Self {
+        let circuit = &simulator.setup.model.circuits[c];
+        let tee_falls = vec![[0.0; 2]; circuit.runs.len()];
+        let mut reader = Self { simulator, c, circuit, y, tee_falls, shift: 0.0 };
+        let mut falls = reader.tee_falls.clone();
+        for junction in 0..circuit.junctions.len() {
+            for (run, end, fall) in reader.laws().tee_falls(junction, &simulator.settled.flows[c]) {
+                falls[run][usize::from(end == End::To)] += fall;
+            }
+        }
+        reader.tee_falls = falls;
+        reader.shift = reader.reference_shift();
+        reader
+    }
+
+    fn laws(&self) -> CircuitLaws<'a> {
+        let setup = &self.simulator.setup;
+        let settled = &self.simulator.settled;
+        let range = setup.layout.circuit_parts[self.c]..setup.layout.circuit_parts[self.c + 1];
+        CircuitLaws {
+            circuit: self.circuit,
+            values: &setup.values,
+            parts: &settled.parts[range],
+            junction_density: &settled.junction_density[self.c],
+            couplings: &[],
+        }
+    }
+
+    /// What has to be added to the solved pressures so that the reference has its pressure.
+    fn reference_shift(&self) -> f64 {
+        let Some(reference) = self.circuit.reference else { return 0.0 };
+        let solved = match reference.at {
+            ReferencePoint::Junction(j) => self.simulator.settled.pressures[self.c][j],
+            ReferencePoint::Part(run, part) => self.points(run)[part].total_pa,
+        };
+        self.simulator.setup.values.get(reference.gauge) - solved
+    }
+
+    /// Index of a run's first part within the circuit's parts and among all parts.
+    fn first_part(&self, run: usize) -> (usize, usize) {
+        let layout = &self.simulator.setup.layout;
+        let first = layout.run_parts[self.c][run];
+        (first - layout.circuit_parts[self.c], first)
+    }
+
+    /// The points before the first part, between all parts, and after the last.
+    fn points(&self, run: usize) -> Vec<Point> {
+        let settled = &self.simulator.settled;
+        let spec = &self.circuit.runs[run];
+        let flow = settled.flows[self.c][run];
+        let laws = self.laws();
+        let (first, _) = self.first_part(run);
+        let bores = spec.part_bores();
+        let states = self.states_along(run, flow);
+        let mut total_pa =
+            settled.pressures[self.c][spec.from] - self.tee_falls[run][0] + self.shift;
+        let mut points = Vec::with_capacity(spec.parts.len() + 1);
+        for k in 0..=spec.parts.len() {
+            let temperature_k = self.y[states[k]];
+            let bore = if k < bores.len() { bores[k][0] } else { spec.end_bores()[1] };
+            let density = self.simulator.setup.prepared.coolants[self.c].density(temperature_k);
+            let area = bore_area(self.simulator.setup.values.get(bore));
+            let static_pa = total_pa - flow * flow / (2.0 * density * area * area);
+            points.push(Point { total_pa, static_pa, temperature_k });
+            if k < spec.parts.len() {
+                let (fall, lift) = laws.part_fall(run, k, first + k, flow);
+                total_pa -= fall + lift;
+            }
+        }
+        points
+    }
+
+    /// For each point along a run, the state whose coolant is there: the one upstream.
+    fn states_along(&self, run: usize, flow: f64) -> Vec<usize> {
+        let layout = &self.simulator.setup.layout;
+        let spec = &self.circuit.runs[run];
+        let (_, first) = self.first_part(run);
+        let count = spec.parts.len();
+        let mut states = vec![0; count + 1];
+        if flow >= 0.0 {
+            states[0] = layout.junctions[self.c] + spec.from;
+            for k in 0..count {
+                let cells = &layout.parts[first + k];
+                states[k + 1] =
+                    if cells.count > 0 { cells.first + cells.count - 1 } else { states[k] };
+            }
+        } else {
+            states[count] = layout.junctions[self.c] + spec.to;
+            for k in (0..count).rev() {
+                let cells = &layout.parts[first + k];
+                states[k] = if cells.count > 0 { cells.first } else { states[k + 1] };
+            }
+        }
+        states
+    }
+
+    /// Records the circuit; returns the current that its pumps draw.
+    fn record(&self, to: &mut impl Recorder) -> f64 {
+        let name = &self.circuit.name;
+        let settled = &self.simulator.settled;
+        let mut current = 0.0;
+        let mut extremes = Extremes {
+            boil_margin: f64::INFINITY,
+            hottest: f64::NEG_INFINITY,
+            lowest_pa: f64::INFINITY,
+        };
+        for run in 0..self.circuit.runs.len() {
+            current += self.record_run(run, &mut extremes, to);
+        }
+        for group in &self.circuit.groups {
+            self.record_group(group, to);
+        }
+        let first = self.simulator.setup.layout.junctions[self.c];
+        for (j, junction) in self.circuit.junctions.iter().enumerate() {
+            let path = format_args!("{name}/{}", junction.name).to_string();
+            let pressure = settled.pressures[self.c][j] + self.shift;
+            to.put(format_args!("{path}"), &q::JUNCTION_PRESSURE, pressure);
+            to.put(format_args!("{path}"), &q::JUNCTION_TEMPERATURE, self.y[first + j]);
+            if matches!(junction.joint, Joint::Held { .. } | Joint::Fed { .. }) {
+                let flow = settled.outside[self.c][j] / settled.junction_density[self.c][j];
+                to.put(format_args!("{path}"), &q::OUTSIDE, flow);
+            }
+        }
+        to.put(format_args!("{name}"), &q::HOTTEST, extremes.hottest);
+        to.put(format_args!("{name}"), &q::LOWEST_PRESSURE, extremes.lowest_pa);
+        to.put(format_args!("{name}"), &q::BOIL_MARGIN, extremes.boil_margin);
+        to.put(format_args!("{name}"), &q::BALANCE, self.imbalance());
+        current
+    }
+
+    /// Largest error of mass at a junction, kg/s.
+    fn imbalance(&self) -> f64 {
+        let settled = &self.simulator.settled;
+        let mut sums = settled.outside[self.c].clone();
+        for (run, flow) in self.circuit.runs.iter().zip(&settled.flows[self.c]) {
+            sums[run.from] -= flow;
+            sums[run.to] += flow;
+        }
+        sums.into_iter().fold(0.0, |worst, sum| worst.max(sum.abs()))
+    }
+
+    fn record_run(&self, run: usize, extremes: &mut Extremes, to: &mut impl Recorder) -> f64 {
+        let setup = &self.simulator.setup;
+        let coolant = &setup.prepared.coolants[self.c];
+        let spec = &self.circuit.runs[run];
+        let flow = self.simulator.settled.flows[self.c][run];
+        let points = self.points(run);
+        let path = format!("{}/{}", self.circuit.name, spec.name);
+        let part_path = format!("{}/{}", self.circuit.name, spec.path);
+        to.put(format_args!("{path}"), &q::MASS_FLOW, flow);
+        let density = coolant.density(points[0].temperature_k);
+        to.put(format_args!("{path}"), &q::FLOW, flow / density);
+        for point in &points {
+            let boiling = coolant.boiling_point_k(point.static_pa + setup.prepared.ambient_pa);
+            extremes.boil_margin = extremes.boil_margin.min(boiling - point.temperature_k);
+            extremes.hottest = extremes.hottest.max(point.temperature_k);
+            extremes.lowest_pa = extremes.lowest_pa.min(point.static_pa);
+        }
+        (0..spec.parts.len()).map(|k| self.record_part(run, k, &part_path, &points, to)).sum()
+    }
+
+    /// Records one part; returns the current it draws.
+    fn record_part(
+        &self,
+        run: usize,
+        k: usize,
+        run_path: &str,
+        points: &[Point],
+        to: &mut impl Recorder,
+    ) -> f64 {
+        let setup = &self.simulator.setup;
+        let spec = &self.circuit.runs[run];
+        let placed = &spec.parts[k];
+        let path = format!("{run_path}/{}", placed.name);
+        let path = format_args!("{path}");
+        let flow = self.simulator.settled.flows[self.c][run];
+        let (first, index) = self.first_part(run);
+        let state = self.simulator.settled.parts[index + k];
+        let bore = setup.values.get(spec.part_bores()[k][0]);
+        let (fall, lift) = self.laws().part_fall(run, k, first + k, flow);
+        to.put(path, &q::FALL, fall);
+        to.put(path, &q::LIFT, lift);
+        to.put(path, &q::PRESSURE_IN, points[k].static_pa);
+        to.put(path, &q::PRESSURE_OUT, points[k + 1].static_pa);
+        to.put(path, &q::VELOCITY, flow / (state.density * bore_area(bore)));
+        let reynolds = 4.0 * flow.abs() / (std::f64::consts::PI * bore * state.viscosity);
+        to.put(path, &q::REYNOLDS, reynolds);
+        let (inlet, outlet) =
+            if flow >= 0.0 { (points[k], points[k + 1]) } else { (points[k + 1], points[k]) };
+        if placed.part.cells() > 0 {
+            to.put(path, &q::TEMPERATURE_IN, inlet.temperature_k);
+            to.put(path, &q::TEMPERATURE_OUT, outlet.temperature_k);
+            to.put(path, &q::RISE, outlet.temperature_k - inlet.temperature_k);
+        }
+        if placed.part.partner().is_some() {
+            to.put(path, &q::HEAT, self.simulator.rates.taken[index + k]);
+        }
+        if let Some(ice) = setup.layout.ice.iter().find(|ice| ice.part == index + k) {
+            to.put(path, &q::ICE, self.y[ice.state].max(0.0));
+        }
+        let Some(pump) = self.pump_point(run, k, points) else { return 0.0 };
+        pump.record(path, to);
+        let speed = placed.part.as_pump().map_or(0.0, |pump| setup.values.get(pump.speed));
+        to.put(path, &q::SPEED, speed);
+        pump.current
+    }
+
+    /// The operating point of a part that is a pump.
+    fn pump_point(&self, run: usize, k: usize, points: &[Point]) -> Option<PumpPoint> {
+        let setup = &self.simulator.setup;
+        let flow = self.simulator.settled.flows[self.c][run];
+        let (first, index) = self.first_part(run);
+        let state = self.simulator.settled.parts[index + k];
+        let pump = self.circuit.runs[run].parts[k].part.as_pump()?;
+        let inlet = if flow >= 0.0 { points[k] } else { points[k + 1] };
+        let vapour = setup.prepared.coolants[self.c].vapour_pressure(inlet.temperature_k);
+        let power = pump.power_w(&setup.values, state.density, flow);
+        Some(PumpPoint {
+            head: -self.laws().part_fall(run, k, first + k, flow).0,
+            flow: flow / state.density,
+            power,
+            current: power / setup.values.get(setup.model.drive.voltage),
+            margin: inlet.static_pa + setup.prepared.ambient_pa - vapour,
+        })
+    }
+
+    /// Records several pumps as one: heads add up in series, flows in parallel; the margin is that of
+    /// the pump that has the least.
+    fn record_group(&self, group: &PumpGroup, to: &mut impl Recorder) {
+        let mut sum = PumpPoint { margin: f64::INFINITY, ..PumpPoint::default() };
+        for (n, &(run, part)) in group.units.iter().enumerate() {
+            let Some(unit) = self.pump_point(run, part, &self.points(run)) else { continue };
+            let first = n == 0;
+            match group.arrangement {
+                Arrangement::Series => {
+                    sum.head += unit.head;
+                    sum.flow = if first { unit.flow } else { sum.flow };
+                }
+                Arrangement::Parallel => {
+                    sum.head = if first { unit.head } else { sum.head };
+                    sum.flow += unit.flow;
+                }
+            }
+            sum.power += unit.power;
+            sum.current += unit.current;
+            sum.margin = sum.margin.min(unit.margin);
+        }
+        sum.record(format_args!("{}/{}", self.circuit.name, group.path), to);
+    }
+}
+
+/// Where a pump, or several under one name, stands on its curve.
+#[derive(Clone, Copy, Debug, Default)]
+struct PumpPoint {
+    head: f64,
+    flow: f64,
+    power: f64,
+    current: f64,
+    margin: f64,
+}
+
+impl PumpPoint {
+    fn record(&self, path: fmt::Arguments<'_>, to: &mut impl Recorder) {
+        to.put(path, &q::HEAD, self.head);
+        to.put(path, &q::FLOW, self.flow);
+        to.put(path, &q::POWER, self.power);
+        to.put(path, &q::CURRENT, self.current);
+        to.put(path, &q::SUCTION_MARGIN, self.margin);
+    }
+}
+
+/// Records a body and the flows of its passes.
+fn record_body(simulator: &Simulator<'_>, body: usize, y: &[f64], to: &mut impl Recorder) {
+    let setup = &simulator.setup;
+    let spec = &setup.model.bodies[body];
+    let path = format!("{}s/{}", spec.word, spec.name);
+    let path = format_args!("{path}");
+    let (mut least, mut most, mut sum, mut heat, mut capacity) =
+        (f64::INFINITY, 0.0_f64, 0.0, 0.0, 0.0);
+    for (index, cells) in setup.layout.parts.iter().enumerate() {
+        if setup.part(index).partner() != Some(Partner::Body(body)) {
+            continue;
+        }
+        let (c, r, _) = cells.at;
+        let state = simulator.settled.parts[index];
+        let mass_flow = simulator.settled.flows[c][r].abs();
+        let flow = mass_flow / state.density;
+        least = least.min(flow);
+        most = most.max(flow);
+        sum += flow;
+        heat += simulator.rates.taken[index];
+        capacity += mass_flow * setup.prepared.coolants[c].heat_capacity(state.temperature_k);
+    }
+    to.put(path, &q::METAL, y[setup.layout.bodies[body]]);
+    to.put(path, &q::HEAT_IN, simulator.rates.border.bodies[body]);
+    to.put(path, &q::HEAT, heat);
+    to.put(path, &q::COOLANT_FLOW, sum);
+    to.put(path, &q::COOLANT_RISE, if capacity > 0.0 { heat / capacity } else { 0.0 });
+    to.put(path, &q::SPREAD, if least > 0.0 { most / least } else { f64::INFINITY });
+}
+
+/// Records an air path with its cores and fans; returns the current of its fans.
+fn record_air(simulator: &Simulator<'_>, a: usize, path: &AirPath, to: &mut impl Recorder) -> f64 {
+    let setup = &simulator.setup;
+    let (model, values) = (setup.model, &setup.values);
+    let air = &simulator.settled.air[a];
+    let site_density = setup.prepared.air.density(setup.prepared.air_k);
+    let path_name = format!("air_paths/{}", path.name);
+    to.put(format_args!("{path_name}"), &q::AIR_MASS_FLOW, air.flow);
+    to.put(format_args!("{path_name}"), &q::AIR_FLOW, air.flow / site_density);
+    for (k, &core) in path.cores.iter().enumerate() {
+        record_core(simulator, core, (air.flow, air.temperatures[k], air.falls[k]), to);
+    }
+    let mut current = 0.0;
+    for (fan, &flow) in path.fans.iter().zip(&simulator.settled.air_runs[a][1..]) {
+        let name = format!("{path_name}/{}", fan.name);
+        let power = fan.power_w(values, air.fan_density);
+        let amps = power / values.get(model.drive.voltage);
+        let fall = fan.fall(&values.reader(), air.fan_density, flow);
+        to.put(format_args!("{name}"), &q::FAN_FLOW, flow / air.fan_density);
+        to.put(format_args!("{name}"), &q::FAN_PRESSURE, -fall);
+        to.put(format_args!("{name}"), &q::SPEED, values.get(fan.speed));
+        to.put(format_args!("{name}"), &q::CURRENT, amps);
+        current += amps;
+    }
+    current
+}
+
+/// Records a core: its heat, its air, how much of what could pass does.
+fn record_core(
+    simulator: &Simulator<'_>,
+    core: usize,
+    (air_flow, air_in, air_fall): (f64, f64, f64),
+    to: &mut impl Recorder,
+) {
+    let setup = &simulator.setup;
+    let spec = &setup.model.cores[core];
+    let index = setup.layout.core_parts[core];
+    let (c, r, _) = setup.layout.parts[index].at;
+    let flow = simulator.settled.flows[c][r];
+    let local =
+        Local::at(&setup.prepared.coolants[c], simulator.settled.parts[index].temperature_k);
+    let heat = simulator.rates.border.cores[core];
+    let air_capacity = air_flow.abs() * setup.prepared.air.heat_capacity(setup.prepared.air_k);
+    let coolant = [local.viscosity, local.conductivity, local.heat_capacity];
+    let whole =
+        setup.prepared.cores[core].resistances(&setup.values, spec, (flow, coolant), air_flow);
+    let name = format!("cores/{}", spec.name);
+    let path = format_args!("{name}");
+    to.put(path, &q::REJECTED, heat);
+    to.put(path, &q::AIR_IN, air_in);
+    let air_out = if air_capacity > 0.0 { air_in + heat / air_capacity } else { air_in };
+    to.put(path, &q::AIR_OUT, air_out);
+    to.put(path, &q::CORE_UA, 1.0 / (whole.film + whole.wall + whole.air));
+    to.put(path, &q::AIR_FALL, air_fall);
+    if let Some(face) = spec.face {
+        let density = setup.prepared.air.density(air_in);
+        to.put(path, &q::AIR_FACE, air_flow / (density * setup.values.get(face)));
+    }
+}

@@ -1,0 +1,57 @@
+//! A model in motion: its states, how flows follow from them, and how fast they change.
+//!
+//! The duty cycle integrates these rates; the operating point is the state at which they vanish.
+//! There is one residual for both.
+
+mod layout;
+mod names;
+mod prepare;
+mod rates;
+mod settle;
+mod simulator;
+
+pub use layout::{Layout, PartCells};
+pub use prepare::{PrepareError, Prepared};
+pub use rates::{Border, HEAT_OF_MELTING, ICE_DENSITY, MELTING_K};
+pub use settle::{Settled, Unsettled};
+pub use simulator::Simulator;
+
+use crate::model::Model;
+use crate::parts::{Ice, Part, Partner};
+use crate::slots::Values;
+
+/// A model with the numbers it is solved with, and what follows from them.
+#[derive(Debug)]
+pub struct Setup<'m> {
+    /// The model.
+    pub model: &'m Model,
+    /// Its numbers.
+    pub values: Values,
+    /// What follows from the numbers.
+    pub prepared: Prepared,
+    /// Where its states stand.
+    pub layout: Layout,
+    /// States held as they are: the tank of a circuit from which no heat can leave.
+    pub pinned: Vec<usize>,
+}
+
+impl Setup<'_> {
+    /// A part by its index among all parts.
+    pub fn part(&self, index: usize) -> &dyn Part {
+        let (c, r, p) = self.layout.parts[index].at;
+        self.model.circuits[c].runs[r].parts[p].part.as_ref()
+    }
+
+    /// The ice in a tank.
+    pub fn ice(&self, part: usize) -> Option<Ice> {
+        self.part(part).as_tank().and_then(|tank| tank.ice)
+    }
+
+    /// Conductance between one cell of a part and the metal it touches, W/K.
+    fn contact_conductance(&self, settled: &Settled, part: usize) -> f64 {
+        match self.part(part).partner() {
+            Some(Partner::Core(core)) => settled.exchange[core].coolant_wall,
+            _ => settled.conductance[part],
+        }
+    }
+}

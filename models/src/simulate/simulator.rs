@@ -1,0 +1,169 @@
+//! The simulator: a set-up model with its flows and rates, as the integrator asks for it.
+
+use coolwright_solver::integrate::{Interrupt, System};
+
+use super::rates::Rates;
+use super::settle::{Settled, Unsettled};
+use super::{Layout, PrepareError, Prepared, Setup};
+use crate::model::Model;
+use crate::parts::CORE_CELLS;
+use crate::slots::Values;
+
+/// A flow below this carries no heat of note, kg/s.
+const LEAST_FLOW: f64 = 1e-6;
+
+/// A model in motion.
+#[derive(Debug)]
+pub struct Simulator<'m> {
+    /// The model and its numbers.
+    pub setup: Setup<'m>,
+    /// Flows and conductances of the last evaluation.
+    pub settled: Settled,
+    /// Rates and heats of the last evaluation.
+    pub rates: Rates,
+    /// Why the last evaluation failed, where it did.
+    pub failure: Option<Unsettled>,
+    scratch: Vec<f64>,
+}
+
+impl<'m> Simulator<'m> {
+    /// Sets a model up with the given numbers.
+    ///
+    /// # Errors
+    /// When a coolant, a core's rating or the site is out of range.
+    pub fn new(model: &'m Model, values: Values) -> Result<Self, PrepareError> {
+        let layout = Layout::of(model, CORE_CELLS);
+        let prepared = Prepared::new(model, &values, &layout)?;
+        let setup = Setup { model, values, prepared, layout, pinned: Vec::new() };
+        let settled = Settled::new(model, &setup.layout);
+        let rates = Rates::of(&setup);
+        let scratch = vec![0.0; setup.layout.states];
+        Ok(Self { setup, settled, rates, failure: None, scratch })
+    }
+
+    /// Writes other numbers into the model; flows are kept as a start.
+    ///
+    /// Masses of coolant stay as they were at the start: a phase changes what the vehicle does, not
+    /// what was filled in.
+    ///
+    /// # Errors
+    /// When a coolant, a core's rating or the site is out of range.
+    pub fn set_values(&mut self, values: Values) -> Result<(), PrepareError> {
+        let masses = std::mem::take(&mut self.setup.prepared.masses);
+        self.setup.prepared = Prepared::new(self.setup.model, &values, &self.setup.layout)?;
+        self.setup.prepared.masses = masses;
+        self.setup.values = values;
+        Ok(())
+    }
+
+    /// Temperatures at the start: each circuit at its own, walls as their coolant, bodies as given or
+    /// as their coolant.
+    pub fn start(&self) -> Vec<f64> {
+        let Setup { model, values, layout, .. } = &self.setup;
+        let circuit_start = |c: usize| values.get(model.circuits[c].start);
+        let mut y: Vec<f64> = layout.coolant.iter().map(|c| c.map_or(0.0, circuit_start)).collect();
+        for (core, &first) in layout.walls.iter().enumerate() {
+            let (c, _, _) = layout.parts[layout.core_parts[core]].at;
+            y[first..first + CORE_CELLS].fill(circuit_start(c));
+        }
+        for (body, &state) in layout.bodies.iter().enumerate() {
+            let own = model.bodies[body].start.map(|slot| values.get(slot));
+            y[state] = own.unwrap_or_else(|| self.coolant_start(body));
+        }
+        for ice in &layout.ice {
+            y[ice.state] = self.setup.ice(ice.part).map_or(0.0, |i| values.get(i.mass));
+        }
+        y
+    }
+
+    /// Start temperature of the coolant that cools a body; of the site where none does.
+    fn coolant_start(&self, body: usize) -> f64 {
+        let Setup { model, values, layout, prepared, .. } = &self.setup;
+        let cools = |index: &usize| {
+            self.setup.part(*index).partner() == Some(crate::parts::Partner::Body(body))
+        };
+        (0..layout.parts.len()).find(cools).map_or(prepared.air_k, |index| {
+            values.get(model.circuits[layout.parts[index].at.0].start)
+        })
+    }
+
+    /// Settles flows and heats for the temperatures `y`.
+    ///
+    /// # Errors
+    /// When a network does not come to rest.
+    pub fn evaluate(&mut self, y: &[f64]) -> Result<(), Unsettled> {
+        self.settled.settle(&self.setup, y)?;
+        let mut rate = std::mem::take(&mut self.scratch);
+        self.rates.rates(&self.setup, &self.settled, y, &mut rate);
+        self.scratch = rate;
+        Ok(())
+    }
+
+    /// Rates of change found by the last call of [`Simulator::evaluate`].
+    pub fn last_rates(&self) -> &[f64] {
+        &self.scratch
+    }
+
+    /// Heat held by all states, J, against coolant and metal at 0 °C.
+    pub fn stored_j(&mut self, y: &[f64]) -> f64 {
+        self.rates.stored(&self.setup, y)
+    }
+
+    /// Whether heat leaves a circuit at the flows of the last evaluation: through a core with
+    /// coolant in it and air across it, or through an open end.
+    pub fn has_way_out(&self, circuit: usize) -> bool {
+        let Setup { model, layout, .. } = &self.setup;
+        let outside = &self.settled.outside[circuit];
+        let cooled = model.air_paths.iter().zip(&self.settled.air).any(|(path, air)| {
+            let in_circuit = |&core: &usize| {
+                let (c, r, _) = layout.parts[layout.core_parts[core]].at;
+                c == circuit && self.settled.flows[c][r].abs() > LEAST_FLOW
+            };
+            air.flow.abs() > LEAST_FLOW && path.cores.iter().any(in_circuit)
+        });
+        cooled || outside.iter().any(|flow| flow.abs() > LEAST_FLOW)
+    }
+
+    /// Holds the temperature of a circuit at its tank, or at its first junction where it has none.
+    pub fn pin(&mut self, circuit: usize) {
+        let layout = &self.setup.layout;
+        let range = layout.circuit_parts[circuit]..layout.circuit_parts[circuit + 1];
+        let tank = range.clone().find(|&index| self.setup.part(index).as_tank().is_some());
+        let state = tank.map_or(layout.junctions[circuit], |index| layout.parts[index].first);
+        self.setup.pinned.push(state);
+    }
+}
+
+impl System for Simulator<'_> {
+    fn states(&self) -> usize {
+        self.setup.layout.states
+    }
+
+    fn pattern(&self) -> &[(usize, usize)] {
+        &self.setup.layout.pattern
+    }
+
+    fn rhs(&mut self, _t: f64, y: &[f64], rate: &mut [f64]) -> Result<(), Interrupt> {
+        if let Err(failure) = self.settled.settle(&self.setup, y) {
+            self.failure = Some(failure);
+            return Err(Interrupt::Shorten);
+        }
+        self.rates.rates(&self.setup, &self.settled, y, rate);
+        Ok(())
+    }
+
+    fn jacobian(&mut self, _t: f64, y: &[f64], values: &mut [f64]) -> Result<(), Interrupt> {
+        self.rates.jacobian(&self.setup, &self.settled, y, values);
+        Ok(())
+    }
+
+    fn audits(&self) -> usize {
+        self.rates.border.len()
+    }
+
+    fn audit_rates(&mut self, out: &mut [f64]) {
+        for (out, rate) in out.iter_mut().zip(self.rates.border.flat()) {
+            *out = rate;
+        }
+    }
+}
