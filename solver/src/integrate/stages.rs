@@ -4,11 +4,14 @@ use super::tableau::{A, C, EMBEDDED, GAMMA, STAGES, integral_weights};
 use super::{Integrator, Interrupt, System, combine, largest_scaled};
 
 /// Correction that a stage may leave undone, in units of the tolerance.
-const LEFT: f64 = 0.02;
+const LEFT: f64 = 0.05;
+/// A single correction larger than this is followed by another, whatever convergence is known:
+/// audits are taken where the rates were asked for, before the correction.
+const ALONE: f64 = 1.0;
 /// Corrections per stage.
 const CORRECTIONS: usize = 8;
 /// Convergence slower than this asks for a new Jacobian at the next step.
-const SLOW: f64 = 0.3;
+const SLOW: f64 = 0.15;
 
 /// How an attempt at a step ended.
 #[derive(Clone, Copy, Debug)]
@@ -145,13 +148,11 @@ impl Integrator {
                 }
                 newton.left_over = (speed / (1.0 - speed.min(0.99))).max(1e-3);
             }
-            if newton.left_over * size <= LEFT {
+            if newton.left_over * size <= LEFT && (correction > 0 || size <= ALONE) {
                 let known = stages.value.iter().zip(&stages.base);
                 for (rate, (value, base)) in stages.rates[stage].iter_mut().zip(known) {
                     *rate = (value - base) / (h * GAMMA);
                 }
-                // One correction says nothing about the speed: trust what is known of it less.
-                newton.left_over = newton.left_over.powf(0.8);
                 return Ok(true);
             }
             before = size;
