@@ -69,7 +69,7 @@ fn stirred_cells_respond_as_their_closed_form_says() {
 }
 
 /// Robertson's reactions. Reference at 1e11 s: problem ROBER in F. Mazzia & C. Magherini, Test Set
-/// for Initial Value Problem Solvers, release 2.4, 2008.
+/// for Initial Value Problem Solvers, release 2.4, 2008 (digits from memory).
 #[test]
 fn robertson_reactions_end_at_the_published_values() {
     let mut system = Robertson;

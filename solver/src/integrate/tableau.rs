@@ -1,7 +1,8 @@
 //! The method: ARK4(3)6L[2]SA-ESDIRK of C. A. Kennedy and M. H. Carpenter, Additive Runge–Kutta
 //! schemes for convection–diffusion–reaction equations, Applied Numerical Mathematics 44 (2003)
 //! 139–181: six stages, the first explicit, order 4 with an embedded order 3, stage order 2,
-//! stiffly accurate and L-stable. The tests check its order conditions.
+//! stiffly accurate and L-stable. The coefficients are from memory; the tests check every order
+//! condition and the stability, which a slip in any of them would break.
 //!
 //! The interpolant is our own: the only weights of degree four in θ that meet the conditions of
 //! order 4 at every θ and leave the second stage out. It joins smoothly to both ends of the step.
