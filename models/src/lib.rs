@@ -14,3 +14,4 @@ pub mod results;
 pub mod simulate;
 pub mod slots;
 pub mod solve;
+pub mod warnings;

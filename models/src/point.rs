@@ -7,6 +7,7 @@ use crate::results::Results;
 use crate::simulate::Simulator;
 use crate::slots::Values;
 use crate::solve::SolveError;
+use crate::warnings::{Warning, warnings};
 
 /// An operating point.
 #[derive(Clone, Debug)]
@@ -18,16 +19,23 @@ pub struct OperatingPoint {
     /// Circuits from which no heat can leave: their tank (or first junction) is held at the
     /// temperature of the start, and everything else in them is counted from that.
     pub held: Vec<usize>,
+    /// Where it left the range of its laws.
+    pub warnings: Vec<Warning>,
     /// Steps that the search took.
     pub steps: usize,
 }
 
-/// Solves the operating point of a model with the given numbers.
+/// Solves the operating point of a model with the given numbers. `near` holds the states of a point
+/// close by, to start from.
 ///
 /// # Errors
 /// When the numbers are out of range, flows do not come to rest, a running pump is driven
 /// backwards, or temperatures keep moving.
-pub fn operating_point(model: &Model, values: Values) -> Result<OperatingPoint, SolveError> {
+pub fn operating_point(
+    model: &Model,
+    values: Values,
+    near: Option<&[f64]>,
+) -> Result<OperatingPoint, SolveError> {
     let mut simulator =
         Simulator::new(model, values).map_err(|error| SolveError::prepare(model, error))?;
     let mut states = simulator.start();
@@ -42,7 +50,15 @@ pub fn operating_point(model: &Model, values: Values) -> Result<OperatingPoint, 
     for ice in &simulator.setup.layout.ice {
         states[ice.state] = 0.0;
     }
-    let settings = SteadySettings::default();
+    let mut settings = SteadySettings::default();
+    if let Some(near) = near {
+        for (state, (y, near)) in states.iter_mut().zip(near).enumerate() {
+            if !simulator.setup.pinned.contains(&state) {
+                *y = *near;
+            }
+        }
+        settings.first_step_s = NEAR_STEP_S;
+    }
     let report = match steady(&mut simulator, &mut states, &settings) {
         Ok(report) => report,
         Err(report) => return Err(no_steady_state(&mut simulator, report)),
@@ -50,7 +66,14 @@ pub fn operating_point(model: &Model, values: Values) -> Result<OperatingPoint, 
     settle(&mut simulator, &states)?;
     check_pumps(&simulator)?;
     let results = Results::of(&simulator, &states);
-    Ok(OperatingPoint { states, results, held, steps: report.steps })
+    let mut warnings = warnings(&simulator, &states);
+    for circuit in &model.circuits {
+        let margin_k = results.get(&format!("{}:boil_margin", circuit.name)).unwrap_or(0.0);
+        if margin_k < 0.0 {
+            warnings.push(Warning::Boils { circuit: circuit.name.clone(), margin_k });
+        }
+    }
+    Ok(OperatingPoint { states, results, held, warnings, steps: report.steps })
 }
 
 fn no_steady_state(
@@ -65,12 +88,18 @@ fn no_steady_state(
 }
 
 /// Settles flows, or says why they do not settle.
-pub(crate) fn settle(simulator: &mut Simulator<'_>, states: &[f64]) -> Result<(), SolveError> {
+///
+/// # Errors
+/// When a network does not come to rest.
+pub fn settle(simulator: &mut Simulator<'_>, states: &[f64]) -> Result<(), SolveError> {
     simulator.evaluate(states).map_err(|error| SolveError::unsettled(&simulator.setup, error))
 }
 
 /// A running pump must not be driven backwards.
-pub(crate) fn check_pumps(simulator: &Simulator<'_>) -> Result<(), SolveError> {
+///
+/// # Errors
+/// Names the first pump that is.
+pub fn check_pumps(simulator: &Simulator<'_>) -> Result<(), SolveError> {
     let setup = &simulator.setup;
     for (index, cells) in setup.layout.parts.iter().enumerate() {
         let (c, r, p) = cells.at;
@@ -85,6 +114,9 @@ pub(crate) fn check_pumps(simulator: &Simulator<'_>) -> Result<(), SolveError> {
     }
     Ok(())
 }
+
+/// First step of a search that starts close by, s.
+const NEAR_STEP_S: f64 = 1e4;
 
 /// A pump is driven backwards by more than this, m³/s: 0.01 L/min, what leaks through a check
 /// valve is less.

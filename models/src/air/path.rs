@@ -45,7 +45,7 @@ pub struct Facing {
 }
 
 /// What the air does at one instant.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug)]
 pub struct AirFlow {
     /// Mass flow through the stack, kg/s; negative when it comes from behind.
     pub flow: f64,
@@ -55,6 +55,14 @@ pub struct AirFlow {
     pub falls: Vec<f64>,
     /// Density at the fans, kg/m³.
     pub fan_density: f64,
+}
+
+impl AirFlow {
+    /// No air moves yet.
+    pub fn still(cores: usize) -> Self {
+        let (temperatures, falls) = (vec![0.0; cores + 1], vec![0.0; cores]);
+        Self { flow: 0.0, temperatures, falls, fan_density: 0.0 }
+    }
 }
 
 /// The laws of one air path for the network solver.

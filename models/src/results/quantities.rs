@@ -67,6 +67,8 @@ macro_rules! quantities {
 quantities! {
     FLOW: "flow", VolumeFlow, "volume flow along the run", "Q = m/ρ, ρ at the temperature where it is read";
     MASS_FLOW: "mass_flow", MassFlow, "mass flow along the run", "mass conserved at every junction, falls of total pressure equal around every loop";
+    ENTRY_FALL: "entry_fall", PressureDifference, "fall of total pressure on leaving the tee or header at the start", "K ½ρv² of the combined flow, from three signed flows";
+    EXIT_FALL: "exit_fall", PressureDifference, "fall of total pressure on entering the tee or header at the end", "K ½ρv² of the combined flow, from three signed flows";
     VELOCITY: "velocity", Velocity, "mean velocity in the bore at the inlet", "v = Q/A";
     REYNOLDS: "reynolds", Number, "Reynolds number in the bore at the inlet", "Re = 4 m/(π D μ)";
     FALL: "fall", PressureDifference, "fall of total pressure by friction and losses; a pump's is negative", "the part's law at its flow";

@@ -205,6 +205,13 @@ impl<'a> CircuitReader<'a> {
         to.put(format_args!("{path}"), &q::MASS_FLOW, flow);
         let density = coolant.density(points[0].temperature_k);
         to.put(format_args!("{path}"), &q::FLOW, flow / density);
+        let tee = |junction: usize| matches!(self.circuit.junctions[junction].joint, Joint::Tee { .. });
+        if tee(spec.from) {
+            to.put(format_args!("{path}"), &q::ENTRY_FALL, self.tee_falls[run][0]);
+        }
+        if tee(spec.to) {
+            to.put(format_args!("{path}"), &q::EXIT_FALL, self.tee_falls[run][1]);
+        }
         for point in &points {
             let boiling = coolant.boiling_point_k(point.static_pa + setup.prepared.ambient_pa);
             extremes.boil_margin = extremes.boil_margin.min(boiling - point.temperature_k);

@@ -94,7 +94,7 @@ impl Settled {
             outside: model.circuits.iter().map(junctions).collect(),
             conductance: vec![0.0; layout.parts.len()],
             exchange: vec![Exchange { coolant_wall: 0.0, wall_air: 0.0 }; model.cores.len()],
-            air: model.air_paths.iter().map(|_| AirFlow::default()).collect(),
+            air: model.air_paths.iter().map(|path| AirFlow::still(path.cores.len())).collect(),
             air_runs: model.air_paths.iter().map(|p| vec![0.1; p.fans.len() + 1]).collect(),
             air_pressures: model.air_paths.iter().map(|_| vec![0.0; 3]).collect(),
             facing: model.air_paths.iter().map(|_| Vec::new()).collect(),

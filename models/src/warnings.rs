@@ -1,0 +1,210 @@
+//! Warnings about a solution: where it left the range in which its laws were measured.
+//!
+//! They are raised once, on the solution, never inside an iteration.
+
+use std::fmt;
+
+use crate::air::CoreRating;
+use crate::fluids::FluidWarning;
+use crate::parts::Partner;
+use crate::simulate::Simulator;
+
+/// Where a solution left a range.
+#[derive(Clone, Debug)]
+pub enum Warning {
+    /// A coolant is outside the range of its property tables.
+    Coolant {
+        /// The circuit.
+        circuit: String,
+        /// What the fluid says.
+        warning: FluidWarning,
+    },
+    /// A pump or fan runs beyond the last point of its curve.
+    BeyondCurve {
+        /// Its address.
+        what: String,
+        /// Its flow at the speed of the curve, m³/s.
+        flow_m3_s: f64,
+        /// The last point of the curve, m³/s.
+        last_m3_s: f64,
+    },
+    /// A core works far from the flows at which it was rated.
+    FarFromRating {
+        /// The core.
+        core: String,
+        /// Coolant or air.
+        side: &'static str,
+        /// Its flow over the rated flow.
+        ratio: f64,
+    },
+    /// A body heats up without flow through any of its passes.
+    NoFlow {
+        /// The body.
+        body: String,
+    },
+    /// The coolant is laminar where heat has to pass.
+    Laminar {
+        /// Its addresses.
+        what: Vec<String>,
+        /// The highest Reynolds number among them.
+        reynolds: f64,
+    },
+    /// Coolant boils somewhere at this state.
+    Boils {
+        /// The circuit.
+        circuit: String,
+        /// Margin against boiling, K: below zero.
+        margin_k: f64,
+    },
+}
+
+impl fmt::Display for Warning {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Coolant { circuit, warning } => write!(f, "coolant of `{circuit}`: {warning}"),
+            Self::BeyondCurve { what, flow_m3_s, last_m3_s } => write!(
+                f,
+                "`{what}` runs at {:.0} % of the last flow on its curve: the curve is continued as a \
+                 straight line there",
+                100.0 * flow_m3_s / last_m3_s
+            ),
+            Self::FarFromRating { core, side, ratio } => write!(
+                f,
+                "`cores/{core}` works at {ratio:.2} times its rated {side} flow: its heat is scaled \
+                 from far away"
+            ),
+            Self::NoFlow { body } => write!(f, "no coolant flows through `{body}`"),
+            Self::Laminar { what, reynolds } => {
+                write!(f, "the coolant is laminar (Re at most {reynolds:.0}) in `{}`", what[0])?;
+                if what.len() > 1 {
+                    write!(f, " and {} more", what.len() - 1)?;
+                }
+                f.write_str(": more flow barely improves the film there")
+            }
+            Self::Boils { circuit, margin_k } => write!(
+                f,
+                "the coolant of `{circuit}` would boil, {:.1} K past its boiling point: beyond that the \
+                 numbers no longer hold",
+                -margin_k
+            ),
+        }
+    }
+}
+
+/// Below this Reynolds number round channels are laminar (common to all sources: 2300).
+const LAMINAR: f64 = 2300.0;
+/// A core that works beyond this factor of its rated flow, either way, is far from it.
+const FAR: f64 = 3.0;
+
+/// All warnings about a settled state.
+pub fn warnings(simulator: &Simulator<'_>, states: &[f64]) -> Vec<Warning> {
+    let mut found = Vec::new();
+    coolants(simulator, states, &mut found);
+    pumps_and_fans(simulator, &mut found);
+    cores(simulator, &mut found);
+    passes(simulator, &mut found);
+    found
+}
+
+fn coolants(simulator: &Simulator<'_>, states: &[f64], found: &mut Vec<Warning>) {
+    let setup = &simulator.setup;
+    for (c, circuit) in setup.model.circuits.iter().enumerate() {
+        let temperatures = || {
+            let of = |(state, owner): (usize, &Option<usize>)| (*owner == Some(c)).then_some(states[state]);
+            setup.layout.coolant.iter().enumerate().filter_map(of)
+        };
+        let extremes =
+            [temperatures().fold(f64::INFINITY, f64::min), temperatures().fold(0.0, f64::max)];
+        for temperature in extremes {
+            if let Some(warning) = setup.prepared.coolants[c].range_warning(temperature) {
+                found.push(Warning::Coolant { circuit: circuit.name.clone(), warning });
+            }
+        }
+    }
+}
+
+fn pumps_and_fans(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
+    let setup = &simulator.setup;
+    let mut beyond = |what: String, flow_m3_s: f64, (_, last_m3_s): (f64, f64)| {
+        if flow_m3_s > 1.02 * last_m3_s {
+            found.push(Warning::BeyondCurve { what, flow_m3_s, last_m3_s });
+        }
+    };
+    for (index, cells) in setup.layout.parts.iter().enumerate() {
+        let (c, r, p) = cells.at;
+        let Some(pump) = setup.part(index).as_pump() else { continue };
+        let speed = setup.values.get(pump.speed);
+        let density = simulator.settled.parts[index].density;
+        let circuit = &setup.model.circuits[c];
+        let run = &circuit.runs[r];
+        if speed > 0.0 {
+            let what = format!("{}/{}/{}", circuit.name, run.path, run.parts[p].name);
+            beyond(what, simulator.settled.flows[c][r] / density / speed, pump.curve.range());
+        }
+    }
+    for (a, path) in setup.model.air_paths.iter().enumerate() {
+        let density = simulator.settled.air[a].fan_density;
+        for (fan, flow) in path.fans.iter().zip(&simulator.settled.air_runs[a][1..]) {
+            let speed = setup.values.get(fan.speed);
+            if speed > 0.0 {
+                let what = format!("air_paths/{}/{}", path.name, fan.name);
+                beyond(what, flow / density / speed, fan.curve.range());
+            }
+        }
+    }
+}
+
+fn cores(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
+    let setup = &simulator.setup;
+    for (a, path) in setup.model.air_paths.iter().enumerate() {
+        for &core in &path.cores {
+            let (c, r, _) = setup.layout.parts[setup.layout.core_parts[core]].at;
+            let side = &setup.prepared.cores[core];
+            let spec = &setup.model.cores[core];
+            let rated = match &spec.rating {
+                CoreRating::Point(_) => [side.coolant_flow, side.air_flow].map(|f| (f, f)),
+                CoreRating::Table(t) => [&t.coolant_flow, &t.air_flow].map(|axis| {
+                    (axis.first().copied().unwrap_or(1.0), axis.last().copied().unwrap_or(1.0))
+                }),
+            };
+            let flows = [simulator.settled.flows[c][r].abs(), simulator.settled.air[a].flow.abs()];
+            for ((name, flow), (least, most)) in ["coolant", "air"].into_iter().zip(flows).zip(rated) {
+                let ratio = if flow < least { flow / least } else { (flow / most).max(1.0) };
+                if ratio > FAR || ratio < 1.0 / FAR {
+                    found.push(Warning::FarFromRating { core: spec.name.clone(), side: name, ratio });
+                }
+            }
+        }
+    }
+}
+
+fn passes(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
+    let setup = &simulator.setup;
+    let mut flows = vec![0.0_f64; setup.model.bodies.len()];
+    let mut laminar: Vec<String> = Vec::new();
+    let mut highest = 0.0_f64;
+    for (index, cells) in setup.layout.parts.iter().enumerate() {
+        let (c, r, p) = cells.at;
+        let Some(Partner::Body(body)) = setup.part(index).partner() else { continue };
+        let flow = simulator.settled.flows[c][r].abs();
+        flows[body] = flows[body].max(flow);
+        let [Some(bore), _] = setup.part(index).bores() else { continue };
+        let bore = setup.values.get(bore);
+        let viscosity = simulator.settled.parts[index].viscosity;
+        let reynolds = 4.0 * flow / (std::f64::consts::PI * bore * viscosity);
+        if reynolds < LAMINAR && flow > 0.0 {
+            let circuit = &setup.model.circuits[c];
+            let run = &circuit.runs[r];
+            laminar.push(format!("{}/{}/{}", circuit.name, run.path, run.parts[p].name));
+            highest = highest.max(reynolds);
+        }
+    }
+    if !laminar.is_empty() {
+        found.push(Warning::Laminar { what: laminar, reynolds: highest });
+    }
+    for (body, flow) in setup.model.bodies.iter().zip(flows) {
+        if flow < 1e-6 {
+            found.push(Warning::NoFlow { body: format!("{}s/{}", body.word, body.name) });
+        }
+    }
+}

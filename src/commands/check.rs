@@ -1,0 +1,30 @@
+//! `check`: does the case read, is the plumbing complete and sensible?
+
+use serde_json::json;
+
+use super::{Outcome, Prepared, print, style, unsolved};
+use crate::cli::Asked;
+use crate::load::Refused;
+use crate::write::{json, text};
+
+/// Reads a case, solves its flows once, and says what was found.
+pub(super) fn run(args: &Asked) -> Result<Outcome, Refused> {
+    let prepared = Prepared::new(args, None)?;
+    let ready = &prepared.ready;
+    let names: Vec<String> = prepared.loaded.reading.variants().map(str::to_owned).collect();
+    for name in &names {
+        Prepared::of(super::load(&args.case, super::color_for_errors())?, Some(name))?;
+    }
+    let findings = crate::study::findings(ready).map_err(|error| unsolved(&error))?;
+    if args.json {
+        let mut map = json::head("check", &ready.title);
+        map.insert("reads".into(), json!(true));
+        map.insert("findings".into(), json!(findings));
+        map.insert("notes".into(), json!(ready.notes));
+        map.insert("results".into(), json!(prepared.catalogue.entries().len()));
+        print(&json::render(map))?;
+    } else {
+        print(&text::check(&style(args), ready, &findings))?;
+    }
+    Ok(Outcome::Holds)
+}

@@ -1,0 +1,146 @@
+//! The commands: one file each.
+
+mod check;
+mod compare;
+mod cycle;
+mod new;
+mod point;
+
+use std::io::IsTerminal;
+
+use coolwright_cases::diagnostic::Problems;
+use coolwright_cases::lower::Ready;
+use coolwright_models::results::{Catalogue, record};
+use coolwright_models::simulate::Simulator;
+use coolwright_models::solve::SolveError;
+
+use crate::cli::{Asked, Cli, Command};
+use crate::load::{Loaded, Refused, load};
+use crate::study::{Judged, Limit, ReadyTarget, ready_targets, resolve};
+use crate::write::{Style, to_stdout};
+
+/// How a command ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Outcome {
+    /// All limits hold.
+    Holds,
+    /// Some limit is broken.
+    Broken,
+    /// The case could not be read or solved.
+    Failed,
+}
+
+impl Outcome {
+    /// The exit status.
+    pub fn code(self) -> u8 {
+        match self {
+            Self::Holds => 0,
+            Self::Broken => 1,
+            Self::Failed => 2,
+        }
+    }
+
+    /// From limits.
+    pub fn of<'a>(judged: impl IntoIterator<Item = &'a Judged>) -> Self {
+        if judged.into_iter().all(Judged::holds) { Self::Holds } else { Self::Broken }
+    }
+}
+
+/// Runs a command: prints its answer, or says what is wrong.
+pub fn run(cli: &Cli) -> Outcome {
+    let result = match &cli.command {
+        Command::New(args) => new::run(args),
+        Command::Check(args) => check::run(args),
+        Command::Point(args) => point::run(args),
+        Command::Cycle(args) => cycle::run(args),
+        Command::Compare(args) => compare::run(args),
+    };
+    match result {
+        Ok(outcome) => outcome,
+        Err(Refused(message)) => {
+            let message = message.trim_end();
+            eprintln!("{message}");
+            Outcome::Failed
+        }
+    }
+}
+
+/// Whether standard error may have colour.
+fn color_for_errors() -> bool {
+    allowed() && std::io::stderr().is_terminal()
+}
+
+/// Colour is off where `NO_COLOR` is set to anything.
+fn allowed() -> bool {
+    std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty())
+}
+
+/// The style of an answer.
+fn style(asked: &Asked) -> Style {
+    let color = allowed() && std::io::stdout().is_terminal();
+    Style { units: asked.units.into(), color }
+}
+
+/// Prints an answer.
+fn print(text: &str) -> Result<(), Refused> {
+    to_stdout(text).map_err(|why| Refused(format!("error: {why}")))
+}
+
+/// A case that is built and whose limits are resolved.
+struct Prepared {
+    loaded: Loaded,
+    ready: Ready,
+    limits: Vec<Limit>,
+    targets: Vec<ReadyTarget>,
+    catalogue: Catalogue,
+}
+
+impl Prepared {
+    /// Reads and builds a case, or a variant of it.
+    fn new(asked: &Asked, variant: Option<&str>) -> Result<Self, Refused> {
+        let loaded = load(&asked.case, color_for_errors())?;
+        Self::of(loaded, variant)
+    }
+
+    /// Builds a case that has been read.
+    fn of(loaded: Loaded, variant: Option<&str>) -> Result<Self, Refused> {
+        let ready = loaded.build(variant, color_for_errors())?;
+        let catalogue = catalogue(&ready)?;
+        let mut problems = Problems::new();
+        let limits = resolve(&ready.limits, &catalogue, &mut problems);
+        let targets = ready_targets(&ready.duty.ready, &catalogue, &mut problems);
+        if problems.has_errors() {
+            return Err(Refused(problems.render(&loaded.sources, color_for_errors())));
+        }
+        Ok(Self { loaded, ready, limits, targets, catalogue })
+    }
+}
+
+/// The catalogue of a case, before anything is solved.
+fn catalogue(ready: &Ready) -> Result<Catalogue, Refused> {
+    let simulator = Simulator::new(&ready.model, ready.model.values.clone())
+        .map_err(|error| unsolved(&SolveError::prepare(&ready.model, error)))?;
+    let mut catalogue = Catalogue::default();
+    record(&simulator, &simulator.start(), &mut catalogue);
+    Ok(catalogue)
+}
+
+/// What is said where a case could not be solved.
+fn unsolved(error: &SolveError) -> Refused {
+    let help = match error {
+        SolveError::Prepare { .. } => "check the numbers of that part",
+        SolveError::Flows { .. } => {
+            "look at that run for a slip in a bore, a length or a curve; `check` shows what was read"
+        }
+        SolveError::Backwards { .. } => {
+            "turn the run round (`from` and `to`), stop the other pump, or give it a check valve"
+        }
+        SolveError::NoSteadyState { .. } => {
+            "give the heat a way out (flow through a core, fans or road speed), or ask `cycle` how long \
+             it lasts"
+        }
+        SolveError::Cycle { .. } => "shorten the phases, or check the values that the phase sets",
+        SolveError::Interrupted => "nothing was written",
+    };
+    Refused(format!("error: {error}\nhelp: {help}\n"))
+}

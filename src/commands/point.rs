@@ -1,0 +1,76 @@
+//! `point`: one operating point.
+
+use coolwright_models::point::operating_point;
+use coolwright_models::slots::Values;
+use serde_json::json;
+
+use super::{Outcome, Prepared, print, style, unsolved};
+use crate::cli::Point;
+use crate::load::Refused;
+use crate::study::{influences, judge};
+use crate::write::{csv, json, text, to_file};
+
+/// Solves and prints an operating point.
+pub(super) fn run(args: &Point) -> Result<Outcome, Refused> {
+    let prepared = Prepared::new(&args.asked, args.variant.as_deref())?;
+    let values = values_of(&prepared, args.phase.as_deref())?;
+    let ready = &prepared.ready;
+    let point = operating_point(&ready.model, values.clone(), None).map_err(|e| unsolved(&e))?;
+    let judged = judge(&prepared.limits, &point.results);
+    let outcome = Outcome::of(&judged);
+    let style = style(&args.asked);
+    if let Some(file) = &args.csv {
+        csv::results(&point.results, style.units)
+            .and_then(|text| to_file(file, &text))
+            .map_err(|why| Refused(format!("error: {why}")))?;
+        if file.as_os_str() == "-" {
+            return Ok(outcome);
+        }
+    }
+    let influences = influences(ready, &values, &prepared.limits, &point);
+    if args.asked.json {
+        let mut map = json::head("point", &ready.title);
+        map.insert("verdict".into(), json::verdict(&judged));
+        map.insert("limits".into(), json::limits(&judged));
+        map.insert("results".into(), json::results(&point.results));
+        map.insert("assumptions".into(), json::assumptions(ready, &influences));
+        map.insert("notes".into(), json!(ready.notes));
+        let warnings: Vec<String> = point.warnings.iter().map(ToString::to_string).collect();
+        map.insert("warnings".into(), json!(warnings));
+        print(&json::render(map))?;
+    } else {
+        let answer = text::PointAnswer {
+            ready,
+            values: &values,
+            point: &point,
+            judged: &judged,
+            influences: &influences,
+            which: which(args),
+        };
+        print(&text::point(&style, &answer))?;
+    }
+    Ok(outcome)
+}
+
+/// What was solved, in words.
+fn which(args: &Point) -> String {
+    let variant = args.variant.as_ref().map(|v| format!("variant `{v}`"));
+    let phase = args.phase.as_ref().map_or("full power".to_owned(), |p| format!("phase `{p}`"));
+    variant.map_or(phase.clone(), |variant| format!("{variant}, {phase}"))
+}
+
+/// The values of the point: those of the case, with what a phase sets.
+fn values_of(prepared: &Prepared, phase: Option<&str>) -> Result<Values, Refused> {
+    let mut values = prepared.ready.model.values.clone();
+    let Some(name) = phase else { return Ok(values) };
+    let phases = &prepared.ready.duty.phases;
+    let Some(phase) = phases.iter().find(|phase| phase.name == name) else {
+        let known: Vec<&str> = phases.iter().map(|phase| phase.name.as_str()).collect();
+        let known = if known.is_empty() { "none".to_owned() } else { known.join(", ") };
+        return Err(Refused(format!("error: the duty has no phase `{name}`; it has: {known}")));
+    };
+    for &(slot, value) in &phase.sets {
+        values.set(slot, value);
+    }
+    Ok(values)
+}
