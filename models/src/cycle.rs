@@ -166,6 +166,7 @@ impl Following<'_> {
         let first_row = self.history.rows.len();
         let states = std::mem::take(&mut self.history.states);
         let stored = self.simulator.stored_j(&states);
+        let crossed = self.integrator.audits().to_vec();
         self.integrator.restart(from_s, &states);
         self.row(from_s, &states)?;
         while self.history.boiled.is_none() {
@@ -180,13 +181,15 @@ impl Following<'_> {
             }
         }
         let states = self.integrator.state().to_vec();
+        let since: Vec<f64> =
+            self.integrator.audits().iter().zip(&crossed).map(|(now, then)| now - then).collect();
         let ended = self.history.boiled.map_or(to_s, |boiled| boiled.at_s);
         self.history.phases.push(PhaseHistory {
             name: phase.name.clone(),
             from_s,
             to_s: ended,
             rows: first_row..self.history.rows.len(),
-            border: self.simulator.rates.border.filled(self.integrator.audits()),
+            border: self.simulator.rates.border.filled(&since),
             stored_j: self.simulator.stored_j(&states) - stored,
         });
         self.history.states = states;
