@@ -16,7 +16,7 @@ use coolwright_models::solve::SolveError;
 
 use crate::cli::{Asked, Cli, Command};
 use crate::load::{Loaded, Refused, load};
-use crate::study::{Judged, Limit, ReadyTarget, ready_targets, resolve};
+use crate::study::{Judged, Limit, ReadyTarget, built_in, ready_targets, resolve};
 use crate::write::{Style, to_stdout};
 
 /// How a command ended.
@@ -107,7 +107,8 @@ impl Prepared {
         let ready = loaded.build(variant, color_for_errors())?;
         let catalogue = catalogue(&ready)?;
         let mut problems = Problems::new();
-        let limits = resolve(&ready.limits, &catalogue, &mut problems);
+        let mut limits = resolve(&ready.limits, &catalogue, &mut problems);
+        limits.extend(built_in(&catalogue));
         let targets = ready_targets(&ready.duty.ready, &catalogue, &mut problems);
         if problems.has_errors() {
             return Err(Refused(problems.render(&loaded.sources, color_for_errors())));

@@ -46,12 +46,12 @@ fn scale_of(kind: Kind, value: f64) -> f64 {
 /// The results by which assumptions are ranked: those under a limit; without limits, metal
 /// temperatures, the rise across each body and the flow through it.
 fn headlines(limits: &[Limit], results: &Results) -> Vec<Headline> {
-    if !limits.is_empty() {
+    if limits.iter().any(|limit| !limit.built_in) {
         let of = |limit: &Limit| {
             let scale = scale_of(limit.kind, limit.value);
             Headline { index: limit.index, kind: limit.kind, scale }
         };
-        return limits.iter().map(of).collect();
+        return limits.iter().filter(|limit| !limit.built_in).map(of).collect();
     }
     let bodies = ["engines/", "coolers/"];
     let names = [":metal", ":rise", ":flow"];

@@ -5,6 +5,7 @@ use coolwright_cases::lower::LimitSpec;
 use coolwright_cases::quantity::{Kind, parse};
 use coolwright_cases::text::{Spanned, nearest};
 use coolwright_models::cycle::History;
+use coolwright_models::results::quantities::BOIL_MARGIN;
 use coolwright_models::results::{Catalogue, Results};
 
 use super::kind_of;
@@ -33,6 +34,8 @@ pub struct Limit {
     pub bound: Bound,
     /// The bound, SI.
     pub value: f64,
+    /// Whether it holds for every case, written or not: no coolant may boil.
+    pub built_in: bool,
 }
 
 /// A limit with the value that it was held against.
@@ -81,11 +84,31 @@ pub fn resolve(specs: &[LimitSpec], catalogue: &Catalogue, problems: &mut Proble
             let Some(text) = text else { continue };
             if let Some(value) = read(kind, text, problems) {
                 let (name, of) = (spec.name.clone(), spec.of.value.clone());
-                limits.push(Limit { name, of, index, kind, bound, value });
+                limits.push(Limit { name, of, index, kind, bound, value, built_in: false });
             }
         }
     }
     limits
+}
+
+/// The limits that hold for every case: beyond bulk boiling no number means anything.
+pub fn built_in(catalogue: &Catalogue) -> Vec<Limit> {
+    let entries = catalogue.entries().iter().enumerate();
+    entries
+        .filter(|(_, entry)| entry.quantity == &BOIL_MARGIN)
+        .map(|(index, entry)| {
+            let circuit = entry.address.split(':').next().unwrap_or_default();
+            Limit {
+                name: format!("no boiling in {circuit}"),
+                of: entry.address.clone(),
+                index,
+                kind: Kind::TemperatureDifference,
+                bound: Bound::AtLeast,
+                value: 0.0,
+                built_in: true,
+            }
+        })
+        .collect()
 }
 
 /// The place and kind of a result.

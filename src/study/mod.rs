@@ -7,7 +7,7 @@ mod ready;
 
 pub use assumed::{Influence, influences};
 pub use findings::findings;
-pub use limits::{Bound, Judged, JudgedOverTime, Limit, judge, judge_history, resolve};
+pub use limits::{Bound, Judged, JudgedOverTime, Limit, built_in, judge, judge_history, resolve};
 pub use ready::{Readiness, ReadyTarget, assumed_targets, readiness, ready_targets};
 
 use coolwright_cases::quantity::Kind;

@@ -9,8 +9,12 @@ use crate::study::{Bound, Judged};
 /// The first line of an answer.
 pub fn line(style: &Style, judged: &[Judged]) -> String {
     let broken = judged.iter().filter(|j| !j.holds()).count();
+    let own = judged.iter().filter(|j| !j.limit.built_in).count();
     match (judged.len(), broken) {
-        (0, _) => "VERDICT  none: the case sets no limits\n".to_owned(),
+        (_, 0) if own == 0 => {
+            let word = style.judged(true, "HOLDS");
+            format!("VERDICT  {word} as far as it goes: nothing boils, and the case sets no limits\n")
+        }
         (n, 0) => format!("VERDICT  {}: {}\n", style.judged(true, "HOLDS"), kept(n)),
         (n, b) => {
             let all = if n == 1 { "the only limit".to_owned() } else { format!("{b} of {n} limits") };
