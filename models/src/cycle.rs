@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use coolwright_solver::integrate::{Absolute, Integrator, Settings, Statistics};
+use coolwright_solver::integrate::{Absolute, Integrator, Outcome, Settings, Statistics};
 
 use crate::model::Model;
 use crate::point::settle;
@@ -57,6 +57,17 @@ pub struct Boiled {
     pub at_s: f64,
 }
 
+/// A switch that went on or off.
+#[derive(Clone, Copy, Debug)]
+pub struct Switched {
+    /// Which of the model's switches.
+    pub switch: usize,
+    /// When, s.
+    pub at_s: f64,
+    /// Whether it went on.
+    pub on: bool,
+}
+
 /// A duty cycle that has been followed.
 #[derive(Clone, Debug)]
 pub struct History {
@@ -71,6 +82,8 @@ pub struct History {
     pub phases: Vec<PhaseHistory>,
     /// Whether and where the coolant boiled.
     pub boiled: Option<Boiled>,
+    /// What switched, and when.
+    pub switched: Vec<Switched>,
     /// All states at the end.
     pub states: Vec<f64>,
     /// What the integration cost.
@@ -100,6 +113,7 @@ pub fn duty_cycle(
     let mut simulator =
         Simulator::new(model, values.clone()).map_err(|e| SolveError::prepare(model, e))?;
     let states = simulator.start();
+    simulator.start_switches(&states);
     settle(&mut simulator, &states)?;
     let settings =
         Settings { relative: RELATIVE, absolute: Absolute::Same(ABSOLUTE), ..Settings::default() };
@@ -121,6 +135,7 @@ pub fn duty_cycle(
             rows: Vec::new(),
             phases: Vec::new(),
             boiled: None,
+            switched: Vec::new(),
             states,
             statistics: Statistics::default(),
         },
@@ -176,8 +191,10 @@ impl Following<'_> {
             if !watch(self.integrator.time()) {
                 return Err(SolveError::Interrupted);
             }
-            if outcome.is_some() {
-                break;
+            match outcome {
+                Some(Outcome::Reached) => break,
+                Some(Outcome::Crossed { switch, rising }) => self.switch(switch, rising)?,
+                None => {}
             }
         }
         let states = self.integrator.state().to_vec();
@@ -194,6 +211,14 @@ impl Following<'_> {
         });
         self.history.states = states;
         Ok(())
+    }
+
+    /// A switch changes; a second row of the same time shows what it did.
+    fn switch(&mut self, switch: usize, on: bool) -> Result<(), SolveError> {
+        self.simulator.switch(switch, on);
+        self.history.switched.push(Switched { switch, at_s: self.integrator.time(), on });
+        let states = self.integrator.state().to_vec();
+        self.row(self.integrator.time(), &states)
     }
 
     fn failed(&mut self, failure: coolwright_solver::integrate::Failure) -> SolveError {

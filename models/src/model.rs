@@ -27,6 +27,22 @@ pub struct DriveSlots {
     pub voltage: Slot,
 }
 
+/// A switch by temperature with hysteresis: what it drives is on from `on` upwards until the
+/// temperature has fallen to `off`.
+#[derive(Clone, Debug)]
+pub struct Switch {
+    /// Its name, that of what it drives.
+    pub name: String,
+    /// The part whose outlet temperature it feels: circuit, run, part.
+    pub feels: (usize, usize, usize),
+    /// Temperature at which it goes on, K.
+    pub on: Slot,
+    /// Temperature at which it goes off, K.
+    pub off: Slot,
+    /// Speeds that are zero while it is off.
+    pub drives: Vec<Slot>,
+}
+
 /// A vehicle's cooling.
 #[derive(Debug)]
 pub struct Model {
@@ -44,4 +60,6 @@ pub struct Model {
     pub cores: Vec<Core>,
     /// Air paths.
     pub air_paths: Vec<AirPath>,
+    /// Switches by temperature.
+    pub switches: Vec<Switch>,
 }

@@ -100,6 +100,20 @@ pub struct Fan {
     pub speed: Option<Fraction>,
     /// Current of one fan at full speed.
     pub current: Option<Current>,
+    /// Switches it by a coolant temperature; always on where left out.
+    pub switch: Option<SwitchSpec>,
+}
+
+/// A switch by temperature with hysteresis.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(rename = "Switch", deny_unknown_fields)]
+pub struct SwitchSpec {
+    /// The part whose outlet temperature it feels: `circuit/run/part`.
+    pub feels: Spanned<String>,
+    /// Goes on when the temperature rises to this.
+    pub on: Temperature,
+    /// Goes off when it has fallen to this.
+    pub off: Temperature,
 }
 
 /// A fan's curve at one speed.

@@ -9,7 +9,7 @@ mod circuit;
 mod duty;
 mod parts;
 
-pub use air::{AirPath, Core, Fan, FanCurve, RatedCore, TableRow};
+pub use air::{AirPath, Core, Fan, FanCurve, RatedCore, SwitchSpec, TableRow};
 pub use bodies::{Cooler, Engine, Film, Metal};
 pub use circuit::{Circuit, CoolantMix, Junction, Run, TeeFormulas};
 pub use duty::{Duty, Limit, Phase, Ready, Variant};

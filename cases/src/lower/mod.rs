@@ -11,6 +11,7 @@ mod headers;
 mod heights;
 mod parts;
 mod routes;
+mod switches;
 
 pub use context::{Address, Assumption};
 pub use duty::{LimitSpec, LoweredDuty, LoweredPhase, ReadySpec};
@@ -89,6 +90,7 @@ pub fn lower(case: &Case, problems: &mut Problems) -> Option<Ready> {
         bodies: Vec::new(),
         cores: Vec::new(),
         air_paths: Vec::new(),
+        switches: Vec::new(),
     };
     if case.circuits.is_empty() {
         let message = "the case has no circuit";
@@ -106,6 +108,7 @@ pub fn lower(case: &Case, problems: &mut Problems) -> Option<Ready> {
         let key = (name.value.as_str(), name.span);
         model.air_paths.push(air::path(&mut context, case, &mut names, key, spec));
     }
+    switches::lower(&mut context, case, &mut model);
     check_used(&mut context, case, &names);
     check_sources(&mut context, case);
     let duty = duty::duty(&mut context, case);

@@ -4,6 +4,7 @@
 //! There is one residual for both.
 
 mod layout;
+mod modes;
 mod names;
 mod prepare;
 mod rates;
@@ -11,6 +12,7 @@ mod settle;
 mod simulator;
 
 pub use layout::{Layout, PartCells};
+pub use modes::Modes;
 pub use prepare::{PrepareError, Prepared};
 pub use rates::{Border, HEAT_OF_MELTING, ICE_DENSITY, MELTING_K};
 pub use settle::{Settled, Unsettled};

@@ -4,7 +4,7 @@ use coolwright_solver::integrate::{Interrupt, System};
 
 use super::rates::Rates;
 use super::settle::{Settled, Unsettled};
-use super::{Layout, PrepareError, Prepared, Setup};
+use super::{Layout, Modes, PrepareError, Prepared, Setup};
 use crate::model::Model;
 use crate::parts::CORE_CELLS;
 use crate::slots::Values;
@@ -21,6 +21,8 @@ pub struct Simulator<'m> {
     pub settled: Settled,
     /// Rates and heats of the last evaluation.
     pub rates: Rates,
+    /// What is on and what is off.
+    pub modes: Modes,
     /// Why the last evaluation failed, where it did.
     pub failure: Option<Unsettled>,
     scratch: Vec<f64>,
@@ -34,11 +36,12 @@ impl<'m> Simulator<'m> {
     pub fn new(model: &'m Model, values: Values) -> Result<Self, PrepareError> {
         let layout = Layout::of(model, CORE_CELLS);
         let prepared = Prepared::new(model, &values, &layout)?;
+        let modes = Modes::all_on(model, values.clone());
         let setup = Setup { model, values, prepared, layout, pinned: Vec::new() };
         let settled = Settled::new(model, &setup.layout);
         let rates = Rates::of(&setup);
         let scratch = vec![0.0; setup.layout.states];
-        Ok(Self { setup, settled, rates, failure: None, scratch })
+        Ok(Self { setup, settled, rates, modes, failure: None, scratch })
     }
 
     /// Writes other numbers into the model; flows are kept as a start.
@@ -52,8 +55,25 @@ impl<'m> Simulator<'m> {
         let masses = std::mem::take(&mut self.setup.prepared.masses);
         self.setup.prepared = Prepared::new(self.setup.model, &values, &self.setup.layout)?;
         self.setup.prepared.masses = masses;
-        self.setup.values = values;
+        self.modes.command(values);
+        self.apply_modes();
         Ok(())
+    }
+
+    /// Sets a switch on or off.
+    pub fn switch(&mut self, switch: usize, on: bool) {
+        self.modes.set(switch, on);
+        self.apply_modes();
+    }
+
+    /// Sets every switch as a start at the temperatures `y` finds it.
+    pub fn start_switches(&mut self, y: &[f64]) {
+        self.modes.start(&self.setup, y);
+        self.apply_modes();
+    }
+
+    fn apply_modes(&mut self) {
+        self.setup.values = self.modes.applied(self.setup.model);
     }
 
     /// Temperatures at the start: each circuit at its own, walls as their coolant, bodies as given or
@@ -155,6 +175,14 @@ impl System for Simulator<'_> {
     fn jacobian(&mut self, _t: f64, y: &[f64], values: &mut [f64]) -> Result<(), Interrupt> {
         self.rates.jacobian(&self.setup, &self.settled, y, values);
         Ok(())
+    }
+
+    fn switches(&self) -> usize {
+        self.setup.model.switches.len()
+    }
+
+    fn switch_values(&mut self, _t: f64, y: &[f64], out: &mut [f64]) {
+        self.modes.crossings(&self.setup, y, out);
     }
 
     fn audits(&self) -> usize {

@@ -1,0 +1,73 @@
+//! Modes: what is on and what is off, beside the states.
+//!
+//! The rates are a function of time, states and modes. A mode changes only at a located crossing of
+//! a temperature, never within a step; between two temperatures it remembers what it was.
+
+use super::Setup;
+use crate::model::{Model, Switch};
+use crate::slots::Values;
+
+/// The modes of a model.
+#[derive(Clone, Debug)]
+pub struct Modes {
+    /// For each switch of the model, whether it is on.
+    on: Vec<bool>,
+    /// The numbers as commanded, with every switch on.
+    commanded: Values,
+}
+
+impl Modes {
+    /// Every switch on.
+    pub fn all_on(model: &Model, commanded: Values) -> Self {
+        Self { on: vec![true; model.switches.len()], commanded }
+    }
+
+    /// Other numbers are commanded; the modes stay.
+    pub fn command(&mut self, commanded: Values) {
+        self.commanded = commanded;
+    }
+
+    /// Whether a switch is on.
+    pub fn is_on(&self, switch: usize) -> bool {
+        self.on[switch]
+    }
+
+    /// Sets a switch.
+    pub fn set(&mut self, switch: usize, on: bool) {
+        self.on[switch] = on;
+    }
+
+    /// The numbers with the modes applied: what a switch that is off drives has speed zero.
+    pub fn applied(&self, model: &Model) -> Values {
+        let mut values = self.commanded.clone();
+        for (switch, on) in model.switches.iter().zip(&self.on) {
+            if !on {
+                switch.drives.iter().for_each(|&slot| values.set(slot, 0.0));
+            }
+        }
+        values
+    }
+
+    /// For each switch, a number that crosses zero where the switch changes: temperature less the
+    /// temperature of the next change.
+    pub fn crossings(&self, setup: &Setup<'_>, y: &[f64], out: &mut [f64]) {
+        for ((switch, &on), out) in setup.model.switches.iter().zip(&self.on).zip(out) {
+            let next = if on { switch.off } else { switch.on };
+            *out = felt(setup, switch, y) - setup.values.get(next);
+        }
+    }
+
+    /// Sets every switch as a cold or hot start finds it: on from its on-temperature upwards.
+    pub fn start(&mut self, setup: &Setup<'_>, y: &[f64]) {
+        for (switch, on) in setup.model.switches.iter().zip(&mut self.on) {
+            *on = felt(setup, switch, y) >= setup.values.get(switch.on);
+        }
+    }
+}
+
+/// The temperature that a switch feels, K: that of the last cell of its part.
+fn felt(setup: &Setup<'_>, switch: &Switch, y: &[f64]) -> f64 {
+    let (c, r, p) = switch.feels;
+    let cells = &setup.layout.parts[setup.layout.run_parts[c][r] + p];
+    y[cells.near.0 + cells.near.1 - 1]
+}
