@@ -51,6 +51,7 @@ pub fn cycle(style: &Style, answer: &CycleAnswer<'_>) -> String {
     out.push_str(&conditions(style, ready, values, &which));
     out.push_str(&limits(style, judged));
     out.push_str(&readiness(style, answer));
+    out.push_str(&switched(answer));
     out.push_str(&peaks(style, history));
     out.push_str(&heat(style, history));
     out.push_str(&where_heat_went(style, answer));
@@ -115,6 +116,17 @@ fn readiness(style: &Style, answer: &CycleAnswer<'_>) -> String {
         );
     }
     out
+}
+
+/// What switched, and when.
+fn switched(answer: &CycleAnswer<'_>) -> String {
+    let mut table = Table::new(&["<switch", "goes", "at"]);
+    for event in &answer.history.switched {
+        let name = answer.ready.model.switches[event.switch].name.clone();
+        let goes = if event.on { "on" } else { "off" };
+        table.row([name, goes.to_owned(), clock(event.at_s)]);
+    }
+    section("Switches", table)
 }
 
 /// Which results deserve a line of their own: metal and hottest coolant, core heat, ice.
