@@ -1,0 +1,17 @@
+//! Printed answers and closed forms, reached by whole cases: the text of a case goes in, the
+//! operating point or the duty cycle comes out.
+
+mod common;
+
+#[path = "published/closed_forms.rs"]
+mod closed_forms;
+#[path = "published/exchangers.rs"]
+mod exchangers;
+#[path = "published/lumped.rs"]
+mod lumped;
+#[path = "published/pipes.rs"]
+mod pipes;
+#[path = "published/pumps.rs"]
+mod pumps;
+#[path = "published/tees.rs"]
+mod tees;
