@@ -8,8 +8,10 @@ use coolwright_cases::quantity::UnitSystem;
 /// Lays out and proves the cooling of hard-worked vehicles before the metal is cut.
 #[derive(Debug, Parser)]
 #[command(name = "coolwright", version, about, max_term_width = 100)]
-#[command(after_help = "Exit status: 0 all limits hold, 1 some limit is broken, 2 the case could not be \
-                        read or solved.\nResults are estimates, to be checked on a stand.")]
+#[command(
+    after_help = "Exit status: 0 all limits hold, 1 some limit is broken, 2 the case could not be \
+                        read or solved.\nResults are estimates, to be checked on a stand."
+)]
 pub struct Cli {
     /// The question.
     #[command(subcommand)]

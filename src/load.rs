@@ -29,7 +29,8 @@ pub struct Refused(pub String);
 /// # Errors
 /// With every problem of the files, rendered.
 pub fn load(path: &Path, color: bool) -> Result<Loaded, Refused> {
-    let text = read_text(path).map_err(|why| Refused(format!("error: {}: {why}\n", path.display())))?;
+    let text =
+        read_text(path).map_err(|why| Refused(format!("error: {}: {why}\n", path.display())))?;
     let mut sources = Sources::new();
     let file = sources.add(path.display().to_string(), text);
     let mut problems = Problems::new();

@@ -110,7 +110,9 @@ fn coolants(simulator: &Simulator<'_>, states: &[f64], found: &mut Vec<Warning>)
     let setup = &simulator.setup;
     for (c, circuit) in setup.model.circuits.iter().enumerate() {
         let temperatures = || {
-            let of = |(state, owner): (usize, &Option<usize>)| (*owner == Some(c)).then_some(states[state]);
+            let of = |(state, owner): (usize, &Option<usize>)| {
+                (*owner == Some(c)).then_some(states[state])
+            };
             setup.layout.coolant.iter().enumerate().filter_map(of)
         };
         let extremes =
@@ -168,10 +170,16 @@ fn cores(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
                 }),
             };
             let flows = [simulator.settled.flows[c][r].abs(), simulator.settled.air[a].flow.abs()];
-            for ((name, flow), (least, most)) in ["coolant", "air"].into_iter().zip(flows).zip(rated) {
+            for ((name, flow), (least, most)) in
+                ["coolant", "air"].into_iter().zip(flows).zip(rated)
+            {
                 let ratio = if flow < least { flow / least } else { (flow / most).max(1.0) };
-                if ratio > FAR || ratio < 1.0 / FAR {
-                    found.push(Warning::FarFromRating { core: spec.name.clone(), side: name, ratio });
+                if !(1.0 / FAR..=FAR).contains(&ratio) {
+                    found.push(Warning::FarFromRating {
+                        core: spec.name.clone(),
+                        side: name,
+                        ratio,
+                    });
                 }
             }
         }

@@ -70,16 +70,23 @@ fn column(args: &Compare, variant: Option<&str>) -> Result<Column, Refused> {
     if args.cycle {
         return Ok(match history(&prepared, &values) {
             Ok(history) => of_history(name, &prepared, &history),
-            Err(Refused(why)) => Column::unsolved(name, why),
+            Err(Refused(why)) => Column::unsolved(name, &why),
         });
     }
     Ok(match operating_point(&prepared.ready.model, values, None) {
         Ok(point) => {
             let judged = judge(&prepared.limits, &point.results);
             let pumps = pump_paths(&prepared);
-            Column { name, judged, results: Some(point.results), pumps, boils: false, unsolved: None }
+            Column {
+                name,
+                judged,
+                results: Some(point.results),
+                pumps,
+                boils: false,
+                unsolved: None,
+            }
         }
-        Err(error) => Column::unsolved(name, error.to_string()),
+        Err(error) => Column::unsolved(name, &error.to_string()),
     })
 }
 

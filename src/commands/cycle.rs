@@ -7,7 +7,9 @@ use serde_json::{Value, json};
 use super::{Outcome, Prepared, print, style, unsolved};
 use crate::cli::Cycle;
 use crate::load::Refused;
-use crate::study::{JudgedOverTime, Readiness, ReadyTarget, assumed_targets, judge_history, readiness};
+use crate::study::{
+    JudgedOverTime, Readiness, ReadyTarget, assumed_targets, judge_history, readiness,
+};
 use crate::write::{csv, json, text, to_file};
 
 /// Follows a case through its duty cycle.
@@ -36,7 +38,7 @@ pub(super) struct Findings {
 }
 
 impl Findings {
-    pub fn of(prepared: &Prepared, history: &History) -> Self {
+    pub(super) fn of(prepared: &Prepared, history: &History) -> Self {
         let judged = judge_history(&prepared.limits, history);
         let targets = if prepared.targets.is_empty() {
             assumed_targets(history)

@@ -7,7 +7,7 @@ use crate::cli::New;
 use crate::load::{Refused, io_message};
 
 /// The starter case: about twenty lines that run as they stand.
-pub const STARTER: &str = include_str!("../../cases/first.ron");
+pub(super) const STARTER: &str = include_str!("../../cases/first.ron");
 
 /// Writes the starter case.
 pub(super) fn run(args: &New) -> Result<Outcome, Refused> {

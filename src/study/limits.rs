@@ -131,7 +131,8 @@ pub(super) fn find(
         .map(|entry| entry.quantity.name)
         .collect();
     if here.is_empty() {
-        problem = problem.help_if(nearest(&of.value, addresses).map(|n| format!("did you mean `{n}`?")));
+        problem =
+            problem.help_if(nearest(&of.value, addresses).map(|n| format!("did you mean `{n}`?")));
     } else {
         problem = problem.help(format!("`{path}` has: {}", here.join(", ")));
     }

@@ -72,11 +72,7 @@ pub fn assumed_targets(history: &History) -> Vec<ReadyTarget> {
 ///
 /// A phase of rest is one at whose start some target is open and the phase before was driven
 /// harder.
-pub fn readiness(
-    history: &History,
-    shares: &[f64],
-    targets: &[ReadyTarget],
-) -> Vec<Readiness> {
+pub fn readiness(history: &History, shares: &[f64], targets: &[ReadyTarget]) -> Vec<Readiness> {
     let mut found = Vec::new();
     for (k, phase) in history.phases.iter().enumerate().skip(1) {
         let rest = shares.get(k).zip(shares.get(k - 1)).is_some_and(|(now, before)| now < before);

@@ -26,7 +26,11 @@ impl Style {
     /// A quantity with its unit.
     pub fn quantity(&self, kind: Kind, si: f64) -> String {
         let shown = show(kind, si, self.units);
-        if shown.unit.is_empty() { shown.number } else { format!("{} {}", shown.number, shown.unit) }
+        if shown.unit.is_empty() {
+            shown.number
+        } else {
+            format!("{} {}", shown.number, shown.unit)
+        }
     }
 
     /// A change of a quantity with its sign and unit: of a temperature it is a difference.
@@ -75,7 +79,8 @@ pub fn to_file(path: &Path, text: &str) -> Result<(), String> {
     if path == Path::new("-") {
         return to_stdout(text);
     }
-    let say = |error: &std::io::Error| format!("cannot write {}: {}", path.display(), io_message(error));
+    let say =
+        |error: &std::io::Error| format!("cannot write {}: {}", path.display(), io_message(error));
     let name = path.file_name().ok_or_else(|| format!("{} is no file name", path.display()))?;
     let mut beside = name.to_owned();
     beside.push(".part");

@@ -42,6 +42,10 @@ impl Table {
         for column in self.left {
             table.modify(Columns::one(column), Alignment::left());
         }
-        table.to_string().lines().map(|line| format!("  {}\n", line.trim_end())).collect()
+        let mut text = String::new();
+        for line in table.to_string().lines() {
+            text.push_str(&format!("  {}\n", line.trim_end()));
+        }
+        text
     }
 }

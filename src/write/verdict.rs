@@ -13,11 +13,14 @@ pub fn line(style: &Style, judged: &[Judged]) -> String {
     match (judged.len(), broken) {
         (_, 0) if own == 0 => {
             let word = style.judged(true, "HOLDS");
-            format!("VERDICT  {word} as far as it goes: nothing boils, and the case sets no limits\n")
+            format!(
+                "VERDICT  {word} as far as it goes: nothing boils, and the case sets no limits\n"
+            )
         }
         (n, 0) => format!("VERDICT  {}: {}\n", style.judged(true, "HOLDS"), kept(n)),
         (n, b) => {
-            let all = if n == 1 { "the only limit".to_owned() } else { format!("{b} of {n} limits") };
+            let all =
+                if n == 1 { "the only limit".to_owned() } else { format!("{b} of {n} limits") };
             let are = if b == 1 { "is" } else { "are" };
             format!("VERDICT  {}: {all} {are} broken\n", style.judged(false, "BROKEN"))
         }

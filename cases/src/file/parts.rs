@@ -77,7 +77,7 @@ pub enum PartSpec {
         fall: Option<PressureDifference>,
         /// Flow of that fall.
         at: Option<Flow>,
-        /// PressureDifference that just opens it.
+        /// `PressureDifference` that just opens it.
         cracking: Option<PressureDifference>,
         /// Bore of its ports.
         bore: Option<Length>,

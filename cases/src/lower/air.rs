@@ -12,7 +12,7 @@ use crate::diagnostic::Problem;
 use crate::file::{
     AirPath as PathSpec, Case, Core as CoreSpec, Fan as FanSpec, RatedCore, TableRow,
 };
-use crate::quantity::{Flow, Kind, Temperature};
+use crate::quantity::{Count, Flow, Fraction, Kind, Temperature};
 use crate::text::{Span, Spanned};
 
 /// A core of the model, as the part that goes through it needs it.
@@ -236,7 +236,7 @@ fn rated_point(
         Bound::Within(1.0, 300.0),
         "rated inlet temperature difference",
     );
-    let air_k = rated.air_in.map_or(RATING_AIR, |t| t.si());
+    let air_k = rated.air_in.map_or(RATING_AIR, Temperature::si);
     let coolant_k = air_k + context.values.get(difference);
     let (heat_capacity, density) = (fluid.heat_capacity(coolant_k), fluid.density(coolant_k));
     let coolant = flow_of(context, rated.coolant) * density;
@@ -357,7 +357,7 @@ pub(super) fn path(
     let mut fans = Vec::new();
     for (fan_name, fan) in &spec.fans {
         let Some(data) = fan_data(context, case, fan_name, fan) else { continue };
-        let count = fan.count.map_or(1, |c| c.get());
+        let count = fan.count.map_or(1, Count::get);
         if count > 64 {
             context.error(fan_name.span, "at most 64 fans stand under one name", "too many");
         }
@@ -366,30 +366,27 @@ pub(super) fn path(
             fans.push(one_fan(context, &address, (fan_name, fan), &data, unit));
         }
     }
-    let (fall, fall_flow) = match &spec.loss {
-        Some(r) => {
-            let fall = context.given(
-                &format!("{address}:loss"),
-                r.fall,
-                Bound::NotNegative,
-                "fall of air pressure",
-            );
-            let flow = air_flow(context, r.at, None);
-            (fall, context.fixed(flow))
-        }
-        None => {
-            let fall = context.assumed(
-                &format!("{address}:loss"),
-                Kind::AirPressureDifference,
-                Assumed {
-                    what: "fall of air pressure in grille, shroud and ducts at 2 kg/s",
-                    value: 40.0,
-                    range: (10.0, 120.0),
-                    why: "open front with a shroud; common practice, no source",
-                },
-            );
-            (fall, context.fixed(2.0))
-        }
+    let (fall, fall_flow) = if let Some(r) = &spec.loss {
+        let fall = context.given(
+            &format!("{address}:loss"),
+            r.fall,
+            Bound::NotNegative,
+            "fall of air pressure",
+        );
+        let flow = air_flow(context, r.at, None);
+        (fall, context.fixed(flow))
+    } else {
+        let fall = context.assumed(
+            &format!("{address}:loss"),
+            Kind::AirPressureDifference,
+            Assumed {
+                what: "fall of air pressure in grille, shroud and ducts at 2 kg/s",
+                value: 40.0,
+                range: (10.0, 120.0),
+                why: "open front with a shroud; common practice, no source",
+            },
+        );
+        (fall, context.fixed(2.0))
     };
     let ram_share = context.or_assumed(
         &format!("{address}:ram"),
@@ -449,7 +446,7 @@ fn one_fan(
         ("speed of a fan", 1.0),
     );
     if let Some(unit) = unit {
-        let span = spec.speed.map(crate::quantity::Fraction::span);
+        let span = spec.speed.map(Fraction::span);
         let entry = super::context::Address { kind: Kind::Fraction, slots: vec![speed], span };
         context.addresses.insert(format!("{address}.{unit}:speed"), entry);
     }

@@ -10,7 +10,7 @@ use coolwright_models::slots::Slot;
 use super::context::{Assumed, BORE, Bound, Context};
 use super::parts::{flow_of, resistance};
 use crate::file::{Case, Cooler, Engine, Film as FilmSpec, Metal};
-use crate::quantity::{Fraction, Kind, Power};
+use crate::quantity::{Count, Fraction, Kind, Power};
 use crate::text::{Span, Spanned};
 
 /// A body of the model, as the parts that go through it need it.
@@ -255,9 +255,9 @@ pub(super) fn cooler(
         )
     });
     let body = Body { name: name.to_owned(), word: "cooler", metal, heat, share, table, start };
-    let passes = spec.passes.map_or(1, |p| p.get());
+    let passes = spec.passes.map_or(1, Count::get);
     if passes > 64 {
-        let span = spec.passes.map_or(span, |p| p.span());
+        let span = spec.passes.map_or(span, Count::span);
         context.error(span, "a cooler has at most 64 passes", "too many");
     }
     let entry = pass_data(context, &address, (name, span), spec).map(|(bore, channel, film)| {

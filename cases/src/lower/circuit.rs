@@ -109,17 +109,16 @@ fn coolant(context: &mut Context<'_>, name: &str, spec: &CircuitSpec) -> Coolant
     let (base, value) = mix(&spec.coolant.value);
     if let CoolantMix::EthyleneGlycol { by_volume, by_mass }
     | CoolantMix::PropyleneGlycol { by_volume, by_mass } = &spec.coolant.value
+        && by_volume.is_some() == by_mass.is_some()
     {
-        if by_volume.is_some() == by_mass.is_some() {
-            context.problems.push(
-                Problem::error(
-                    spec.coolant.span,
-                    "give the share of glycol either by volume or by mass",
-                )
-                .label("one of them")
-                .help("for example `EthyleneGlycol(by_volume: \"50 %\")`"),
-            );
-        }
+        context.problems.push(
+            Problem::error(
+                spec.coolant.span,
+                "give the share of glycol either by volume or by mass",
+            )
+            .label("one of them")
+            .help("for example `EthyleneGlycol(by_volume: \"50 %\")`"),
+        );
     }
     if let (Err(error), false) = (Coolant::new(base, Share::ByVolume(value)), value.is_nan()) {
         context.error(spec.coolant.span, error.to_string(), "this coolant");
@@ -135,7 +134,12 @@ fn coolant(context: &mut Context<'_>, name: &str, spec: &CircuitSpec) -> Coolant
 
 impl Draft {
     /// The junction of that name, made where it is new.
-    pub fn junction(&mut self, context: &mut Context<'_>, name: &str, automatic: bool) -> usize {
+    pub(super) fn junction(
+        &mut self,
+        context: &mut Context<'_>,
+        name: &str,
+        automatic: bool,
+    ) -> usize {
         if let Some(&index) = self.index.get(name) {
             return index;
         }
@@ -153,7 +157,7 @@ impl Draft {
     }
 
     /// Adds a model run.
-    pub fn push_run(&mut self, run: Run, span: Span, rise_known: bool) -> usize {
+    pub(super) fn push_run(&mut self, run: Run, span: Span, rise_known: bool) -> usize {
         self.runs.push(run);
         self.rise_known.push(rise_known);
         self.run_spans.push(span);
@@ -295,7 +299,7 @@ impl Draft {
     }
 
     /// Puts a part into a run that is already made; what points behind it moves on.
-    pub fn insert_part(&mut self, run: usize, at: usize, placed: Placed) {
+    pub(super) fn insert_part(&mut self, run: usize, at: usize, placed: Placed) {
         self.runs[run].parts.insert(at, placed);
         let places = self.groups.iter_mut().flat_map(|g| &mut g.units).chain(&mut self.tanks);
         for place in places {
@@ -345,7 +349,7 @@ impl Draft {
     }
 
     /// The end of a run at a junction, where exactly one of its ends is there.
-    pub fn end_at(
+    pub(super) fn end_at(
         &self,
         context: &mut Context<'_>,
         junction: usize,
@@ -376,7 +380,7 @@ impl Draft {
     }
 
     /// Bore of a run at one of its ends.
-    pub fn end_bore(&self, run: usize, end: End) -> Slot {
+    pub(super) fn end_bore(&self, run: usize, end: End) -> Slot {
         self.runs[run].end_bores()[usize::from(end == End::To)]
     }
 
@@ -454,7 +458,7 @@ impl Draft {
     }
 
     /// A tee or header must name every run that ends at it.
-    pub fn check_all_named(
+    pub(super) fn check_all_named(
         &self,
         context: &mut Context<'_>,
         junction: usize,
@@ -476,7 +480,7 @@ impl Draft {
     }
 
     /// Gives a junction the coolant of a short piece of its largest bore: two bores long.
-    pub fn size<const N: usize>(
+    pub(super) fn size<const N: usize>(
         &mut self,
         context: &mut Context<'_>,
         junction: usize,
@@ -628,34 +632,30 @@ fn run_bore(
         _ => None,
     });
     let address = format!("{circuit_name}/{}:bore", name.value);
-    match spec.bore.or(circuit.bore).or(own) {
-        Some(bore) => Some(context.given(&address, bore, BORE, "bore")),
-        None => {
-            context.problems.push(
-                Problem::error(
-                    name.span,
-                    format!("the bore of the run `{}` is not known", name.value),
-                )
+    if let Some(bore) = spec.bore.or(circuit.bore).or(own) {
+        Some(context.given(&address, bore, BORE, "bore"))
+    } else {
+        context.problems.push(
+            Problem::error(name.span, format!("the bore of the run `{}` is not known", name.value))
                 .label("this run")
                 .help("add `bore: \"32 mm\"` to the run, to its circuit, or to its hoses"),
-            );
-            None
-        }
+        );
+        None
     }
 }
 
 /// Adds a part to a run, with the bore change before it where it has a bore of its own.
 pub(super) fn push(run: &mut Run, name: String, part: Box<dyn Part>) {
     let last = run.parts.iter().rev().find_map(|placed| placed.part.bores()[1]);
-    if let (Some(from), Some(to)) = (last, part.bores()[0]) {
-        if from != to {
-            let change = Placed {
-                name: format!("to-{name}"),
-                automatic: true,
-                part: Box::new(BoreChange { from, to }),
-            };
-            run.parts.push(change);
-        }
+    if let (Some(from), Some(to)) = (last, part.bores()[0])
+        && from != to
+    {
+        let change = Placed {
+            name: format!("to-{name}"),
+            automatic: true,
+            part: Box::new(BoreChange { from, to }),
+        };
+        run.parts.push(change);
     }
     run.parts.push(Placed { name, automatic: false, part });
 }

@@ -105,8 +105,6 @@ pub(super) struct Context<'p> {
 /// What a number may be.
 #[derive(Clone, Copy, Debug)]
 pub(super) enum Bound {
-    /// Anything.
-    Any,
     /// Zero or more.
     NotNegative,
     /// Above zero.
@@ -119,7 +117,7 @@ pub(super) enum Bound {
 pub(super) const BORE: Bound = Bound::Within(0.5e-3, 0.5);
 
 impl<'p> Context<'p> {
-    pub fn new(problems: &'p mut Problems) -> Self {
+    pub(super) fn new(problems: &'p mut Problems) -> Self {
         Self {
             values: Values::default(),
             addresses: BTreeMap::new(),
@@ -130,7 +128,7 @@ impl<'p> Context<'p> {
     }
 
     /// Checks a number of the file; logs a problem and gives a stand-in where it cannot be.
-    pub fn checked(&mut self, given: impl Given, bound: Bound, what: &str) -> f64 {
+    pub(super) fn checked(&mut self, given: impl Given, bound: Bound, what: &str) -> f64 {
         self.check(given.si(), given.span(), kind_of(given), bound, what)
     }
 
@@ -158,13 +156,25 @@ impl<'p> Context<'p> {
     }
 
     /// A slot for a number of the file.
-    pub fn given(&mut self, address: &str, given: impl Given, bound: Bound, what: &str) -> Slot {
+    pub(super) fn given(
+        &mut self,
+        address: &str,
+        given: impl Given,
+        bound: Bound,
+        what: &str,
+    ) -> Slot {
         let value = self.checked(given, bound, what);
         self.addressed(address, kind_of(given), value, Some(given.span()))
     }
 
     /// A slot that can be written at an address.
-    pub fn addressed(&mut self, address: &str, kind: Kind, value: f64, span: Option<Span>) -> Slot {
+    pub(super) fn addressed(
+        &mut self,
+        address: &str,
+        kind: Kind,
+        value: f64,
+        span: Option<Span>,
+    ) -> Slot {
         let slot = self.values.add(value);
         let entry = self.addresses.entry(address.to_owned()).or_insert_with(|| Address {
             kind,
@@ -176,7 +186,7 @@ impl<'p> Context<'p> {
     }
 
     /// A slot for a number that the file may leave out.
-    pub fn or_assumed<Q: Given>(
+    pub(super) fn or_assumed<Q: Given>(
         &mut self,
         address: &str,
         given: Option<Q>,
@@ -190,14 +200,14 @@ impl<'p> Context<'p> {
     }
 
     /// A slot for a number that the file leaves out.
-    pub fn assumed(&mut self, address: &str, kind: Kind, assumed: Assumed) -> Slot {
+    pub(super) fn assumed(&mut self, address: &str, kind: Kind, assumed: Assumed) -> Slot {
         let slot = self.addressed(address, kind, assumed.value, None);
         self.assume(address, slot, kind, assumed);
         slot
     }
 
     /// Notes that a slot holds an assumed value. Equal assumptions are noted once.
-    pub fn assume(&mut self, address: &str, slot: Slot, kind: Kind, assumed: Assumed) {
+    pub(super) fn assume(&mut self, address: &str, slot: Slot, kind: Kind, assumed: Assumed) {
         let Assumed { what, value, range, why } = assumed;
         let same = |a: &&mut Assumption| a.what == what && a.value.to_bits() == value.to_bits();
         if let Some(known) = self.assumptions.iter_mut().find(same) {
@@ -218,12 +228,12 @@ impl<'p> Context<'p> {
     }
 
     /// A slot with a value that nobody writes.
-    pub fn fixed(&mut self, value: f64) -> Slot {
+    pub(super) fn fixed(&mut self, value: f64) -> Slot {
         self.values.add(value)
     }
 
     /// A slot with a value or a stated default that is no assumption: what is left out is not there.
-    pub fn or_default<Q: Given>(
+    pub(super) fn or_default<Q: Given>(
         &mut self,
         address: &str,
         given: Option<Q>,
@@ -237,12 +247,17 @@ impl<'p> Context<'p> {
     }
 
     /// Logs an error.
-    pub fn error(&mut self, span: Span, message: impl Into<String>, label: impl Into<String>) {
+    pub(super) fn error(
+        &mut self,
+        span: Span,
+        message: impl Into<String>,
+        label: impl Into<String>,
+    ) {
         self.problems.push(Problem::error(span, message).label(label));
     }
 
     /// Logs that a name is not known, with the nearest one that is.
-    pub fn unknown<'a>(
+    pub(super) fn unknown<'a>(
         &mut self,
         span: Span,
         what: &str,

@@ -30,7 +30,7 @@ pub(super) struct PumpData {
 
 impl PumpData {
     /// The most hydraulic power on the curve, W.
-    pub fn best_power(&self) -> f64 {
+    pub(super) fn best_power(&self) -> f64 {
         (0..=100)
             .map(|k| {
                 let flow = self.free_flow * f64::from(k) / 100.0;
@@ -176,7 +176,7 @@ pub(super) struct FanData {
 
 impl FanData {
     /// The most air power on the curve, W.
-    pub fn best_power(&self) -> f64 {
+    pub(super) fn best_power(&self) -> f64 {
         (0..=100)
             .map(|k| {
                 let flow = self.free_flow * f64::from(k) / 100.0;

@@ -59,9 +59,9 @@ pub(super) fn duty(context: &mut Context<'_>, case: &Case) -> LoweredDuty {
     for (name, phase) in &case.duty.phases {
         once.push(lower_phase(context, case, &name.value, phase));
     }
-    let repeat = case.duty.repeat.map_or(1, |n| n.get());
+    let repeat = case.duty.repeat.map_or(1, quantity::Count::get);
     if repeat > 1000 {
-        let span = case.duty.repeat.map_or_else(Default::default, |n| n.span());
+        let span = case.duty.repeat.map_or_else(Default::default, quantity::Count::span);
         context.error(span, "a duty cycle is repeated at most 1000 times", "too often");
     }
     let mut phases = Vec::new();

@@ -12,7 +12,7 @@ use super::routes;
 use super::{Names, density_of_water};
 use crate::diagnostic::Problem;
 use crate::file::{BendSpec, Case, PartSpec, PumpCount, Resistance};
-use crate::quantity::{Fraction, Kind, Length};
+use crate::quantity::{Count, Flow, Fraction, Kind, Length};
 use crate::text::{Span, Spanned};
 
 /// A part in the making: the model's part, or several pumps under one name.
@@ -22,8 +22,11 @@ pub(super) enum Lowered {
     /// Pumps one behind the other.
     Series(Vec<Box<dyn Part>>),
     /// Pumps side by side, each with a check valve or not.
-    Parallel(Vec<(Box<dyn Part>, Option<Box<dyn Part>>)>),
+    Parallel(Vec<Unit>),
 }
+
+/// A pump of several side by side, with its check valve.
+pub(super) type Unit = (Box<dyn Part>, Option<Box<dyn Part>>);
 
 /// Where a part stands while it is lowered.
 pub(super) struct Spot<'a> {
@@ -68,10 +71,10 @@ pub(super) fn part(
             );
             Some(Lowered::One(Box::new(Reducer { from, to, angle })))
         }
-        PartSpec::Meter(r) => rated(context, spot, "meter", r),
-        PartSpec::Filter(r) => rated(context, spot, "filter", r),
-        PartSpec::Coupling(r) => rated(context, spot, "coupling", r),
-        PartSpec::Resistance(r) => rated(context, spot, "resistance", r),
+        PartSpec::Meter(r) => Some(rated(context, spot, "meter", r)),
+        PartSpec::Filter(r) => Some(rated(context, spot, "filter", r)),
+        PartSpec::Coupling(r) => Some(rated(context, spot, "coupling", r)),
+        PartSpec::Resistance(r) => Some(rated(context, spot, "resistance", r)),
         PartSpec::Pump { .. } => pumps(context, spot, spec),
         PartSpec::CheckValve { fall, at, cracking, bore } => {
             let bore = own_bore(context, spot, *bore);
@@ -121,10 +124,10 @@ fn area(context: &Context<'_>, bore: Slot) -> f64 {
 }
 
 /// A flow as a volume flow of water; the flows of ratings are measured with water unless said.
-pub(super) fn flow_of(context: &mut Context<'_>, flow: crate::quantity::Flow) -> f64 {
+pub(super) fn flow_of(context: &mut Context<'_>, flow: Flow) -> f64 {
     let value = match flow {
-        crate::quantity::Flow::Volume(volume) => volume.si(),
-        crate::quantity::Flow::Mass(mass) => mass.si() / density_of_water(),
+        Flow::Volume(volume) => volume.si(),
+        Flow::Mass(mass) => mass.si() / density_of_water(),
     };
     if value.is_nan() {
         return 1e-3;
@@ -170,10 +173,10 @@ fn rated(
     spot: &mut Spot<'_>,
     word: &'static str,
     spec: &Resistance,
-) -> Option<Lowered> {
+) -> Lowered {
     let bore = own_bore(context, spot, spec.bore);
     let [fall, flow, exponent] = resistance(context, &spot.address, spec, 2.0);
-    Some(Lowered::One(Box::new(Rated { word, bore, fall, flow, exponent })))
+    Lowered::One(Box::new(Rated { word, bore, fall, flow, exponent }))
 }
 
 fn hose(context: &mut Context<'_>, spot: &mut Spot<'_>, spec: &PartSpec) -> Option<Lowered> {
@@ -195,7 +198,7 @@ fn hose(context: &mut Context<'_>, spot: &mut Spot<'_>, spec: &PartSpec) -> Opti
             return None;
         }
     };
-    let length_span = length.map(crate::quantity::Length::span);
+    let length_span = length.map(Length::span);
     let length =
         context.addressed(&format!("{address}:length"), Kind::Length, length_m, length_span);
     let roughness = context.or_assumed(
@@ -310,7 +313,7 @@ fn pumps(context: &mut Context<'_>, spot: &mut Spot<'_>, spec: &PartSpec) -> Opt
     let PartSpec::Pump { count, check_valves, .. } = spec else { return None };
     let data = pump_data(context, spot, spec)?;
     let most = 12;
-    let number = |context: &mut Context<'_>, n: &crate::quantity::Count| {
+    let number = |context: &mut Context<'_>, n: &Count| {
         if n.get() > most {
             context.error(
                 n.span(),
@@ -335,7 +338,7 @@ fn pumps(context: &mut Context<'_>, spot: &mut Spot<'_>, spec: &PartSpec) -> Opt
         }
         Some(PumpCount::Parallel(n)) => {
             let n = number(context, n);
-            let mut units: Vec<(Box<dyn Part>, Option<Box<dyn Part>>)> = Vec::new();
+            let mut units: Vec<Unit> = Vec::new();
             for k in 1..=n {
                 let pump = one_pump(context, spot, spec, &data, Some(k))?;
                 let valve = valves.then(|| pump_valve(context, spot, &data));
@@ -389,24 +392,21 @@ fn one_pump(
         };
         context.addresses.insert(format!("{address}.{unit}:speed"), entry);
     }
-    let (stopped_fall, stopped_flow) = match stopped {
-        Some(r) => {
-            let [fall, flow, _] = resistance(context, &format!("{address}:stopped"), r, 2.0);
-            (fall, flow)
-        }
-        None => {
-            let fall = context.assumed(
-                &format!("{address}:stopped-fall"),
-                Kind::PressureDifference,
-                Assumed {
-                    what: "fall through a stopped pump at its free flow",
-                    value: 0.4 * data.shut_off,
-                    range: (0.15 * data.shut_off, data.shut_off),
-                    why: "40 % of its shut-off pressure; common practice, no source",
-                },
-            );
-            (fall, context.fixed(data.free_flow))
-        }
+    let (stopped_fall, stopped_flow) = if let Some(r) = stopped {
+        let [fall, flow, _] = resistance(context, &format!("{address}:stopped"), r, 2.0);
+        (fall, flow)
+    } else {
+        let fall = context.assumed(
+            &format!("{address}:stopped-fall"),
+            Kind::PressureDifference,
+            Assumed {
+                what: "fall through a stopped pump at its free flow",
+                value: 0.4 * data.shut_off,
+                range: (0.15 * data.shut_off, data.shut_off),
+                why: "40 % of its shut-off pressure; common practice, no source",
+            },
+        );
+        (fall, context.fixed(data.free_flow))
     };
     let power = curves::power_of(context, address, data);
     let heat_share = context.or_assumed(
@@ -453,8 +453,8 @@ fn through(context: &mut Context<'_>, spot: &mut Spot<'_>, spec: &PartSpec) -> O
     match (cooler, core, engine) {
         (Some(name), None, None) => {
             let entry = body(context, spot, "cooler", name)?;
-            let number = pass.map_or(1, |p| p.get());
-            take_pass(context, spot, &entry, number, pass.map_or(name.span, |p| p.span()))?;
+            let number = pass.map_or(1, Count::get);
+            take_pass(context, spot, &entry, number, pass.map_or(name.span, Count::span))?;
             let share = blocked(context, &address, *share);
             Some(Lowered::One(Box::new(make_pass(&entry, "pass", share))))
         }

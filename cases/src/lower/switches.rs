@@ -67,6 +67,11 @@ fn place(
             }
         }
     }
-    context.unknown(at.span, "part that holds coolant", &at.value, known.iter().map(String::as_str));
+    context.unknown(
+        at.span,
+        "part that holds coolant",
+        &at.value,
+        known.iter().map(String::as_str),
+    );
     None
 }

@@ -132,7 +132,7 @@ const AIR_HEAT_CAPACITY: f64 = 1006.0;
 impl Core {
     /// UA at the rating, W/K: the value with which the core gives exactly the rated heat.
     ///
-    /// Q = C_c ΔT (1 − exp(−Γ C_a/C_c)), Γ = 1 − exp(−UA/C_a), solved for UA (Kays & London,
+    /// `Q = C_c ΔT (1 − exp(−Γ C_a/C_c)), Γ = 1 − exp(−UA/C_a)`, solved for UA (Kays & London,
     /// Compact Heat Exchangers: cross-flow, one fluid mixed).
     ///
     /// # Errors
@@ -225,8 +225,8 @@ impl CoreSide {
     /// The resistances at a coolant flow (kg/s), with viscosity, conductivity and heat capacity of
     /// the coolant there, and at an air flow (kg/s).
     ///
-    /// Coolant film: h ∝ m^0.8 k^0.6 c_p^0.4 μ^(−0.4), turbulent flow after Dittus and Boelter (from
-    /// memory), with 2 % of the rated film left at rest. Air side: h ∝ w^n, or what a table leaves
+    /// Coolant film: `h ∝ m^0.8 k^0.6 c_p^0.4 μ^(−0.4)`, turbulent flow after Dittus and Boelter
+    /// (from memory), with 2 % of the rated film left at rest. Air side: h ∝ w^n, or what a table leaves
     /// when film and wall are taken off. Of a core that is open in the share o, that share works,
     /// with the air flow w/o.
     pub fn resistances<S: Scalar>(
@@ -262,11 +262,11 @@ impl CoreSide {
 
 /// The conductances of one cell of a core, W/K.
 ///
-/// With G_cw between coolant and wall and UA between coolant and air, the cell's steady heat per
-/// kelvin between coolant and entering air is G = C_a (1 − e^(−UA/C_a)): the air is unmixed and the
-/// coolant has one temperature. The conductance from wall to entering air is what is left:
-/// 1/G_wa = 1/G − 1/G_cw. To make a row of stirred cells give the same as plug flow, both are
-/// multiplied by φ(x) = (e^x − 1)/x with x = G/C_c: then (1 + φx)⁻¹ = e^(−x).
+/// With `G_cw` between coolant and wall and UA between coolant and air, the cell's steady heat per
+/// kelvin between coolant and entering air is `G = C_a (1 − e^(−UA/C_a))`: the air is unmixed and
+/// the coolant has one temperature. The conductance from wall to entering air is what is left:
+/// `1/G_wa = 1/G − 1/G_cw`. To make a row of stirred cells give the same as plug flow, both are
+/// multiplied by φ(x) = (e^x − 1)/x with x = `G/C_c`: then (1 + φx)⁻¹ = e^(−x).
 #[derive(Clone, Copy, Debug)]
 pub struct Exchange<S> {
     /// Between coolant and wall.

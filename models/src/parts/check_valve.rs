@@ -28,7 +28,7 @@ pub struct CheckValve {
 }
 
 impl Fall for CheckValve {
-    /// Open (m ≥ 0): fall = Δ (m/ρQ)² + p_c m/(m + m_c), with m_c = p_c/s so that the slope s of
+    /// Open (m ≥ 0): `fall = Δ (m/ρQ)² + p_c m/(m + m_c)`, with `m_c = p_c/s` so that the slope s of
     /// the shut valve goes on through zero. Shut (m < 0): fall = s·m, s = 100 kPa/(1e-4 ρQ).
     fn fall<S: Scalar>(&self, place: &Place<'_, S>, flow: S) -> S {
         let rated = place.get(self.flow);

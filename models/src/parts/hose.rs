@@ -43,7 +43,7 @@ impl Hose {
 
     /// As many stirred cells in a row as spread a front the way turbulent pipe flow does.
     ///
-    /// N = u L/(2 D_x) with D_x = 10.1 r u\* (Taylor 1954, Proc. R. Soc. A 223, 446; as quoted, from
+    /// `N = u L/(2 D_x)` with `D_x = 10.1 r u*` (Taylor 1954, Proc. R. Soc. A 223, 446; as quoted, from
     /// memory) and u\*/u = √(f/8) ≈ 0.05: N ≈ L/(1.01 r); at least 3, at most
     /// [`Hose::MOST_CELLS`]. In laminar flow the front is less sharp than this.
     pub fn cells_for(length_m: f64, bore_m: f64) -> usize {

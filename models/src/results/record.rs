@@ -205,7 +205,8 @@ impl<'a> CircuitReader<'a> {
         to.put(format_args!("{path}"), &q::MASS_FLOW, flow);
         let density = coolant.density(points[0].temperature_k);
         to.put(format_args!("{path}"), &q::FLOW, flow / density);
-        let tee = |junction: usize| matches!(self.circuit.junctions[junction].joint, Joint::Tee { .. });
+        let tee =
+            |junction: usize| matches!(self.circuit.junctions[junction].joint, Joint::Tee { .. });
         if tee(spec.from) {
             to.put(format_args!("{path}"), &q::ENTRY_FALL, self.tee_falls[run][0]);
         }

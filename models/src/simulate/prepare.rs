@@ -85,9 +85,7 @@ fn masses(model: &Model, values: &Values, layout: &Layout, coolants: &[Coolant])
         let circuit = &model.circuits[c];
         let volume = circuit.runs[r].parts[p].part.volume_m3(values);
         let density = coolants[c].density(values.get(circuit.start));
-        for state in cells.first..cells.first + cells.count {
-            masses[state] = density * volume / cells.count as f64;
-        }
+        masses[cells.first..cells.first + cells.count].fill(density * volume / cells.count as f64);
     }
     masses
 }

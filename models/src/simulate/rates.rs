@@ -63,7 +63,7 @@ impl Border {
     }
 
     /// How many numbers it has.
-    pub fn len(&self) -> usize {
+    pub fn count(&self) -> usize {
         self.bodies.len() + self.pumps.len() + self.cores.len() + self.outside.len()
     }
 }
@@ -95,12 +95,26 @@ fn melt(setup: &Setup<'_>, ice: crate::parts::Ice, mass: f64, temperature: f64) 
     }
 }
 
+/// Ice in the Jacobian; the row of the ice has capacity 1.
+fn ice_jacobian(setup: &Setup<'_>, y: &[f64], out: &mut [f64]) {
+    for ice in &setup.layout.ice {
+        let Some(spec) = setup.ice(ice.part) else { continue };
+        let tank = setup.layout.parts[ice.part].first;
+        let melt = melt(setup, spec, y[ice.state], y[tank]);
+        let [tt, ti, it, ii] = ice.entries;
+        out[tt] -= melt.by_temperature;
+        out[ti] -= melt.by_mass;
+        out[it] -= melt.by_temperature / HEAT_OF_MELTING;
+        out[ii] -= melt.by_mass / HEAT_OF_MELTING;
+    }
+}
+
 /// The work of one evaluation: heat into every state and the capacity it meets.
 #[derive(Debug)]
 pub struct Rates {
     /// Enthalpy of every coolant state, J/kg.
     enthalpy: Vec<f64>,
-    /// Heat capacity c_p of every coolant state, J/(kg·K).
+    /// Heat capacity `c_p` of every coolant state, J/(kg·K).
     specific: Vec<f64>,
     /// Net heat into every state, W.
     heat: Vec<f64>,
@@ -257,9 +271,10 @@ impl Rates {
                 let entering = flow.temperatures[k];
                 let first = layout.walls[core];
                 let mut sum = 0.0;
-                for state in first..first + CORE_CELLS {
-                    let heat = wall_air * (y[state] - entering);
-                    self.heat[state] -= heat;
+                let cells = first..first + CORE_CELLS;
+                for (net, wall) in self.heat[cells.clone()].iter_mut().zip(&y[cells]) {
+                    let heat = wall_air * (wall - entering);
+                    *net -= heat;
                     sum += heat;
                 }
                 self.border.cores[core] = sum;
@@ -306,7 +321,7 @@ impl Rates {
         }
         self.open_jacobian(setup, settled, out);
         air_jacobian(setup, settled, out);
-        self.ice_jacobian(setup, y, out);
+        ice_jacobian(setup, y, out);
         for (value, &(row, _)) in out.iter_mut().zip(&layout.pattern) {
             *value /= self.capacity[row];
         }
@@ -326,20 +341,6 @@ impl Rates {
                 let state = setup.layout.junctions[c] + j;
                 out[setup.layout.diagonal[state]] -= flow.max(0.0) * self.specific[state];
             }
-        }
-    }
-
-    /// Ice in the Jacobian; the row of the ice has capacity 1.
-    fn ice_jacobian(&self, setup: &Setup<'_>, y: &[f64], out: &mut [f64]) {
-        for ice in &setup.layout.ice {
-            let Some(spec) = setup.ice(ice.part) else { continue };
-            let tank = setup.layout.parts[ice.part].first;
-            let melt = melt(setup, spec, y[ice.state], y[tank]);
-            let [tt, ti, it, ii] = ice.entries;
-            out[tt] -= melt.by_temperature;
-            out[ti] -= melt.by_mass;
-            out[it] -= melt.by_temperature / HEAT_OF_MELTING;
-            out[ii] -= melt.by_mass / HEAT_OF_MELTING;
         }
     }
 
@@ -393,7 +394,9 @@ fn air_jacobian(setup: &Setup<'_>, settled: &Settled, out: &mut [f64]) {
             }
             if capacity > 0.0 {
                 let passed = 1.0 - g * CORE_CELLS as f64 / capacity;
-                by.iter_mut().for_each(|b| *b *= passed);
+                for by in &mut by {
+                    *by *= passed;
+                }
                 by[k] += g / capacity;
             }
         }

@@ -186,7 +186,7 @@ impl System for Simulator<'_> {
     }
 
     fn audits(&self) -> usize {
-        self.rates.border.len()
+        self.rates.border.count()
     }
 
     fn audit_rates(&mut self, out: &mut [f64]) {

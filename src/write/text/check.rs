@@ -53,7 +53,10 @@ pub fn check(style: &Style, ready: &Ready, findings: &[String]) -> String {
             format!("{}: {} ({places}; {})", a.what, style.quantity(a.kind, a.value), a.why)
         })
         .collect();
-    out.push_str(&list("Assumed, because the case does not say (`point` sorts by influence)", &assumed));
+    out.push_str(&list(
+        "Assumed, because the case does not say (`point` sorts by influence)",
+        &assumed,
+    ));
     out.push_str(&list("Notes", &ready.notes));
     out
 }

@@ -26,7 +26,7 @@ pub struct Column {
 
 impl Column {
     /// A variant that could not be solved.
-    pub fn unsolved(name: String, why: String) -> Self {
+    pub fn unsolved(name: String, why: &str) -> Self {
         let unsolved = Some(why.trim().to_owned());
         Self { name, judged: Vec::new(), results: None, pumps: Vec::new(), boils: false, unsolved }
     }
@@ -79,7 +79,10 @@ fn summary(style: &Style, columns: &[Column]) -> String {
                 .collect();
             format!("{name}: {}, {}", style.judged(false, "BROKEN"), broken.join("; "))
         };
-        out.push_str(&format!("{}{line}\n", if out.is_empty() { "VERDICT  " } else { "         " }));
+        out.push_str(&format!(
+            "{}{line}\n",
+            if out.is_empty() { "VERDICT  " } else { "         " }
+        ));
     }
     out.push_str(&conclusion(columns));
     out
@@ -93,8 +96,12 @@ fn conclusion(columns: &[Column]) -> String {
     let names = good.join(", ");
     let line = match (base.holds(), good.is_empty()) {
         (true, true) => "The case holds as it stands; none of the variants does.".to_owned(),
-        (true, false) => format!("The case holds as it stands, so does {names}: no change is needed."),
-        (false, true) => "Neither the case as it stands nor any variant holds all limits.".to_owned(),
+        (true, false) => {
+            format!("The case holds as it stands, so does {names}: no change is needed.")
+        }
+        (false, true) => {
+            "Neither the case as it stands nor any variant holds all limits.".to_owned()
+        }
         (false, false) => format!("The case does not hold as it stands; {names} does."),
     };
     format!("         {line}\n")
@@ -118,7 +125,10 @@ fn limits(style: &Style, columns: &[Column], when: &str) -> String {
                 || "-".to_owned(),
                 |j| {
                     let mark = if j.holds() { "" } else { " !" };
-                    style.judged(j.holds(), &format!("{}{mark}", style.quantity(j.limit.kind, j.value)))
+                    style.judged(
+                        j.holds(),
+                        &format!("{}{mark}", style.quantity(j.limit.kind, j.value)),
+                    )
                 },
             )
         };
@@ -175,10 +185,10 @@ fn totals(style: &Style, columns: &[Column]) -> String {
     for address in &addresses {
         let (path, name) = address.rsplit_once(':').unwrap_or((address, ""));
         let cell = |column: &Column| {
-            column.results.as_ref().map_or_else(
-                || "-".to_owned(),
-                |results| Shown { style, results }.at(path, name),
-            )
+            column
+                .results
+                .as_ref()
+                .map_or_else(|| "-".to_owned(), |results| Shown { style, results }.at(path, name))
         };
         rows.row(std::iter::once(address.clone()).chain(columns.iter().map(cell)));
     }

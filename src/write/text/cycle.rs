@@ -47,7 +47,8 @@ pub fn cycle(style: &Style, answer: &CycleAnswer<'_>) -> String {
     if !ready.title.is_empty() {
         out.push_str(&format!("{}\n", ready.title));
     }
-    let which = answer.variant.map_or("full power".to_owned(), |v| format!("variant `{v}`, full power"));
+    let which =
+        answer.variant.map_or("full power".to_owned(), |v| format!("variant `{v}`, full power"));
     out.push_str(&conditions(style, ready, values, &which));
     out.push_str(&limits(style, judged));
     out.push_str(&readiness(style, answer));
@@ -72,7 +73,8 @@ fn clock(seconds: f64) -> String {
 }
 
 fn limits(style: &Style, judged: &[JudgedOverTime]) -> String {
-    let mut table = Table::new(&["<limit", "<of", "peak", "when", "<bound", "<margin", "time broken"]);
+    let mut table =
+        Table::new(&["<limit", "<of", "peak", "when", "<bound", "<margin", "time broken"]);
     for over_time in judged {
         let worst = &over_time.worst;
         table.row([
@@ -82,7 +84,11 @@ fn limits(style: &Style, judged: &[JudgedOverTime]) -> String {
             clock(over_time.at_s),
             verdict::bound(style, worst),
             verdict::margin(style, worst),
-            if over_time.broken_for_s > 0.0 { clock(over_time.broken_for_s) } else { "-".to_owned() },
+            if over_time.broken_for_s > 0.0 {
+                clock(over_time.broken_for_s)
+            } else {
+                "-".to_owned()
+            },
         ]);
     }
     section("Limits at their worst moment", table)
@@ -93,17 +99,16 @@ fn readiness(style: &Style, answer: &CycleAnswer<'_>) -> String {
     if readiness.is_empty() {
         return String::new();
     }
-    let mut table = Table::new(&["<rest", "starts", "ready again after", "<waits for", "<to fall below"]);
+    let mut table =
+        Table::new(&["<rest", "starts", "ready again after", "<waits for", "<to fall below"]);
     for rest in *readiness {
         let phase = &history.phases[rest.phase];
         let target = &targets[rest.last];
         table.row([
             phase.name.clone(),
             clock(phase.from_s),
-            rest.after_s.map_or_else(
-                || format!("not within {}", clock(phase.to_s - phase.from_s)),
-                clock,
-            ),
+            rest.after_s
+                .map_or_else(|| format!("not within {}", clock(phase.to_s - phase.from_s)), clock),
             target.of.clone(),
             style.quantity(target.kind, target.below),
         ]);
@@ -172,7 +177,15 @@ fn peaks(style: &Style, history: &History) -> String {
 /// Heat in, out and stored, phase by phase, with what the audit leaves open.
 fn heat(style: &Style, history: &History) -> String {
     let mut table = Table::new(&[
-        "<phase", "from", "to", "heat in", "from pumps", "from outside", "to the air", "stored", "open",
+        "<phase",
+        "from",
+        "to",
+        "heat in",
+        "from pumps",
+        "from outside",
+        "to the air",
+        "stored",
+        "open",
     ]);
     let energy = |joule: f64| style.quantity(Kind::Energy, joule);
     let mut sums = [0.0; 6];
@@ -196,7 +209,8 @@ fn heat(style: &Style, history: &History) -> String {
     let end = history.phases.last().map_or(0.0, |phase| phase.to_s);
     let head = ["all".to_owned(), clock(0.0), clock(end)];
     table.row(head.into_iter().chain(sums.map(energy)));
-    let mut out = section("Heat (in + from pumps + from outside = to the air + stored + open)", table);
+    let mut out =
+        section("Heat (in + from pumps + from outside = to the air + stored + open)", table);
     let turned = sums[0].abs() + sums[1].abs() + sums[2].abs();
     if turned > 0.0 {
         let share = 100.0 * sums[5].abs() / turned;

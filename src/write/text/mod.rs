@@ -87,8 +87,11 @@ fn list(title: &str, lines: &[String]) -> String {
     if lines.is_empty() {
         return String::new();
     }
-    let lines: String = lines.iter().map(|line| format!("  - {line}\n")).collect();
-    format!("\n{title}\n{lines}")
+    let mut text = format!("\n{title}\n");
+    for line in lines {
+        text.push_str(&format!("  - {line}\n"));
+    }
+    text
 }
 
 /// What was assumed, the most influential first, with what it could change.
@@ -120,7 +123,8 @@ fn assumptions(style: &Style, ready: &Ready, influences: &[Influence]) -> String
             assumption.why.to_owned(),
         ]);
     }
-    let mut text = section("Assumed, because the case does not say (by what it could change)", table);
+    let mut text =
+        section("Assumed, because the case does not say (by what it could change)", table);
     let rest: Vec<&str> =
         influences[shown..].iter().map(|i| ready.assumptions[i.assumption].what).collect();
     if !rest.is_empty() {

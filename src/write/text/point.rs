@@ -53,13 +53,20 @@ pub fn point(style: &Style, answer: &PointAnswer<'_>) -> String {
     out.push_str(&cores(ready, &shown));
     out.push_str(&fans(ready, &shown));
     for (c, circuit) in ready.model.circuits.iter().enumerate() {
-        out.push_str(&format!("\nCIRCUIT `{}`: {}\n", circuit.name, coolant(style, ready, c, values)));
+        out.push_str(&format!(
+            "\nCIRCUIT `{}`: {}\n",
+            circuit.name,
+            coolant(style, ready, c, values)
+        ));
         out.push_str(&circuit_summary(circuit, &shown));
         out.push_str(&pumps(circuit, &shown));
         out.push_str(&runs(circuit, &shown));
         out.push_str(&pressures(circuit, &shown));
     }
-    out.push_str(&format!("\nAll pumps and fans together draw {}.\n", shown.at("supply", "current")));
+    out.push_str(&format!(
+        "\nAll pumps and fans together draw {}.\n",
+        shown.at("supply", "current")
+    ));
     out.push_str(&assumptions(style, ready, influences));
     out.push_str(&list("Notes", &ready.notes));
     out.push_str(CAUTION);
@@ -68,8 +75,14 @@ pub fn point(style: &Style, answer: &PointAnswer<'_>) -> String {
 
 /// Bodies: heat, metal, mean rise of their coolant.
 fn bodies(ready: &Ready, shown: &Shown<'_>) -> String {
-    let mut table =
-        Table::new(&["<heat comes into", "heat in", "into coolant", "metal", "coolant flow", "mean rise"]);
+    let mut table = Table::new(&[
+        "<heat comes into",
+        "heat in",
+        "into coolant",
+        "metal",
+        "coolant flow",
+        "mean rise",
+    ]);
     for body in &ready.model.bodies {
         let path = format!("{}s/{}", body.word, body.name);
         let cell = |name| shown.at(&path, name);
@@ -150,7 +163,15 @@ fn passes_of(ready: &Ready, body: usize) -> Vec<(&str, &str, &str)> {
 /// Cores: both sides.
 fn cores(ready: &Ready, shown: &Shown<'_>) -> String {
     let mut table = Table::new(&[
-        "<core", "heat", "UA", "coolant in", "coolant out", "air in", "air out", "air drop", "face speed",
+        "<core",
+        "heat",
+        "UA",
+        "coolant in",
+        "coolant out",
+        "air in",
+        "air out",
+        "air drop",
+        "face speed",
     ]);
     for (index, core) in ready.model.cores.iter().enumerate() {
         let path = format!("cores/{}", core.name);
@@ -239,8 +260,8 @@ fn pumps(circuit: &Circuit, shown: &Shown<'_>) -> String {
     for group in &circuit.groups {
         let path = format!("{}/{}", circuit.name, group.path);
         let mut row = pump_row(shown, &path, &format!("{} (together)", group.path));
-        row[1] = "-".to_owned();
-        row[6] = "-".to_owned();
+        "-".clone_into(&mut row[1]);
+        "-".clone_into(&mut row[6]);
         table.row(row);
     }
     for run in &circuit.runs {
@@ -298,7 +319,16 @@ fn runs(circuit: &Circuit, shown: &Shown<'_>) -> String {
 fn pressures(circuit: &Circuit, shown: &Shown<'_>) -> String {
     let driven = driving_head(circuit, shown);
     let mut table = Table::new(&[
-        "<run", "<part", "<", "fall", "of all head", "height", "velocity", "static in", "static out", "in",
+        "<run",
+        "<part",
+        "<",
+        "fall",
+        "of all head",
+        "height",
+        "velocity",
+        "static in",
+        "static out",
+        "in",
     ]);
     for run in &circuit.runs {
         joint_row(circuit, run, shown, (run.from, "entry_fall"), driven, &mut table);
