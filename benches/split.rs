@@ -1,0 +1,21 @@
+//! How long it takes to settle a circuit of 17 runs from a cold start, answer checked.
+
+mod problems;
+
+use criterion::Criterion;
+use problems::split::Split;
+
+fn split(criterion: &mut Criterion) {
+    let mut problem = Split::new();
+    let iterations = problem.solve();
+    problem.check().unwrap_or_else(|off| panic!("{off}"));
+    println!("split: {iterations} iterations, answer holds to 1e-9");
+    criterion.bench_function("split", |bencher| bencher.iter(|| problem.solve()));
+    problem.check().unwrap_or_else(|off| panic!("{off}"));
+}
+
+fn main() {
+    let mut criterion = Criterion::default().configure_from_args();
+    split(&mut criterion);
+    criterion.final_summary();
+}
