@@ -14,6 +14,10 @@ const LEAK_SHARE: f64 = 1e-4;
 /// Pressure at which [`LEAK_SHARE`] is meant, Pa.
 const LEAK_PRESSURE_PA: f64 = 1e5;
 
+/// Least cracking pressure, Pa. A valve without a spring would have a kink at rest, from its shut
+/// slope to none; over this pressure, far below what any gauge shows, the slope goes on.
+const LEAST_CRACKING_PA: f64 = 1.0;
+
 /// A valve that opens along the run and shuts against it.
 #[derive(Debug)]
 pub struct CheckValve {
@@ -23,7 +27,7 @@ pub struct CheckValve {
     pub fall: Slot,
     /// Rated flow, m³/s.
     pub flow: Slot,
-    /// Pressure that just opens it, Pa.
+    /// Pressure that just opens it, Pa; at least 1 Pa is taken.
     pub cracking: Slot,
 }
 
@@ -36,13 +40,9 @@ impl Fall for CheckValve {
         if flow.value() < 0.0 {
             return flow * shut;
         }
-        let cracking = place.get(self.cracking);
+        let cracking = place.get(self.cracking).max(S::from(LEAST_CRACKING_PA));
         let open = rated_fall(flow, place.density, place.get(self.fall), rated, 2.0);
-        if cracking.value() > 0.0 {
-            open + flow * cracking / (flow + cracking / shut)
-        } else {
-            open
-        }
+        open + flow * cracking / (flow + cracking / shut)
     }
 }
 

@@ -18,6 +18,17 @@ pub const ICE_DENSITY: f64 = 916.7;
 /// Melting point of ice, K.
 pub const MELTING_K: f64 = 273.15;
 
+/// A flow below this, kg/s, stands still: it would take weeks to change the coolant in a hose, and
+/// the sign of a flow of the size of rounding would decide which end it comes from. The heat that is
+/// left out is below a milliwatt.
+const STILL: f64 = 1e-9;
+
+/// Flow along a run as far as it carries heat, kg/s.
+fn carrying(settled: &Settled, (circuit, run): (usize, usize)) -> f64 {
+    let flow = settled.flows[circuit][run];
+    if flow.abs() < STILL { 0.0 } else { flow }
+}
+
 /// Heat that crosses the border of the model, W.
 #[derive(Clone, Debug, Default)]
 pub struct Border {
@@ -87,7 +98,8 @@ fn melt(setup: &Setup<'_>, ice: crate::parts::Ice, mass: f64, temperature: f64) 
     let area_0 = 6.0 * start / (ICE_DENSITY * get(ice.piece));
     let excess = (temperature - MELTING_K).max(0.0);
     let conductance = get(ice.film) * area_0;
-    let slope = (share * share + small * small).powf(-1.0 / 6.0);
+    let rounded = share * share + small * small;
+    let slope = rounded.powf(-1.0 / 6.0) * (1.0 - share * share / (3.0 * rounded));
     Melt {
         heat: conductance * shape * excess,
         by_temperature: conductance * shape,
@@ -95,15 +107,23 @@ fn melt(setup: &Setup<'_>, ice: crate::parts::Ice, mass: f64, temperature: f64) 
     }
 }
 
-/// Ice in the Jacobian; the row of the ice has capacity 1.
-fn ice_jacobian(setup: &Setup<'_>, y: &[f64], out: &mut [f64]) {
+/// Ice in the Jacobian; the row of the ice has capacity 1. The tank gives the heat of melting and
+/// warms what melts: q (1 + h/L). `tank_coolant` gives h and `c_p` of a state.
+fn ice_jacobian(
+    setup: &Setup<'_>,
+    y: &[f64],
+    tank_coolant: impl Fn(usize) -> [f64; 2],
+    out: &mut [f64],
+) {
     for ice in &setup.layout.ice {
         let Some(spec) = setup.ice(ice.part) else { continue };
         let tank = setup.layout.parts[ice.part].first;
         let melt = melt(setup, spec, y[ice.state], y[tank]);
         let [tt, ti, it, ii] = ice.entries;
-        out[tt] -= melt.by_temperature;
-        out[ti] -= melt.by_mass;
+        let [enthalpy, specific] = tank_coolant(tank);
+        let with_water = 1.0 + enthalpy / HEAT_OF_MELTING;
+        out[tt] -= melt.by_temperature * with_water + melt.heat / HEAT_OF_MELTING * specific;
+        out[ti] -= melt.by_mass * with_water;
         out[it] -= melt.by_temperature / HEAT_OF_MELTING;
         out[ii] -= melt.by_mass / HEAT_OF_MELTING;
     }
@@ -187,8 +207,7 @@ impl Rates {
     /// Enthalpy that the coolant carries from cell to cell, upwind.
     fn carry(&mut self, setup: &Setup<'_>, settled: &Settled) {
         for link in &setup.layout.neighbours {
-            let (c, r) = link.run;
-            let flow = settled.flows[c][r];
+            let flow = carrying(settled, link.run);
             let [before, after] = link.states;
             let from = if flow >= 0.0 { before } else { after };
             // The enthalpy that the receiving cell already has is taken off on both sides: what a
@@ -302,7 +321,7 @@ impl Rates {
         out.fill(0.0);
         let layout = &setup.layout;
         for link in &layout.neighbours {
-            let flow = settled.flows[link.run.0][link.run.1];
+            let flow = carrying(settled, link.run);
             let [before, after] = link.states;
             let [bb, ba, ab, aa] = link.entries;
             if flow >= 0.0 {
@@ -321,7 +340,7 @@ impl Rates {
         }
         self.open_jacobian(setup, settled, out);
         air_jacobian(setup, settled, out);
-        ice_jacobian(setup, y, out);
+        ice_jacobian(setup, y, |tank| [self.enthalpy[tank], self.specific[tank]], out);
         for (value, &(row, _)) in out.iter_mut().zip(&layout.pattern) {
             *value /= self.capacity[row];
         }
