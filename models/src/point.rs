@@ -9,6 +9,25 @@ use crate::slots::Values;
 use crate::solve::SolveError;
 use crate::warnings::{Warning, warnings};
 
+/// Why the temperatures of a circuit are held at those of its start.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Why {
+    /// No heat leaves it: it warms for as long as heat comes in.
+    NoWayOut,
+    /// With this heat kept up its coolant boils long before anything is steady.
+    Boils,
+}
+
+/// A circuit that has no steady state: its tank (or first junction) is held at the temperature of
+/// the start, and everything else in it is counted from that.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Held {
+    /// The circuit.
+    pub circuit: usize,
+    /// Why.
+    pub why: Why,
+}
+
 /// An operating point.
 #[derive(Clone, Debug)]
 pub struct OperatingPoint {
@@ -16,17 +35,29 @@ pub struct OperatingPoint {
     pub states: Vec<f64>,
     /// All results.
     pub results: Results,
-    /// Circuits from which no heat can leave: their tank (or first junction) is held at the
-    /// temperature of the start, and everything else in them is counted from that.
-    pub held: Vec<usize>,
+    /// Circuits without a steady state.
+    pub held: Vec<Held>,
     /// Where it left the range of its laws.
     pub warnings: Vec<Warning>,
     /// Steps that the search took.
     pub steps: usize,
 }
 
-/// Solves the operating point of a model with the given numbers. `near` holds the states of a point
-/// close by, to start from.
+impl OperatingPoint {
+    /// Whether the coolant of a circuit would boil long before anything is steady.
+    pub fn boils(&self, circuit: usize) -> bool {
+        self.held.contains(&Held { circuit, why: Why::Boils })
+    }
+}
+
+/// A steady state so far past boiling means nothing, K: the circuit is held at its start instead.
+const PAST_BOILING: f64 = -10.0;
+
+/// Solves the operating point of a model with the given numbers. `near` is a point close by, to
+/// start from.
+///
+/// A circuit from which no heat leaves, or whose coolant would boil long before anything is steady,
+/// has no steady state; its temperatures are counted from those of the start ([`Held`]).
 ///
 /// # Errors
 /// When the numbers are out of range, flows do not come to rest, a running pump is driven
@@ -34,46 +65,105 @@ pub struct OperatingPoint {
 pub fn operating_point(
     model: &Model,
     values: Values,
-    near: Option<&[f64]>,
+    near: Option<&OperatingPoint>,
 ) -> Result<OperatingPoint, SolveError> {
     let mut simulator =
         Simulator::new(model, values).map_err(|error| SolveError::prepare(model, error))?;
-    let mut states = simulator.start();
-    settle(&mut simulator, &states)?;
+    let start = simulator.start();
+    settle(&mut simulator, &start)?;
     check_pumps(&simulator)?;
-    let held: Vec<usize> =
-        (0..model.circuits.len()).filter(|&c| !simulator.has_way_out(c)).collect();
-    for &circuit in &held {
-        simulator.pin(circuit);
+    let mut held: Vec<Held> = (0..model.circuits.len())
+        .filter(|&circuit| !simulator.has_way_out(circuit))
+        .map(|circuit| Held { circuit, why: Why::NoWayOut })
+        .collect();
+    let known = near.iter().flat_map(|near| &near.held).filter(|h| h.why == Why::Boils);
+    for &known in known {
+        if !held.iter().any(|h| h.circuit == known.circuit) {
+            held.push(known);
+        }
     }
+    held.iter().for_each(|held| simulator.pin(held.circuit));
+    loop {
+        let mut states = start.clone();
+        let found = search(&mut simulator, &mut states, near);
+        let boiling: Vec<usize> = past_boiling(&simulator, &states)
+            .into_iter()
+            .filter(|&circuit| !held.iter().any(|h| h.circuit == circuit))
+            .collect();
+        match found {
+            Ok(steps) if boiling.is_empty() => {
+                check_pumps(&simulator)?;
+                return Ok(finished(&simulator, states, held, steps));
+            }
+            Err(error) if boiling.is_empty() => return Err(error),
+            _ => {
+                for circuit in boiling {
+                    held.push(Held { circuit, why: Why::Boils });
+                    simulator.pin(circuit);
+                }
+            }
+        }
+    }
+}
+
+/// Searches the steady state from the states given; leaves the last state reached and its flows.
+fn search(
+    simulator: &mut Simulator<'_>,
+    states: &mut [f64],
+    near: Option<&OperatingPoint>,
+) -> Result<usize, SolveError> {
     // Ice would melt before anything is steady, so a steady state has none.
     for ice in &simulator.setup.layout.ice {
         states[ice.state] = 0.0;
     }
     let mut settings = SteadySettings::default();
     if let Some(near) = near {
-        for (state, (y, near)) in states.iter_mut().zip(near).enumerate() {
+        for (state, (y, near)) in states.iter_mut().zip(&near.states).enumerate() {
             if !simulator.setup.pinned.contains(&state) {
                 *y = *near;
             }
         }
         settings.first_step_s = NEAR_STEP_S;
     }
-    let report = match steady(&mut simulator, &mut states, &settings) {
-        Ok(report) => report,
-        Err(report) => return Err(no_steady_state(&mut simulator, report)),
-    };
-    settle(&mut simulator, &states)?;
-    check_pumps(&simulator)?;
-    let results = Results::of(&simulator, &states);
-    let mut warnings = warnings(&simulator, &states);
-    for circuit in &model.circuits {
+    let report = steady(simulator, states, &settings);
+    match report {
+        Ok(report) => {
+            settle(simulator, states)?;
+            Ok(report.steps)
+        }
+        Err(report) => Err(no_steady_state(simulator, report)),
+    }
+}
+
+/// The circuits whose coolant is far past its boiling point at a state.
+fn past_boiling(simulator: &Simulator<'_>, states: &[f64]) -> Vec<usize> {
+    let results = Results::of(simulator, states);
+    let circuits = simulator.setup.model.circuits.iter().enumerate();
+    circuits
+        .filter(|(_, circuit)| {
+            let margin = results.get(&format!("{}:boil_margin", circuit.name));
+            margin.is_some_and(|margin| margin < PAST_BOILING)
+        })
+        .map(|(index, _)| index)
+        .collect()
+}
+
+/// The results and warnings of a state that was found.
+fn finished(
+    simulator: &Simulator<'_>,
+    states: Vec<f64>,
+    held: Vec<Held>,
+    steps: usize,
+) -> OperatingPoint {
+    let results = Results::of(simulator, &states);
+    let mut warnings = warnings(simulator, &states);
+    for circuit in &simulator.setup.model.circuits {
         let margin_k = results.get(&format!("{}:boil_margin", circuit.name)).unwrap_or(0.0);
         if margin_k < 0.0 {
             warnings.push(Warning::Boils { circuit: circuit.name.clone(), margin_k });
         }
     }
-    Ok(OperatingPoint { states, results, held, warnings, steps: report.steps })
+    OperatingPoint { states, results, held, warnings, steps }
 }
 
 fn no_steady_state(

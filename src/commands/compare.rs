@@ -75,7 +75,7 @@ fn column(args: &Compare, variant: Option<&str>) -> Result<Column, Refused> {
     }
     Ok(match operating_point(&prepared.ready.model, values, None) {
         Ok(point) => {
-            let judged = judge(&prepared.limits, &point.results);
+            let judged = judge(&prepared.limits, &prepared.ready.model, &point);
             let pumps = pump_paths(&prepared);
             Column {
                 name,

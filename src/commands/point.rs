@@ -16,7 +16,7 @@ pub(super) fn run(args: &Point) -> Result<Outcome, Refused> {
     let values = values_of(&prepared, args.phase.as_deref())?;
     let ready = &prepared.ready;
     let point = operating_point(&ready.model, values.clone(), None).map_err(|e| unsolved(&e))?;
-    let judged = judge(&prepared.limits, &point.results);
+    let judged = judge(&prepared.limits, &ready.model, &point);
     let outcome = Outcome::of(&judged);
     let style = style(&args.asked);
     if let Some(file) = &args.csv {
@@ -45,7 +45,7 @@ pub(super) fn run(args: &Point) -> Result<Outcome, Refused> {
             point: &point,
             judged: &judged,
             influences: &influences,
-            which: which(args),
+            which: which(args, ready.duty.point_share),
         };
         print(&text::point(&style, &answer))?;
     }
@@ -53,10 +53,18 @@ pub(super) fn run(args: &Point) -> Result<Outcome, Refused> {
 }
 
 /// What was solved, in words.
-fn which(args: &Point) -> String {
+fn which(args: &Point, share: Option<f64>) -> String {
     let variant = args.variant.as_ref().map(|v| format!("variant `{v}`"));
-    let phase = args.phase.as_ref().map_or("full power".to_owned(), |p| format!("phase `{p}`"));
+    let phase = args.phase.as_ref().map_or_else(|| load(share), |p| format!("phase `{p}`"));
     variant.map_or(phase.clone(), |variant| format!("{variant}, {phase}"))
+}
+
+/// The power of a point that is no phase, in words.
+fn load(share: Option<f64>) -> String {
+    match share {
+        Some(share) if share < 1.0 => format!("{:.1} % of full power", 100.0 * share),
+        _ => "full power".to_owned(),
+    }
 }
 
 /// The values of the point: those of the case, with what a phase sets.

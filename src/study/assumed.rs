@@ -97,7 +97,7 @@ fn moved(
     for &slot in &assumption.slots {
         values.set(slot, value);
     }
-    operating_point(&ready.model, values, Some(&base.states)).ok().map(|point| point.results)
+    operating_point(&ready.model, values, Some(base)).ok().map(|point| point.results)
 }
 
 fn influence(

@@ -5,8 +5,10 @@ use coolwright_cases::lower::LimitSpec;
 use coolwright_cases::quantity::{Kind, parse};
 use coolwright_cases::text::{Spanned, nearest};
 use coolwright_models::cycle::History;
+use coolwright_models::model::Model;
+use coolwright_models::point::OperatingPoint;
 use coolwright_models::results::quantities::BOIL_MARGIN;
-use coolwright_models::results::{Catalogue, Results};
+use coolwright_models::results::Catalogue;
 
 use super::kind_of;
 
@@ -155,9 +157,21 @@ pub(super) fn read(kind: Kind, text: &Spanned<String>, problems: &mut Problems) 
     }
 }
 
-/// Holds the results of a point against the limits.
-pub fn judge(limits: &[Limit], results: &Results) -> Vec<Judged> {
-    limits.iter().map(|limit| limit.judge(results.values[limit.index])).collect()
+/// Holds a point against the limits. Where a circuit has no steady state below boiling, its limit
+/// against boiling is broken whatever the temperatures shown are.
+pub fn judge(limits: &[Limit], model: &Model, point: &OperatingPoint) -> Vec<Judged> {
+    let boils = |limit: &Limit| {
+        let named = |name: &str| limit.of == format!("{name}:{}", BOIL_MARGIN.name);
+        let circuit = model.circuits.iter().position(|circuit| named(&circuit.name));
+        circuit.is_some_and(|circuit| point.boils(circuit))
+    };
+    limits
+        .iter()
+        .map(|limit| {
+            let value = point.results.values[limit.index];
+            limit.judge(if boils(limit) { f64::NEG_INFINITY } else { value })
+        })
+        .collect()
 }
 
 /// A limit held against a whole duty cycle.

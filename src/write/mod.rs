@@ -25,7 +25,7 @@ pub struct Style {
 impl Style {
     /// A quantity with its unit.
     pub fn quantity(&self, kind: Kind, si: f64) -> String {
-        let shown = show(kind, si, self.units);
+        let shown = show(kind, without_noise(kind, si), self.units);
         if shown.unit.is_empty() {
             shown.number
         } else {
@@ -47,6 +47,23 @@ impl Style {
             (true, false) => format!("\u{1b}[31m{word}\u{1b}[0m"),
         }
     }
+}
+
+/// Zero for what is far below anything that a gauge could show: what is left of sums that cancel.
+fn without_noise(kind: Kind, si: f64) -> f64 {
+    let least = match kind {
+        Kind::Power => 0.05,
+        Kind::Energy => 0.5,
+        Kind::TemperatureDifference => 5e-4,
+        Kind::PressureDifference | Kind::GaugePressure => 0.05,
+        Kind::AirPressureDifference => 0.005,
+        Kind::VolumeFlow | Kind::MassFlow => 1e-8,
+        Kind::Velocity => 1e-5,
+        Kind::Current => 1e-3,
+        Kind::Mass => 1e-5,
+        _ => 0.0,
+    };
+    if si.abs() < least { 0.0 } else { si }
 }
 
 /// The kind of a difference of two values of a kind.

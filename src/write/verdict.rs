@@ -44,11 +44,22 @@ pub fn bound(style: &Style, judged: &Judged) -> String {
     format!("{word} {}", style.quantity(limit.kind, limit.value))
 }
 
+/// The value that a limit was held against; in words where it has no end.
+pub fn value(style: &Style, judged: &Judged) -> String {
+    if judged.value == f64::NEG_INFINITY && judged.limit.built_in {
+        return "boils".to_owned();
+    }
+    style.quantity(judged.limit.kind, judged.value)
+}
+
 /// Whether a limit holds, and by how much.
 pub fn margin(style: &Style, judged: &Judged) -> String {
     let kind = super::difference(judged.limit.kind);
     if judged.value.is_nan() {
         return style.judged(false, "NOT KNOWN");
+    }
+    if judged.value.is_infinite() {
+        return style.judged(judged.holds(), if judged.holds() { "holds" } else { "BROKEN" });
     }
     let by = style.quantity(kind, judged.margin.abs());
     let word = if judged.holds() { "holds by" } else { "BROKEN by" };
@@ -65,7 +76,7 @@ pub fn table(style: &Style, judged: &[Judged]) -> String {
         table.row([
             judged.limit.name.clone(),
             judged.limit.of.clone(),
-            style.quantity(judged.limit.kind, judged.value),
+            value(style, judged),
             bound(style, judged),
             margin(style, judged),
         ]);

@@ -121,7 +121,8 @@ pub(crate) fn simulator_at<'m>(model: &'m Model, values: &Values, y: &[f64]) -> 
 pub(crate) fn check_point(model: &Model, values: &Values, point: &OperatingPoint) {
     let simulator = simulator_at(model, values, &point.states);
     check_mass(&simulator, &point.results);
-    check_first_law(&simulator, &point.held);
+    let held: Vec<usize> = point.held.iter().map(|held| held.circuit).collect();
+    check_first_law(&simulator, &held);
 }
 
 /// Largest error of mass that counts as none, as a share of the largest flow of the circuit.

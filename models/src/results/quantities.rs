@@ -90,7 +90,7 @@ quantities! {
     METAL: "metal", Temperature, "metal temperature", "C dT/dt = q_in − q_coolant";
     HEAT_IN: "heat_in", Heat, "heat that comes in", "q = q₀ + share · P + table(P)";
     SPREAD: "spread", Number, "largest over smallest flow of the passes", "max Q/min Q";
-    COOLANT_RISE: "rise", TemperatureDifference, "mean rise of the coolant across all passes", "q/Σ m c_p";
+    COOLANT_RISE: "rise", TemperatureDifference, "mean rise of the coolant from inlet to outlet over all passes", "Σ m c_p (T_out − T_in)/Σ m c_p";
     COOLANT_FLOW: "flow", VolumeFlow, "flow through all passes", "Σ Q";
     REJECTED: "heat", Heat, "heat given to the air", "cells in cross-flow, air unmixed, coolant mixed";
     AIR_IN: "air_in", Temperature, "air temperature in front of the core", "mixed from the core before it";

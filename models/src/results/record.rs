@@ -40,6 +40,29 @@ struct Extremes {
     lowest_pa: f64,
 }
 
+/// For each point along a run, the state whose coolant is there: the one upstream.
+fn states_along(simulator: &Simulator<'_>, c: usize, run: usize) -> Vec<usize> {
+    let layout = &simulator.setup.layout;
+    let spec = &simulator.setup.model.circuits[c].runs[run];
+    let first = layout.run_parts[c][run];
+    let count = spec.parts.len();
+    let mut states = vec![0; count + 1];
+    if simulator.settled.flows[c][run] >= 0.0 {
+        states[0] = layout.junctions[c] + spec.from;
+        for k in 0..count {
+            let cells = &layout.parts[first + k];
+            states[k + 1] = if cells.count > 0 { cells.first + cells.count - 1 } else { states[k] };
+        }
+    } else {
+        states[count] = layout.junctions[c] + spec.to;
+        for k in (0..count).rev() {
+            let cells = &layout.parts[first + k];
+            states[k] = if cells.count > 0 { cells.first } else { states[k + 1] };
+        }
+    }
+    states
+}
+
 /// Reads one circuit.
 struct CircuitReader<'a> {
     simulator: &'a Simulator<'a>,
@@ -106,7 +129,7 @@ impl<'a> CircuitReader<'a> {
         let laws = self.laws();
         let (first, _) = self.first_part(run);
         let bores = spec.part_bores();
-        let states = self.states_along(run, flow);
+        let states = states_along(self.simulator, self.c, run);
         let mut total_pa =
             settled.pressures[self.c][spec.from] - self.tee_falls[run][0] + self.shift;
         let mut points = Vec::with_capacity(spec.parts.len() + 1);
@@ -123,30 +146,6 @@ impl<'a> CircuitReader<'a> {
             }
         }
         points
-    }
-
-    /// For each point along a run, the state whose coolant is there: the one upstream.
-    fn states_along(&self, run: usize, flow: f64) -> Vec<usize> {
-        let layout = &self.simulator.setup.layout;
-        let spec = &self.circuit.runs[run];
-        let (_, first) = self.first_part(run);
-        let count = spec.parts.len();
-        let mut states = vec![0; count + 1];
-        if flow >= 0.0 {
-            states[0] = layout.junctions[self.c] + spec.from;
-            for k in 0..count {
-                let cells = &layout.parts[first + k];
-                states[k + 1] =
-                    if cells.count > 0 { cells.first + cells.count - 1 } else { states[k] };
-            }
-        } else {
-            states[count] = layout.junctions[self.c] + spec.to;
-            for k in (0..count).rev() {
-                let cells = &layout.parts[first + k];
-                states[k] = if cells.count > 0 { cells.first } else { states[k + 1] };
-            }
-        }
-        states
     }
 
     /// Records the circuit; returns the current that its pumps draw.
@@ -338,13 +337,13 @@ fn record_body(simulator: &Simulator<'_>, body: usize, y: &[f64], to: &mut impl 
     let spec = &setup.model.bodies[body];
     let path = format!("{}s/{}", spec.word, spec.name);
     let path = format_args!("{path}");
-    let (mut least, mut most, mut sum, mut heat, mut capacity) =
-        (f64::INFINITY, 0.0_f64, 0.0, 0.0, 0.0);
+    let (mut least, mut most, mut sum, mut heat) = (f64::INFINITY, 0.0_f64, 0.0, 0.0);
+    let (mut weighted, mut weights) = (0.0, 0.0);
     for (index, cells) in setup.layout.parts.iter().enumerate() {
         if setup.part(index).partner() != Some(Partner::Body(body)) {
             continue;
         }
-        let (c, r, _) = cells.at;
+        let (c, r, p) = cells.at;
         let state = simulator.settled.parts[index];
         let mass_flow = simulator.settled.flows[c][r].abs();
         let flow = mass_flow / state.density;
@@ -352,13 +351,19 @@ fn record_body(simulator: &Simulator<'_>, body: usize, y: &[f64], to: &mut impl 
         most = most.max(flow);
         sum += flow;
         heat += simulator.rates.taken[index];
-        capacity += mass_flow * setup.prepared.coolants[c].heat_capacity(state.temperature_k);
+        // Where nothing flows anywhere, every pass counts alike.
+        let weight = mass_flow * setup.prepared.coolants[c].heat_capacity(state.temperature_k) + 1e-9;
+        let along = states_along(simulator, c, r);
+        let (first, last) = (y[along[p]], y[along[p + 1]]);
+        let forward = simulator.settled.flows[c][r] >= 0.0;
+        weighted += weight * if forward { last - first } else { first - last };
+        weights += weight;
     }
     to.put(path, &q::METAL, y[setup.layout.bodies[body]]);
     to.put(path, &q::HEAT_IN, simulator.rates.border.bodies[body]);
     to.put(path, &q::HEAT, heat);
     to.put(path, &q::COOLANT_FLOW, sum);
-    to.put(path, &q::COOLANT_RISE, if capacity > 0.0 { heat / capacity } else { 0.0 });
+    to.put(path, &q::COOLANT_RISE, if weights > 0.0 { weighted / weights } else { 0.0 });
     to.put(path, &q::SPREAD, if least > 0.0 { most / least } else { f64::INFINITY });
 }
 

@@ -73,7 +73,10 @@ fn summary(style: &Style, columns: &[Column]) -> String {
                 .iter()
                 .filter(|j| !j.holds())
                 .map(|j| {
-                    let value = style.quantity(j.limit.kind, j.value);
+                    let value = verdict::value(style, j);
+                    if j.limit.built_in {
+                        return format!("{} is broken ({value})", j.limit.name);
+                    }
                     format!("{} is {value}, {}", j.limit.name, verdict::bound(style, j))
                 })
                 .collect();
@@ -127,7 +130,7 @@ fn limits(style: &Style, columns: &[Column], when: &str) -> String {
                     let mark = if j.holds() { "" } else { " !" };
                     style.judged(
                         j.holds(),
-                        &format!("{}{mark}", style.quantity(j.limit.kind, j.value)),
+                        &format!("{}{mark}", verdict::value(style, j)),
                     )
                 },
             )

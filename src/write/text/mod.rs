@@ -1,6 +1,8 @@
 //! Answers for people: the verdict first, then the few numbers behind it, then detail.
 
+mod air;
 mod check;
+mod circuit;
 mod compare;
 mod cycle;
 mod point;
@@ -17,7 +19,7 @@ use coolwright_models::results::Results;
 use coolwright_models::slots::Values;
 
 use super::Style;
-use super::table::Table;
+use super::table::{Table, broken};
 use crate::study::{Influence, kind_of};
 
 /// How many assumptions are printed one by one.
@@ -45,6 +47,11 @@ impl Shown<'_> {
         let kind = kind_of(self.results.catalogue.entries()[index].quantity.measure);
         self.style.quantity(kind, self.results.values[index])
     }
+}
+
+/// A share as a whole percentage.
+fn percent(value: Option<f64>) -> String {
+    value.map_or_else(|| "-".to_owned(), |v| format!("{:.0} %", 100.0 * v))
 }
 
 /// A heading with its table; nothing where the table is empty.
@@ -89,7 +96,7 @@ fn list(title: &str, lines: &[String]) -> String {
     }
     let mut text = format!("\n{title}\n");
     for line in lines {
-        text.push_str(&format!("  - {line}\n"));
+        text.push_str(&hanging(line));
     }
     text
 }
@@ -100,7 +107,7 @@ fn assumptions(style: &Style, ready: &Ready, influences: &[Influence]) -> String
         return String::new();
     }
     let mut table =
-        Table::new(&["<assumed", "value", "<could be", "<then this moves", "<by", "<why"]);
+        Table::new(&["<assumed", "value", "<could be", "<then this moves", "<by"]);
     let shown = influences.iter().take_while(|i| i.weight >= LEAST_WEIGHT).count();
     let shown = shown.min(MOST_ASSUMPTIONS);
     for influence in &influences[..shown] {
@@ -115,16 +122,15 @@ fn assumptions(style: &Style, ready: &Ready, influences: &[Influence]) -> String
             n => format!(" ({n} places)"),
         };
         table.row([
-            format!("{}{many}", assumption.what),
+            broken(&format!("{}{many}", assumption.what), 40),
             quantity(assumption.value),
             format!("{} to {}", quantity(low), quantity(high)),
             influence.address.clone(),
             format!("{} to {}", by[0], by[1]),
-            assumption.why.to_owned(),
         ]);
     }
     let mut text =
-        section("Assumed, because the case does not say (by what it could change)", table);
+        section("Assumed, because the case does not say (by what it could change; `check` says why)", table);
     let rest: Vec<&str> =
         influences[shown..].iter().map(|i| ready.assumptions[i.assumption].what).collect();
     if !rest.is_empty() {
@@ -134,6 +140,11 @@ fn assumptions(style: &Style, ready: &Ready, influences: &[Influence]) -> String
         text.push_str(&wrapped(&format!("Of little influence here: {}.", rest.join("; ")), 2));
     }
     text
+}
+
+/// A point of a list, broken at 110 columns.
+fn hanging(line: &str) -> String {
+    format!("  - {}\n", broken(line, 106).replace('\n', "\n    "))
 }
 
 /// A paragraph wrapped at 100 columns, set in from the left.
