@@ -7,6 +7,7 @@
 
 use std::sync::Arc;
 
+use approx::relative_ne;
 use coolwright_models::circuit::{
     Circuit, CircuitLaws, CoolantSpec, End, Joint, Junction, Leg, PartState, Placed, Run,
 };
@@ -302,10 +303,7 @@ impl Split {
         let pressures = JUNCTIONS.into_iter().zip(self.pressures.iter().zip(&PRESSURES));
         let off: Vec<String> = flows
             .chain(pressures)
-            .filter(|(_, (got, want))| {
-                let error = (*got - *want).abs();
-                error.is_nan() || error > TOLERANCE * want.abs()
-            })
+            .filter(|(_, (got, want))| relative_ne!(*got, *want, max_relative = TOLERANCE))
             .map(|(name, (got, want))| format!("{name}: got {got:.12}, want {want}"))
             .collect();
         if off.is_empty() { Ok(()) } else { Err(off.join("; ")) }
