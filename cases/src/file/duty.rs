@@ -9,8 +9,11 @@ use crate::text::{Map, Raw, Spanned};
 #[derive(Debug, Default, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Duty {
-    /// Full power, at the crank or of the motors. The operating point is at this power.
+    /// Full power, at the crank or of the motors.
     pub power: Option<Power>,
+    /// Share of full power at the operating point; all of it where left out. For a drive whose mean
+    /// is far below its peak, the mean is what it can come to rest at.
+    pub point: Option<Fraction>,
     /// Road speed of the operating point.
     pub road_speed: Option<Speed>,
     /// Phases, one after the other.

@@ -28,6 +28,8 @@ pub struct LoweredDuty {
     pub phases: Vec<LoweredPhase>,
     /// When the vehicle is ready for the next pull.
     pub ready: Vec<ReadySpec>,
+    /// Share of full power at the operating point, where the case gives one.
+    pub point_share: Option<f64>,
 }
 
 /// A result that must be below a value before the next pull; the value's unit follows from the
@@ -75,7 +77,8 @@ pub(super) fn duty(context: &mut Context<'_>, case: &Case) -> LoweredDuty {
     }
     let ready =
         case.duty.ready.iter().map(|r| ReadySpec { of: r.of.clone(), below: r.below.clone() });
-    LoweredDuty { phases, ready: ready.collect() }
+    let point_share = case.duty.point.map(quantity::Fraction::si);
+    LoweredDuty { phases, ready: ready.collect(), point_share }
 }
 
 fn lower_phase(context: &mut Context<'_>, case: &Case, name: &str, phase: &Phase) -> LoweredPhase {
@@ -85,7 +88,7 @@ fn lower_phase(context: &mut Context<'_>, case: &Case, name: &str, phase: &Phase
         .power
         .map_or(1.0, |p| context.checked(p, Bound::Within(0.0, 2.0), "share of full power"));
     if let Some(power) = context.addresses.get("duty:power") {
-        let full = context.values.get(power.slots[0]);
+        let full = case.duty.power.map_or(0.0, quantity::Power::si);
         sets.push((power.slots[0], full * power_share));
     }
     if let (Some(power), None) = (phase.power, case.duty.power) {

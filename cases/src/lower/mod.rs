@@ -168,6 +168,11 @@ fn drive(context: &mut Context<'_>, case: &Case) -> DriveSlots {
         Bound::Within(0.0, 1e8),
         ("full power", 0.0),
     );
+    if let Some(share) = case.duty.point {
+        let share = context.checked(share, Bound::Within(0.0, 2.0), "share of full power");
+        let full = context.values.get(power);
+        context.values.set(power, full * share);
+    }
     let road_speed = context.or_default(
         "duty:road_speed",
         case.duty.road_speed,
