@@ -13,7 +13,7 @@ pub use air::{AirPath, Core, Fan, FanCurve, RatedCore, SwitchSpec, TableRow};
 pub use bodies::{Cooler, Engine, Film, Metal};
 pub use circuit::{Circuit, CoolantMix, Junction, Run, TeeFormulas};
 pub use duty::{Duty, Limit, Phase, Ready, Variant};
-pub use parts::{BendSpec, PartSpec, PumpCount, PumpCurve, Resistance};
+pub use parts::{BendSpec, Characteristic, PartSpec, PumpCount, PumpCurve, Resistance};
 
 use serde::Deserialize;
 

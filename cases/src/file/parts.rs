@@ -82,6 +82,51 @@ pub enum PartSpec {
         /// Bore of its ports.
         bore: Option<Length>,
     },
+    /// A sharp-edged orifice in the bore of the part before it, or of its run.
+    Restrictor {
+        /// Bore of the hole.
+        bore: Length,
+    },
+    /// A valve set by hand or by an actuator.
+    Throttle {
+        /// Fall when full open.
+        fall: PressureDifference,
+        /// Flow of that fall.
+        at: Flow,
+        /// Opening, from 0 to 100 %; full open where left out.
+        open: Option<Fraction>,
+        /// Share of the full-open flow that it passes when shut, at the same fall.
+        leak: Option<Fraction>,
+        /// How the flow goes with the opening: `Linear`, which counts where left out, or
+        /// `EqualPercentage`.
+        characteristic: Option<Characteristic>,
+        /// Bore of its ports.
+        bore: Option<Length>,
+    },
+    /// A thermostat's valve, at the lift that it is given.
+    Thermostat {
+        /// Fall when full open.
+        fall: Option<PressureDifference>,
+        /// Flow of that fall.
+        at: Option<Flow>,
+        /// Lift over full lift, from 0 to 100 %; full open where left out.
+        open: Option<Fraction>,
+        /// Area of bleed hole and leaking seat over the full-open area.
+        leak: Option<Fraction>,
+        /// Bore of its ports.
+        bore: Option<Length>,
+    },
+    /// A hose barb.
+    Barb {
+        /// Its own bore, below those of the parts before and after.
+        bore: Length,
+        /// Its length.
+        length: Length,
+        /// Bore behind it; that of the part before where left out.
+        to: Option<Length>,
+        /// Roughness of its bore.
+        roughness: Option<Length>,
+    },
     /// The way through a pass of a cooler, a core, or the jacket of an engine.
     Through {
         /// The cooler.
@@ -120,6 +165,15 @@ pub struct BendSpec {
     pub radius: Option<Length>,
     /// How many.
     pub count: Option<Count>,
+}
+
+/// Inherent flow characteristic of a valve (IEC 60534-1).
+#[derive(Clone, Copy, Debug, Deserialize)]
+pub enum Characteristic {
+    /// Equal steps of the opening give equal steps of flow.
+    Linear,
+    /// Equal steps of the opening give equal percentages of change.
+    EqualPercentage,
 }
 
 /// A drop measured at one flow.

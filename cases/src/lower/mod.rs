@@ -7,6 +7,7 @@ mod circuit;
 mod context;
 mod curves;
 mod duty;
+mod fittings;
 mod headers;
 mod heights;
 mod parts;

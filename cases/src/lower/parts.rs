@@ -8,6 +8,7 @@ use coolwright_models::slots::Slot;
 use super::bodies::BodyEntry;
 use super::context::{Assumed, BORE, Bound, Context};
 use super::curves::{self, PumpData};
+use super::fittings;
 use super::routes;
 use super::{Names, density_of_water};
 use crate::diagnostic::Problem;
@@ -110,15 +111,24 @@ pub(super) fn part(
         }
         PartSpec::Through { .. } => through(context, spot, spec),
         PartSpec::Tank { .. } => tank(context, spot, spec),
+        PartSpec::Restrictor { .. }
+        | PartSpec::Throttle { .. }
+        | PartSpec::Thermostat { .. }
+        | PartSpec::Barb { .. } => fittings::part(context, spot, spec),
     }
 }
 
 /// The part's own bore, where it has one.
-fn own_bore(context: &mut Context<'_>, spot: &Spot<'_>, bore: Option<Length>) -> Option<Slot> {
+pub(super) fn own_bore(
+    context: &mut Context<'_>,
+    spot: &Spot<'_>,
+    bore: Option<Length>,
+) -> Option<Slot> {
     bore.map(|b| context.given(&format!("{}:bore", spot.address), b, BORE, "bore"))
 }
 
-fn area(context: &Context<'_>, bore: Slot) -> f64 {
+/// Area of a round bore, m².
+pub(super) fn area(context: &Context<'_>, bore: Slot) -> f64 {
     let bore = context.values.get(bore);
     bore * bore * std::f64::consts::FRAC_PI_4
 }

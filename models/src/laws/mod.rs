@@ -24,6 +24,7 @@ pub mod exchanger;
 pub mod film;
 pub mod fittings;
 pub mod friction;
+pub mod restriction;
 pub mod tee;
 
 /// A function of several inputs from its value and its slope with respect to each of them.

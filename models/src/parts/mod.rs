@@ -4,6 +4,7 @@
 //! what else it is: what coolant it holds, what heat it makes, what it exchanges heat with. Nothing
 //! outside its file asks what kind it is.
 
+mod barb;
 mod bore_change;
 mod check_valve;
 mod core_tubes;
@@ -12,8 +13,12 @@ mod pass;
 mod pump;
 mod rated;
 mod reducer;
+mod restrictor;
 mod tank;
+mod thermostat;
+mod throttle;
 
+pub use barb::Barb;
 pub use bore_change::BoreChange;
 pub use check_valve::CheckValve;
 pub use core_tubes::{CORE_CELLS, CoreTubes};
@@ -22,7 +27,10 @@ pub use pass::{Channel, Film, Pass};
 pub use pump::{Pump, PumpPower};
 pub use rated::Rated;
 pub use reducer::Reducer;
+pub use restrictor::Restrictor;
 pub use tank::{Ice, Tank};
+pub use thermostat::Thermostat;
+pub use throttle::Throttle;
 
 use std::fmt::Debug;
 

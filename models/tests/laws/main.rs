@@ -10,5 +10,6 @@ mod exchanger;
 mod film;
 mod fittings;
 mod friction;
+mod restriction;
 mod support;
 mod tee;

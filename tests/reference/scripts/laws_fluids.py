@@ -7,7 +7,7 @@ Run:  python -m venv venv && venv/bin/pip install fluids==1.3.1 ht==1.2.0
 Each line: law, arguments separated by blanks, value.
 """
 
-from math import log, radians
+from math import log, pi, radians
 
 import fluids
 import ht
@@ -33,6 +33,12 @@ for ratio in (0.2, 0.5, 2 / 3, 0.9):
             fluids.diffuser_conical(Di1=ratio, Di2=1.0, angle=angle, method="Crane"))
         row("reducer", (ratio, radians(angle)),
             fluids.contraction_conical_Crane(Di1=1.0, Di2=ratio, angle=angle))
+for beta in (0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.75):
+    for re in (1e5, 1e6):
+        # ISO 5167-2: discharge coefficient with D and D/2 taps, 50 mm bore, and the permanent loss
+        flow = re * pi * 0.05 * 1e-3 / 4
+        c = fluids.flow_meter.C_Reader_Harris_Gallagher(D=0.05, Do=0.05 * beta, rho=1000, mu=1e-3, m=flow, taps="D")
+        row("orifice_loss", (beta, re), fluids.flow_meter.discharge_coefficient_to_K(D=0.05, Do=0.05 * beta, C=c))
 for radius in (0, 0.02, 0.06, 0.1, 0.2):
     row("entry_loss", (radius,), fluids.entrance_rounded(Di=1.0, rc=radius, method="Idelchik"))
 

@@ -1,0 +1,207 @@
+//! Restrictors, throttles, thermostats and barbs on their way from the file into the model.
+
+use coolwright_models::laws::restriction::Inherent;
+use coolwright_models::parts::{Barb, Restrictor, Thermostat, Throttle};
+use coolwright_models::slots::Slot;
+
+use super::context::{Assumed, BORE, Bound, Context};
+use super::parts::{Lowered, Spot, area, flow_of, own_bore};
+use crate::diagnostic::Problem;
+use crate::file::{Characteristic, PartSpec};
+use crate::quantity::{Flow, Fraction, Kind, Length, PressureDifference};
+
+/// An opening: from shut to full open.
+const OPEN: Bound = Bound::Within(0.0, 1.0);
+/// A leak: some coolant always gets past, so that the pressure behind a shut valve is defined.
+const LEAK: Bound = Bound::Within(1e-5, 0.5);
+
+/// Lowers a part that narrows its run. `None` for any other part, and after a problem.
+pub(super) fn part(
+    context: &mut Context<'_>,
+    spot: &mut Spot<'_>,
+    spec: &PartSpec,
+) -> Option<Lowered> {
+    match spec {
+        PartSpec::Restrictor { bore } => Some(restrictor(context, spot, *bore)),
+        PartSpec::Throttle { .. } => throttle(context, spot, spec),
+        PartSpec::Thermostat { .. } => thermostat(context, spot, spec),
+        PartSpec::Barb { bore, length, to, roughness } => {
+            Some(barb(context, spot, (*bore, *length), *to, *roughness))
+        }
+        _ => None,
+    }
+}
+
+/// Says that a bore is not narrower than the one it sits in.
+fn narrower(context: &mut Context<'_>, what: &str, bore: Length, around: Slot) {
+    let around = context.values.get(around);
+    if bore.si() >= around {
+        let message = format!("the bore of this {what} is not below the bore that it sits in");
+        context.problems.push(
+            Problem::error(bore.span(), message)
+                .label(format!("must be below {} mm", (around * 1e5).round() / 100.0))
+                .help("the bore around it is that of the part before it, or of its run"),
+        );
+    }
+}
+
+fn restrictor(context: &mut Context<'_>, spot: &Spot<'_>, bore: Length) -> Lowered {
+    let hole = context.given(&format!("{}:bore", spot.address), bore, BORE, "bore");
+    narrower(context, "restrictor", bore, spot.before);
+    Lowered::One(Box::new(Restrictor { bore: spot.before, hole }))
+}
+
+fn throttle(context: &mut Context<'_>, spot: &Spot<'_>, spec: &PartSpec) -> Option<Lowered> {
+    let PartSpec::Throttle { fall, at, open, leak, characteristic, bore } = spec else {
+        return None;
+    };
+    let address = &spot.address;
+    let bore = own_bore(context, spot, *bore);
+    let fall =
+        context.given(&format!("{address}:fall"), *fall, Bound::Positive, "fall of pressure");
+    let flow = rated_flow(context, address, *at);
+    let open = opening(context, address, *open, "opening of a throttle");
+    let (inherent, assumed) = match characteristic {
+        None | Some(Characteristic::Linear) => (
+            Inherent::Linear,
+            Assumed {
+                what: "share of its full-open flow that a shut throttle leaks",
+                value: 5e-3,
+                range: (1e-4, 2e-2),
+                why: "seat leakage class II of IEC 60534-4, from memory",
+            },
+        ),
+        Some(Characteristic::EqualPercentage) => (
+            Inherent::EqualPercentage,
+            Assumed {
+                what: "share of its full-open flow that an equal percentage throttle passes shut",
+                value: 0.02,
+                range: (0.01, 0.033),
+                why: "a rangeability of 50; common practice, no source",
+            },
+        ),
+    };
+    let leak = context.or_assumed(&format!("{address}:leak"), *leak, LEAK, assumed);
+    Some(Lowered::One(Box::new(Throttle { bore, fall, flow, open, leak, inherent })))
+}
+
+fn thermostat(context: &mut Context<'_>, spot: &Spot<'_>, spec: &PartSpec) -> Option<Lowered> {
+    let PartSpec::Thermostat { fall, at, open, leak, bore } = spec else { return None };
+    let address = &spot.address;
+    let bore = own_bore(context, spot, *bore);
+    let (fall, flow) = thermostat_fall(context, spot, bore, (*fall, *at))?;
+    let open = opening(context, address, *open, "lift of a thermostat");
+    let leak = context.or_assumed(
+        &format!("{address}:leak"),
+        *leak,
+        LEAK,
+        Assumed {
+            what: "area of a shut thermostat's bleed hole and seat, over its full area",
+            value: 0.01,
+            range: (1e-3, 0.03),
+            why: "a 3 mm hole beside a 32 mm seat; common practice, no source",
+        },
+    );
+    Some(Lowered::One(Box::new(Thermostat { bore, fall, flow, open, leak })))
+}
+
+/// Full-open fall and flow: both of the file, or both assumed.
+fn thermostat_fall(
+    context: &mut Context<'_>,
+    spot: &Spot<'_>,
+    bore: Option<Slot>,
+    (fall, at): (Option<PressureDifference>, Option<Flow>),
+) -> Option<(Slot, Slot)> {
+    let address = &spot.address;
+    match (fall, at) {
+        (Some(fall), Some(at)) => {
+            let fall = context.given(
+                &format!("{address}:fall"),
+                fall,
+                Bound::Positive,
+                "fall of pressure",
+            );
+            Some((fall, rated_flow(context, address, at)))
+        }
+        (None, None) => {
+            // 4 velocity heads at 2 m/s.
+            let (heads, velocity) = (4.0, 2.0);
+            let value = heads * 0.5 * 1000.0 * velocity * velocity;
+            let fall = context.assumed(
+                &format!("{address}:fall"),
+                Kind::PressureDifference,
+                Assumed {
+                    what: "fall of an open thermostat at 2 m/s",
+                    value,
+                    range: (0.5 * value, 3.0 * value),
+                    why: "4 velocity heads; common practice, no source",
+                },
+            );
+            let flow = velocity * area(context, bore.unwrap_or(spot.bore));
+            let at = format!("{address}:at");
+            Some((fall, context.addressed(&at, Kind::VolumeFlow, flow, None)))
+        }
+        _ => {
+            context.problems.push(
+                Problem::error(spot.span, "a thermostat's `fall` and `at` belong together")
+                    .label("one of the two is missing")
+                    .help("for example `fall: \"12 kPa\", at: \"200 L/min\"`, both full open"),
+            );
+            None
+        }
+    }
+}
+
+fn barb(
+    context: &mut Context<'_>,
+    spot: &Spot<'_>,
+    (bore, length): (Length, Length),
+    to: Option<Length>,
+    roughness: Option<Length>,
+) -> Lowered {
+    let address = &spot.address;
+    let narrow = context.given(&format!("{address}:bore"), bore, BORE, "bore");
+    narrower(context, "barb", bore, spot.before);
+    let to = to.map_or(spot.before, |to| {
+        let slot = context.given(&format!("{address}:to"), to, BORE, "bore");
+        narrower(context, "barb", bore, slot);
+        slot
+    });
+    let length = context.given(
+        &format!("{address}:length"),
+        length,
+        Bound::Within(1e-4, 1.0),
+        "length of a barb",
+    );
+    let roughness = context.or_assumed(
+        &format!("{address}:roughness"),
+        roughness,
+        Bound::NotNegative,
+        Assumed {
+            what: "roughness of barbs",
+            value: 5e-6,
+            range: (1.5e-6, 25e-6),
+            why: "between moulded (1.5 µm) and cast; common practice, no source",
+        },
+    );
+    Lowered::One(Box::new(Barb { from: spot.before, bore: narrow, to, length, roughness }))
+}
+
+fn rated_flow(context: &mut Context<'_>, address: &str, at: Flow) -> Slot {
+    let flow = flow_of(context, at);
+    context.addressed(&format!("{address}:at"), Kind::VolumeFlow, flow, Some(at.span()))
+}
+
+fn opening(
+    context: &mut Context<'_>,
+    address: &str,
+    open: Option<Fraction>,
+    what: &'static str,
+) -> Slot {
+    context.or_assumed(
+        &format!("{address}:open"),
+        open,
+        OPEN,
+        Assumed { what, value: 1.0, range: (0.5, 1.0), why: "full open, as it is when hot" },
+    )
+}

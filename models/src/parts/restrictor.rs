@@ -1,0 +1,34 @@
+//! A restrictor: a sharp-edged hole in a plate or plug that evens out a split.
+
+use coolwright_solver::scalar::Scalar;
+
+use super::{Fall, Part, Place};
+use crate::laws::restriction::orifice_fall;
+use crate::slots::Slot;
+
+/// A sharp-edged orifice in a bore.
+#[derive(Debug)]
+pub struct Restrictor {
+    /// Bore in which it sits, m.
+    pub bore: Slot,
+    /// Bore of its hole, m.
+    pub hole: Slot,
+}
+
+impl Fall for Restrictor {
+    /// fall = ((1 + 0.707 √(1−f) − f)/f)² ½ρv|v| + 24 (1−f) μ m/(ρ d³), v in the bore.
+    fn fall<S: Scalar>(&self, place: &Place<'_, S>, flow: S) -> S {
+        let [bore, hole] = [self.bore, self.hole].map(|s| place.get(s));
+        orifice_fall(flow, place.density, place.viscosity, bore, hole)
+    }
+}
+
+impl Part for Restrictor {
+    fn word(&self) -> &'static str {
+        "restrictor"
+    }
+
+    fn bores(&self) -> [Option<Slot>; 2] {
+        [Some(self.bore), Some(self.bore)]
+    }
+}

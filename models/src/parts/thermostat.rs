@@ -1,0 +1,42 @@
+//! A thermostat as a resistance, at the opening that it is given.
+
+use coolwright_solver::scalar::Scalar;
+
+use super::{Fall, Part, Place};
+use crate::laws::restriction::{Inherent, opening_share, valve_fall};
+use crate::slots::Slot;
+
+/// A thermostat's valve in a run. Its opening is a value; what moves it is not part of it.
+#[derive(Debug)]
+pub struct Thermostat {
+    /// Bore of its ports, m; `None` where it takes the run's.
+    pub bore: Option<Slot>,
+    /// Fall at the rated flow when full open, Pa.
+    pub fall: Slot,
+    /// Rated flow, m³/s.
+    pub flow: Slot,
+    /// Lift over full lift, 0 shut to 1 full open.
+    pub open: Slot,
+    /// Area of bleed hole and leaking seat over the full-open area; above 0.
+    pub leak: Slot,
+}
+
+impl Fall for Thermostat {
+    /// fall = Δ (Q/(a Q₀))²; a = a₀ + (1 − a₀) h: the curtain π d L of a poppet grows with its lift
+    /// (geometry), and at equal fall the flow with the area.
+    fn fall<S: Scalar>(&self, place: &Place<'_, S>, flow: S) -> S {
+        let [fall, at, open, leak] =
+            [self.fall, self.flow, self.open, self.leak].map(|s| place.get(s));
+        valve_fall(flow, place.density, fall, at, opening_share(Inherent::Linear, open, leak))
+    }
+}
+
+impl Part for Thermostat {
+    fn word(&self) -> &'static str {
+        "thermostat"
+    }
+
+    fn bores(&self) -> [Option<Slot>; 2] {
+        [self.bore, self.bore]
+    }
+}

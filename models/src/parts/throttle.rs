@@ -1,0 +1,43 @@
+//! A throttle: a valve set by hand or by an actuator.
+
+use coolwright_solver::scalar::Scalar;
+
+use super::{Fall, Part, Place};
+use crate::laws::restriction::{Inherent, opening_share, valve_fall};
+use crate::slots::Slot;
+
+/// A valve known by its fall when full open, and an opening.
+#[derive(Debug)]
+pub struct Throttle {
+    /// Bore of its ports, m; `None` where it takes the run's.
+    pub bore: Option<Slot>,
+    /// Fall at the rated flow when full open, Pa.
+    pub fall: Slot,
+    /// Rated flow, m³/s.
+    pub flow: Slot,
+    /// Opening, 0 shut to 1 full open.
+    pub open: Slot,
+    /// Share of the full-open flow that it passes when shut, at the same fall; above 0.
+    pub leak: Slot,
+    /// How the flow goes with the opening.
+    pub inherent: Inherent,
+}
+
+impl Fall for Throttle {
+    /// fall = Δ (Q/(φ Q₀))²; φ = φ₀ + (1 − φ₀) h, or φ₀^(1 − h).
+    fn fall<S: Scalar>(&self, place: &Place<'_, S>, flow: S) -> S {
+        let [fall, at, open, leak] =
+            [self.fall, self.flow, self.open, self.leak].map(|s| place.get(s));
+        valve_fall(flow, place.density, fall, at, opening_share(self.inherent, open, leak))
+    }
+}
+
+impl Part for Throttle {
+    fn word(&self) -> &'static str {
+        "throttle"
+    }
+
+    fn bores(&self) -> [Option<Slot>; 2] {
+        [self.bore, self.bore]
+    }
+}
