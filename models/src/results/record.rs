@@ -352,7 +352,8 @@ fn record_body(simulator: &Simulator<'_>, body: usize, y: &[f64], to: &mut impl 
         sum += flow;
         heat += simulator.rates.taken[index];
         // Where nothing flows anywhere, every pass counts alike.
-        let weight = mass_flow * setup.prepared.coolants[c].heat_capacity(state.temperature_k) + 1e-9;
+        let weight =
+            mass_flow * setup.prepared.coolants[c].heat_capacity(state.temperature_k) + 1e-9;
         let along = states_along(simulator, c, r);
         let (first, last) = (y[along[p]], y[along[p + 1]]);
         let forward = simulator.settled.flows[c][r] >= 0.0;

@@ -128,10 +128,7 @@ fn limits(style: &Style, columns: &[Column], when: &str) -> String {
                 || "-".to_owned(),
                 |j| {
                     let mark = if j.holds() { "" } else { " !" };
-                    style.judged(
-                        j.holds(),
-                        &format!("{}{mark}", verdict::value(style, j)),
-                    )
+                    style.judged(j.holds(), &format!("{}{mark}", verdict::value(style, j)))
                 },
             )
         };

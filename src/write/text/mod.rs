@@ -106,8 +106,7 @@ fn assumptions(style: &Style, ready: &Ready, influences: &[Influence]) -> String
     if influences.is_empty() {
         return String::new();
     }
-    let mut table =
-        Table::new(&["<assumed", "value", "<could be", "<then this moves", "<by"]);
+    let mut table = Table::new(&["<assumed", "value", "<could be", "<then this moves", "<by"]);
     let shown = influences.iter().take_while(|i| i.weight >= LEAST_WEIGHT).count();
     let shown = shown.min(MOST_ASSUMPTIONS);
     for influence in &influences[..shown] {
@@ -129,8 +128,10 @@ fn assumptions(style: &Style, ready: &Ready, influences: &[Influence]) -> String
             format!("{} to {}", by[0], by[1]),
         ]);
     }
-    let mut text =
-        section("Assumed, because the case does not say (by what it could change; `check` says why)", table);
+    let mut text = section(
+        "Assumed, because the case does not say (by what it could change; `check` says why)",
+        table,
+    );
     let rest: Vec<&str> =
         influences[shown..].iter().map(|i| ready.assumptions[i.assumption].what).collect();
     if !rest.is_empty() {
