@@ -56,6 +56,29 @@ fn a_held_junction_allocates_nothing() {
     assert_eq!(count, 0);
 }
 
+/// Large networks take another way; what falls back to GMRES keeps its directions.
+#[test]
+fn a_large_solve_allocates_nothing() {
+    let mut grid = Grid::new(20);
+    let mut network = Network::new(400, &grid.runs.clone(), &[]).unwrap();
+    assert!(network.loops() > 300);
+    let (mut flows, mut pressures) = (grid.start.clone(), vec![0.0; 400]);
+    let (inflow, mut held) = (vec![0.0; 400], vec![None; 400]);
+    held[7] = Some(1e5);
+    let count = allocations(|| {
+        let settings = Settings::default();
+        network.solve(&mut grid, &inflow, &held, &mut flows, &mut pressures, &settings).unwrap();
+    });
+    assert_eq!(count, 0);
+    let (rates, mut weights) = (vec![1.0; flows.len()], flows.clone());
+    let mut respond = || {
+        network.sensitivity_solve(&rates, &mut flows, &mut pressures).unwrap();
+        network.adjoint_solve(&rates, &inflow, &mut weights).unwrap();
+    };
+    respond();
+    assert_eq!(allocations(respond), 0);
+}
+
 #[test]
 fn steps_allocate_nothing() {
     let mut cells = Cells::new(40, 1.0);

@@ -90,7 +90,7 @@ pub(crate) struct Forest {
     pub(crate) parent: Vec<usize>,
     /// The edge to the parent, or NONE at a root.
     pub(crate) up: Vec<usize>,
-    depth: Vec<usize>,
+    pub(crate) depth: Vec<usize>,
     root: Vec<usize>,
     pub(crate) chords: Vec<usize>,
     loop_start: Vec<usize>,
@@ -101,12 +101,14 @@ pub(crate) struct Forest {
     set: Vec<usize>,
     need: Vec<f64>,
     sources: Vec<usize>,
+    /// Whether the edges of every loop are listed: their number grows faster than the network.
+    listed: bool,
 }
 
 impl Forest {
-    pub(crate) fn new(graph: &Graph, loops: usize) -> Self {
+    pub(crate) fn new(graph: &Graph, loops: usize, listed: bool) -> Self {
         let (vertices, edges) = (graph.junctions + 1, graph.ends.len());
-        let longest = loops * (vertices + 1).min(edges);
+        let longest = if listed { loops * (vertices + 1).min(edges) } else { 0 };
         Self {
             order: Vec::with_capacity(vertices),
             parent: vec![NONE; vertices],
@@ -122,6 +124,7 @@ impl Forest {
             set: vec![0; vertices],
             need: vec![0.0; vertices],
             sources: vec![0; vertices],
+            listed,
         }
     }
 
@@ -142,6 +145,12 @@ impl Forest {
         })
     }
 
+    /// Whether nothing but the ground or a held junction's tie stands above the vertex: its
+    /// pressure is given.
+    pub(crate) fn is_top(&self, graph: &Graph, vertex: usize) -> bool {
+        self.up[vertex] == NONE || self.parent[vertex] == graph.ground()
+    }
+
     /// Takes runs into the forest in the order of `ranking`, after the ties of held junctions.
     pub(crate) fn build(&mut self, graph: &Graph, held: &[bool], ranking: &[usize]) {
         for (vertex, set) in self.set.iter_mut().enumerate() {
@@ -158,7 +167,11 @@ impl Forest {
             }
         }
         self.hang(graph, held);
-        self.close_loops(graph);
+        self.chords.clear();
+        self.chords.extend((0..graph.runs).filter(|run| !self.in_tree[*run]));
+        if self.listed {
+            self.close_loops(graph);
+        }
     }
 
     fn find(&mut self, mut vertex: usize) -> usize {
@@ -207,12 +220,10 @@ impl Forest {
     }
 
     fn close_loops(&mut self, graph: &Graph) {
-        self.chords.clear();
         self.loop_parts.clear();
         self.loop_start.clear();
         self.loop_start.push(0);
-        for run in (0..graph.runs).filter(|run| !self.in_tree[*run]) {
-            self.chords.push(run);
+        for &run in &self.chords {
             self.loop_parts.push(Part { index: run, sign: 1.0 });
             let (mut head, mut tail) = (graph.ends[run].1, graph.ends[run].0);
             while head != tail {

@@ -1,16 +1,21 @@
 //! The equations of the loops: closures, the loop matrix and its factors.
 
-use super::forest::Forest;
+use super::forest::{Forest, Graph};
+use super::nodal::Nodal;
 use crate::dense::{Dense, Singular};
 
 /// Loop flows and the dense system that corrects them.
 ///
 /// The search for the answer asks three things of it: to factor the derivatives, to turn falls
-/// into a change of all flows that keeps every junction balanced, and to measure closure. A
-/// sparse system over junction pressures can answer the same for large networks.
+/// into a change of all flows that keeps every junction balanced, and to measure closure. For
+/// large networks a sparse system over the pressures answers the same.
 #[derive(Clone, Debug, Default)]
 pub(super) struct LoopSystem {
     matrix: Dense,
+    /// The other way, instead of the dense matrix.
+    nodal: Option<Box<Nodal>>,
+    /// Sums around the loops, for large networks only.
+    pub(super) totals: Vec<f64>,
     /// Flow of each chord.
     pub(super) flows: Vec<f64>,
     pub(super) saved: Vec<f64>,
@@ -20,16 +25,43 @@ pub(super) struct LoopSystem {
 }
 
 impl LoopSystem {
-    pub(super) fn new(loops: usize) -> Self {
-        let mut system = Self::default();
+    pub(super) fn new(loops: usize, nodal: Option<Box<Nodal>>) -> Self {
+        let mut system = Self { nodal, ..Self::default() };
         system.resize(loops);
         system
     }
 
+    pub(super) fn is_nodal(&self) -> bool {
+        self.nodal.is_some()
+    }
+
     pub(super) fn resize(&mut self, loops: usize) {
-        self.matrix.reset(loops);
+        if self.nodal.is_some() {
+            self.totals.resize(loops, 0.0);
+        } else {
+            self.matrix.reset(loops);
+        }
         for vector in [&mut self.flows, &mut self.saved, &mut self.closures, &mut self.step] {
             vector.resize(loops, 0.0);
+        }
+    }
+
+    /// To be called when another forest comes into use.
+    pub(super) fn take_forest(&mut self, graph: &Graph, forest: &Forest) {
+        if let Some(nodal) = &mut self.nodal {
+            nodal.read(graph, forest);
+        }
+    }
+
+    /// Whether the forest in use costs small flows too many digits. Only large networks tell.
+    pub(super) fn is_poor(&mut self, slopes: &[f64], flows: &[f64], share: f64) -> bool {
+        self.nodal.as_mut().is_some_and(|nodal| nodal.is_poor(slopes, flows, share))
+    }
+
+    /// Sums around every loop of what has no sign, into `totals`; nothing where loops are listed.
+    pub(super) fn total(&mut self, size: impl Fn(usize) -> f64) {
+        if let Some(nodal) = &mut self.nodal {
+            nodal.total(size, &mut self.totals);
         }
     }
 
@@ -41,19 +73,30 @@ impl LoopSystem {
     }
 
     /// m = m0 + Bᵀ q
-    pub(super) fn carry(&self, forest: &Forest, base: &[f64], flows: &mut [f64]) {
+    pub(super) fn carry(&mut self, forest: &Forest, base: &[f64], flows: &mut [f64]) {
+        if let Some(nodal) = &mut self.nodal {
+            flows.copy_from_slice(base);
+            return nodal.carry(&self.flows, flows);
+        }
         spread(forest, &self.flows, |edge, sum| flows[edge] = base[edge] + sum, base.len());
     }
 
     /// The change of every flow that the step makes: Bᵀ dq.
-    pub(super) fn change(&self, forest: &Forest, change: &mut [f64]) {
+    pub(super) fn change(&mut self, forest: &Forest, change: &mut [f64]) {
+        if let Some(nodal) = &mut self.nodal {
+            change.fill(0.0);
+            return nodal.carry(&self.step, change);
+        }
         let edges = change.len();
         spread(forest, &self.step, |edge, sum| change[edge] = sum, edges);
     }
 
     /// F = B f
     pub(super) fn close(&mut self, forest: &Forest, falls: &[f64]) {
-        gather(forest, falls, &mut self.closures);
+        match &mut self.nodal {
+            Some(nodal) => nodal.close(falls, &mut self.closures),
+            None => gather(forest, falls, &mut self.closures),
+        }
     }
 
     /// Σ F dq: the fall along the step.
@@ -87,7 +130,8 @@ impl LoopSystem {
         }
     }
 
-    /// Factors the loop matrix; returns whether its determinant is positive.
+    /// Factors the loop matrix; returns whether its determinant is positive, which for a large
+    /// network is taken for granted: [`LoopSystem::is_definite`] tells more.
     pub(super) fn factor(
         &mut self,
         forest: &Forest,
@@ -95,46 +139,75 @@ impl LoopSystem {
         couplings: &[(usize, usize)],
         cross: &[f64],
     ) -> Result<bool, Singular> {
+        if let Some(nodal) = &mut self.nodal {
+            return nodal.factor(slopes, cross).map(|()| true);
+        }
         self.assemble(forest, slopes, couplings, cross);
         self.matrix.factor()
     }
 
-    /// Whether the symmetric part of the loop matrix is positive definite. The factors are lost.
+    /// Whether the symmetric part of the loop matrix is positive definite, or `None` when a large
+    /// network leaves that undecided. The factors are lost.
     pub(super) fn is_definite(
         &mut self,
         forest: &Forest,
         slopes: &[f64],
         couplings: &[(usize, usize)],
         cross: &[f64],
-    ) -> bool {
+    ) -> Option<bool> {
+        if let Some(nodal) = &mut self.nodal {
+            return nodal.is_definite(slopes, cross);
+        }
         self.assemble(forest, slopes, couplings, cross);
-        self.matrix.is_definite()
+        Some(self.matrix.is_definite())
     }
 
     /// dq = −J⁻¹ F
-    pub(super) fn correct(&mut self) {
+    pub(super) fn correct(&mut self) -> Result<(), Singular> {
         for (step, closure) in self.step.iter_mut().zip(&self.closures) {
             *step = -closure;
         }
-        self.matrix.solve(&mut self.step);
+        match &mut self.nodal {
+            Some(nodal) => return nodal.solve(&mut self.step, &mut self.totals),
+            None => self.matrix.solve(&mut self.step),
+        }
+        Ok(())
     }
 
     /// Step for given derivatives of the falls: dq = −J⁻¹ B f.
-    pub(super) fn respond(&mut self, forest: &Forest, falls: &[f64]) {
-        gather(forest, falls, &mut self.step);
-        self.matrix.solve(&mut self.step);
+    pub(super) fn respond(&mut self, forest: &Forest, falls: &[f64]) -> Result<(), Singular> {
+        self.gather_step(forest, falls);
+        self.invert(false)
+    }
+
+    /// The same for the transposed matrix.
+    pub(super) fn respond_transposed(
+        &mut self,
+        forest: &Forest,
+        weights: &[f64],
+    ) -> Result<(), Singular> {
+        self.gather_step(forest, weights);
+        self.invert(true)
+    }
+
+    fn gather_step(&mut self, forest: &Forest, falls: &[f64]) {
+        match &mut self.nodal {
+            Some(nodal) => nodal.close(falls, &mut self.step),
+            None => gather(forest, falls, &mut self.step),
+        }
         for step in &mut self.step {
             *step = -*step;
         }
     }
 
-    /// The same for the transposed matrix.
-    pub(super) fn respond_transposed(&mut self, forest: &Forest, weights: &[f64]) {
-        gather(forest, weights, &mut self.step);
-        self.matrix.solve_transposed(&mut self.step);
-        for step in &mut self.step {
-            *step = -*step;
+    /// Replaces the step by the inverse of the loop matrix, or of its transpose, times it.
+    fn invert(&mut self, transposed: bool) -> Result<(), Singular> {
+        match &mut self.nodal {
+            Some(nodal) => return nodal.refine(&mut self.step, transposed),
+            None if transposed => self.matrix.solve_transposed(&mut self.step),
+            None => self.matrix.solve(&mut self.step),
         }
+        Ok(())
     }
 }
 

@@ -14,6 +14,9 @@
 //! Newton's method for pipe networks.) Junctions where a pressure is held from outside are tied
 //! to a common ground, so that several of them close loops like any run.
 //!
+//! Up to 150 loops J is a dense matrix. Larger networks keep the same unknowns and the same search
+//! but solve for the step through the pressures, with a sparse Cholesky factorisation.
+//!
 //! Where every slope is positive and couplings are weak, the loop equations are those of a convex
 //! problem, and a step is shortened only where the sum of fall × change along it turns too far
 //! (see [`Solved::continued`] for the rest): then Newton's method converges from any start. Laws
@@ -22,19 +25,24 @@
 //! decides between several crossings: an answer from which the flows depart by themselves is none.
 
 mod forest;
+mod krylov;
+mod laplacian;
 mod loops;
 mod newton;
+mod nodal;
+mod paths;
 mod report;
 mod sensitivity;
 mod transient;
 
 use forest::{Forest, Graph};
 use loops::LoopSystem;
+use nodal::Nodal;
 pub use report::{BadNetwork, Quantity, Reason, Settings, Solved, Stability, Stuck};
 pub use sensitivity::NoFactor;
 
-/// Most loops that the dense loop matrix is meant for: 72 MB.
-const MOST_LOOPS: usize = 3000;
+/// Most loops that the dense loop matrix serves faster than the sparse one of the pressures.
+const MOST_DENSE: usize = 150;
 
 /// The laws of all runs.
 pub trait Laws {
@@ -103,26 +111,42 @@ impl Network {
     ///
     /// # Errors
     /// When a run or a coupling names what does not exist, a coupling joins a run to itself, or
-    /// there are more loops than a dense matrix is meant for.
+    /// there is no memory.
     pub fn new(
         junctions: usize,
         runs: &[(usize, usize)],
         couplings: &[(usize, usize)],
     ) -> Result<Self, BadNetwork> {
+        Self::by_route(junctions, runs, couplings, MOST_DENSE)
+    }
+
+    /// The same, with dense loop equations up to `most_dense` loops.
+    fn by_route(
+        junctions: usize,
+        runs: &[(usize, usize)],
+        couplings: &[(usize, usize)],
+        most_dense: usize,
+    ) -> Result<Self, BadNetwork> {
         check(junctions, runs, couplings)?;
         let graph = Graph::new(junctions, runs);
         let loops = graph.loops(0, 0);
-        if loops > MOST_LOOPS {
-            return Err(BadNetwork::TooManyLoops { loops, most: MOST_LOOPS });
-        }
-        let mut canonical = Forest::new(&graph, loops);
+        let listed = loops <= most_dense;
+        let nodal = if listed {
+            None
+        } else {
+            let nodal = Nodal::new(junctions, runs, couplings);
+            Some(Box::new(nodal.ok_or(BadNetwork::TooLarge { loops })?))
+        };
+        let mut canonical = Forest::new(&graph, loops, listed);
         let held = vec![false; junctions];
         let ranking: Vec<usize> = (0..runs.len()).collect();
         canonical.build(&graph, &held, &ranking);
+        let mut system = LoopSystem::new(loops, nodal);
+        system.take_forest(&graph, &canonical);
         let work = Work::new(&graph, couplings.len());
         Ok(Self {
-            chosen: Forest::new(&graph, loops),
-            system: LoopSystem::new(loops),
+            chosen: Forest::new(&graph, loops, listed),
+            system,
             couplings: couplings.to_vec(),
             graph,
             ranking,
@@ -158,6 +182,9 @@ impl Network {
         pressures: &mut [f64],
         settings: &Settings,
     ) -> Result<Solved, Box<Stuck>> {
+        if !self.work.on_canonical {
+            self.system.take_forest(&self.graph, &self.canonical);
+        }
         self.work.begin();
         if let Err(reason) = self.take(inflow, held, flows, settings) {
             return Err(Box::new(self.stuck(reason)));
@@ -242,6 +269,7 @@ impl Network {
         self.ranking.extend(0..self.graph.runs);
         self.canonical.build(&self.graph, &self.held, &self.ranking);
         self.system.resize(self.canonical.chords.len());
+        self.system.take_forest(&self.graph, &self.canonical);
     }
 
     /// A component that nothing holds has to lose what it receives.
@@ -368,3 +396,6 @@ fn finite(quantity: Quantity, values: impl Iterator<Item = f64>) -> Result<(), R
         None => Ok(()),
     }
 }
+
+#[cfg(test)]
+mod routes;

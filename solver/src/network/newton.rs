@@ -5,6 +5,11 @@ use super::{Laws, Network, Quantity, Reason, Settings, Worst};
 /// A chord this much slacker than the stiffest run of its loop loses that many digits of the
 /// small flow through the stiff run: the forest is then chosen anew.
 const SLACK: f64 = 1e-3;
+/// Without lists of the loops: a branch that carries this much less than its loops has lost that
+/// many digits. Of 16, 12 have to be left, and more where the usual number of steps did not do.
+const POOR: f64 = 1e-4;
+const POORER: f64 = 1e-2;
+const USUAL: usize = 12;
 /// Steps below this share of the largest flow are not shortened: their test is all rounding.
 const SMALL_STEP: f64 = 1e-6;
 /// Fall along a step at its end, over its size at the start, that a step may reach. The first
@@ -65,7 +70,9 @@ impl Network {
             let Ok(positive) = self.factor() else {
                 return if closed { Ok(End { positive: None }) } else { Err(Fault::Lost) };
             };
-            self.system.correct();
+            if self.system.correct().is_err() {
+                return Err(Fault::Lost);
+            }
             let (largest, change) = self.size_step();
             if !change.is_finite() {
                 return Err(Fault::Lost);
@@ -101,12 +108,10 @@ impl Network {
         let forest = if self.work.on_canonical { &self.canonical } else { &self.chosen };
         self.system.close(forest, &self.work.falls);
         self.work.iterations += 1;
-        if self.factor().is_ok() {
-            self.system.correct();
-            if self.size_step().1.is_finite() {
-                self.system.saved.copy_from_slice(&self.system.flows);
-                self.move_to(1.0);
-            }
+        let solved = self.factor().is_ok() && self.system.correct().is_ok();
+        if solved && self.size_step().1.is_finite() {
+            self.system.saved.copy_from_slice(&self.system.flows);
+            self.move_to(1.0);
         }
         Ok(())
     }
@@ -146,16 +151,10 @@ impl Network {
 
     /// Takes the stiff runs as chords when a chord in use is far slacker than its loop.
     fn choose_forest(&mut self) {
-        let forest = self.forest();
-        let slopes = &self.work.slopes;
-        let stiffest = |chord: usize| {
-            let parts = forest.loop_parts(chord).iter();
-            parts.map(|part| slopes[part.index].abs()).fold(0.0, f64::max)
-        };
-        let poor = |(chord, run): (usize, &usize)| slopes[*run].abs() < SLACK * stiffest(chord);
-        if !forest.chords.iter().enumerate().any(poor) {
+        if !self.is_forest_poor() {
             return;
         }
+        let slopes = &self.work.slopes;
         self.ranking.sort_unstable_by(|a, b| {
             let order = slopes[*a].abs().total_cmp(&slopes[*b].abs());
             order.then(a.cmp(b))
@@ -163,8 +162,24 @@ impl Network {
         self.chosen.build(&self.graph, &self.held, &self.ranking);
         self.work.on_canonical = false;
         self.rebase();
+        self.system.take_forest(&self.graph, &self.chosen);
         self.system.read(&self.chosen, &self.work.flows);
         self.system.carry(&self.chosen, &self.work.base, &mut self.work.flows);
+    }
+
+    fn is_forest_poor(&mut self) -> bool {
+        let slopes = &self.work.slopes;
+        if self.system.is_nodal() {
+            let share = if self.work.iterations < USUAL { POOR } else { POORER };
+            return self.system.is_poor(slopes, &self.work.flows, share);
+        }
+        let forest = if self.work.on_canonical { &self.canonical } else { &self.chosen };
+        let stiffest = |chord: usize| {
+            let parts = forest.loop_parts(chord).iter();
+            parts.map(|part| slopes[part.index].abs()).fold(0.0, f64::max)
+        };
+        let poor = |(chord, run): (usize, &usize)| slopes[*run].abs() < SLACK * stiffest(chord);
+        forest.chords.iter().enumerate().any(poor)
     }
 
     /// Loop closures, the worst of them, and whether all are within the goal.
@@ -174,11 +189,14 @@ impl Network {
         self.system.close(forest, &work.falls);
         let mut closed = true;
         let mut worst = Worst::default();
+        let size =
+            |edge: usize| work.falls[edge].abs() + (work.slopes[edge] * work.flows[edge]).abs();
+        self.system.total(size);
         for (chord, closure) in self.system.closures.iter().enumerate() {
-            let parts = forest.loop_parts(chord).iter().map(|part| part.index);
-            let scale: f64 = parts
-                .map(|edge| work.falls[edge].abs() + (work.slopes[edge] * work.flows[edge]).abs())
-                .sum();
+            let scale: f64 = match self.system.totals.get(chord) {
+                Some(total) => *total,
+                None => forest.loop_parts(chord).iter().map(|part| size(part.index)).sum(),
+            };
             let excess = closure.abs() - settings.fall_floor_pa;
             closed &= excess <= goal.closure * scale;
             let relative = if closure.abs() > 0.0 { closure.abs() / scale } else { 0.0 };

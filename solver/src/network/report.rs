@@ -58,7 +58,8 @@ pub enum Stability {
     /// They do: the symmetric part of the loop matrix is positive definite.
     Stable,
     /// Not proved: couplings make the loop matrix indefinite in its symmetric part, though its
-    /// determinant is positive.
+    /// determinant is positive (in a network of more than 150 loops that is not looked at), or
+    /// so large a network has more than 1000 couplings and falling laws.
     Undecided,
 }
 
@@ -218,12 +219,10 @@ pub enum BadNetwork {
         /// The coupling.
         coupling: usize,
     },
-    /// More loops than the dense loop matrix is meant for.
-    TooManyLoops {
+    /// There is no memory for the factors of the pressures.
+    TooLarge {
         /// Loops of this network.
         loops: usize,
-        /// Most that are accepted.
-        most: usize,
     },
 }
 
@@ -239,8 +238,8 @@ impl fmt::Display for BadNetwork {
             Self::SelfCoupling { coupling } => {
                 write!(f, "coupling {coupling} couples a run with itself")
             }
-            Self::TooManyLoops { loops, most } => {
-                write!(f, "{loops} loops are more than the {most} that a dense matrix serves")
+            Self::TooLarge { loops } => {
+                write!(f, "no memory for a network of {loops} loops")
             }
         }
     }

@@ -45,7 +45,7 @@ impl Network {
         // The anchor is free between solves; ties do not vary.
         work.anchor.fill(0.0);
         work.anchor[..runs].copy_from_slice(fall_rates);
-        self.system.respond(forest, &work.anchor);
+        self.system.respond(forest, &work.anchor).map_err(|_| NoFactor)?;
         self.system.change(forest, &mut work.change);
         flow_rates.copy_from_slice(&work.change[..runs]);
         for ((fall, slope), rate) in work.anchor.iter_mut().zip(&work.slopes).zip(&*flow_rates) {
@@ -106,7 +106,7 @@ impl Network {
         for (&(of, on), cross) in self.couplings.iter().zip(&work.cross) {
             work.change[on] += cross * work.anchor[of];
         }
-        self.system.respond_transposed(forest, &work.change);
+        self.system.respond_transposed(forest, &work.change).map_err(|_| NoFactor)?;
         self.system.change(forest, &mut work.change);
         for ((weight, own), through) in fall_weights.iter_mut().zip(&work.anchor).zip(&work.change)
         {

@@ -63,12 +63,13 @@ impl Network {
         // The factors are those that sensitivities are solved with: put them back.
         let regular = self.system.factor(forest, slopes, couplings, cross).is_ok();
         self.work.factored = regular;
-        if definite {
-            Some(Stability::Stable)
-        } else if !couplings.is_empty() && end.positive == Some(true) {
-            Some(Stability::Undecided)
-        } else {
-            None
+        match definite {
+            Some(true) => Some(Stability::Stable),
+            None => Some(Stability::Undecided),
+            Some(false) if !couplings.is_empty() && end.positive == Some(true) => {
+                Some(Stability::Undecided)
+            }
+            Some(false) => None,
         }
     }
 
