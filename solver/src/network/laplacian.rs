@@ -11,6 +11,7 @@
 
 use faer::dyn_stack::{MemBuffer, MemStack, StackReq};
 use faer::linalg::cholesky::llt::factor::LltRegularization;
+use faer::sparse::linalg::SupernodalThreshold;
 use faer::sparse::linalg::cholesky::{
     CholeskySymbolicParams, LltRef, SymbolicCholesky, SymmetricOrdering,
     factorize_symbolic_cholesky,
@@ -19,6 +20,11 @@ use faer::sparse::{SparseColMatRef, SymbolicSparseColMat};
 use faer::{Conj, MatMut, Par, Side};
 use std::fmt;
 use std::sync::Arc;
+
+/// Work per entry of the factors, in `faer`'s unit, from which dense blocks are faster. Its own
+/// choice is 1; on grids of 100 × 100 junctions blocks take 2.7 ms and single columns 8.0 ms, on
+/// 30 × 30 0.33 ms and 0.17 ms.
+const BLOCKS: f64 = 0.5;
 
 /// Why there are no factors.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -63,7 +69,10 @@ impl Laplacian {
             pattern.as_ref(),
             Side::Upper,
             SymmetricOrdering::Amd,
-            CholeskySymbolicParams::default(),
+            CholeskySymbolicParams {
+                supernodal_flop_ratio_threshold: SupernodalThreshold(BLOCKS),
+                ..CholeskySymbolicParams::default()
+            },
         );
         let symbolic = Arc::new(symbolic.ok()?);
         Some(Self {
