@@ -7,6 +7,10 @@ use coolwright_cases::case::Reading;
 use coolwright_cases::diagnostic::Problems;
 use coolwright_cases::lower::Ready;
 use coolwright_cases::text::Sources;
+use coolwright_models::results::{Catalogue, record};
+use coolwright_models::simulate::Simulator;
+
+use crate::study::{ready_targets, resolve};
 
 /// A case file larger than this is no case file, bytes.
 const MOST_BYTES: u64 = 16 << 20;
@@ -36,11 +40,16 @@ pub fn load(path: &Path, color: bool) -> Result<Loaded, Refused> {
     let mut problems = Problems::new();
     let folder: PathBuf = path.parent().map_or_else(PathBuf::new, Path::to_path_buf);
     let mut fetch = |name: &str| read_text(&folder.join(name));
-    let reading = Reading::new(&mut sources, file, &mut fetch, &mut problems);
-    match reading {
-        Some(reading) if !problems.has_errors() => Ok(Loaded { sources, reading }),
-        _ => Err(Refused(problems.render(&sources, color))),
+    let Some(reading) = Reading::new(&mut sources, file, &mut fetch, &mut problems) else {
+        return Err(Refused(problems.render(&sources, color)));
+    };
+    let loaded = Loaded { sources, reading };
+    if problems.has_errors() {
+        // What could be read is checked as well, so that all problems come at once.
+        loaded.build_into(None, &mut problems);
+        return Err(Refused(problems.render(&loaded.sources, color)));
     }
+    Ok(loaded)
 }
 
 impl Loaded {
@@ -49,23 +58,53 @@ impl Loaded {
     /// # Errors
     /// With every problem, rendered; also where there is no such variant.
     pub fn build(&self, variant: Option<&str>, color: bool) -> Result<Ready, Refused> {
+        if let Some(name) = variant
+            && !self.reading.variants().any(|known| known == name)
+        {
+            return Err(Refused(self.no_variant(name)));
+        }
         let mut problems = Problems::new();
-        let ready = match variant {
-            None => self.reading.build(&mut problems),
-            Some(name) => {
-                if !self.reading.variants().any(|known| known == name) {
-                    return Err(Refused(self.no_variant(name)));
-                }
-                self.reading.build_variant(&self.sources, name, &mut problems)
-            }
-        };
-        match ready {
+        match self.build_into(variant, &mut problems) {
             Some(ready) if !problems.has_errors() => Ok(ready),
             _ => Err(Refused(problems.render(&self.sources, color))),
         }
     }
 
-    fn no_variant(&self, name: &str) -> String {
+    /// Checks the case and all its variants.
+    ///
+    /// # Errors
+    /// With every problem of them all, rendered.
+    pub fn check_all(&self, color: bool) -> Result<(), Refused> {
+        let mut problems = Problems::new();
+        self.build_into(None, &mut problems);
+        if !problems.has_errors() {
+            for name in self.reading.variants() {
+                self.build_into(Some(name), &mut problems);
+            }
+        }
+        if problems.has_errors() {
+            return Err(Refused(problems.render(&self.sources, color)));
+        }
+        Ok(())
+    }
+
+    /// Builds the case or a variant; where there is a model, limits are held against it too.
+    fn build_into(&self, variant: Option<&str>, problems: &mut Problems) -> Option<Ready> {
+        let ready = match variant {
+            None => self.reading.build(problems),
+            Some(name) => self.reading.build_variant(&self.sources, name, problems),
+        }?;
+        if let Ok(simulator) = Simulator::new(&ready.model, ready.model.values.clone()) {
+            let mut catalogue = Catalogue::default();
+            record(&simulator, &simulator.start(), &mut catalogue);
+            resolve(&ready.limits, &catalogue, problems);
+            ready_targets(&ready.duty.ready, &catalogue, problems);
+        }
+        Some(ready)
+    }
+
+    /// What is said where there is no variant of a name.
+    pub fn no_variant(&self, name: &str) -> String {
         let known: Vec<&str> = self.reading.variants().collect();
         let nearest = coolwright_cases::text::nearest(name, known.iter().copied());
         let hint = nearest.map_or_else(String::new, |n| format!(" Did you mean `{n}`?"));
@@ -90,7 +129,12 @@ fn read_text(path: &Path) -> Result<String, String> {
     }
     String::from_utf8(bytes).map_err(|error| {
         let at = error.utf8_error().valid_up_to();
-        format!("this is not a text file: byte {at} is not part of any UTF-8 character")
+        let line = error.as_bytes()[..at].iter().filter(|&&byte| byte == b'\n').count() + 1;
+        format!(
+            "this is not a text in UTF-8: byte {} (in line {line}) is part of no character; save it as \
+             plain text in UTF-8",
+            at + 1
+        )
     })
 }
 

@@ -1,9 +1,9 @@
 //! From the text of a case, with what it includes and with a variant's changes, to a model.
 
-use crate::diagnostic::{Problem, Problems};
+use crate::diagnostic::{Problem, Problems, Severity};
 use crate::file::{Case, Parts};
-use crate::lower::{Ready, lower};
-use crate::text::{Edit, FileId, PathStep, Sources, Span, Spanned, Tree};
+use crate::lower::{Damage, Ready, lower, lower_damaged};
+use crate::text::{Edit, FileId, PathStep, Sources, Span, Spanned, Tree, nearest};
 
 /// Gets the text of an included file by its name, or says why it cannot be had.
 pub type Fetch<'a> = dyn FnMut(&str) -> Result<String, String> + 'a;
@@ -14,10 +14,15 @@ pub type Fetch<'a> = dyn FnMut(&str) -> Result<String, String> + 'a;
 pub struct Reading {
     tree: Tree,
     case: Case,
+    /// Places of what could not be read.
+    faults: Vec<Span>,
 }
 
 impl Reading {
     /// Reads a case and what it includes. Everything that is wrong goes into `problems`.
+    ///
+    /// Where something is wrong there may still be a result: it can be built to bring more problems
+    /// to light, not to be solved.
     pub fn new(
         sources: &mut Sources,
         file: FileId,
@@ -28,12 +33,22 @@ impl Reading {
         // Only the includes matter now; everything else is read again when they are in.
         let mut first = Problems::new();
         if let Some(case) = tree.read::<Case>(&mut first) {
+            let mut taken: Vec<&Spanned<String>> = Vec::new();
             for name in &case.include {
-                include(sources, &mut tree, name, fetch, problems);
+                if let Some(first) = taken.iter().find(|first| first.value == name.value) {
+                    let message = format!("`{}` is included twice", name.value);
+                    let problem = Problem::error(name.span, message).label("again here");
+                    problems.push(problem.also(first.span, "first here"));
+                } else {
+                    include(sources, file, &mut tree, name, fetch, problems);
+                }
+                taken.push(name);
             }
         }
         let case = tree.read::<Case>(problems)?;
-        (!problems.has_errors()).then_some(Self { tree, case })
+        let errors = problems.iter().filter(|p| p.severity == Severity::Error);
+        let faults = errors.map(|problem| problem.primary.0).collect();
+        Some(Self { tree, case, faults })
     }
 
     /// Names of the case's variants, in the order of the file.
@@ -41,9 +56,30 @@ impl Reading {
         self.case.variants.names()
     }
 
-    /// Builds the model of the case as it stands.
+    /// Builds the model of the case as it stands. It may be solved only where no error is logged; see
+    /// [`lower`].
     pub fn build(&self, problems: &mut Problems) -> Option<Ready> {
-        lower(&self.case, problems)
+        if self.faults.is_empty() {
+            return lower(&self.case, problems);
+        }
+        let circuits = self.case.circuits.iter();
+        let runs =
+            circuits.map(|(name, circuit)| (name.value.as_str(), circuit.runs.names().collect()));
+        let included = self.case.include.iter().map(|name| name.span);
+        let damage = Damage::new(&self.tree, self.faults.clone(), runs, included);
+        let mut found = Problems::new();
+        let ready = lower_damaged(&self.case, damage.clone(), &mut found);
+        // A complaint about a thing in which something could not be read is only its echo.
+        let echo = |problem: &&Problem| {
+            let place = problem.primary.0;
+            place == Span::default()
+                || damage.touches(place)
+                || self.tree.value_of_key(place).is_some_and(|value| damage.touches(value))
+        };
+        for problem in found.iter().filter(|problem| !echo(problem)) {
+            problems.push(problem.clone());
+        }
+        ready
     }
 
     /// Builds the model of a variant. `None` also where there is no variant of that name.
@@ -53,18 +89,22 @@ impl Reading {
         name: &str,
         problems: &mut Problems,
     ) -> Option<Ready> {
+        if !self.faults.is_empty() {
+            return None;
+        }
         let variant = self.case.variants.get(name)?;
         let mut tree = self.tree.clone();
+        let errors = problems.error_count();
         for (address, value) in &variant.change {
             let Some(path) = self.path(address, problems) else { continue };
             let edit = Edit { path, at: address.span, value: Some(value.span) };
             tree.apply(sources, &edit, problems);
         }
-        if problems.has_errors() {
+        if problems.error_count() > errors {
             return None;
         }
         let case = tree.read::<Case>(problems)?;
-        if problems.has_errors() {
+        if problems.error_count() > errors {
             return None;
         }
         lower(&case, problems)
@@ -90,12 +130,16 @@ impl Reading {
             circuit => self.circuit_path(circuit, &names[1..]),
         };
         let Some(steps) = steps else {
+            let first = address.value.split(['/', ':']).next().unwrap_or_default();
+            let groups = ["engines", "coolers", "cores", "air_paths", "site", "supply", "duty"];
+            let near = nearest(first, self.case.circuits.names().chain(groups));
             problems.push(
                 Problem::error(
                     address.span,
                     format!("`{}` names nothing in this case", address.value),
                 )
                 .label("not an address")
+                .help_if(near.filter(|near| *near != first).map(|n| format!("did you mean `{n}`?")))
                 .help("an address is a path and a field, as in `main/feed/pump:count`")
                 .help(
                     "it begins with a circuit, or engines, coolers, cores, air_paths, site, \
@@ -127,6 +171,7 @@ impl Reading {
 /// Adds an included file to the tree.
 fn include(
     sources: &mut Sources,
+    case: FileId,
     tree: &mut Tree,
     name: &Spanned<String>,
     fetch: &mut Fetch<'_>,
@@ -146,6 +191,9 @@ fn include(
     }
     match fetch(&name.value) {
         Err(why) => complain(problems, name.span, why),
+        Ok(text) if text == sources.text(case) => {
+            complain(problems, name.span, "this is the case itself".to_owned());
+        }
         Ok(text) => {
             let file = sources.add(name.value.clone(), text);
             let Some(parts) = Tree::parse(sources, file, problems) else { return };

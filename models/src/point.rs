@@ -196,10 +196,21 @@ pub fn check_pumps(simulator: &Simulator<'_>) -> Result<(), SolveError> {
         let Some(pump) = setup.part(index).as_pump() else { continue };
         let flow = simulator.settled.flows[c][r] / simulator.settled.parts[index].density;
         if setup.values.get(pump.speed) > 0.0 && flow < -BACKWARDS {
-            let circuit = &setup.model.circuits[c];
-            let run = &circuit.runs[r];
-            let pump = format!("{}/{}/{}", circuit.name, run.path, run.parts[p].name);
-            return Err(SolveError::Backwards { pump, flow_m3_s: flow });
+            let name = |(c, r, p): (usize, usize, usize)| {
+                let circuit = &setup.model.circuits[c];
+                let run = &circuit.runs[r];
+                format!("{}/{}/{}", circuit.name, run.path, run.parts[p].name)
+            };
+            let mut others = Vec::new();
+            for (other, cells) in setup.layout.parts.iter().enumerate() {
+                let Some(pump) = setup.part(other).as_pump() else { continue };
+                let (circuit, run, _) = cells.at;
+                let forward = simulator.settled.flows[circuit][run] > 0.0;
+                if circuit == c && forward && setup.values.get(pump.speed) > 0.0 {
+                    others.push(name(cells.at));
+                }
+            }
+            return Err(SolveError::Backwards { pump: name((c, r, p)), others, flow_m3_s: flow });
         }
     }
     Ok(())

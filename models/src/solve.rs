@@ -31,6 +31,8 @@ pub enum SolveError {
     Backwards {
         /// The pump.
         pump: String,
+        /// The other running pumps of its circuit that push along their own direction.
+        others: Vec<String>,
         /// Flow through it, m³/s.
         flow_m3_s: f64,
     },
@@ -97,12 +99,19 @@ impl fmt::Display for SolveError {
                 write!(f, "the flows of {what} do not come to rest: {stuck}")?;
                 run.as_ref().map_or(Ok(()), |run| write!(f, " (furthest from it: `{run}`)"))
             }
-            Self::Backwards { pump, flow_m3_s } => write!(
-                f,
-                "the pump `{pump}` is driven backwards, at {:.1} L/min: its curve says nothing \
-                 about that. It stands against the flow, or another pump is stronger",
-                -flow_m3_s * 60e3
-            ),
+            Self::Backwards { pump, others, flow_m3_s } => {
+                write!(
+                    f,
+                    "the pump `{pump}` is driven backwards, at {:.1} L/min, and its curve says \
+                     nothing about that",
+                    -flow_m3_s * 60e3
+                )?;
+                match others.as_slice() {
+                    [] => f.write_str(": what flows in at an open end is stronger"),
+                    [one] => write!(f, ": `{one}` is stronger"),
+                    more => write!(f, ": stronger are `{}`", more.join("`, `")),
+                }
+            }
             Self::NoSteadyState { what, rate_k_s, .. } => write!(
                 f,
                 "there is no steady state: {what} still changes by {rate_k_s:.3} K/s, because the \

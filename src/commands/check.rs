@@ -2,7 +2,7 @@
 
 use serde_json::json;
 
-use super::{Outcome, Prepared, print, style, unsolved};
+use super::{Outcome, Prepared, print, style};
 use crate::cli::Asked;
 use crate::load::Refused;
 use crate::write::{json, text};
@@ -11,11 +11,8 @@ use crate::write::{json, text};
 pub(super) fn run(args: &Asked) -> Result<Outcome, Refused> {
     let prepared = Prepared::new(args, None)?;
     let ready = &prepared.ready;
-    let names: Vec<String> = prepared.loaded.reading.variants().map(str::to_owned).collect();
-    for name in &names {
-        Prepared::of(super::load(&args.case, super::color_for_errors())?, Some(name))?;
-    }
-    let findings = crate::study::findings(ready).map_err(|error| unsolved(&error))?;
+    prepared.loaded.check_all(super::color_for_errors())?;
+    let findings = crate::study::findings(ready).map_err(|error| prepared.unsolved(&error))?;
     if args.json {
         let mut map = json::head("check", &ready.title);
         map.insert("reads".into(), json!(true));

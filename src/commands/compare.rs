@@ -47,9 +47,7 @@ fn chosen(args: &Compare, loaded: &Loaded) -> Result<Vec<String>, Refused> {
     let known: Vec<String> = loaded.reading.variants().map(str::to_owned).collect();
     for name in &args.only {
         if !known.contains(name) {
-            let list = if known.is_empty() { "none".to_owned() } else { known.join(", ") };
-            let message = format!("error: the case has no variant `{name}`; it has: {list}");
-            return Err(Refused(message));
+            return Err(Refused(loaded.no_variant(name)));
         }
     }
     if known.is_empty() {
@@ -70,7 +68,10 @@ fn column(args: &Compare, variant: Option<&str>) -> Result<Column, Refused> {
     if args.cycle {
         return Ok(match history(&prepared, &values) {
             Ok(history) => of_history(name, &prepared, &history),
-            Err(Refused(why)) => Column::unsolved(name, &why),
+            Err(Refused(why)) => {
+                let first = why.lines().next().unwrap_or_default();
+                Column::unsolved(name, first.trim_start_matches("error: "))
+            }
         });
     }
     Ok(match operating_point(&prepared.ready.model, values, None) {

@@ -4,7 +4,7 @@ use coolwright_models::cycle::{History, Phase, duty_cycle};
 use coolwright_models::slots::Values;
 use serde_json::{Value, json};
 
-use super::{Outcome, Prepared, print, style, unsolved};
+use super::{Outcome, Prepared, print, style};
 use crate::cli::Cycle;
 use crate::load::Refused;
 use crate::study::{
@@ -27,7 +27,8 @@ pub(super) fn history(prepared: &Prepared, values: &Values) -> Result<History, R
         .iter()
         .map(|p| Phase { name: p.name.clone(), time_s: p.time_s, sets: p.sets.clone() })
         .collect();
-    duty_cycle(&prepared.ready.model, values, &phases, &mut |_| true).map_err(|e| unsolved(&e))
+    duty_cycle(&prepared.ready.model, values, &phases, &mut |_| true)
+        .map_err(|error| prepared.unsolved(&error))
 }
 
 /// What a followed cycle says about limits and readiness.

@@ -8,8 +8,9 @@ mod point;
 
 use std::io::IsTerminal;
 
-use coolwright_cases::diagnostic::Problems;
+use coolwright_cases::diagnostic::{Problem, Problems};
 use coolwright_cases::lower::Ready;
+use coolwright_cases::text::Span;
 use coolwright_models::results::{Catalogue, record};
 use coolwright_models::simulate::Simulator;
 use coolwright_models::solve::SolveError;
@@ -105,7 +106,7 @@ impl Prepared {
     /// Builds a case that has been read.
     fn of(loaded: Loaded, variant: Option<&str>) -> Result<Self, Refused> {
         let ready = loaded.build(variant, color_for_errors())?;
-        let catalogue = catalogue(&ready)?;
+        let catalogue = catalogue(&loaded, &ready)?;
         let mut problems = Problems::new();
         let mut limits = resolve(&ready.limits, &catalogue, &mut problems);
         limits.extend(built_in(&catalogue));
@@ -115,19 +116,24 @@ impl Prepared {
         }
         Ok(Self { loaded, ready, limits, targets, catalogue })
     }
+
+    /// What is said where the case could not be solved.
+    fn unsolved(&self, error: &SolveError) -> Refused {
+        unsolved(&self.loaded, &self.ready, error)
+    }
 }
 
 /// The catalogue of a case, before anything is solved.
-fn catalogue(ready: &Ready) -> Result<Catalogue, Refused> {
+fn catalogue(loaded: &Loaded, ready: &Ready) -> Result<Catalogue, Refused> {
     let simulator = Simulator::new(&ready.model, ready.model.values.clone())
-        .map_err(|error| unsolved(&SolveError::prepare(&ready.model, error)))?;
+        .map_err(|error| unsolved(loaded, ready, &SolveError::prepare(&ready.model, error)))?;
     let mut catalogue = Catalogue::default();
     record(&simulator, &simulator.start(), &mut catalogue);
     Ok(catalogue)
 }
 
-/// What is said where a case could not be solved.
-fn unsolved(error: &SolveError) -> Refused {
+/// What is said where a case could not be solved: with the places in the file of what is named.
+fn unsolved(loaded: &Loaded, ready: &Ready, error: &SolveError) -> Refused {
     let help = match error {
         SolveError::Prepare { .. } => "check the numbers of that part",
         SolveError::Flows { .. } => {
@@ -143,5 +149,45 @@ fn unsolved(error: &SolveError) -> Refused {
         SolveError::Cycle { .. } => "shorten the phases, or check the values that the phase sets",
         SolveError::Interrupted => "nothing was written",
     };
-    Refused(format!("error: {error}\nhelp: {help}\n"))
+    let message = error.to_string();
+    // Messages set addresses in back-quotes.
+    let mut places: Vec<Span> = Vec::new();
+    for name in message.split('`').skip(1).step_by(2) {
+        places.extend(place_of(ready, name).filter(|place| !places.contains(place)));
+    }
+    let stopped = stopped_circuits(ready);
+    let still = match error {
+        SolveError::NoSteadyState { .. } if !stopped.is_empty() => {
+            Some(format!("all pumps are stopped in: {}", stopped.join(", ")))
+        }
+        _ => None,
+    };
+    let Some((first, others)) = places.split_first() else {
+        return Refused(format!("error: {message}\nhelp: {help}\n"));
+    };
+    let mut problem = Problem::error(*first, message.as_str()).help_if(still).help(help);
+    for other in others {
+        problem = problem.also(*other, "and this");
+    }
+    let mut problems = Problems::new();
+    problems.push(problem);
+    Refused(problems.render(&loaded.sources, color_for_errors()))
+}
+
+/// Circuits whose pumps all stand still as the case is written.
+fn stopped_circuits(ready: &Ready) -> Vec<&str> {
+    let circuits = ready.model.circuits.iter().filter(|circuit| {
+        let parts = circuit.runs.iter().flat_map(|run| &run.parts);
+        let mut pumps = parts.filter_map(|placed| placed.part.as_pump()).peekable();
+        let some = pumps.peek().is_some();
+        some && pumps.all(|pump| ready.model.values.get(pump.speed) == 0.0)
+    });
+    circuits.map(|circuit| circuit.name.as_str()).collect()
+}
+
+/// Where the thing of an address stands in the file: also one of several under one name.
+fn place_of(ready: &Ready, address: &str) -> Option<Span> {
+    let whole = address.split(':').next().unwrap_or(address);
+    let one = whole.rsplit_once('.').map(|(name, _)| name);
+    [Some(whole), one].into_iter().flatten().find_map(|name| ready.places.get(name).copied())
 }

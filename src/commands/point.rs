@@ -4,7 +4,7 @@ use coolwright_models::point::operating_point;
 use coolwright_models::slots::Values;
 use serde_json::json;
 
-use super::{Outcome, Prepared, print, style, unsolved};
+use super::{Outcome, Prepared, print, style};
 use crate::cli::Point;
 use crate::load::Refused;
 use crate::study::{influences, judge};
@@ -15,7 +15,8 @@ pub(super) fn run(args: &Point) -> Result<Outcome, Refused> {
     let prepared = Prepared::new(&args.asked, args.variant.as_deref())?;
     let values = values_of(&prepared, args.phase.as_deref())?;
     let ready = &prepared.ready;
-    let point = operating_point(&ready.model, values.clone(), None).map_err(|e| unsolved(&e))?;
+    let point =
+        operating_point(&ready.model, values.clone(), None).map_err(|e| prepared.unsolved(&e))?;
     let judged = judge(&prepared.limits, &ready.model, &point);
     let outcome = Outcome::of(&judged);
     let style = style(&args.asked);
@@ -75,7 +76,11 @@ fn values_of(prepared: &Prepared, phase: Option<&str>) -> Result<Values, Refused
     let Some(phase) = phases.iter().find(|phase| phase.name == name) else {
         let known: Vec<&str> = phases.iter().map(|phase| phase.name.as_str()).collect();
         let known = if known.is_empty() { "none".to_owned() } else { known.join(", ") };
-        return Err(Refused(format!("error: the duty has no phase `{name}`; it has: {known}")));
+        let near = coolwright_cases::text::nearest(name, phases.iter().map(|p| p.name.as_str()));
+        let hint = near.map_or_else(String::new, |near| format!(" Did you mean `{near}`?"));
+        return Err(Refused(format!(
+            "error: the duty has no phase `{name}`.{hint} It has: {known}"
+        )));
     };
     for &(slot, value) in &phase.sets {
         values.set(slot, value);

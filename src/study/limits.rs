@@ -7,8 +7,8 @@ use coolwright_cases::text::{Spanned, nearest};
 use coolwright_models::cycle::History;
 use coolwright_models::model::Model;
 use coolwright_models::point::OperatingPoint;
-use coolwright_models::results::quantities::BOIL_MARGIN;
 use coolwright_models::results::Catalogue;
+use coolwright_models::results::quantities::BOIL_MARGIN;
 
 use super::kind_of;
 
@@ -78,9 +78,17 @@ pub fn resolve(specs: &[LimitSpec], catalogue: &Catalogue, problems: &mut Proble
     let mut limits = Vec::new();
     for spec in specs {
         let Some((index, kind)) = find(&spec.of, catalogue, problems) else { continue };
-        if spec.min.is_none() && spec.max.is_none() {
-            let message = format!("the limit `{}` has neither `min` nor `max`", spec.name);
-            problems.push(Problem::error(spec.of.span, message).label("bounds nothing"));
+        let bounds = [&spec.min, &spec.max].map(|text| {
+            text.as_ref().and_then(|text| Some((parse(kind, &text.value).ok()?, text.span)))
+        });
+        if let [Some((min, first)), Some((max, second))] = bounds
+            && min > max
+        {
+            problems.push(
+                Problem::error(second, format!("nothing can hold the limit `{}`", spec.name))
+                    .label("`max` is below `min`")
+                    .also(first, "`min`"),
+            );
         }
         for (text, bound) in [(&spec.min, Bound::AtLeast), (&spec.max, Bound::AtMost)] {
             let Some(text) = text else { continue };

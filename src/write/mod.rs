@@ -52,12 +52,12 @@ impl Style {
 /// Zero for what is far below anything that a gauge could show: what is left of sums that cancel.
 fn without_noise(kind: Kind, si: f64) -> f64 {
     let least = match kind {
-        Kind::Power => 0.05,
+        Kind::Power | Kind::HeatRate => 0.05,
         Kind::Energy => 0.5,
         Kind::TemperatureDifference => 5e-4,
         Kind::PressureDifference | Kind::GaugePressure => 0.05,
         Kind::AirPressureDifference => 0.005,
-        Kind::VolumeFlow | Kind::MassFlow => 1e-8,
+        Kind::VolumeFlow | Kind::AirFlow | Kind::MassFlow => 1e-8,
         Kind::Velocity => 1e-5,
         Kind::Current => 1e-3,
         Kind::Mass => 1e-5,
@@ -98,6 +98,20 @@ pub fn to_file(path: &Path, text: &str) -> Result<(), String> {
     }
     let say =
         |error: &std::io::Error| format!("cannot write {}: {}", path.display(), io_message(error));
+    // A device or a pipe cannot be replaced by a file; a link stays one to what it points at.
+    let target = std::fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
+    let path = target.as_path();
+    match std::fs::metadata(path) {
+        Ok(meta) if meta.is_dir() => {
+            return Err(format!("cannot write {}: this is a folder", path.display()));
+        }
+        Ok(meta) if !meta.is_file() => {
+            let written = std::fs::OpenOptions::new().write(true).open(path);
+            let written = written.and_then(|mut file| file.write_all(text.as_bytes()));
+            return written.map_err(|error| say(&error));
+        }
+        _ => {}
+    }
     let name = path.file_name().ok_or_else(|| format!("{} is no file name", path.display()))?;
     let mut beside = name.to_owned();
     beside.push(".part");

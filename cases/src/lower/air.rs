@@ -2,6 +2,7 @@
 
 use coolwright_models::air::{AirPath, Core, CoreRating, Fan, RatedPoint, UaTable};
 use coolwright_models::fluids::{Coolant, Site};
+use coolwright_models::parts::CORE_CELLS;
 use coolwright_models::slots::Slot;
 
 use super::Names;
@@ -12,7 +13,7 @@ use crate::diagnostic::Problem;
 use crate::file::{
     AirPath as PathSpec, Case, Core as CoreSpec, Fan as FanSpec, RatedCore, TableRow,
 };
-use crate::quantity::{Count, Flow, Fraction, Kind, Temperature};
+use crate::quantity::{Count, Flow, Kind, Temperature};
 use crate::text::{Span, Spanned};
 
 /// A core of the model, as the part that goes through it needs it.
@@ -39,11 +40,8 @@ fn air_flow(context: &mut Context<'_>, flow: Flow, air: Option<Temperature>) -> 
         return 1.0;
     }
     if value <= 0.0 || value > 1e3 {
-        context.error(
-            flow.span(),
-            "this air flow must be above zero",
-            "not an air flow for a rating",
-        );
+        let problem = Problem::error(flow.span(), "this air flow must be above zero");
+        context.value_error(problem.label("not an air flow for a rating"));
         return 1.0;
     }
     value
@@ -58,7 +56,11 @@ pub(super) fn core(
 ) -> Option<(Core, CoreEntry)> {
     let address = format!("cores/{name}");
     let rating = match (&spec.rated, &spec.table) {
-        (Some(rated), None) => CoreRating::Point(rated_point(context, &address, rated, coolant)),
+        (Some(rated), None) => {
+            let point = rated_point(context, &address, rated, coolant);
+            check_rating(context, rated, &point);
+            CoreRating::Point(point)
+        }
         (None, Some(table)) => CoreRating::Table(ua_table(context, table, coolant)?),
         _ => {
             context.problems.push(
@@ -237,6 +239,7 @@ fn rated_point(
         "rated inlet temperature difference",
     );
     let air_k = rated.air_in.map_or(RATING_AIR, Temperature::si);
+    let air_k = if air_k.is_nan() { RATING_AIR } else { air_k };
     let coolant_k = air_k + context.values.get(difference);
     let (heat_capacity, density) = (fluid.heat_capacity(coolant_k), fluid.density(coolant_k));
     let coolant = flow_of(context, rated.coolant) * density;
@@ -245,6 +248,9 @@ fn rated_point(
         Flow::Volume(_) => coolant,
     };
     let air = air_flow(context, rated.air, rated.air_in);
+    let carried = coolant * heat_capacity * context.values.get(difference);
+    let fraction = context.values.get(heat) / carried;
+    let mean_k = air_k + context.values.get(difference) * mean_of_cells(fraction);
     RatedPoint {
         heat,
         coolant_flow: context.addressed(
@@ -260,8 +266,37 @@ fn rated_point(
             Some(rated.air.span()),
         ),
         inlet_difference: difference,
-        coolant_temperature: context.fixed(coolant_k),
-        coolant_heat_capacity: context.fixed(heat_capacity),
+        coolant_temperature: context.fixed(mean_k),
+        coolant_heat_capacity: context.fixed(fluid.heat_capacity(mean_k)),
+    }
+}
+
+/// Mean excess of the cells of a core over the entering air, as a share of that at the inlet, when
+/// the coolant gives off `fraction` of what it could: cell i stands at e^(−x i), e^(−x N) = 1 −
+/// fraction. Properties are taken at the same mean when the core works, so that it meets its rating.
+fn mean_of_cells(fraction: f64) -> f64 {
+    if !(0.0..1.0).contains(&fraction) {
+        return 1.0;
+    }
+    let cell = (1.0 - fraction).powf(1.0 / CORE_CELLS as f64);
+    (1..=CORE_CELLS).map(|i| cell.powf(i as f64)).sum::<f64>() / CORE_CELLS as f64
+}
+
+/// No core gives more heat than its flows carry.
+fn check_rating(context: &mut Context<'_>, rated: &RatedCore, point: &RatedPoint) {
+    let told = [rated.heat.si(), rated.difference.si()];
+    let flows = [rated.coolant, rated.air].map(|flow| flow.mass_flow_kg_per_s(1.0));
+    if told.iter().chain(&flows).any(|x| x.is_nan() || *x <= 0.0) {
+        return;
+    }
+    if let Err(error) = Core::rated_ua(&context.values, point) {
+        context.problems.push(
+            Problem::error(rated.heat.span(), error.to_string())
+                .label("more than these flows carry")
+                .also(rated.coolant.span(), "coolant flow")
+                .also(rated.air.span(), "air flow")
+                .help("look for a slip in a unit: heat, flows, or the difference of the inlets"),
+        );
     }
 }
 
@@ -446,9 +481,7 @@ fn one_fan(
         ("speed of a fan", 1.0),
     );
     if let Some(unit) = unit {
-        let span = spec.speed.map(Fraction::span);
-        let entry = super::context::Address { kind: Kind::Fraction, slots: vec![speed], span };
-        context.addresses.insert(format!("{address}.{unit}:speed"), entry);
+        context.alias(&format!("{address}:speed"), &format!("{address}.{unit}:speed"), speed);
     }
     let stopped_fall = context.assumed(
         &format!("{address}:stopped-fall"),

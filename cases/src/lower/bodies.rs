@@ -139,7 +139,7 @@ pub(super) fn engine(
     let (heat, share, table) = heat(context, &address, &told, Some(assumed_share));
     if case.duty.power.is_none() && (spec.heat.is_none() || spec.share.is_some() || table.is_some())
     {
-        context.error(
+        context.absent(
             span,
             "the heat of this engine follows the power, but `duty` gives no power",
             "add `duty: Duty(power: \"350 kW\")` to the case",
@@ -229,7 +229,7 @@ pub(super) fn cooler(
     let told = HeatSpec { share: spec.share, heat: spec.heat, table: spec.table.as_ref() };
     let (heat, share, table) = heat(context, &address, &told, None);
     if case.duty.power.is_none() && (spec.share.is_some() || table.is_some()) {
-        context.error(
+        context.absent(
             span,
             "the heat of this cooler follows the power, but `duty` gives no power",
             "add `duty: Duty(power: \"350 kW\")` to the case",

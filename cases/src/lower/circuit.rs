@@ -6,7 +6,7 @@ use coolwright_models::circuit::{
     Arrangement, Circuit, CoolantSpec, End, Joint, Junction, Leg, Placed, PumpGroup, Reference,
     ReferencePoint, Run,
 };
-use coolwright_models::fluids::{Coolant, Share};
+use coolwright_models::fluids::{Base, Coolant, FluidError, Share};
 use coolwright_models::laws::tee::TeeSet;
 use coolwright_models::parts::{BoreChange, Part};
 use coolwright_models::slots::Slot;
@@ -17,12 +17,14 @@ use super::{Names, headers, heights, mix};
 use crate::diagnostic::Problem;
 use crate::file::{Case, Circuit as CircuitSpec, Junction as JunctionSpec, Run as RunSpec};
 use crate::file::{PartSpec, TeeFormulas};
-use crate::quantity::{Flow, Kind};
+use crate::quantity::{Flow, Kind, Temperature};
 use crate::text::{Span, Spanned, nearest};
 
 /// A circuit in the making.
 pub(super) struct Draft {
     pub name: String,
+    /// Its coolant.
+    fluid: Coolant,
     pub runs: Vec<Run>,
     pub junctions: Vec<Junction>,
     /// Junctions by name.
@@ -72,6 +74,7 @@ pub(super) fn lower(
     );
     let mut draft = Draft {
         name: name.value.clone(),
+        fluid: super::coolant_of(&spec.coolant.value),
         runs: Vec::new(),
         junctions: Vec::new(),
         index: BTreeMap::new(),
@@ -82,21 +85,26 @@ pub(super) fn lower(
         rise_known: Vec::new(),
         run_spans: Vec::new(),
     };
+    check_frozen(context, case, (name, air_k), spec);
     if spec.runs.is_empty() {
-        context.error(name.span, "this circuit has no run", "add one under `runs`");
+        context.absent(name.span, "this circuit has no run", "add one under `runs`");
         return None;
     }
     for (run_name, run) in &spec.runs {
         draft.run(context, (case, names), (run_name, spec), run);
     }
-    if !draft.check_uses(context, spec) {
+    let joined = draft.check_uses(context, spec);
+    for (junction, joint) in &spec.junctions {
+        if draft.index.contains_key(&junction.value) {
+            draft.joint(context, junction, joint);
+        }
+    }
+    if draft.runs.is_empty() || !joined || context.loose(&name.value) {
         return None;
     }
-    for (junction, joint) in &spec.junctions {
-        draft.joint(context, junction, joint);
-    }
     draft.note_plain(context, spec);
-    draft.check_pieces(context, name);
+    draft.check_pieces(context, name, spec);
+    draft.check_outlets(context, spec);
     heights::close(context, &draft);
     let reference = draft.reference(context, name, spec);
     let Draft { runs, junctions, groups, .. } = draft;
@@ -120,16 +128,70 @@ fn coolant(context: &mut Context<'_>, name: &str, spec: &CircuitSpec) -> Coolant
             .help("for example `EthyleneGlycol(by_volume: \"50 %\")`"),
         );
     }
-    if let (Err(error), false) = (Coolant::new(base, Share::ByVolume(value)), value.is_nan()) {
-        context.error(spec.coolant.span, error.to_string(), "this coolant");
+    check_share(context, base, &spec.coolant.value);
+    let address = format!("{name}:glycol");
+    if base == Base::Water {
+        return CoolantSpec { base, share: context.fixed(0.0) };
     }
-    let share = context.addressed(
-        &format!("{name}:glycol"),
-        Kind::Fraction,
-        value,
-        Some(spec.coolant.span),
-    );
+    let share = context.addressed(&address, Kind::Fraction, value, Some(spec.coolant.span));
+    let bound = Bound::Within(0.0, most_glycol(base, Share::ByVolume));
+    context.bind(&address, bound, "share of glycol by volume");
     CoolantSpec { base, share }
+}
+
+/// The largest share of glycol for which there are properties.
+fn most_glycol(base: Base, share: fn(f64) -> Share) -> f64 {
+    match Coolant::new(base, share(2.0)) {
+        Err(FluidError::OutOfRange { highest, .. }) => highest,
+        Ok(_) => 1.0,
+    }
+}
+
+/// Points at a share of glycol for which there are no properties.
+fn check_share(context: &mut Context<'_>, base: Base, mix: &crate::file::CoolantMix) {
+    use crate::file::CoolantMix;
+    let (CoolantMix::EthyleneGlycol { by_volume, by_mass }
+    | CoolantMix::PropyleneGlycol { by_volume, by_mass }) = mix
+    else {
+        return;
+    };
+    let shares: [(_, fn(f64) -> Share, _); 2] = [
+        (by_volume, Share::ByVolume, "share of glycol by volume"),
+        (by_mass, Share::ByMass, "share of glycol by mass"),
+    ];
+    for (given, share, what) in shares {
+        if let Some(given) = given {
+            context.checked(*given, Bound::Within(0.0, most_glycol(base, share)), what);
+        }
+    }
+}
+
+/// A circuit must not start as ice.
+fn check_frozen(
+    context: &mut Context<'_>,
+    case: &Case,
+    (name, air_k): (&Spanned<String>, f64),
+    spec: &CircuitSpec,
+) {
+    let start = spec.start.map_or(air_k, Temperature::si);
+    let freezing = super::coolant_of(&spec.coolant.value).freezing_point_k();
+    if start.is_nan() || start >= freezing {
+        return;
+    }
+    let celsius = |k: f64| format!("{:.1} °C", k - 273.15);
+    let message = format!(
+        "the coolant of `{}` is frozen at the start: its first ice forms at {}",
+        name.value,
+        celsius(freezing)
+    );
+    let (span, label) = match (spec.start, case.site.air) {
+        (Some(start), _) => (start.span(), "colder than that"),
+        (None, Some(air)) => (air.span(), "the circuit starts as cold as this air"),
+        (None, None) => (name.span, "as cold as the air"),
+    };
+    let problem =
+        Problem::error(span, message).label(label).also(spec.coolant.span, "this coolant");
+    context.value_error(problem.help("take more glycol, or give the circuit a warmer `start`"));
 }
 
 impl Draft {
@@ -193,7 +255,7 @@ impl Draft {
             }
         }
         if spec.parts.is_empty() {
-            context.error(name.span, "this run has no parts", "a run holds at least a hose");
+            context.absent(name.span, "this run has no parts", "a run holds at least a hose");
         }
         let told = |part: &PartSpec| !matches!(part, PartSpec::Hose { rise: None, route, .. } if route.is_empty());
         let rise_known = spec.parts.values().all(told);
@@ -227,7 +289,9 @@ impl Draft {
             _ => {
                 let message = "this run needs both `from` and `to`";
                 let label = "only the single run of a plain loop goes without them";
-                context.error(name.span, message, label);
+                if !context.loose(&self.name) {
+                    context.error(name.span, message, label);
+                }
                 None
             }
         }
@@ -318,8 +382,20 @@ impl Draft {
         let before = context.problems.error_count();
         let open = |name: &str| matches!(spec.junctions.get(name), Some(JunctionSpec::Open { .. }));
         for (name, &index) in &self.index {
+            let told = !self.junctions[index].automatic;
+            if let Some(run) = spec.runs.key(name).filter(|_| told) {
+                let mut problem = Problem::error(
+                    run.span,
+                    format!("a run and a junction are both called `{name}`"),
+                )
+                .label("so an address could mean either");
+                if let Some((_, _, span)) = self.uses[index].first() {
+                    problem = problem.also(*span, "here it is a junction");
+                }
+                context.problems.push(problem);
+            }
             let [(run, _, span)] = self.uses[index].as_slice() else { continue };
-            if open(name) {
+            if open(name) || context.loose(&self.name) {
                 continue;
             }
             let others = self.index.keys().filter(|other| *other != name).map(String::as_str);
@@ -335,7 +411,7 @@ impl Draft {
             );
         }
         for (name, _) in &spec.junctions {
-            if !self.index.contains_key(&name.value) {
+            if !self.index.contains_key(&name.value) && !context.loose(&self.name) {
                 let known = self.index.keys().map(String::as_str).collect::<Vec<_>>();
                 let help = nearest(&name.value, known.iter().copied());
                 context.problems.push(
@@ -438,14 +514,19 @@ impl Draft {
                     (None, Some(flow)) => {
                         let value = match flow {
                             Flow::Volume(volume) => volume.si(),
-                            Flow::Mass(mass) => mass.si() / super::density_of_water(),
+                            Flow::Mass(mass) => {
+                                let entering = context.values.get(temperature);
+                                mass.si() / self.fluid.density(entering)
+                            }
                         };
                         let address = format!("{address}:flow");
                         let span = Some(flow.span());
-                        Joint::Fed {
-                            flow: context.addressed(&address, Kind::VolumeFlow, value, span),
-                            temperature,
-                        }
+                        let most = Bound::Within(-1.0, 1.0);
+                        let value =
+                            context.check(value, flow.span(), Kind::VolumeFlow, most, "flow");
+                        let flow = context.addressed(&address, Kind::VolumeFlow, value, span);
+                        context.bind(&address, most, "flow");
+                        Joint::Fed { flow, temperature }
                     }
                     _ => {
                         let message = "an open end is held at a pressure or at a flow";
@@ -457,7 +538,7 @@ impl Draft {
         }
     }
 
-    /// A tee or header must name every run that ends at it.
+    /// A tee or header must name every run that ends at it, once.
     pub(super) fn check_all_named(
         &self,
         context: &mut Context<'_>,
@@ -465,6 +546,21 @@ impl Draft {
         name: &Spanned<String>,
         named: &[&Spanned<String>],
     ) {
+        let at = |run: &str| self.uses[junction].iter().any(|(name, _, _)| name == run);
+        let mut slip = false;
+        for (k, run) in named.iter().enumerate() {
+            if let Some(first) = named[..k].iter().find(|first| first.value == run.value) {
+                slip = true;
+                let message = format!("`{}` names the run `{}` twice", name.value, run.value);
+                let problem = Problem::error(run.span, message).label("again here");
+                context.problems.push(problem.also(first.span, "first here"));
+            }
+            slip |= !at(&run.value);
+        }
+        // What is missing is behind the slip, most likely.
+        if slip || context.loose(&self.name) {
+            return;
+        }
         for (run, _, span) in &self.uses[junction] {
             if !named.iter().any(|n| n.value == *run) {
                 context.problems.push(
@@ -529,7 +625,7 @@ impl Draft {
     }
 
     /// The circuit must hang together, and something must move its coolant.
-    fn check_pieces(&self, context: &mut Context<'_>, name: &Spanned<String>) {
+    fn check_pieces(&self, context: &mut Context<'_>, name: &Spanned<String>, spec: &CircuitSpec) {
         let mut piece: Vec<usize> = (0..self.junctions.len()).collect();
         for run in &self.runs {
             let (a, b) = (piece[run.from], piece[run.to]);
@@ -543,19 +639,49 @@ impl Draft {
             );
             context.error(name.span, message, label);
         }
-        let has_pump = self
-            .runs
-            .iter()
-            .flat_map(|run| &run.parts)
-            .any(|placed| placed.part.as_pump().is_some());
+        let mut parts = spec.runs.values().flat_map(|run| run.parts.values());
+        let has_pump = parts.any(|part| matches!(part, PartSpec::Pump { .. }));
         let open = self
             .junctions
             .iter()
             .any(|j| matches!(j.joint, Joint::Held { .. } | Joint::Fed { .. }));
         if !has_pump && !open {
             let message = format!("the circuit `{}` has no pump", name.value);
-            context.error(name.span, message, "nothing moves its coolant");
+            context.absent(name.span, message, "nothing moves its coolant");
         }
+    }
+
+    /// What is fed into a circuit must leave it again: at an end held at a pressure, or by feeding
+    /// as much out as in.
+    fn check_outlets(&self, context: &mut Context<'_>, spec: &CircuitSpec) {
+        let mut sum = 0.0;
+        let mut most: f64 = 0.0;
+        for junction in &self.junctions {
+            match junction.joint {
+                Joint::Held { .. } => return,
+                Joint::Fed { flow, .. } => {
+                    sum += context.values.get(flow);
+                    most = most.max(context.values.get(flow).abs());
+                }
+                Joint::Plain | Joint::Tee { .. } => {}
+            }
+        }
+        if sum.abs() <= 1e-9 * most {
+            return;
+        }
+        let fed = |joint: &JunctionSpec| matches!(joint, JunctionSpec::Open { flow: Some(_), .. });
+        let Some((name, _)) = spec.junctions.iter().find(|(_, joint)| fed(joint)) else { return };
+        let way = if sum > 0.0 { "enters the circuit" } else { "is drawn off the circuit" };
+        let message = format!(
+            "{:.1} L/min {way} at its open ends and cannot {}",
+            sum.abs() * 60e3,
+            if sum > 0.0 { "leave" } else { "be made up" }
+        );
+        context.problems.push(
+            Problem::error(name.span, message)
+                .label("this end has a given flow")
+                .help("hold a pressure at another end: `Open(pressure: \"0 kPa\")`"),
+        );
     }
 
     /// Where the pressure is known: at the tank, at a named junction, or at the first pump.
@@ -633,15 +759,18 @@ fn run_bore(
     });
     let address = format!("{circuit_name}/{}:bore", name.value);
     if let Some(bore) = spec.bore.or(circuit.bore).or(own) {
-        Some(context.given(&address, bore, BORE, "bore"))
-    } else {
+        return Some(context.given(&address, bore, BORE, "bore"));
+    }
+    if !context.damaged() {
         context.problems.push(
             Problem::error(name.span, format!("the bore of the run `{}` is not known", name.value))
                 .label("this run")
                 .help("add `bore: \"32 mm\"` to the run, to its circuit, or to its hoses"),
         );
-        None
     }
+    // Its parts are still looked at.
+    context.structural += 1;
+    Some(context.fixed(0.025))
 }
 
 /// Adds a part to a run, with the bore change before it where it has a bore of its own.

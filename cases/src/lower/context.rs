@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use coolwright_models::slots::{Slot, Values};
 
+use super::Damage;
 use crate::diagnostic::{Problem, Problems};
 use crate::quantity::{self as q, Kind, UnitSystem, show};
 use crate::text::{Span, nearest};
@@ -90,6 +91,10 @@ pub struct Address {
     pub slots: Vec<Slot>,
     /// Where it stands in the file, if it does.
     pub span: Option<Span>,
+    /// What may be written into it: the same as what the file may give.
+    pub bound: Bound,
+    /// What it is, in words.
+    pub what: String,
 }
 
 /// What the lowering of all parts shares.
@@ -100,30 +105,73 @@ pub(super) struct Context<'p> {
     /// Statements about the model that are no numbers.
     pub notes: Vec<String>,
     pub problems: &'p mut Problems,
+    /// How many errors left a sound stand-in behind.
+    pub value_errors: usize,
+    /// How many faults without an error of their own left no model to go on with.
+    pub structural: usize,
+    /// What could not be read before, where anything could not.
+    pub damage: Damage,
 }
 
 /// What a number may be.
 #[derive(Clone, Copy, Debug)]
-pub(super) enum Bound {
+pub enum Bound {
     /// Zero or more.
     NotNegative,
     /// Above zero.
     Positive,
-    /// Above zero, and in this range: beyond it, it is a slip of the pen.
+    /// In this range, SI, both ends included: beyond it, it is a slip of the pen.
     Within(f64, f64),
+}
+
+impl Bound {
+    /// What is wrong with a number of a kind under this bound, if anything is. NaN is not judged.
+    pub fn fault(self, kind: Kind, si: f64) -> Option<String> {
+        match self {
+            _ if si.is_nan() => None,
+            Self::Positive if si <= 0.0 => Some("must be above zero".to_owned()),
+            Self::NotNegative if si < 0.0 => Some("must not be below zero".to_owned()),
+            Self::Within(low, high) if !(low..=high).contains(&si) => {
+                Some(format!("must lie between {} and {}", shown(kind, low), shown(kind, high)))
+            }
+            _ => None,
+        }
+    }
+
+    /// The bound of a number of a kind of which nothing more is known.
+    fn of(kind: Kind) -> Self {
+        match kind {
+            Kind::Temperature => Self::Within(200.0, 1000.0),
+            Kind::GaugePressure => Self::Within(-1e5, 5e6),
+            Kind::VolumeFlow
+            | Kind::MassFlow
+            | Kind::HeatCapacity
+            | Kind::Conductance
+            | Kind::Angle => Self::Positive,
+            _ => Self::NotNegative,
+        }
+    }
+}
+
+fn shown(kind: Kind, si: f64) -> String {
+    let shown = show(kind, si, UnitSystem::Metric);
+    format!("{} {}", shown.number, shown.unit).trim_end().to_owned()
 }
 
 /// The range of bores that a vehicle's circuit has, m.
 pub(super) const BORE: Bound = Bound::Within(0.5e-3, 0.5);
 
 impl<'p> Context<'p> {
-    pub(super) fn new(problems: &'p mut Problems) -> Self {
+    pub(super) fn new(problems: &'p mut Problems, damage: Damage) -> Self {
         Self {
             values: Values::default(),
             addresses: BTreeMap::new(),
             assumptions: Vec::new(),
             notes: Vec::new(),
             problems,
+            value_errors: 0,
+            structural: 0,
+            damage,
         }
     }
 
@@ -132,26 +180,61 @@ impl<'p> Context<'p> {
         self.check(given.si(), given.span(), kind_of(given), bound, what)
     }
 
-    fn check(&mut self, si: f64, span: Span, kind: Kind, bound: Bound, what: &str) -> f64 {
-        let shown = |si: f64| {
-            let shown = show(kind, si, UnitSystem::Metric);
-            format!("{} {}", shown.number, shown.unit).trim_end().to_owned()
-        };
-        let fault = match bound {
+    /// Checks a number that stands at a place of the file.
+    pub(super) fn check(
+        &mut self,
+        si: f64,
+        span: Span,
+        kind: Kind,
+        bound: Bound,
+        what: &str,
+    ) -> f64 {
+        if si.is_nan() {
             // A text that could not be read has been reported already.
-            _ if si.is_nan() => return 1.0,
-            Bound::Positive if si <= 0.0 => "must be above zero".to_owned(),
-            Bound::NotNegative if si < 0.0 => "must not be below zero".to_owned(),
-            Bound::Within(low, high) if !(low..=high).contains(&si) => {
-                format!("must lie between {} and {}", shown(low), shown(high))
-            }
-            _ => return si,
-        };
+            return match bound {
+                Bound::Within(low, high) => 1.0_f64.clamp(low, high),
+                _ => 1.0,
+            };
+        }
+        let Some(fault) = bound.fault(kind, si) else { return si };
         let message = format!("the {what} {fault}");
-        self.problems.push(Problem::error(span, message).label(format!("this is {}", shown(si))));
+        let problem = Problem::error(span, message).label(format!("this is {}", shown(kind, si)));
+        self.value_error(problem);
         match bound {
             Bound::Within(low, high) => si.clamp(low, high),
             _ => 1.0,
+        }
+    }
+
+    /// Logs an error that leaves a sound stand-in behind, so that the model can still be built to
+    /// check names against it.
+    pub(super) fn value_error(&mut self, problem: Problem) {
+        let before = self.problems.error_count();
+        self.problems.push(problem);
+        self.value_errors += self.problems.error_count() - before;
+    }
+
+    /// Whether something of the case could not be read before.
+    pub(super) fn damaged(&self) -> bool {
+        self.damage.any()
+    }
+
+    /// Whether the runs of a circuit may be joined otherwise than it seems.
+    pub(super) fn loose(&self, circuit: &str) -> bool {
+        self.damage.is_loose(circuit)
+    }
+
+    /// Logs that something is not there, unless it may stand where the case could not be read.
+    pub(super) fn absent(
+        &mut self,
+        span: Span,
+        message: impl Into<String>,
+        label: impl Into<String>,
+    ) {
+        if self.damaged() {
+            self.structural += 1;
+        } else {
+            self.error(span, message, label);
         }
     }
 
@@ -164,7 +247,17 @@ impl<'p> Context<'p> {
         what: &str,
     ) -> Slot {
         let value = self.checked(given, bound, what);
-        self.addressed(address, kind_of(given), value, Some(given.span()))
+        let slot = self.addressed(address, kind_of(given), value, Some(given.span()));
+        self.bind(address, bound, what);
+        slot
+    }
+
+    /// Says what may be written at an address, and what stands there.
+    pub(super) fn bind(&mut self, address: &str, bound: Bound, what: &str) {
+        if let Some(entry) = self.addresses.get_mut(address) {
+            entry.bound = bound;
+            what.clone_into(&mut entry.what);
+        }
     }
 
     /// A slot that can be written at an address.
@@ -180,9 +273,19 @@ impl<'p> Context<'p> {
             kind,
             slots: Vec::new(),
             span,
+            bound: Bound::of(kind),
+            what: address.rsplit(':').next().unwrap_or(address).replace(['_', '-'], " "),
         });
         entry.slots.push(slot);
         slot
+    }
+
+    /// Gives one slot of an address an address of its own.
+    pub(super) fn alias(&mut self, address: &str, own: &str, slot: Slot) {
+        if let Some(entry) = self.addresses.get(address) {
+            let entry = Address { slots: vec![slot], ..entry.clone() };
+            self.addresses.insert(own.to_owned(), entry);
+        }
     }
 
     /// A slot for a number that the file may leave out.
@@ -195,7 +298,11 @@ impl<'p> Context<'p> {
     ) -> Slot {
         match given {
             Some(given) => self.given(address, given, bound, assumed.what),
-            None => self.assumed(address, Q::KIND, assumed),
+            None => {
+                let slot = self.assumed(address, Q::KIND, assumed);
+                self.bind(address, bound, assumed.what);
+                slot
+            }
         }
     }
 
@@ -242,7 +349,11 @@ impl<'p> Context<'p> {
     ) -> Slot {
         match given {
             Some(given) => self.given(address, given, bound, what),
-            None => self.addressed(address, Q::KIND, default, None),
+            None => {
+                let slot = self.addressed(address, Q::KIND, default, None);
+                self.bind(address, bound, what);
+                slot
+            }
         }
     }
 
@@ -264,6 +375,10 @@ impl<'p> Context<'p> {
         name: &str,
         known: impl IntoIterator<Item = &'a str>,
     ) {
+        if self.damage.lacks_a_file() && ["pump curve", "fan curve", "core"].contains(&what) {
+            self.structural += 1;
+            return;
+        }
         let known: Vec<&str> = known.into_iter().collect();
         let help = nearest(name, known.iter().copied()).map(|n| format!("did you mean `{n}`?"));
         let list = match known.len() {

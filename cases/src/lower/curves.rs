@@ -222,7 +222,13 @@ fn points(
         context.error(spec.span, "a curve needs at least three points", "too few points");
         return None;
     }
+    let still = spec.value[0].1.si();
     for (flow, rise) in &spec.value {
+        if still > 0.0 && rise.si() < -still {
+            let message =
+                format!("the {what} lies further below zero here than it begins above it");
+            context.error(rise.span(), message, "look at its sign and unit");
+        }
         let q = context.checked(*flow, Bound::NotNegative, "flow of a curve point");
         let h = rise.si();
         if let Some([q0, h0]) = points.last().copied() {

@@ -92,7 +92,7 @@ fn lower_phase(context: &mut Context<'_>, case: &Case, name: &str, phase: &Phase
         sets.push((power.slots[0], full * power_share));
     }
     if let (Some(power), None) = (phase.power, case.duty.power) {
-        context.error(
+        context.absent(
             power.span(),
             "a phase has a share of full power, but `duty` gives no full power",
             "add `power: \"350 kW\"` to `duty`",
@@ -132,6 +132,10 @@ fn set_value(
     let Some(entry) = context.addresses.get(&address.value).cloned() else {
         let known = context.addresses.keys().map(String::as_str);
         let help = nearest(&address.value, known).map(|n| format!("did you mean `{n}`?"));
+        // Where not all could be read, it may be among that.
+        if context.damaged() && help.is_none() {
+            return Vec::new();
+        }
         context.problems.push(
             Problem::error(address.span, format!("there is no value at `{}`", address.value))
                 .label("not known")
@@ -141,7 +145,10 @@ fn set_value(
         return Vec::new();
     };
     match parse(entry.kind, &value.value) {
-        Ok(si) => entry.slots.iter().map(|&slot| (slot, si)).collect(),
+        Ok(si) => {
+            let si = context.check(si, value.span, entry.kind, entry.bound, &entry.what);
+            entry.slots.iter().map(|&slot| (slot, si)).collect()
+        }
         Err(error) => {
             let mut problem = Problem::error(value.span, error.message);
             for help in error.help {
@@ -159,7 +166,17 @@ fn parse(kind: Kind, text: &str) -> Result<f64, quantity::QuantityError> {
 }
 
 /// The limits as written.
-pub(super) fn limits(case: &Case) -> Vec<LimitSpec> {
+pub(super) fn limits(context: &mut Context<'_>, case: &Case) -> Vec<LimitSpec> {
+    for (name, limit) in &case.limits {
+        if limit.min.is_none() && limit.max.is_none() {
+            let message = format!("the limit `{}` has neither `min` nor `max`", name.value);
+            context.problems.push(
+                Problem::error(name.span, message)
+                    .label("bounds nothing")
+                    .help("for example `max: \"95 °C\"`"),
+            );
+        }
+    }
     case.limits
         .iter()
         .map(|(name, limit)| LimitSpec {

@@ -6,6 +6,7 @@ mod bodies;
 mod circuit;
 mod context;
 mod curves;
+mod damage;
 mod duty;
 mod fittings;
 mod headers;
@@ -14,7 +15,8 @@ mod parts;
 mod routes;
 mod switches;
 
-pub use context::{Address, Assumption};
+pub use context::{Address, Assumption, Bound};
+pub use damage::Damage;
 pub use duty::{LimitSpec, LoweredDuty, LoweredPhase, ReadySpec};
 
 use std::collections::BTreeMap;
@@ -25,10 +27,11 @@ use coolwright_models::slots::Values;
 
 use crate::diagnostic::{Problem, Problems};
 use crate::file::{Case, CoolantMix, PartSpec};
-use crate::text::Span;
+use crate::quantity::Count;
+use crate::text::{Span, Spanned, nearest};
 use air::CoreEntry;
 use bodies::BodyEntry;
-use context::{Assumed, Bound, Context};
+use context::{Assumed, Context};
 
 /// A case ready to be solved.
 #[derive(Debug)]
@@ -39,6 +42,8 @@ pub struct Ready {
     pub model: Model,
     /// Every value that can be written, by its address.
     pub addresses: BTreeMap<String, Address>,
+    /// Where circuits, runs, parts, bodies, cores, air paths and fans stand in the file.
+    pub places: BTreeMap<String, Span>,
     /// What was assumed.
     pub assumptions: Vec<Assumption>,
     /// Statements about the model that are no numbers.
@@ -77,9 +82,18 @@ fn supply_voltage(context: &Context<'_>) -> f64 {
     slot.map_or(13.5, |slot| context.values.get(*slot))
 }
 
-/// Lowers a case. Whatever is wrong goes into `problems`; there is a result only where nothing is.
+/// Lowers a case. Whatever is wrong goes into `problems`.
+///
+/// What comes back may be solved only where no error was logged. Where all errors were single
+/// numbers it still comes back, with a stand-in for each, so that addresses can be checked too.
 pub fn lower(case: &Case, problems: &mut Problems) -> Option<Ready> {
-    let mut context = Context::new(problems);
+    lower_damaged(case, Damage::default(), problems)
+}
+
+/// Lowers a case of which something could not be read.
+pub fn lower_damaged(case: &Case, damage: Damage, problems: &mut Problems) -> Option<Ready> {
+    let errors = problems.error_count();
+    let mut context = Context::new(problems, damage);
     let site = site(&mut context, case);
     let drive = drive(&mut context, case);
     let mut names = Names::default();
@@ -96,7 +110,11 @@ pub fn lower(case: &Case, problems: &mut Problems) -> Option<Ready> {
     if case.circuits.is_empty() {
         let message = "the case has no circuit";
         let span = case.title.as_ref().map_or(Span::default(), |t| t.span);
-        context.problems.push(Problem::error(span, message).help("add one under `circuits`"));
+        if context.damaged() {
+            context.structural += 1;
+        } else {
+            context.problems.push(Problem::error(span, message).help("add one under `circuits`"));
+        }
     }
     lower_bodies(&mut context, case, &mut model, &mut names);
     lower_cores(&mut context, case, &mut model, &mut names);
@@ -110,18 +128,80 @@ pub fn lower(case: &Case, problems: &mut Problems) -> Option<Ready> {
         model.air_paths.push(air::path(&mut context, case, &mut names, key, spec));
     }
     switches::lower(&mut context, case, &mut model);
-    check_used(&mut context, case, &names);
+    check_used(&mut context, case);
     check_sources(&mut context, case);
     let duty = duty::duty(&mut context, case);
-    let limits = duty::limits(case);
+    let limits = duty::limits(&mut context, case);
     model.values = std::mem::take(&mut context.values);
-    let Context { addresses, assumptions, notes, .. } = context;
-    if problems.has_errors() {
+    let Context { addresses, assumptions, notes, value_errors, structural, .. } = context;
+    if structural > 0 || problems.error_count() > errors + value_errors {
+        limits_by_name(case, problems);
         return None;
     }
+    let places = places(case);
     let title = case.title.as_ref().map_or_else(String::new, |t| t.value.clone());
     let variants = case.variants.names().map(str::to_owned).collect();
-    Some(Ready { title, model, addresses, assumptions, notes, duty, limits, variants })
+    Some(Ready { title, model, addresses, places, assumptions, notes, duty, limits, variants })
+}
+
+/// Where each thing that has an address stands in the file.
+fn places(case: &Case) -> BTreeMap<String, Span> {
+    let mut places = BTreeMap::new();
+    for (circuit, spec) in &case.circuits {
+        let name = &circuit.value;
+        places.insert(name.clone(), circuit.span);
+        for (junction, _) in &spec.junctions {
+            places.insert(format!("{name}/{}", junction.value), junction.span);
+        }
+        for (run, spec) in &spec.runs {
+            places.insert(format!("{name}/{}", run.value), run.span);
+            for (part, _) in &spec.parts {
+                places.insert(format!("{name}/{}/{}", run.value, part.value), part.span);
+            }
+        }
+    }
+    for (path, spec) in &case.air_paths {
+        places.insert(format!("air_paths/{}", path.value), path.span);
+        for (fan, _) in &spec.fans {
+            places.insert(format!("air_paths/{}/{}", path.value, fan.value), fan.span);
+        }
+    }
+    let mut put = |group: &str, name: &Spanned<String>| {
+        places.insert(format!("{group}/{}", name.value), name.span);
+    };
+    case.engines.iter().for_each(|(name, _)| put("engines", name));
+    case.coolers.iter().for_each(|(name, _)| put("coolers", name));
+    case.cores.iter().for_each(|(name, _)| put("cores", name));
+    places
+}
+
+/// Without a model, the addresses of limits can only be held against the names of the case: what
+/// they speak of must be there.
+fn limits_by_name(case: &Case, problems: &mut Problems) {
+    let places = places(case);
+    let limits = case.limits.values().map(|limit| &limit.of);
+    for of in limits.chain(case.duty.ready.iter().map(|ready| &ready.of)) {
+        let path = of.value.split(':').next().unwrap_or_default();
+        // Names that the program makes have dots or hyphens; plain junctions are not in the file.
+        let plain = |name: &str| !name.contains(['.', '-']);
+        let names: Vec<&str> = path.split('/').collect();
+        let group = ["engines", "coolers", "cores", "air_paths"].contains(&names[0]);
+        let known = match names.as_slice() {
+            [circuit, _] if !group => places.contains_key(*circuit),
+            _ => places.contains_key(path),
+        };
+        if known || !names.iter().all(|name| plain(name)) || names[0] == "site" {
+            continue;
+        }
+        let near = nearest(path, places.keys().map(String::as_str));
+        problems.push(
+            Problem::error(of.span, format!("there is no result at `{}`", of.value))
+                .label("not known")
+                .help_if(
+                    near.map(|near| format!("did you mean `{near}{}`?", &of.value[path.len()..])),
+                ),
+        );
+    }
 }
 
 fn site(context: &mut Context<'_>, case: &Case) -> SiteSlots {
@@ -216,7 +296,12 @@ fn coolant_of_core(case: &Case, core: &str) -> Coolant {
     let through = |spec: &PartSpec| matches!(spec, PartSpec::Through { core: Some(name), .. } if name.value == core);
     let circuit =
         case.circuits.values().find(|c| c.runs.values().any(|run| run.parts.values().any(through)));
-    let (base, share) = circuit.map_or((Base::Water, 0.0), |c| mix(&c.coolant.value));
+    circuit.map_or_else(Coolant::water, |c| coolant_of(&c.coolant.value))
+}
+
+/// The coolant of a mix; water where the mix is faulty, which is reported elsewhere.
+fn coolant_of(spec: &CoolantMix) -> Coolant {
+    let (base, share) = mix(spec);
     Coolant::new(base, Share::ByVolume(share)).unwrap_or_else(|_| Coolant::water())
 }
 
@@ -241,40 +326,69 @@ fn mix(mix: &CoolantMix) -> (Base, f64) {
     (base, share)
 }
 
-/// Every pass, core and engine must be in a run, every core in an air path.
-fn check_used(context: &mut Context<'_>, case: &Case, names: &Names) {
+/// Every pass, core and engine must be in a run, every core in an air path. What a part names
+/// wrongly is complained about there, and not as missing here.
+fn check_used(context: &mut Context<'_>, case: &Case) {
+    let runs = case.circuits.values().flat_map(|circuit| circuit.runs.values());
+    let mut named: [Vec<(&str, u32)>; 3] = Default::default();
+    for part in runs.flat_map(|run| run.parts.values()) {
+        let PartSpec::Through { cooler, pass, core, engine, .. } = part else { continue };
+        for (list, name) in named.iter_mut().zip([engine, cooler, core]) {
+            let pass = pass.map_or(1, Count::get);
+            list.extend(name.iter().map(|name| (name.value.as_str(), pass)));
+        }
+    }
+    let [engines, coolers, cores] = named;
+    let strange = [
+        engines.iter().any(|(name, _)| !case.engines.contains(name)),
+        coolers.iter().any(|(name, _)| !case.coolers.contains(name)),
+        cores.iter().any(|(name, _)| !case.cores.contains(name)),
+    ];
     for (name, _) in &case.engines {
-        let Some(Some(entry)) = names.engines.get(&name.value) else { continue };
-        if !names.passes.contains_key(&(entry.index, 1)) {
+        if !strange[0] && !engines.iter().any(|(named, _)| *named == name.value) {
             let label = format!("no run goes `Through(engine: \"{}\")`", name.value);
-            context.error(name.span, "this engine is in no run", label);
+            context.absent(name.span, "this engine is in no run", label);
         }
     }
-    for (name, _) in &case.coolers {
-        let Some(Some(entry)) = names.coolers.get(&name.value) else { continue };
-        let missing: Vec<String> = (1..=entry.passes)
-            .filter(|&pass| !names.passes.contains_key(&(entry.index, pass)))
-            .map(|pass| pass.to_string())
-            .collect();
-        if missing.len() == entry.passes as usize {
-            let label = format!("no run goes `Through(cooler: \"{}\", …)`", name.value);
-            context.error(name.span, "this cooler is in no run", label);
-        } else if !missing.is_empty() {
-            let message = format!("pass {} of this cooler is in no run", missing.join(", "));
-            context.error(name.span, message, "give it fewer passes, or use them all");
+    for (name, spec) in &case.coolers {
+        let mine: Vec<u32> =
+            coolers.iter().filter(|(named, _)| *named == name.value).map(|n| n.1).collect();
+        if !strange[1] {
+            unused_passes(context, name, spec.passes.map_or(1, Count::get).min(64), &mine);
         }
     }
+    let stacks = || case.air_paths.values().flat_map(|path| &path.cores);
+    let strange_stack = stacks().any(|core| !case.cores.contains(&core.value));
     for (name, _) in &case.cores {
-        let Some(Some(entry)) = names.cores.get(&name.value) else { continue };
-        if !names.core_runs.contains_key(&entry.index) {
+        if !strange[2] && !cores.iter().any(|(named, _)| *named == name.value) {
             let label = format!("no run goes `Through(core: \"{}\")`", name.value);
-            context.error(name.span, "this core is in no run", label);
+            context.absent(name.span, "this core is in no run", label);
         }
-        if !names.core_paths.contains_key(&entry.index) {
+        if !strange_stack && !stacks().any(|core| core.value == name.value) {
             let message = "this core is in no air path, so no air crosses it";
-            context.error(name.span, message, "add it to `cores` of an air path");
+            context.absent(name.span, message, "add it to `cores` of an air path");
         }
     }
+}
+
+/// Passes of a cooler that no part goes through.
+fn unused_passes(context: &mut Context<'_>, name: &Spanned<String>, passes: u32, named: &[u32]) {
+    if named.is_empty() {
+        let label = format!("no run goes `Through(cooler: \"{}\", …)`", name.value);
+        context.absent(name.span, "this cooler is in no run", label);
+        return;
+    }
+    let missing: Vec<String> =
+        (1..=passes).filter(|pass| !named.contains(pass)).map(|pass| pass.to_string()).collect();
+    // A pass that there is not was meant to be one of these.
+    if missing.is_empty() || named.iter().any(|&pass| pass > passes) {
+        return;
+    }
+    let message = match missing.as_slice() {
+        [one] => format!("pass {one} of this cooler is in no run"),
+        _ => format!("passes {} of this cooler are in no run", missing.join(", ")),
+    };
+    context.absent(name.span, message, "give it fewer passes, or use them all");
 }
 
 /// A case in which nothing makes heat is a slip.

@@ -143,11 +143,8 @@ pub(super) fn flow_of(context: &mut Context<'_>, flow: Flow) -> f64 {
         return 1e-3;
     }
     if value <= 0.0 || value > 10.0 {
-        context.error(
-            flow.span(),
-            "this flow must be above zero and below 10 m³/s",
-            "not a flow for a rating",
-        );
+        let problem = Problem::error(flow.span(), "this flow must be above zero and below 10 m³/s");
+        context.value_error(problem.label("not a flow for a rating"));
         return 1e-3;
     }
     value
@@ -196,6 +193,7 @@ fn hose(context: &mut Context<'_>, spot: &mut Spot<'_>, spec: &PartSpec) -> Opti
     };
     let address = spot.address.clone();
     let bore = own_bore(context, spot, *bore).unwrap_or(spot.bore);
+    check_hose(context, spot.span, spec);
     let path = (!route.is_empty()).then(|| routes::path(context, route, *bend_radius));
     let length_m = match (length, path.as_ref().and_then(Option::as_ref)) {
         (Some(length), _) => context.checked(*length, Bound::Within(1e-4, 1e3), "length of a hose"),
@@ -203,7 +201,7 @@ fn hose(context: &mut Context<'_>, spot: &mut Spot<'_>, spec: &PartSpec) -> Opti
         (None, None) => {
             if route.is_empty() {
                 let message = "this hose has neither a length nor a route";
-                context.error(spot.span, message, "add `length: \"0.8 m\"`");
+                context.absent(spot.span, message, "add `length: \"0.8 m\"`");
             }
             return None;
         }
@@ -211,6 +209,7 @@ fn hose(context: &mut Context<'_>, spot: &mut Spot<'_>, spec: &PartSpec) -> Opti
     let length_span = length.map(Length::span);
     let length =
         context.addressed(&format!("{address}:length"), Kind::Length, length_m, length_span);
+    context.bind(&format!("{address}:length"), Bound::Within(1e-4, 1e3), "length of a hose");
     let roughness = context.or_assumed(
         &format!("{address}:roughness"),
         *roughness,
@@ -237,6 +236,7 @@ fn hose(context: &mut Context<'_>, spot: &mut Spot<'_>, spec: &PartSpec) -> Opti
             context.addressed(&format!("{address}:rise"), Kind::Length, known.unwrap_or(0.0), None)
         }
     };
+    context.bind(&format!("{address}:rise"), Bound::Within(-50.0, 50.0), "rise");
     let bore_m = context.values.get(bore);
     let mut lowered = Vec::new();
     for (k, bend) in bends.iter().enumerate() {
@@ -260,6 +260,42 @@ fn hose(context: &mut Context<'_>, spot: &mut Spot<'_>, spec: &PartSpec) -> Opti
         bends: lowered,
         cells,
     })))
+}
+
+/// A hose tells its way once: by its length and bends, or by its route.
+fn check_hose(context: &mut Context<'_>, part: Span, spec: &PartSpec) {
+    let PartSpec::Hose { length, route, bend_radius, bends, rise, .. } = spec else { return };
+    let routed = !route.is_empty();
+    let twice = "this hose tells its way twice";
+    if let (true, Some(length)) = (routed, length) {
+        let label = "its route gives a length: leave one of them out";
+        context.error(length.span(), twice, label);
+    }
+    if let (true, Some(bend)) = (routed, bends.first()) {
+        let label = "its route gives the bends: leave one of them out";
+        context.error(bend.angle.span(), twice, label);
+    }
+    if let (true, Some(rise)) = (routed, rise) {
+        let label = "its route gives the rise: leave one of them out";
+        context.error(rise.span(), twice, label);
+    }
+    if let (false, Some(radius)) = (routed, bend_radius) {
+        context.problems.push(
+            Problem::error(radius.span(), "`bend_radius` is that of the corners of a route")
+                .label("this hose has no route")
+                .help("give the radius with the bend: `bends: [Bend(angle: \"90°\", radius: \"60 mm\")]`")
+                .also(part, "this hose"),
+        );
+    }
+    if let (Some(length), Some(rise)) = (length, rise)
+        && rise.si().abs() > length.si() * (1.0 + 1e-9)
+        && length.si() > 0.0
+    {
+        let problem = Problem::error(rise.span(), "a hose cannot rise more than it is long")
+            .label("more than its length")
+            .also(length.span(), "its length");
+        context.value_error(problem);
+    }
 }
 
 /// Bends of one line of the file.
@@ -334,6 +370,12 @@ fn pumps(context: &mut Context<'_>, spot: &mut Spot<'_>, spec: &PartSpec) -> Opt
         n.get().min(most)
     };
     let valves = check_valves.unwrap_or(false);
+    if valves && !matches!(count, Some(PumpCount::Parallel(_))) {
+        let problem = Problem::error(spot.span, "check valves belong to pumps side by side")
+            .label("this pump has `check_valves`")
+            .help("add `count: Parallel(2)`, or put a part `CheckValve()` behind the pump");
+        context.problems.push(problem);
+    }
     match count {
         None | Some(PumpCount::One) => {
             Some(Lowered::One(Box::new(one_pump(context, spot, spec, &data, None)?)))
@@ -395,12 +437,7 @@ fn one_pump(
         ("speed of a pump", 1.0),
     );
     if let Some(unit) = unit {
-        let entry = super::context::Address {
-            kind: Kind::Fraction,
-            slots: vec![speed_slot],
-            span: speed.map(Fraction::span),
-        };
-        context.addresses.insert(format!("{address}.{unit}:speed"), entry);
+        context.alias(&format!("{address}:speed"), &format!("{address}.{unit}:speed"), speed_slot);
     }
     let (stopped_fall, stopped_flow) = if let Some(r) = stopped {
         let [fall, flow, _] = resistance(context, &format!("{address}:stopped"), r, 2.0);
@@ -522,15 +559,18 @@ fn take_pass(
     span: Span,
 ) -> Option<()> {
     if number > entry.passes {
-        let message =
-            format!("`{}` has {} passes, so there is no pass {number}", entry.name, entry.passes);
+        let message = format!("`{}` has no pass {number}: it has {}", entry.name, entry.passes);
         context.error(span, message, "no such pass");
         return None;
     }
     match spot.names.passes.insert((entry.index, number), spot.span) {
         None => Some(()),
         Some(other) => {
-            let message = format!("pass {number} of `{}` is already in another run", entry.name);
+            let message = if entry.passes == 1 {
+                format!("`{}` is already in a run", entry.name)
+            } else {
+                format!("pass {number} of `{}` is already in a run", entry.name)
+            };
             let problem =
                 Problem::error(span, message).label("taken twice").also(other, "first here");
             context.problems.push(problem);
@@ -556,7 +596,7 @@ fn core_tubes(
     };
     let entry = entry.clone()?;
     if let Some(other) = spot.names.core_runs.insert(entry.index, spot.span) {
-        let message = format!("the core `{}` is already in another run", name.value);
+        let message = format!("the core `{}` is already in a run", name.value);
         let problem = Problem::error(name.span, message).label("twice").also(other, "first here");
         context.problems.push(problem);
         return None;

@@ -67,6 +67,11 @@ fn place(
             }
         }
     }
+    if known.is_empty() {
+        // No circuit could be lowered; that is complained about where it stands.
+        context.structural += 1;
+        return None;
+    }
     context.unknown(
         at.span,
         "part that holds coolant",

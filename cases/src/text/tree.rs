@@ -24,6 +24,32 @@ impl Tree {
         }
     }
 
+    /// The place of the value that belongs to the name (of a field, or of an entry of a map) that
+    /// stands at a place.
+    pub fn value_of_key(&self, key: Span) -> Option<Span> {
+        fn find(node: &Node, key: Span) -> Option<Span> {
+            match &node.value {
+                Value::List(items) | Value::Tuple { items, .. } => {
+                    items.iter().find_map(|item| find(item, key))
+                }
+                Value::Struct { fields, .. } => fields.iter().find_map(|field| {
+                    if field.key.span == key {
+                        return Some(field.value.span);
+                    }
+                    find(&field.value, key)
+                }),
+                Value::Map(entries) => entries.iter().find_map(|entry| {
+                    if entry.key.span == key {
+                        return Some(entry.value.span);
+                    }
+                    find(&entry.value, key)
+                }),
+                _ => None,
+            }
+        }
+        find(&self.root, key)
+    }
+
     /// The place of the outermost value.
     pub fn span(&self) -> Span {
         self.root.span

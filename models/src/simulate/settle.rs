@@ -200,9 +200,18 @@ impl Settled {
         let held = [Some(0.0), path.fans.is_empty().then_some(0.0), Some(0.0)];
         let flows = &mut self.air_runs[a];
         let pressures = &mut self.air_pressures[a];
-        self.air_networks[a]
-            .solve(&mut laws, &[0.0; 3], &held, flows, pressures, &self.settings)
-            .map_err(|stuck| Unsettled::Air { path: a, stuck })?;
+        let still =
+            laws.road_speed == 0.0 && path.fans.iter().all(|fan| values.get(fan.speed) == 0.0);
+        if still {
+            // Nothing moves this air. Its falls go with powers of the flow above one, so a search
+            // for the balance would end at slopes of zero.
+            flows.fill(0.0);
+            pressures.fill(0.0);
+        } else {
+            self.air_networks[a]
+                .solve(&mut laws, &[0.0; 3], &held, flows, pressures, &self.settings)
+                .map_err(|stuck| Unsettled::Air { path: a, stuck })?;
+        }
         let flow = self.air_runs[a][0];
         let air = &mut self.air[a];
         air.flow = flow;
