@@ -177,9 +177,13 @@ impl Coolant {
     }
 
     /// Density, kg/m³, at a temperature in K.
+    ///
+    /// Above the table it stays at its last value: a straight line would fall below zero on the way
+    /// to a steady state that no liquid reaches, and the flows would break down before anything can
+    /// say that it boils. [`Coolant::range_warning`] tells.
     #[inline]
     pub fn density<S: Scalar>(&self, t_k: S) -> S {
-        self.tables.density.at(t_k)
+        self.tables.density.at(t_k.min(S::from(END_K)))
     }
 
     /// Specific heat capacity, J/(kg K), at a temperature in K.
@@ -200,10 +204,11 @@ impl Coolant {
         self.tables.ln_viscosity.at(t_k).exp()
     }
 
-    /// Thermal conductivity, W/(m K), at a temperature in K.
+    /// Thermal conductivity, W/(m K), at a temperature in K; above the table it stays at its last
+    /// value, as [`Coolant::density`] does.
     #[inline]
     pub fn conductivity<S: Scalar>(&self, t_k: S) -> S {
-        self.tables.conductivity.at(t_k)
+        self.tables.conductivity.at(t_k.min(S::from(END_K)))
     }
 
     /// Prandtl number μ c_p / k.
