@@ -70,16 +70,24 @@ pub fn assumed_targets(history: &History) -> Vec<ReadyTarget> {
 
 /// For every phase of rest: when all targets were met for good.
 ///
-/// A phase of rest is one at whose start some target is open and the phase before was driven
-/// harder.
+/// A rest begins with a phase that is driven less hard than the one before, and lasts until one is
+/// driven harder again; the times are counted from its start.
 pub fn readiness(history: &History, shares: &[f64], targets: &[ReadyTarget]) -> Vec<Readiness> {
     let mut found = Vec::new();
+    let harder = |k: usize, than: usize| {
+        shares.get(k).zip(shares.get(than)).is_some_and(|(now, before)| now > before)
+    };
+    let mut resting = false;
     for (k, phase) in history.phases.iter().enumerate().skip(1) {
-        let rest = shares.get(k).zip(shares.get(k - 1)).is_some_and(|(now, before)| now < before);
-        if !rest || targets.is_empty() {
+        let begins = harder(k - 1, k) && !resting;
+        resting = (resting && !harder(k, k - 1)) || begins;
+        if !begins || targets.is_empty() {
             continue;
         }
-        let open = |target: &ReadyTarget| last_above(history, phase.rows.clone(), target);
+        let count = history.phases.len();
+        let last = (k..count).find(|&n| n + 1 >= count || harder(n + 1, n)).unwrap_or(k);
+        let rows = phase.rows.start..history.phases[last].rows.end;
+        let open = |target: &ReadyTarget| last_above(history, rows.clone(), target);
         let times: Vec<Option<f64>> = targets.iter().map(open).collect();
         let unmet = times.iter().position(Option::is_none);
         let latest = times
