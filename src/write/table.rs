@@ -12,6 +12,7 @@ pub struct Table {
     headings: Vec<String>,
     rows: Vec<Vec<String>>,
     left: Vec<bool>,
+    mixed: bool,
 }
 
 impl Table {
@@ -21,7 +22,15 @@ impl Table {
             headings: headings.iter().map(|h| h.trim_start_matches('<').to_owned()).collect(),
             rows: Vec::new(),
             left: headings.iter().map(|h| h.starts_with('<')).collect(),
+            mixed: false,
         }
+    }
+
+    /// Says that the rows are of different kinds, so that each number keeps its unit.
+    #[must_use]
+    pub fn mixed(mut self) -> Self {
+        self.mixed = true;
+        self
     }
 
     /// Adds a row.
@@ -53,7 +62,7 @@ impl Table {
     /// The table as text, two spaces in from the left.
     pub fn render(mut self) -> String {
         for column in 0..self.headings.len() {
-            if !self.left[column] {
+            if !self.left[column] && !self.mixed {
                 self.lift_unit(column);
                 self.align_points(column);
             }

@@ -22,9 +22,24 @@ pub fn line(style: &Style, judged: &[Judged]) -> String {
             let all =
                 if n == 1 { "the only limit".to_owned() } else { format!("{b} of {n} limits") };
             let are = if b == 1 { "is" } else { "are" };
-            format!("VERDICT  {}: {all} {are} broken\n", style.judged(false, "BROKEN"))
+            let broken: Vec<String> =
+                judged.iter().filter(|j| !j.holds()).map(|j| in_words(style, j)).collect();
+            format!(
+                "VERDICT  {}: {all} {are} broken\n         {}\n",
+                style.judged(false, "BROKEN"),
+                broken.join("\n         ")
+            )
         }
     }
+}
+
+/// A broken limit in words.
+pub fn in_words(style: &Style, judged: &Judged) -> String {
+    let name = &judged.limit.name;
+    if judged.value == f64::NEG_INFINITY && judged.limit.built_in {
+        return format!("{name}: it boils before anything is steady");
+    }
+    format!("{name} is {}, {}", value(style, judged), bound(style, judged))
 }
 
 fn kept(count: usize) -> String {

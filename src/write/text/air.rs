@@ -10,7 +10,7 @@ use crate::write::Style;
 use crate::write::table::Table;
 
 /// Air paths with their fans, and where the pressure of their air comes from and goes.
-pub fn paths(style: &Style, ready: &Ready, values: &Values, shown: &Shown<'_>) -> String {
+pub(super) fn paths(style: &Style, ready: &Ready, values: &Values, shown: &Shown<'_>) -> String {
     let mut table = Table::new(&[
         "<air",
         "speed",

@@ -11,7 +11,7 @@ use crate::write::Style;
 use crate::write::table::Table;
 
 /// Everything about a circuit.
-pub fn circuit(
+pub(super) fn circuit(
     style: &Style,
     ready: &Ready,
     values: &Values,
@@ -245,7 +245,8 @@ impl Budget<'_> {
         let piece = run.automatic && run.parts.iter().all(|placed| placed.automatic);
         let name = |junction: usize| self.circuit.junctions[junction].name.clone();
         let (from, to) = (name(run.from), name(run.to));
-        let way = if run.from == run.to { "closed loop".to_owned() } else { format!("{from} to {to}") };
+        let way =
+            if run.from == run.to { "closed loop".to_owned() } else { format!("{from} to {to}") };
         if piece {
             let first = &run.parts[0].name;
             let last = &run.parts[run.parts.len() - 1].name;
@@ -293,7 +294,8 @@ impl Budget<'_> {
         };
         let lift = first.map_or(0.0, |part| self.of(run, part, "lift"));
         let height = if lift == 0.0 { "-".to_owned() } else { at(first, "lift") };
-        let share = if first.is_some() || word == "tee" { share(fall, self.driven) } else { dash() };
+        let share =
+            if first.is_some() || word == "tee" { share(fall, self.driven) } else { dash() };
         self.table.row([
             label,
             word.to_owned(),

@@ -72,13 +72,7 @@ fn summary(style: &Style, columns: &[Column]) -> String {
                 .judged
                 .iter()
                 .filter(|j| !j.holds())
-                .map(|j| {
-                    let value = verdict::value(style, j);
-                    if j.limit.built_in {
-                        return format!("{} is broken ({value})", j.limit.name);
-                    }
-                    format!("{} is {value}, {}", j.limit.name, verdict::bound(style, j))
-                })
+                .map(|j| verdict::in_words(style, j))
                 .collect();
             format!("{name}: {}, {}", style.judged(false, "BROKEN"), broken.join("; "))
         };
@@ -97,15 +91,16 @@ fn conclusion(columns: &[Column]) -> String {
     let good: Vec<String> =
         variants.iter().filter(|c| c.holds()).map(|c| format!("`{}`", c.name)).collect();
     let names = good.join(", ");
+    let (does, do_so) = if good.len() == 1 { ("does", "so does") } else { ("do", "and so do") };
     let line = match (base.holds(), good.is_empty()) {
         (true, true) => "The case holds as it stands; none of the variants does.".to_owned(),
         (true, false) => {
-            format!("The case holds as it stands, so does {names}: no change is needed.")
+            format!("The case holds as it stands, {do_so} {names}: no change is needed.")
         }
         (false, true) => {
             "Neither the case as it stands nor any variant holds all limits.".to_owned()
         }
-        (false, false) => format!("The case does not hold as it stands; {names} does."),
+        (false, false) => format!("The case does not hold as it stands; {names} {does}."),
     };
     format!("         {line}\n")
 }
@@ -116,7 +111,7 @@ fn headings(columns: &[Column]) -> Vec<String> {
 
 fn table(columns: &[Column]) -> Table {
     let headings = headings(columns);
-    Table::new(&headings.iter().map(String::as_str).collect::<Vec<_>>())
+    Table::new(&headings.iter().map(String::as_str).collect::<Vec<_>>()).mixed()
 }
 
 fn limits(style: &Style, columns: &[Column], when: &str) -> String {
@@ -190,6 +185,13 @@ fn totals(style: &Style, columns: &[Column]) -> String {
                 .as_ref()
                 .map_or_else(|| "-".to_owned(), |results| Shown { style, results }.at(path, name))
         };
+        // A single pass has nothing to share out.
+        let even = |column: &Column| {
+            column.results.as_ref().is_none_or(|r| r.get(address).is_none_or(|v| v == 1.0))
+        };
+        if name == "spread" && columns.iter().all(even) {
+            continue;
+        }
         rows.row(std::iter::once(address.clone()).chain(columns.iter().map(cell)));
     }
     section("Heat sources, cores, supply", rows)

@@ -1,7 +1,7 @@
 //! The duty cycle in text.
 
 use coolwright_cases::lower::Ready;
-use coolwright_cases::quantity::Kind;
+use coolwright_cases::quantity::{Kind, UnitSystem};
 use coolwright_models::cycle::History;
 use coolwright_models::slots::Values;
 
@@ -35,8 +35,8 @@ pub fn cycle(style: &Style, answer: &CycleAnswer<'_>) -> String {
     let mut out = String::new();
     if let Some(boiled) = history.boiled {
         out.push_str(&format!(
-            "VERDICT  {}: the coolant of `{}` boils at {:.1} s; beyond that the numbers would not hold, so \
-             the cycle stops there\n",
+            "VERDICT  {}: the coolant of `{}` boils {:.1} s after the start; beyond that the numbers would \
+             not hold, so the cycle stops there\n",
             style.judged(false, "BROKEN"),
             ready.model.circuits[boiled.circuit].name,
             boiled.at_s
@@ -49,11 +49,17 @@ pub fn cycle(style: &Style, answer: &CycleAnswer<'_>) -> String {
     }
     let which =
         answer.variant.map_or("full power".to_owned(), |v| format!("variant `{v}`, full power"));
-    out.push_str(&conditions(style, ready, values, &which));
+    // The values are those of the operating point, which may lie at a share of full power.
+    let mut at_full = (*values).clone();
+    let power = ready.model.drive.power;
+    if let Some(share) = ready.duty.point_share.filter(|share| *share > 0.0) {
+        at_full.set(power, values.get(power) / share);
+    }
+    out.push_str(&conditions(style, ready, &at_full, &which));
     out.push_str(&limits(style, judged));
     out.push_str(&readiness(style, answer));
     out.push_str(&switched(answer));
-    out.push_str(&peaks(style, history));
+    out.push_str(&peaks(style, answer));
     out.push_str(&heat(style, history));
     out.push_str(&where_heat_went(style, answer));
     out.push_str(&histories(style, answer));
@@ -62,19 +68,28 @@ pub fn cycle(style: &Style, answer: &CycleAnswer<'_>) -> String {
     out
 }
 
-/// A time after the start, as people say it.
+/// A time as minutes and seconds: 12:07.5.
 fn clock(seconds: f64) -> String {
-    if seconds < 120.0 {
-        format!("{seconds:.1} s")
-    } else {
-        let (minutes, rest) = ((seconds / 60.0).floor(), seconds % 60.0);
-        format!("{minutes:.0} min {rest:02.0} s")
-    }
+    let tenths = (seconds * 10.0).round();
+    let (minutes, rest) = ((tenths / 600.0).floor(), tenths % 600.0);
+    format!("{minutes:.0}:{:04.1}", rest / 10.0)
 }
 
+/// More rests than this are not printed one by one.
+const MOST_RESTS: usize = 6;
+/// More phases than this are added up by name.
+const MOST_PHASES: usize = 12;
+
 fn limits(style: &Style, judged: &[JudgedOverTime]) -> String {
-    let mut table =
-        Table::new(&["<limit", "<of", "peak", "when", "<bound", "<margin", "time broken"]);
+    let mut table = Table::new(&[
+        "<limit",
+        "<of",
+        "worst",
+        "when\nmin:s",
+        "<bound",
+        "<margin",
+        "broken for\nmin:s",
+    ]);
     for over_time in judged {
         let worst = &over_time.worst;
         table.row([
@@ -91,7 +106,7 @@ fn limits(style: &Style, judged: &[JudgedOverTime]) -> String {
             },
         ]);
     }
-    section("Limits at their worst moment", table)
+    section("Limits at their worst moment", table.without_empty_columns())
 }
 
 fn readiness(style: &Style, answer: &CycleAnswer<'_>) -> String {
@@ -99,21 +114,32 @@ fn readiness(style: &Style, answer: &CycleAnswer<'_>) -> String {
     if readiness.is_empty() {
         return String::new();
     }
-    let mut table =
-        Table::new(&["<rest", "starts", "ready again after", "<waits for", "<to fall below"]);
-    for rest in *readiness {
+    let mut table = Table::new(&[
+        "<rest that begins with",
+        "starts\nmin:s",
+        "ready again after\nmin:s",
+        "<waits for",
+        "<to fall below",
+    ]);
+    let many = readiness.len() > MOST_RESTS;
+    for (k, rest) in readiness.iter().enumerate() {
+        if many && k > 0 && k + 1 < readiness.len() {
+            continue;
+        }
         let phase = &history.phases[rest.phase];
         let target = &targets[rest.last];
         table.row([
             phase.name.clone(),
             clock(phase.from_s),
-            rest.after_s
-                .map_or_else(|| format!("not within {}", clock(phase.to_s - phase.from_s)), clock),
+            rest.after_s.map_or_else(|| "not before the next pull".to_owned(), clock),
             target.of.clone(),
             style.quantity(target.kind, target.below),
         ]);
     }
     let mut out = section("Ready for the next pull", table);
+    if many {
+        out.push_str(&format!("  The first and the last of {} rests.\n", readiness.len()));
+    }
     if targets.iter().any(|target| target.assumed) {
         out.push_str(
             "  The case does not say when it is ready: taken is that the metal of every heat source is \
@@ -125,7 +151,7 @@ fn readiness(style: &Style, answer: &CycleAnswer<'_>) -> String {
 
 /// What switched, and when.
 fn switched(answer: &CycleAnswer<'_>) -> String {
-    let mut table = Table::new(&["<switch", "goes", "at"]);
+    let mut table = Table::new(&["<switch", "<goes", "at\nmin:s"]);
     for event in &answer.history.switched {
         let name = answer.ready.model.switches[event.switch].name.clone();
         let goes = if event.on { "on" } else { "off" };
@@ -135,7 +161,15 @@ fn switched(answer: &CycleAnswer<'_>) -> String {
 }
 
 /// Which results deserve a line of their own: metal and hottest coolant, core heat, ice.
-fn worth_watching(history: &History) -> Vec<usize> {
+fn worth_watching(answer: &CycleAnswer<'_>) -> Vec<usize> {
+    let history = answer.history;
+    // Of several pumps under one name the worst is under that name.
+    let of_group = |path: &str| {
+        answer.ready.model.circuits.iter().any(|circuit| {
+            let group = |group: &str| path.starts_with(&format!("{}/{group}.", circuit.name));
+            circuit.groups.iter().any(|g| group(&g.path))
+        })
+    };
     let wanted = |address: &str| {
         let (path, name) = address.rsplit_once(':').unwrap_or((address, ""));
         let body = path.starts_with("engines/") || path.starts_with("coolers/");
@@ -143,18 +177,18 @@ fn worth_watching(history: &History) -> Vec<usize> {
             || (path.starts_with("cores/") && name == "heat")
             || (!path.contains('/') && matches!(name, "hottest" | "boil_margin"))
             || name == "ice"
-            || name == "suction_margin"
+            || (name == "suction_margin" && !of_group(path))
     };
     let entries = history.catalogue.entries().iter().enumerate();
     entries.filter(|(_, entry)| wanted(&entry.address)).map(|(index, _)| index).collect()
 }
 
 /// What each result reached, and what it was at the end of every phase.
-fn peaks(style: &Style, history: &History) -> String {
-    let mut headings = vec!["<result", "start", "least", "when", "most", "when", "end"];
-    headings.truncate(7);
-    let mut table = Table::new(&headings);
-    for index in worth_watching(history) {
+fn peaks(style: &Style, answer: &CycleAnswer<'_>) -> String {
+    let history = answer.history;
+    let mut table =
+        Table::new(&["<result", "start", "least", "when\nmin:s", "most", "when\nmin:s", "end"]);
+    for index in worth_watching(answer) {
         let entry = &history.catalogue.entries()[index];
         let kind = kind_of(entry.quantity.measure);
         let value = |row: usize| history.rows[row][index];
@@ -178,17 +212,18 @@ fn peaks(style: &Style, history: &History) -> String {
 fn heat(style: &Style, history: &History) -> String {
     let mut table = Table::new(&[
         "<phase",
-        "from",
-        "to",
+        "from\nmin:s",
+        "to\nmin:s",
         "heat in",
-        "from pumps",
-        "from outside",
-        "to the air",
+        "from\npumps",
+        "from\noutside",
+        "to the\nair",
         "stored",
         "open",
     ]);
-    let energy = |joule: f64| style.quantity(Kind::Energy, joule);
     let mut sums = [0.0; 6];
+    let mut rows: Vec<([String; 3], [f64; 6])> = Vec::new();
+    let many = history.phases.len() > MOST_PHASES;
     for phase in &history.phases {
         let sum = |x: &[f64]| x.iter().sum::<f64>();
         let border = &phase.border;
@@ -204,19 +239,50 @@ fn heat(style: &Style, history: &History) -> String {
             *total += value;
         }
         let head = [phase.name.clone(), clock(phase.from_s), clock(phase.to_s)];
-        table.row(head.into_iter().chain(row.map(energy)));
+        if !many {
+            rows.push((head, row));
+            continue;
+        }
+        // Of many rounds, those of one name are one row.
+        let name = phase.name.rsplit_once(' ').map_or(phase.name.as_str(), |(name, _)| name);
+        let name = format!("{name}, all rounds");
+        if let Some((_, sums)) = rows.iter_mut().find(|(head, _)| head[0] == name) {
+            sums.iter_mut().zip(row).for_each(|(sum, value)| *sum += value);
+        } else {
+            rows.push(([name, "-".to_owned(), "-".to_owned()], row));
+        }
     }
     let end = history.phases.last().map_or(0.0, |phase| phase.to_s);
     let head = ["all".to_owned(), clock(0.0), clock(end)];
-    table.row(head.into_iter().chain(sums.map(energy)));
-    let mut out =
-        section("Heat (in + from pumps + from outside = to the air + stored + open)", table);
+    rows.push((head, sums));
+    // One unit for a column: the larger where its largest number asks for it.
+    let largest: [f64; 6] =
+        std::array::from_fn(|k| rows.iter().map(|(_, row)| row[k].abs()).fold(0.0, f64::max));
+    for (head, row) in rows {
+        let cells = (0..row.len()).map(|k| energy(style, row[k], largest[k]));
+        table.row(head.into_iter().chain(cells));
+    }
+    let mut out = section(
+        "Heat (in + from pumps + from outside = to the air + stored + open)",
+        table.without_empty_columns(),
+    );
     let turned = sums[0].abs() + sums[1].abs() + sums[2].abs();
     if turned > 0.0 {
         let share = 100.0 * sums[5].abs() / turned;
         out.push_str(&format!("  The audit closes to {share:.3} % of the heat turned over.\n"));
     }
     out
+}
+
+/// An energy in the unit that the largest of its column has.
+fn energy(style: &Style, joule: f64, largest: f64) -> String {
+    if style.units == UnitSystem::Metric && largest >= 1e6 {
+        let digits = if largest >= 1e8 { 1 } else { 3 };
+        let rounded = format!("{:.digits$}", joule / 1e6);
+        let zero = rounded.trim_start_matches('-').chars().all(|c| "0.".contains(c));
+        return if zero { "0 MJ".to_owned() } else { format!("{rounded} MJ") };
+    }
+    style.quantity(Kind::Energy, joule)
 }
 
 /// Heat of each source and each core over the whole cycle.
@@ -226,14 +292,22 @@ fn where_heat_went(style: &Style, answer: &CycleAnswer<'_>) -> String {
     let total = |pick: &dyn Fn(&coolwright_models::simulate::Border) -> f64| {
         history.phases.iter().map(|phase| pick(&phase.border)).sum::<f64>()
     };
-    let energy = |joule: f64| style.quantity(Kind::Energy, joule);
+    let mut rows: Vec<(String, f64)> = Vec::new();
     for (k, body) in ready.model.bodies.iter().enumerate() {
-        let heat = total(&|border| border.bodies[k]);
-        table.row([format!("into {}s/{}", body.word, body.name), energy(heat)]);
+        rows.push((
+            format!("into {}s/{}", body.word, body.name),
+            total(&|border| border.bodies[k]),
+        ));
     }
     for (k, core) in ready.model.cores.iter().enumerate() {
-        let heat = total(&|border| border.cores[k]);
-        table.row([format!("from cores/{} to the air", core.name), energy(heat)]);
+        rows.push((
+            format!("from cores/{} to the air", core.name),
+            total(&|border| border.cores[k]),
+        ));
+    }
+    let largest = rows.iter().map(|(_, heat)| heat.abs()).fold(0.0, f64::max);
+    for (name, heat) in rows {
+        table.row([name, energy(style, heat, largest)]);
     }
     section("Where the heat came from and went", table)
 }
@@ -242,7 +316,7 @@ fn where_heat_went(style: &Style, answer: &CycleAnswer<'_>) -> String {
 fn histories(style: &Style, answer: &CycleAnswer<'_>) -> String {
     let CycleAnswer { history, judged, .. } = answer;
     let mut indices: Vec<usize> = judged.iter().map(|j| j.worst.limit.index).collect();
-    indices.extend(worth_watching(history));
+    indices.extend(worth_watching(answer));
     let mut seen = Vec::new();
     indices.retain(|index| {
         let new = !seen.contains(index);
@@ -269,7 +343,7 @@ fn histories(style: &Style, answer: &CycleAnswer<'_>) -> String {
 }
 
 /// How many signs a history has.
-const WIDTH: usize = 60;
+const WIDTH: usize = 48;
 
 /// A history as a row of bars: each the mean over its share of the time.
 fn spark(times: &[f64], values: &[f64], (least, most): (f64, f64)) -> String {

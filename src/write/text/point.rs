@@ -6,7 +6,7 @@ use coolwright_models::parts::Partner;
 use coolwright_models::point::{OperatingPoint, Why};
 use coolwright_models::slots::Values;
 
-use super::{CAUTION, Shown, air, assumptions, circuit, conditions, list, section};
+use super::{CAUTION, Shown, air, assumptions, circuit, conditions, list, section, wrapped};
 use crate::study::{Influence, Judged};
 use crate::write::table::Table;
 use crate::write::{Style, verdict};
@@ -43,10 +43,13 @@ pub fn point(style: &Style, answer: &PointAnswer<'_>) -> String {
             Why::Boils => "With this heat kept up its coolant boils, so it has",
         };
         let start = style.quantity(Kind::Temperature, values.get(circuit.start));
-        out.push_str(&format!(
-            "Circuit `{}`: {why} no steady state. All about it is shown with its tank (or first junction) \
-             held\n  at {start}, where it starts; `cycle` shows how it warms.\n",
-            circuit.name
+        let name = &circuit.name;
+        out.push_str(&wrapped(
+            &format!(
+                "Circuit `{name}`: {why} no steady state. All about it is shown with its tank (or first \
+                 junction) held at {start}, where it starts; `cycle` shows how it warms."
+            ),
+            2,
         ));
     }
     out.push_str(&verdict::table(style, judged));

@@ -1,0 +1,306 @@
+//! The demo cases against answers that come from outside the program: sums done by hand, written out
+//! beside each, and bands of common practice. Nothing here was read off the program's own output.
+
+use std::process::Command;
+
+use serde_json::Value;
+
+/// Runs the program on a demo case; its exit status and its answer as JSON.
+fn ask(words: &[&str]) -> (i32, Value) {
+    let output = Command::new(env!("CARGO_BIN_EXE_coolwright"))
+        .args(words)
+        .arg("--json")
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .output()
+        .expect("the program runs");
+    let text = String::from_utf8(output.stdout).expect("the answer is UTF-8");
+    let code = output.status.code().expect("an exit status");
+    let answer = serde_json::from_str(&text).unwrap_or_else(|error| {
+        panic!("{words:?}: {error}: {}", String::from_utf8_lossy(&output.stderr))
+    });
+    (code, answer)
+}
+
+/// A number under `results` of an answer or of a column of `compare`, SI.
+fn result(answer: &Value, address: &str) -> f64 {
+    answer["results"][address]["value"].as_f64().unwrap_or_else(|| panic!("no {address}"))
+}
+
+/// A column of `compare`.
+fn variant<'a>(answer: &'a Value, name: &str) -> &'a Value {
+    let variants = answer["variants"].as_array().expect("variants");
+    variants.iter().find(|v| v["name"] == name).unwrap_or_else(|| panic!("no variant {name}"))
+}
+
+fn within(what: &str, got: f64, low: f64, high: f64) {
+    assert!((low..=high).contains(&got), "{what}: got {got}, wanted {low} to {high}");
+}
+
+/// The root of a falling function by halving.
+fn root(mut low: f64, mut high: f64, falling: impl Fn(f64) -> f64) -> f64 {
+    for _ in 0..60 {
+        let middle = 0.5 * (low + high);
+        if falling(middle) > 0.0 { low = middle } else { high = middle }
+    }
+    0.5 * (low + high)
+}
+
+const L_MIN: f64 = 1.0 / 60e3;
+
+/// Fall of a smooth hose in kPa by Blasius, f = 0.316/Re^0.25, with loss coefficients for its bends
+/// (0.2 for a smooth right angle of 1.5 bores: handbooks say 0.14 to 0.3).
+fn hose_kpa(flow: f64, bore: f64, length: f64, bends: f64, density: f64, viscosity: f64) -> f64 {
+    let velocity = flow * L_MIN / (std::f64::consts::FRAC_PI_4 * bore * bore);
+    let reynolds = density * velocity * bore / viscosity;
+    let friction = 0.316 / reynolds.powf(0.25) * length / bore;
+    (friction + 0.2 * bends) * 0.5 * density * velocity * velocity / 1e3
+}
+
+/// First case, by hand. 30 % ethylene glycol by volume near 57 °C (handbook tables, from memory):
+/// 1028 kg/m³, 3.75 kJ/(kg·K), 0.95 mPa·s.
+///
+///   pumps     n · 75 (1 − (Q/95)²) · 1.03
+///   cooler    30 (Q/45)² · 1.03
+///   core      12 (Q/60)^1.8 · 1.03      (the program's assumption: 12 kPa at its rated flow)
+///   hoses     3.9 m of 25 mm with 7 right angles
+///   tank      1.5 velocity heads
+///   rise      8 % of 300 kW / (Q ρ c)
+fn first_case(pumps: f64) -> (f64, f64) {
+    let flow = root(5.0, 94.0, |q| {
+        let velocity = q * L_MIN / (std::f64::consts::FRAC_PI_4 * 0.025 * 0.025);
+        let tank = 1.5 * 0.5 * 1028.0 * velocity * velocity / 1e3;
+        let rated = 1.03 * (30.0 * (q / 45.0_f64).powi(2) + 12.0 * (q / 60.0_f64).powf(1.8));
+        let head = 1.03 * pumps * 75.0 * (1.0 - (q / 95.0_f64).powi(2));
+        head - rated - tank - hose_kpa(q, 0.025, 3.9, 7.0, 1028.0, 0.95e-3)
+    });
+    (flow, 24.0 / (flow * L_MIN * 1028.0 * 3.75))
+}
+
+/// The first use of the program: is one pump enough? At most 12 °F, 6.67 K, is asked for.
+#[test]
+fn one_pump_is_not_enough_for_the_first_case_and_two_in_series_are() {
+    let (code, answer) = ask(&["compare", "cases/first.ron"]);
+    assert_eq!(code, 1, "one of them breaks a limit");
+    for (name, pumps, verdict) in [("as it stands", 1.0, "broken"), ("two_in_series", 2.0, "holds")]
+    {
+        let (flow, rise) = first_case(pumps);
+        let column = variant(&answer, name);
+        assert_eq!(column["verdict"], verdict, "{name}");
+        assert_eq!(rise > 12.0 / 1.8, verdict == "broken", "{name} by hand: {rise} K");
+        // Friction laws and bend losses differ by some 5 % of a tenth of the loop; the flow by less.
+        let got = result(column, "charge/loop/pump:flow") / L_MIN;
+        within(&format!("{name}: flow in L/min"), got, 0.97 * flow, 1.03 * flow);
+        let got = result(column, "coolers/charge_cooler:rise");
+        within(&format!("{name}: rise in K"), got, 0.96 * rise, 1.04 * rise);
+        let head = pumps * 1.03 * 75.0 * (1.0 - (flow / 95.0).powi(2));
+        let got = result(column, "charge/loop/pump:head") / 1e3;
+        within(&format!("{name}: head in kPa"), got, 0.95 * head, 1.05 * head);
+    }
+}
+
+/// On real charge-cooler loops 14 to 40 L/min are seen with pumps sold as 200 L/min and about
+/// two thirds of the free flow is never passed (common practice, no source).
+#[test]
+fn the_first_case_stays_below_its_label() {
+    let (code, point) = ask(&["point", "cases/first.ron"]);
+    assert_eq!(code, 1);
+    let share = result(&point, "charge/loop/pump:flow") / L_MIN / 95.0;
+    within("share of the free flow", share, 0.3, 0.67);
+    // Two fans of 2600 m³/h behind a core: 45 to 65 % of free flow is planned with, more with a thin
+    // core (common practice, no source).
+    let air = result(&point, "air_paths/front:flow") * 3600.0 / 5200.0;
+    within("share of the fans' free flow", air, 0.45, 0.75);
+}
+
+/// Heat in and out of a cycle, J: bodies, and what the audit leaves open.
+fn audit(answer: &Value) -> (f64, f64) {
+    let phases = answer["phases"].as_array().expect("phases");
+    let sum = |name: &str| phases.iter().map(|p| p[name].as_f64().expect("a number")).sum::<f64>();
+    (sum("heat_from_bodies_J"), sum("open_J"))
+}
+
+/// Highest value of a column of a cycle.
+fn peak(answer: &Value, address: &str) -> f64 {
+    let columns = answer["columns"].as_array().expect("columns");
+    let index = columns.iter().position(|c| c == address).unwrap_or_else(|| panic!("{address}"));
+    let rows = answer["rows"].as_array().expect("rows");
+    rows.iter().filter_map(|row| row[index].as_f64()).fold(f64::NEG_INFINITY, f64::max)
+}
+
+/// First case: two pulls of 20 s at 24 kW and two rests of 300 s at 2 %: 2 · (480 + 144) kJ.
+#[test]
+fn the_first_cycle_counts_its_heat() {
+    let (code, cycle) = ask(&["cycle", "cases/first.ron"]);
+    assert_eq!(code, 1, "the rise is over 12 °F at the end of the pulls");
+    let (heat, open) = audit(&cycle);
+    within("heat in, kJ", heat / 1e3, 1247.9, 1248.1);
+    within("open, share", open.abs() / heat, 0.0, 2e-3);
+    for rest in cycle["ready"].as_array().expect("ready") {
+        // 5 kJ/K of cooler, 4.5 of core and some 13 L · 3.86 kJ/(L·K) = 50 of coolant against
+        // about 0.75 kW/K of core: τ = 80 s, and ln 5 = 1.6 τ = 130 s to a fifth; the metal, which
+        // leads the coolant down, is there before.
+        within("ready after, s", rest["after_s"].as_f64().expect("ready"), 30.0, 200.0);
+    }
+    // Nobody can be warmer than all heat of both pulls in the coolant alone: 960 kJ/50 kJ/K = 19 K.
+    within("hottest, °C", peak(&cycle, "charge:hottest") - 273.15, 33.0, 49.5);
+}
+
+/// Desert racer: 6 % of 640 kW at the mean of a lap (20 s · 100 % + 60 s · 26 % + 40 s · 9.5 % =
+/// 39.4 s of full power) for 20 laps is 30.26 MJ in the pack, 43 K of 700 kJ/K if it were not cooled.
+///
+/// With the core at some 2.9 m/s, 2.5 kW/(K·m²) · 0.45 m² = 1.14 kW/K, the plates' films at about
+/// 10 kW/K and half the coolant's rise (74 L/min: 4.6 kW/K) in the way, G = 1/(1/1.14 + 1/10 +
+/// 1/(2 · 4.6)) = 0.92 kW/K; the core's figure is good to 15 %, so G is 0.8 to 1.05. Then
+/// T = 45 + 12.6/G − (20 + 12.6/G) e^(−2400 G/700): 57.4 to 56.1 °C, and the last dune of 20 s adds
+/// up to (38.4 − 12.6) · 20/700 = 0.7 K over the mean.
+#[test]
+fn the_desert_racer_keeps_its_pack_below_its_limit() {
+    let (code, cycle) = ask(&["cycle", "cases/desert_racer.ron"]);
+    assert_eq!(code, 0);
+    assert_eq!(cycle["verdict"], "holds");
+    let (heat, open) = audit(&cycle);
+    let full_power_s = 20.0 * (20.0 + 60.0 * 0.26 + 40.0 * 0.095);
+    let expected = 640e3 * full_power_s * (0.05 + 0.03 + 0.06);
+    within("heat in over that by hand", heat / expected, 0.9999, 1.0001);
+    within("open, share", open.abs() / heat, 0.0, 1e-3);
+    within("pack, °C", peak(&cycle, "coolers/pack:metal") - 273.15, 55.5, 58.0);
+    let uncooled = 640e3 * full_power_s * 0.06 / 700e3;
+    within("rise of the uncooled pack, K", uncooled, 42.5, 43.5);
+}
+
+/// The eight plates: a header of 25 mm carries 74 L/min at 2.5 m/s, 3.3 kPa of velocity head. A plate
+/// falls by some 19 kPa at 9.3 L/min (Blasius, 2.4 m of 10 mm, with 3 heads of turns). If all of a
+/// velocity head came on top at one end of either header, flows would differ by
+/// √((19 + 2 · 3.3)/19) = 1.16; fed and drained at the same end, the two headers' gains partly
+/// cancel.
+#[test]
+fn the_eight_plates_share_within_what_their_headers_can_do() {
+    let (code, point) = ask(&["point", "cases/desert_racer.ron"]);
+    assert_eq!(code, 0);
+    within("spread", result(&point, "coolers/pack:spread"), 1.0, 1.16);
+    let flows: Vec<f64> =
+        (1..=8).map(|k| result(&point, &format!("pack/plate_{k}:mass_flow"))).collect();
+    let sum: f64 = flows.iter().sum();
+    let feed = result(&point, "pack/feed:mass_flow");
+    within("plates over feed", sum / feed, 1.0 - 1e-9, 1.0 + 1e-9);
+    // Blasius at 40 % glycol and 55 °C: 1042 kg/m³, 1.25 mPa·s (handbook tables, from memory).
+    for k in 1..=8 {
+        let flow = result(&point, &format!("pack/plate_{k}:flow")) / L_MIN;
+        let velocity = flow * L_MIN / (std::f64::consts::FRAC_PI_4 * 1e-4);
+        let turns = 3.0 * 0.5 * 1042.0 * velocity * velocity / 1e3;
+        let by_hand = hose_kpa(flow, 0.010, 2.4, 0.0, 1042.0, 1.25e-3) + turns;
+        let got = result(&point, &format!("pack/plate_{k}/pass:fall")) / 1e3;
+        within(&format!("fall of plate {k}, kPa"), got, 0.93 * by_hand, 1.07 * by_hand);
+    }
+}
+
+/// Drive loop by hand: n pumps of 90 (1 − (Q/130)²), inverters 32 (Q/80)², motors 42 (Q/80)², core
+/// 9 (Q/80)^1.8, 9 m of 35 mm with 12 right angles, a tank of 1.5 heads; 50 % glycol at 68 °C:
+/// 1047 kg/m³, 1.25 mPa·s (handbook tables, from memory). All rated falls and heads are those of water.
+fn drive_loop(head: impl Fn(f64) -> f64) -> f64 {
+    root(5.0, 129.0, |q| {
+        let velocity = q * L_MIN / (std::f64::consts::FRAC_PI_4 * 0.035 * 0.035);
+        let tank = 1.5 * 0.5 * 1047.0 * velocity * velocity / 1e3;
+        let hoses = hose_kpa(q, 0.035, 9.0, 12.0, 1047.0, 1.25e-3);
+        let rated = 74.0 * (q / 80.0_f64).powi(2) + 9.0 * (q / 80.0_f64).powf(1.8);
+        1.049 * (head(q) - rated) - tank - hoses
+    })
+}
+
+#[test]
+fn the_desert_racer_needs_its_second_pump() {
+    let (code, answer) = ask(&["compare", "cases/desert_racer.ron"]);
+    assert_eq!(code, 1);
+    let label = |q: f64| 90.0 * (1.0 - (q / 130.0_f64).powi(2));
+    // Flow, and whether it is the 72 L/min that the inverters ask for.
+    let cases: [(&str, f64); 3] = [
+        ("as it stands", drive_loop(|q| 2.0 * label(q))),
+        ("one_pump", drive_loop(label)),
+        ("parallel", drive_loop(|q| label(q / 2.0) - 4.0 * (q / 156.0).powi(2))),
+    ];
+    for (name, flow) in cases {
+        let column = variant(&answer, name);
+        let got = result(column, "coolers/inverters:flow") / L_MIN;
+        within(&format!("{name}: flow in L/min"), got, 0.96 * flow, 1.04 * flow);
+        assert_eq!(column["verdict"], if flow >= 72.0 { "holds" } else { "broken" }, "{name}");
+    }
+    // A stopped pump in series is only a resistance: a little less than one pump alone.
+    let flow = |name: &str| result(variant(&answer, name), "coolers/inverters:flow");
+    assert!(flow("pump_2_stopped") < flow("one_pump"), "a stopped pump costs flow");
+    assert!(flow("pump_2_stopped") > 0.85 * flow("one_pump"), "and is no plug");
+    assert_eq!(variant(&answer, "mud")["verdict"], "broken", "mud takes the last margin");
+}
+
+/// Sled tractor: a pull gives (148 + 330) kW · 14 s = 6.69 MJ.
+///
+/// Engine: 330 kW · 14 s = 4.62 MJ, of which the core takes some 45 kW · 14 s = 0.6 MJ away, into
+/// 26 L · 1.02 · 3.78 kJ = 100 kJ/K of coolant, 29 of iron and 7 of core: 29 K on top of the mean of
+/// the start, (100 · 60 + 29 · 70 + 7 · 60)/136 = 62 °C: 91 °C well mixed. The hottest coolant, before
+/// it is mixed, is above that by at most a pass's rise of 16 K.
+#[test]
+fn the_sled_tractor_lives_on_storage() {
+    let (code, cycle) = ask(&["cycle", "cases/sled_tractor.ron"]);
+    assert_eq!(code, 0);
+    let pull = &cycle["phases"][0];
+    let heat = pull["heat_from_bodies_J"].as_f64().expect("a number");
+    within("heat of a pull, MJ", heat / 1e6, 6.691, 6.693);
+    let (heat, open) = audit(&cycle);
+    within("open, share", open.abs() / heat, 0.0, 1e-3);
+    within("hottest engine coolant, °C", peak(&cycle, "engine:hottest") - 273.15, 88.0, 107.0);
+    // 148 kW into 142 L/min of water is 14.9 K when steady; 14 s come close.
+    within("charge rise, K", peak(&cycle, "coolers/charge_cooler:rise"), 12.0, 15.0);
+    // 2.07 MJ warm 40 L and some 8 L around it by 10 K at most; ice takes a part of it.
+    within("water from the tank, °C", peak(&cycle, "charge/feed/delivery:in") - 273.15, 4.0, 12.5);
+}
+
+/// Two branches' worth of flow by one pump is not what the charge cooler needs: rise is heat over flow.
+/// A loop this wide wants its pumps side by side: with 95 kPa and 120 L/min each, one behind the other
+/// they run out near 120 L/min and cannot give what two in parallel do.
+#[test]
+fn the_sled_tractor_needs_its_pumps_side_by_side() {
+    let (code, answer) = ask(&["compare", "cases/sled_tractor.ron", "--cycle"]);
+    assert_eq!(code, 1);
+    for (name, verdict) in [
+        ("as it stands", "holds"),
+        ("one_pump", "broken"),
+        ("two_in_series", "broken"),
+        ("no_ice", "broken"),
+    ] {
+        assert_eq!(variant(&answer, name)["verdict"], verdict, "{name}");
+    }
+    let flow = |name: &str| result(variant(&answer, name), "charge/feed/pump:flow") / L_MIN;
+    assert!(flow("two_in_series") < 120.0, "no more than a single pump's free flow");
+    assert!(flow("as it stands") > 120.0);
+    for name in ["as it stands", "one_pump", "two_in_series"] {
+        // The head is that of the curve in the parts file, 95 (1 − (q/120)²) for each.
+        let (share, count) = match name {
+            "as it stands" => (flow(name) / 2.0, 1.0),
+            "one_pump" => (flow(name), 1.0),
+            _ => (flow(name), 2.0),
+        };
+        let head = count * 95.0 * (1.0 - (share / 120.0).powi(2));
+        let got = result(variant(&answer, name), "charge/feed/pump:head") / 1e3;
+        within(&format!("{name}: head, kPa"), got, 0.985 * head, 1.015 * head);
+    }
+}
+
+/// Kept up, full power boils the engine: 330 kW through 0.38 m² · 1.9 to 2.5 kW/(K·m²) would be
+/// 350 K above the air.
+#[test]
+fn the_sled_tractor_has_no_steady_state_at_full_power() {
+    let (code, point) = ask(&["point", "cases/sled_tractor.ron"]);
+    assert_eq!(code, 1);
+    assert_eq!(point["verdict"], "broken");
+    let rise = result(&point, "coolers/charge_cooler:rise");
+    let flow = result(&point, "coolers/charge_cooler:flow") / L_MIN;
+    // Water near 10 °C: 4.19 kJ/(kg·K), 1 kg/L.
+    let by_hand = 148.0 / (flow / 60.0 * 4.19);
+    within("rise over heat by flow", rise / by_hand, 0.99, 1.01);
+}
+
+#[test]
+fn every_demo_reads_and_can_be_checked() {
+    for case in ["cases/first.ron", "cases/desert_racer.ron", "cases/sled_tractor.ron"] {
+        assert_eq!(ask(&["check", case]).0, 0, "{case}");
+    }
+}
