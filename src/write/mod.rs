@@ -52,15 +52,13 @@ impl Style {
 /// Zero for what is far below anything that a gauge could show: what is left of sums that cancel.
 fn without_noise(kind: Kind, si: f64) -> f64 {
     let least = match kind {
-        Kind::Power | Kind::HeatRate => 0.05,
         Kind::Energy => 0.5,
         Kind::TemperatureDifference => 5e-4,
-        Kind::PressureDifference | Kind::GaugePressure => 0.05,
+        Kind::Power | Kind::HeatRate | Kind::PressureDifference | Kind::GaugePressure => 0.05,
         Kind::AirPressureDifference => 0.005,
         Kind::VolumeFlow | Kind::AirFlow | Kind::MassFlow => 1e-8,
-        Kind::Velocity => 1e-5,
+        Kind::Velocity | Kind::Mass => 1e-5,
         Kind::Current => 1e-3,
-        Kind::Mass => 1e-5,
         _ => 0.0,
     };
     if si.abs() < least { 0.0 } else { si }

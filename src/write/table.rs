@@ -96,10 +96,10 @@ impl Table {
                 continue;
             }
             match (unit_of(cell), unit) {
-                (None, _) => return,
                 (Some(here), None) => unit = Some(here),
                 (Some(here), Some(before)) if here == before => {}
-                (Some(_), Some(_)) => return,
+                // No number with a unit, or another unit than above.
+                _ => return,
             }
         }
         let Some(unit) = unit.map(str::to_owned) else { return };
@@ -168,7 +168,7 @@ fn heading_lines(headings: &[String]) -> Vec<Vec<String>> {
 pub fn broken(text: &str, width: usize) -> String {
     let mut lines: Vec<String> = vec![String::new()];
     for word in text.split_whitespace() {
-        let line = lines.last_mut().expect("there is always a line");
+        let Some(line) = lines.last_mut() else { break };
         if !line.is_empty() && line.chars().count() + 1 + word.chars().count() > width {
             lines.push(word.to_owned());
         } else {

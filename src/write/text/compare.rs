@@ -187,7 +187,7 @@ fn totals(style: &Style, columns: &[Column]) -> String {
         };
         // A single pass has nothing to share out.
         let even = |column: &Column| {
-            column.results.as_ref().is_none_or(|r| r.get(address).is_none_or(|v| v == 1.0))
+            column.results.as_ref().is_none_or(|r| r.get(address).is_none_or(|v| v <= 1.0))
         };
         if name == "spread" && columns.iter().all(even) {
             continue;
