@@ -60,6 +60,13 @@ impl Reading {
     /// [`lower`].
     pub fn build(&self, problems: &mut Problems) -> Option<Ready> {
         if self.faults.is_empty() {
+            if self.case.circuits.is_empty() {
+                let place = self.tree.span_of(&[PathStep::Name("circuits".to_owned())]);
+                let span = place.unwrap_or(self.tree.span());
+                let problem = Problem::error(span, "the case has no circuit").label("none in here");
+                problems.push(problem.help("for example `\"main\": Circuit(coolant: Water, …)`"));
+                return None;
+            }
             return lower(&self.case, problems);
         }
         let circuits = self.case.circuits.iter();

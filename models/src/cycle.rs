@@ -5,7 +5,7 @@ use std::sync::Arc;
 use coolwright_solver::integrate::{Absolute, Integrator, Outcome, Settings, Statistics};
 
 use crate::model::Model;
-use crate::point::settle;
+use crate::point::{check_pumps, settle};
 use crate::results::{Catalogue, Results, record};
 use crate::simulate::{Border, Simulator};
 use crate::slots::{Slot, Values};
@@ -102,8 +102,8 @@ const ABSOLUTE: f64 = 2e-3;
 /// step and may end it by returning `false`.
 ///
 /// # Errors
-/// When the numbers are out of range, flows do not come to rest, the integration fails, or `watch`
-/// ends it.
+/// When the numbers are out of range, flows do not come to rest, a running pump is driven backwards,
+/// the integration fails, or `watch` ends it.
 pub fn duty_cycle(
     model: &Model,
     values: &Values,
@@ -247,6 +247,7 @@ impl Following<'_> {
     /// Adds a row of all results; sees whether coolant boils.
     fn row(&mut self, at_s: f64, y: &[f64]) -> Result<(), SolveError> {
         settle(&mut self.simulator, y)?;
+        check_pumps(&self.simulator).map_err(|error| error.at(at_s))?;
         let mut row = Vec::with_capacity(self.history.catalogue.entries().len());
         record(&self.simulator, y, &mut row);
         for (circuit, column) in self.boil.iter().enumerate() {

@@ -210,7 +210,8 @@ pub fn check_pumps(simulator: &Simulator<'_>) -> Result<(), SolveError> {
                     others.push(name(cells.at));
                 }
             }
-            return Err(SolveError::Backwards { pump: name((c, r, p)), others, flow_m3_s: flow });
+            let pump = name((c, r, p));
+            return Err(SolveError::Backwards { pump, others, flow_m3_s: flow, at_s: None });
         }
     }
     Ok(())

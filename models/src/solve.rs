@@ -35,6 +35,8 @@ pub enum SolveError {
         others: Vec<String>,
         /// Flow through it, m³/s.
         flow_m3_s: f64,
+        /// When in a duty cycle, s.
+        at_s: Option<f64>,
     },
     /// The temperatures do not come to rest.
     NoSteadyState {
@@ -71,6 +73,15 @@ impl SolveError {
         Self::Prepare { what, why }
     }
 
+    /// The same, met in a duty cycle at a time in s.
+    #[must_use]
+    pub fn at(mut self, time_s: f64) -> Self {
+        if let Self::Backwards { at_s, .. } = &mut self {
+            *at_s = Some(time_s);
+        }
+        self
+    }
+
     /// From flows that did not come to rest.
     pub fn unsettled(setup: &Setup<'_>, error: Unsettled) -> Self {
         match error {
@@ -99,7 +110,10 @@ impl fmt::Display for SolveError {
                 write!(f, "the flows of {what} do not come to rest: {stuck}")?;
                 run.as_ref().map_or(Ok(()), |run| write!(f, " (furthest from it: `{run}`)"))
             }
-            Self::Backwards { pump, others, flow_m3_s } => {
+            Self::Backwards { pump, others, flow_m3_s, at_s } => {
+                if let Some(at_s) = at_s {
+                    write!(f, "at {at_s:.1} s ")?;
+                }
                 write!(
                     f,
                     "the pump `{pump}` is driven backwards, at {:.1} L/min, and its curve says \
