@@ -1,4 +1,9 @@
 //! Dense LU factorisation in place, rows scaled, partial pivoting.
+//!
+//! The steps on rows are nalgebra's. Its own LU takes its matrix by value and allocates, which a solve
+//! in a loop must not.
+
+use nalgebra::{DVectorView, DVectorViewMut};
 
 /// A square matrix stored by rows, and after [`Dense::factor`] its factors in the same place.
 #[derive(Clone, Debug, Default)]
@@ -83,9 +88,7 @@ impl Dense {
             }
             let factor = row[0] * inverse;
             row[0] = factor;
-            for (x, s) in row[1..].iter_mut().zip(&source[1..]) {
-                *x -= factor * s;
-            }
+            subtract(&mut row[1..], factor, &source[1..]);
         }
     }
 
@@ -112,15 +115,11 @@ impl Dense {
             let row = &self.entries[i * n + i..(i + 1) * n];
             b[i] /= row[0];
             let value = b[i];
-            for (x, u) in b[i + 1..n].iter_mut().zip(&row[1..]) {
-                *x -= u * value;
-            }
+            subtract(&mut b[i + 1..n], value, &row[1..]);
         }
         for i in (0..n).rev() {
             let value = b[i];
-            for (x, l) in b[..i].iter_mut().zip(&self.entries[i * n..i * n + i]) {
-                *x -= l * value;
-            }
+            subtract(&mut b[..i], value, &self.entries[i * n..i * n + i]);
         }
         for k in (0..n).rev() {
             b.swap(k, self.swaps[k]);
@@ -153,7 +152,13 @@ impl Dense {
 }
 
 fn dot(a: &[f64], b: &[f64]) -> f64 {
-    a.iter().zip(b).map(|(x, y)| x * y).sum()
+    DVectorView::from_slice(a, a.len()).dot(&DVectorView::from_slice(b, b.len()))
+}
+
+/// x ← x − factor · y.
+fn subtract(x: &mut [f64], factor: f64, y: &[f64]) {
+    let length = x.len();
+    DVectorViewMut::from_slice(x, length).axpy(-factor, &DVectorView::from_slice(y, y.len()), 1.0);
 }
 
 #[cfg(test)]
