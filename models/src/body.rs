@@ -28,7 +28,28 @@ pub struct Body {
 impl Body {
     /// Heat into the body, W, at a power of the vehicle in W: q = q₀ + share·P + table(P).
     pub fn heat_w(&self, values: &Values, power_w: f64) -> f64 {
-        let table = self.table.as_ref().map_or(0.0, |curve| curve.value(power_w));
+        let table = self.table.as_ref().map_or(0.0, |table| straight(table.points(), power_w));
         values.get(self.heat) + values.get(self.share) * power_w + table
+    }
+}
+
+/// Straight lines from point to point, as a builder draws them; the first and the last go on.
+fn straight(points: &[[f64; 2]], x: f64) -> f64 {
+    let after = points.partition_point(|p| p[0] <= x).clamp(1, points.len() - 1);
+    let ([x0, y0], [x1, y1]) = (points[after - 1], points[after]);
+    y0 + (y1 - y0) * (x - x0) / (x1 - x0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::straight;
+
+    #[test]
+    fn a_table_of_heat_goes_straight_between_its_points_and_on_beyond_them() {
+        let points = [[0.0, 2.0], [10.0, 4.0], [20.0, 10.0]];
+        for (x, want) in [(0.0, 2.0), (5.0, 3.0), (10.0, 4.0), (15.0, 7.0), (20.0, 10.0), (25.0, 13.0)]
+        {
+            assert!((straight(&points, x) - want).abs() < 1e-12, "at {x}");
+        }
     }
 }
