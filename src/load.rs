@@ -97,8 +97,10 @@ impl Loaded {
         if let Ok(simulator) = Simulator::new(&ready.model, ready.model.values.clone()) {
             let mut catalogue = Catalogue::default();
             record(&simulator, &simulator.start(), &mut catalogue);
-            resolve(&ready.limits, &catalogue, problems);
-            ready_targets(&ready.duty.ready, &catalogue, problems);
+            let mut found = Problems::new();
+            resolve(&ready.limits, &catalogue, &mut found);
+            ready_targets(&ready.duty.ready, &catalogue, &mut found);
+            self.reading.push_own(found, problems);
         }
         Some(ready)
     }

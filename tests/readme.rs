@@ -38,7 +38,11 @@ fn matches(pattern: &[&str], lines: &[&str]) -> bool {
 fn every_answer_in_the_readme_is_what_the_program_prints() {
     let readme = include_str!("../README.md");
     let shown = shown(readme);
-    assert!(shown.len() >= 3, "the README shows {} commands, the three uses need three", shown.len());
+    assert!(
+        shown.len() >= 3,
+        "the README shows {} commands, the three uses need three",
+        shown.len()
+    );
     for Shown { arguments, lines } in shown {
         let output = Command::new(env!("CARGO_BIN_EXE_coolwright"))
             .current_dir(env!("CARGO_MANIFEST_DIR"))

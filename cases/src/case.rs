@@ -69,13 +69,28 @@ impl Reading {
             }
             return lower(&self.case, problems);
         }
+        let mut found = Problems::new();
+        let ready = lower_damaged(&self.case, self.damage(), &mut found);
+        self.push_own(found, problems);
+        ready
+    }
+
+    /// What could not be read.
+    fn damage(&self) -> Damage {
         let circuits = self.case.circuits.iter();
         let runs =
             circuits.map(|(name, circuit)| (name.value.as_str(), circuit.runs.names().collect()));
         let included = self.case.include.iter().map(|name| name.span);
-        let damage = Damage::new(&self.tree, self.faults.clone(), runs, included);
-        let mut found = Problems::new();
-        let ready = lower_damaged(&self.case, damage.clone(), &mut found);
+        Damage::new(&self.tree, self.faults.clone(), runs, included)
+    }
+
+    /// Adds those of the problems found that are not the echo of something that could not be read.
+    pub fn push_own(&self, found: Problems, problems: &mut Problems) {
+        if self.faults.is_empty() {
+            problems.extend(found);
+            return;
+        }
+        let damage = self.damage();
         // A complaint about a thing in which something could not be read is only its echo.
         let echo = |problem: &&Problem| {
             let place = problem.primary.0;
@@ -86,7 +101,6 @@ impl Reading {
         for problem in found.iter().filter(|problem| !echo(problem)) {
             problems.push(problem.clone());
         }
-        ready
     }
 
     /// Builds the model of a variant. `None` also where there is no variant of that name.

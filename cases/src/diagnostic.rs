@@ -171,17 +171,28 @@ impl Problems {
     }
 }
 
+/// A sentence for a person: names in it may be of any length.
+fn cut(text: &str) -> String {
+    const LONGEST: usize = 600;
+    let mut shown: String = text.chars().take(LONGEST).collect();
+    if text.chars().nth(LONGEST).is_some() {
+        shown.push('…');
+    }
+    shown
+}
+
 fn render_one(renderer: &Renderer, problem: &Problem, sources: &Sources) -> String {
     let level = match problem.severity {
         Severity::Error => Level::ERROR,
         Severity::Warning => Level::WARNING,
     };
-    let mut group: Group<'_> = Group::with_title(level.primary_title(problem.message.as_str()));
+    let message = cut(&problem.message);
+    let mut group: Group<'_> = Group::with_title(level.primary_title(message.as_str()));
     for excerpt in excerpts(problem, sources) {
         group = group.elements(excerpt_elements(&excerpt));
     }
     for help in &problem.help {
-        group = group.element(Level::HELP.message(help.as_str()));
+        group = group.element(Level::HELP.message(cut(help)));
     }
     renderer.render(&[group])
 }

@@ -47,7 +47,8 @@ mod tests {
     #[test]
     fn a_table_of_heat_goes_straight_between_its_points_and_on_beyond_them() {
         let points = [[0.0, 2.0], [10.0, 4.0], [20.0, 10.0]];
-        for (x, want) in [(0.0, 2.0), (5.0, 3.0), (10.0, 4.0), (15.0, 7.0), (20.0, 10.0), (25.0, 13.0)]
+        for (x, want) in
+            [(0.0, 2.0), (5.0, 3.0), (10.0, 4.0), (15.0, 7.0), (20.0, 10.0), (25.0, 13.0)]
         {
             assert!((straight(&points, x) - want).abs() < 1e-12, "at {x}");
         }

@@ -141,8 +141,12 @@ pub(super) fn find(
         .map(|entry| entry.quantity.name)
         .collect();
     if here.is_empty() {
-        problem =
-            problem.help_if(nearest(&of.value, addresses).map(|n| format!("did you mean `{n}`?")));
+        problem = match nearest(&of.value, addresses) {
+            Some(near) => problem.help(format!("did you mean `{near}`?")),
+            None => problem
+                .help("an address is a path and a result: `main/loop:flow`, `coolers/motor:rise`")
+                .help("`point --json` lists all of them"),
+        };
     } else {
         problem = problem.help(format!("`{path}` has: {}", here.join(", ")));
     }

@@ -60,6 +60,10 @@ pub struct Settled {
     settings: Settings,
 }
 
+/// Less than this, Pa, moves no air worth the name: below it a search for the balance ends in
+/// rounding.
+const STILL_PA: f64 = 1e-6;
+
 impl Settled {
     /// Makes the networks of a model; no flow yet.
     ///
@@ -200,8 +204,12 @@ impl Settled {
         let held = [Some(0.0), path.fans.is_empty().then_some(0.0), Some(0.0)];
         let flows = &mut self.air_runs[a];
         let pressures = &mut self.air_pressures[a];
-        let still =
-            laws.road_speed == 0.0 && path.fans.iter().all(|fan| values.get(fan.speed) == 0.0);
+        let ram_pa = 0.6 * laws.road_speed * laws.road_speed * values.get(path.ram_share);
+        let fans_pa = path.fans.iter().map(|fan| {
+            let speed = values.get(fan.speed);
+            fan.curve.value(0.0) * speed * speed
+        });
+        let still = fans_pa.fold(ram_pa, f64::max) < STILL_PA;
         if still {
             // Nothing moves this air. Its falls go with powers of the flow above one, so a search
             // for the balance would end at slopes of zero.
