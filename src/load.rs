@@ -131,7 +131,7 @@ fn read_text(path: &Path) -> Result<String, String> {
     }
     String::from_utf8(bytes).map_err(|error| {
         let at = error.utf8_error().valid_up_to();
-        let line = error.as_bytes()[..at].iter().filter(|&&byte| byte == b'\n').count() + 1;
+        let line = error.as_bytes()[..at].split(|&byte| byte == b'\n').count();
         format!(
             "this is not a text in UTF-8: byte {} (in line {line}) is part of no character; save it as \
              plain text in UTF-8",

@@ -48,7 +48,7 @@ fn tokens(text: &str) -> Vec<&str> {
 fn damaged(text: &str, dice: &mut Dice) -> String {
     let mut tokens = tokens(text);
     let all = tokens.clone();
-    for _ in 0..1 + dice.below(3) {
+    for _ in 0..=dice.below(3) {
         let at = dice.below(tokens.len());
         let numbers: Vec<usize> = (0..tokens.len())
             .filter(|&k| tokens[k].starts_with(|c: char| c.is_ascii_digit()))

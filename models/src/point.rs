@@ -69,6 +69,7 @@ pub fn operating_point(
 ) -> Result<OperatingPoint, SolveError> {
     let mut simulator =
         Simulator::new(model, values).map_err(|error| SolveError::prepare(model, error))?;
+    simulator.catalogue = near.map(|near| near.results.catalogue.clone());
     let start = simulator.start();
     settle(&mut simulator, &start)?;
     check_pumps(&simulator)?;
@@ -82,7 +83,9 @@ pub fn operating_point(
             held.push(known);
         }
     }
-    held.iter().for_each(|held| simulator.pin(held.circuit));
+    for held in &held {
+        simulator.pin(held.circuit);
+    }
     loop {
         let mut states = start.clone();
         let found = search(&mut simulator, &mut states, near);

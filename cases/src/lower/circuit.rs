@@ -155,14 +155,13 @@ fn check_share(context: &mut Context<'_>, base: Base, mix: &crate::file::Coolant
     else {
         return;
     };
-    let shares: [(_, fn(f64) -> Share, _); 2] = [
-        (by_volume, Share::ByVolume, "share of glycol by volume"),
-        (by_mass, Share::ByMass, "share of glycol by mass"),
-    ];
-    for (given, share, what) in shares {
-        if let Some(given) = given {
-            context.checked(*given, Bound::Within(0.0, most_glycol(base, share)), what);
-        }
+    if let Some(given) = by_volume {
+        let bound = Bound::Within(0.0, most_glycol(base, Share::ByVolume));
+        context.checked(*given, bound, "share of glycol by volume");
+    }
+    if let Some(given) = by_mass {
+        let bound = Bound::Within(0.0, most_glycol(base, Share::ByMass));
+        context.checked(*given, bound, "share of glycol by mass");
     }
 }
 
@@ -235,7 +234,7 @@ impl Draft {
         spec: &RunSpec,
     ) {
         let Some((from, to)) = self.ends_of(context, name, circuit, spec) else { return };
-        let Some(bore) = run_bore(context, (&self.name, name), circuit, spec) else { return };
+        let bore = run_bore(context, (&self.name, name), circuit, spec);
         let mut before = bore;
         let mut lowered = Vec::new();
         for (part, part_spec) in &spec.parts {
@@ -757,14 +756,14 @@ fn run_bore(
     (circuit_name, name): (&str, &Spanned<String>),
     circuit: &CircuitSpec,
     spec: &RunSpec,
-) -> Option<Slot> {
+) -> Slot {
     let own = spec.parts.values().find_map(|part| match part {
         PartSpec::Hose { bore, .. } => *bore,
         _ => None,
     });
     let address = format!("{circuit_name}/{}:bore", name.value);
     if let Some(bore) = spec.bore.or(circuit.bore).or(own) {
-        return Some(context.given(&address, bore, BORE, "bore"));
+        return context.given(&address, bore, BORE, "bore");
     }
     if !context.damaged() {
         context.problems.push(
@@ -775,7 +774,7 @@ fn run_bore(
     }
     // Its parts are still looked at.
     context.structural += 1;
-    Some(context.fixed(0.025))
+    context.fixed(0.025)
 }
 
 /// Adds a part to a run, with the bore change before it where it has a bore of its own.

@@ -296,14 +296,12 @@ impl<'p> Context<'p> {
         bound: Bound,
         assumed: Assumed,
     ) -> Slot {
-        match given {
-            Some(given) => self.given(address, given, bound, assumed.what),
-            None => {
-                let slot = self.assumed(address, Q::KIND, assumed);
-                self.bind(address, bound, assumed.what);
-                slot
-            }
+        if let Some(given) = given {
+            return self.given(address, given, bound, assumed.what);
         }
+        let slot = self.assumed(address, Q::KIND, assumed);
+        self.bind(address, bound, assumed.what);
+        slot
     }
 
     /// A slot for a number that the file leaves out.
@@ -347,14 +345,12 @@ impl<'p> Context<'p> {
         bound: Bound,
         (what, default): (&str, f64),
     ) -> Slot {
-        match given {
-            Some(given) => self.given(address, given, bound, what),
-            None => {
-                let slot = self.addressed(address, Q::KIND, default, None);
-                self.bind(address, bound, what);
-                slot
-            }
+        if let Some(given) = given {
+            return self.given(address, given, bound, what);
         }
+        let slot = self.addressed(address, Q::KIND, default, None);
+        self.bind(address, bound, what);
+        slot
     }
 
     /// Logs an error.

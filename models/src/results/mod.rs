@@ -55,11 +55,14 @@ pub struct Results {
 impl Results {
     /// Reads all results off a model that has been evaluated at the temperatures `y`.
     pub fn of(simulator: &Simulator<'_>, y: &[f64]) -> Self {
-        let mut catalogue = Catalogue::default();
-        record(simulator, y, &mut catalogue);
+        let catalogue = simulator.catalogue.clone().unwrap_or_else(|| {
+            let mut catalogue = Catalogue::default();
+            record(simulator, y, &mut catalogue);
+            Arc::new(catalogue)
+        });
         let mut values = Vec::with_capacity(catalogue.entries.len());
         record(simulator, y, &mut values);
-        Self { catalogue: Arc::new(catalogue), values }
+        Self { catalogue, values }
     }
 
     /// The number at an address.

@@ -1,5 +1,7 @@
 //! The simulator: a set-up model with its flows and rates, as the integrator asks for it.
 
+use std::sync::Arc;
+
 use coolwright_solver::integrate::{Interrupt, System};
 
 use super::rates::Rates;
@@ -7,6 +9,7 @@ use super::settle::{Settled, Unsettled};
 use super::{Layout, Modes, PrepareError, Prepared, Setup};
 use crate::model::Model;
 use crate::parts::CORE_CELLS;
+use crate::results::Catalogue;
 use crate::slots::Values;
 
 /// A flow below this carries no heat of note, kg/s.
@@ -23,6 +26,8 @@ pub struct Simulator<'m> {
     pub rates: Rates,
     /// What is on and what is off.
     pub modes: Modes,
+    /// The catalogue of the model's results, where it has been made already.
+    pub catalogue: Option<Arc<Catalogue>>,
     /// Why the last evaluation failed, where it did.
     pub failure: Option<Unsettled>,
     scratch: Vec<f64>,
@@ -41,7 +46,7 @@ impl<'m> Simulator<'m> {
         let settled = Settled::new(model, &setup.layout);
         let rates = Rates::of(&setup);
         let scratch = vec![0.0; setup.layout.states];
-        Ok(Self { setup, settled, rates, modes, failure: None, scratch })
+        Ok(Self { setup, settled, rates, modes, catalogue: None, failure: None, scratch })
     }
 
     /// Writes other numbers into the model; flows are kept as a start.
