@@ -22,13 +22,13 @@ fn a_tee_and_a_wye_have_the_printed_coefficients() {
     printed.holds("7-35 branch", loss("branch"));
     printed.holds("7-35 run", loss("run"));
     // The budget of the whole way: pressures at both open ends differ by pipes and tee alone.
-    let ends = at(&tee, "tee/branch_in:pressure") - at(&tee, "tee/out:pressure");
+    let ends = at(&tee, "tee/branch_in:pressure") - at(&tee, "tee/drain:pressure");
     let pipes = at(&tee, "tee/branch/pipe:fall") + at(&tee, "tee/out/pipe:fall");
     near("pressure from the branch to the outlet", ends - pipes, loss("branch") * head, 1e-3);
 
     let wye = solve(&reference_case("crane_wye"));
     let head = velocity_head(2465.0 / 60e3, 0.146);
-    let into = at(&wye, "wye/in:exit_fall");
+    let into = at(&wye, "wye/feed:exit_fall");
     let loss = |run: &str| (into + at(&wye, &format!("wye/{run}:entry_fall"))) / head;
     printed.holds("7-36 branch", loss("branch"));
     printed.holds("7-36 run", loss("run"));

@@ -117,7 +117,12 @@ fn lower_phase(context: &mut Context<'_>, case: &Case, name: &str, phase: &Phase
         let slots = context.addresses.get("duty:road_speed").map(|a| a.slots.clone());
         sets.extend(slots.into_iter().flatten().map(|slot| (slot, speed)));
     }
-    for (address, value) in &phase.set {
+    for (k, (address, value)) in phase.set.iter().enumerate() {
+        if let Some((first, _)) = phase.set[..k].iter().find(|(a, _)| a.value == address.value) {
+            let message = format!("this phase sets `{}` twice", address.value);
+            let problem = Problem::error(address.span, message).label("again here");
+            context.problems.push(problem.also(first.span, "first here"));
+        }
         sets.extend(set_value(context, address, value));
     }
     LoweredPhase { name: name.to_owned(), time_s, sets, power_share }

@@ -54,6 +54,11 @@ pub(super) fn text(reader: Reader<'_>) -> &str {
             reader.wrong("a text in quotes", Some(format!("write {:?}", word.text)));
             ""
         }
+        Value::Number(number) => {
+            let help = format!("write \"{number}\" in quotes, with its unit if it has one");
+            reader.wrong("a text in quotes", Some(help));
+            ""
+        }
         _ => {
             reader.wrong("a text in quotes", None);
             ""
