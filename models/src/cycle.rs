@@ -94,9 +94,9 @@ pub struct History {
 const SAMPLES: f64 = 1200.0;
 
 /// Error tolerated per step: relative, and in K (kg for ice).
-const RELATIVE: f64 = 1e-5;
+const RELATIVE: f64 = 2e-6;
 /// See [`RELATIVE`].
-const ABSOLUTE: f64 = 2e-3;
+const ABSOLUTE: f64 = 5e-4;
 
 /// Follows a model through phases, from its start temperatures. `watch` is told the time after each
 /// step and may end it by returning `false`.
