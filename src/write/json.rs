@@ -1,4 +1,4 @@
-//! Answers as JSON, in SI units. The form is described in the README and has a version.
+//! Answers as JSON, in SI units. The form is described in DEVELOPERS.md and has a version.
 
 use coolwright_cases::lower::Ready;
 use coolwright_models::results::Results;
