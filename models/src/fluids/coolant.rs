@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use coolwright_solver::scalar::Scalar;
+use coolwright_solver::scalar::{Dual, Scalar};
 
 use super::curve::Curve;
 use super::fault::{FluidError, FluidWarning, within};
@@ -178,12 +178,12 @@ impl Coolant {
 
     /// Density, kg/m³, at a temperature in K.
     ///
-    /// Above the table it stays at its last value: a straight line would fall below zero on the way
-    /// to a steady state that no liquid reaches, and the flows would break down before anything can
-    /// say that it boils. [`Coolant::range_warning`] tells.
+    /// Above the table it goes on with its slope, ever more slowly, and stays above three tenths of its
+    /// last value: a straight line would fall below zero on the way to a steady state that no liquid
+    /// reaches, before anything can say that it boils. [`Coolant::range_warning`] tells.
     #[inline]
     pub fn density<S: Scalar>(&self, t_k: S) -> S {
-        self.tables.density.at(t_k.min(S::from(END_K)))
+        fading(&self.tables.density, t_k)
     }
 
     /// Specific heat capacity, J/(kg K), at a temperature in K.
@@ -204,11 +204,11 @@ impl Coolant {
         self.tables.ln_viscosity.at(t_k).exp()
     }
 
-    /// Thermal conductivity, W/(m K), at a temperature in K; above the table it stays at its last
-    /// value, as [`Coolant::density`] does.
+    /// Thermal conductivity, W/(m K), at a temperature in K; above the table it goes on as
+    /// [`Coolant::density`] does.
     #[inline]
     pub fn conductivity<S: Scalar>(&self, t_k: S) -> S {
-        self.tables.conductivity.at(t_k.min(S::from(END_K)))
+        fading(&self.tables.conductivity, t_k)
     }
 
     /// Prandtl number μ c_p / k.
@@ -320,4 +320,18 @@ fn water_row(t: f64) -> Row {
         water::viscosity(t, state.density).ln(),
         water::conductivity(t, state.density),
     ]
+}
+/// A property of a table, continued above it as v (f + (1 − f) e^(s (T − T_end)/((1 − f) v))) with v and
+/// s its last value and slope and f = 3/10: value and slope go on, and a falling property never
+/// reaches zero.
+#[inline]
+fn fading<S: Scalar>(table: &Curve, t_k: S) -> S {
+    const FLOOR: f64 = 0.3;
+    if t_k.value() <= END_K {
+        return table.at(t_k);
+    }
+    let end = table.at(Dual::<1>::variable(END_K));
+    let falling = 1.0 - FLOOR;
+    let share = ((t_k - END_K) * (end.slope() / (falling * end.value))).exp() * falling + FLOOR;
+    share * end.value
 }
