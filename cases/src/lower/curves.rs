@@ -31,12 +31,7 @@ pub(super) struct PumpData {
 impl PumpData {
     /// The most hydraulic power on the curve, W.
     pub(super) fn best_power(&self) -> f64 {
-        (0..=100)
-            .map(|k| {
-                let flow = self.free_flow * f64::from(k) / 100.0;
-                flow * self.curve.value(flow)
-            })
-            .fold(0.0, f64::max)
+        best_power(&self.curve, self.free_flow)
     }
 }
 
@@ -165,6 +160,16 @@ pub(super) fn power_of(context: &mut Context<'_>, address: &str, data: &PumpData
     PumpPower::Constant(context.assumed(&format!("{address}:power"), Kind::Power, assumed))
 }
 
+/// The most of flow times rise between no flow and free flow, W.
+fn best_power(curve: &Curve, free_flow: f64) -> f64 {
+    (0..=100)
+        .map(|k| {
+            let flow = free_flow * f64::from(k) / 100.0;
+            flow * curve.value(flow)
+        })
+        .fold(0.0, f64::max)
+}
+
 /// A fan as its curve tells it.
 #[derive(Clone, Debug)]
 pub(super) struct FanData {
@@ -177,12 +182,7 @@ pub(super) struct FanData {
 impl FanData {
     /// The most air power on the curve, W.
     pub(super) fn best_power(&self) -> f64 {
-        (0..=100)
-            .map(|k| {
-                let flow = self.free_flow * f64::from(k) / 100.0;
-                flow * self.curve.value(flow)
-            })
-            .fold(0.0, f64::max)
+        best_power(&self.curve, self.free_flow)
     }
 }
 
