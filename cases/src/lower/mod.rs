@@ -8,7 +8,6 @@ mod context;
 mod curves;
 mod damage;
 mod duty;
-mod fittings;
 mod headers;
 mod heights;
 mod parts;

@@ -4,10 +4,10 @@ use coolwright_models::laws::restriction::Inherent;
 use coolwright_models::parts::{Barb, Restrictor, Thermostat, Throttle};
 use coolwright_models::slots::Slot;
 
-use super::context::{Assumed, BORE, Bound, Context};
-use super::parts::{Lowered, Spot, area, flow_of, own_bore};
+use super::{Lowered, Spot, area, flow_of, own_bore};
 use crate::diagnostic::Problem;
 use crate::file::{Characteristic, PartSpec};
+use crate::lower::context::{Assumed, BORE, Bound, Context};
 use crate::quantity::{Flow, Fraction, Kind, Length, PressureDifference};
 
 /// An opening: from shut to full open.

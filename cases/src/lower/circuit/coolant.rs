@@ -1,0 +1,93 @@
+//! The coolant of a circuit: its mixture, and whether it is liquid at the start.
+
+use coolwright_models::circuit::CoolantSpec;
+use coolwright_models::fluids::{Base, Coolant, FluidError, Share};
+
+use crate::diagnostic::Problem;
+use crate::file::{Case, Circuit as CircuitSpec};
+use crate::lower::context::{Bound, Context};
+use crate::lower::{coolant_of, mix};
+use crate::quantity::{Kind, Temperature};
+use crate::text::Spanned;
+
+/// The coolant, checked against the range of its tables.
+pub(super) fn coolant(context: &mut Context<'_>, name: &str, spec: &CircuitSpec) -> CoolantSpec {
+    use crate::file::CoolantMix;
+    let (base, value) = mix(&spec.coolant.value);
+    if let CoolantMix::EthyleneGlycol { by_volume, by_mass }
+    | CoolantMix::PropyleneGlycol { by_volume, by_mass } = &spec.coolant.value
+        && by_volume.is_some() == by_mass.is_some()
+    {
+        context.problems.push(
+            Problem::error(
+                spec.coolant.span,
+                "give the share of glycol either by volume or by mass",
+            )
+            .label("one of them")
+            .help("for example `EthyleneGlycol(by_volume: \"50 %\")`"),
+        );
+    }
+    check_share(context, base, &spec.coolant.value);
+    let address = format!("{name}:glycol");
+    if base == Base::Water {
+        return CoolantSpec { base, share: context.fixed(0.0) };
+    }
+    let share = context.addressed(&address, Kind::Fraction, value, Some(spec.coolant.span));
+    let bound = Bound::Within(0.0, most_glycol(base, Share::ByVolume));
+    context.bind(&address, bound, "share of glycol by volume");
+    CoolantSpec { base, share }
+}
+
+/// The largest share of glycol for which there are properties.
+fn most_glycol(base: Base, share: fn(f64) -> Share) -> f64 {
+    match Coolant::new(base, share(2.0)) {
+        Err(FluidError::OutOfRange { highest, .. }) => highest,
+        Ok(_) => 1.0,
+    }
+}
+
+/// Points at a share of glycol for which there are no properties.
+fn check_share(context: &mut Context<'_>, base: Base, mix: &crate::file::CoolantMix) {
+    use crate::file::CoolantMix;
+    let (CoolantMix::EthyleneGlycol { by_volume, by_mass }
+    | CoolantMix::PropyleneGlycol { by_volume, by_mass }) = mix
+    else {
+        return;
+    };
+    if let Some(given) = by_volume {
+        let bound = Bound::Within(0.0, most_glycol(base, Share::ByVolume));
+        context.checked(*given, bound, "share of glycol by volume");
+    }
+    if let Some(given) = by_mass {
+        let bound = Bound::Within(0.0, most_glycol(base, Share::ByMass));
+        context.checked(*given, bound, "share of glycol by mass");
+    }
+}
+
+/// A circuit must not start as ice.
+pub(super) fn check_frozen(
+    context: &mut Context<'_>,
+    case: &Case,
+    (name, air_k): (&Spanned<String>, f64),
+    spec: &CircuitSpec,
+) {
+    let start = spec.start.map_or(air_k, Temperature::si);
+    let freezing = coolant_of(&spec.coolant.value).freezing_point_k();
+    if start.is_nan() || start >= freezing {
+        return;
+    }
+    let celsius = |k: f64| format!("{:.1} °C", k - 273.15);
+    let message = format!(
+        "the coolant of `{}` is frozen at the start: its first ice forms at {}",
+        name.value,
+        celsius(freezing)
+    );
+    let (span, label) = match (spec.start, case.site.air) {
+        (Some(start), _) => (start.span(), "colder than that"),
+        (None, Some(air)) => (air.span(), "the circuit starts as cold as this air"),
+        (None, None) => (name.span, "as cold as the air"),
+    };
+    let problem =
+        Problem::error(span, message).label(label).also(spec.coolant.span, "this coolant");
+    context.value_error(problem.help("take more glycol, or give the circuit a warmer `start`"));
+}

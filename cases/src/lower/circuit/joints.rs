@@ -1,0 +1,281 @@
+//! Junctions: which runs end there, and what each is.
+
+use coolwright_models::circuit::{End, Joint, Leg};
+use coolwright_models::laws::tee::TeeSet;
+use coolwright_models::slots::Slot;
+
+use super::Draft;
+use crate::diagnostic::Problem;
+use crate::file::{Circuit as CircuitSpec, Junction as JunctionSpec, TeeFormulas};
+use crate::lower::context::{Assumed, Bound, Context};
+use crate::lower::headers;
+use crate::quantity::{Flow, Kind};
+use crate::text::{Spanned, nearest};
+
+impl Draft {
+    /// Every junction must be used at least twice: what flows in has to flow on.
+    pub(super) fn check_uses(&mut self, context: &mut Context<'_>, spec: &CircuitSpec) -> bool {
+        let before = context.problems.error_count();
+        let open = |name: &str| matches!(spec.junctions.get(name), Some(JunctionSpec::Open { .. }));
+        for (name, &index) in &self.index {
+            let told = !self.junctions[index].automatic;
+            if let Some(run) = spec.runs.key(name).filter(|_| told) {
+                let mut problem = Problem::error(
+                    run.span,
+                    format!("a run and a junction are both called `{name}`"),
+                )
+                .label("so an address could mean either");
+                if let Some((_, _, span)) = self.uses[index].first() {
+                    problem = problem.also(*span, "here it is a junction");
+                }
+                context.problems.push(problem);
+            }
+            let [(run, _, span)] = self.uses[index].as_slice() else { continue };
+            if open(name) || context.loose(&self.name) {
+                continue;
+            }
+            let others = self.index.keys().filter(|other| *other != name).map(String::as_str);
+            let help = nearest(name, others).map(|n| format!("did you mean `{n}`?"));
+            context.problems.push(
+                Problem::error(
+                    *span,
+                    format!("only the run `{run}` ends at `{name}`, so nothing flows there"),
+                )
+                .label("used once")
+                .help_if(help)
+                .help("a junction joins at least two ends of runs, or is `Open`"),
+            );
+        }
+        for (name, _) in &spec.junctions {
+            if !self.index.contains_key(&name.value) && !context.loose(&self.name) {
+                let known = self.index.keys().map(String::as_str).collect::<Vec<_>>();
+                let help = nearest(&name.value, known.iter().copied());
+                context.problems.push(
+                    Problem::error(name.span, format!("no run starts or ends at `{}`", name.value))
+                        .label("not used")
+                        .help_if(help.map(|n| format!("did you mean `{n}`?"))),
+                );
+            }
+        }
+        context.problems.error_count() == before
+    }
+
+    /// The end of a run at a junction, where exactly one of its ends is there.
+    pub(in crate::lower) fn end_at(
+        &self,
+        context: &mut Context<'_>,
+        junction: usize,
+        run: &Spanned<String>,
+    ) -> Option<(usize, End)> {
+        let ends: Vec<End> = self.uses[junction]
+            .iter()
+            .filter(|(name, _, _)| *name == run.value)
+            .map(|(_, end, _)| *end)
+            .collect();
+        let at = &self.junctions[junction].name;
+        match ends.as_slice() {
+            [end] => {
+                let [first, last] = *self.ends.get(&run.value)?;
+                Some((if *end == End::From { first } else { last }, *end))
+            }
+            // It may end there by what could not be read.
+            [] if context.loose(&self.name) => {
+                context.structural += 1;
+                None
+            }
+            [] => {
+                let here = self.uses[junction].iter().map(|(name, _, _)| name.as_str());
+                context.unknown(run.span, &format!("run at `{at}`"), &run.value, here);
+                None
+            }
+            _ => {
+                let message = format!("both ends of `{}` are at `{at}`", run.value);
+                context.error(run.span, message, "split this run in two with a plain joint");
+                None
+            }
+        }
+    }
+
+    /// Bore of a run at one of its ends.
+    pub(in crate::lower) fn end_bore(&self, run: usize, end: End) -> Slot {
+        self.runs[run].end_bores()[usize::from(end == End::To)]
+    }
+
+    /// Makes a junction what the file says it is.
+    pub(super) fn joint(
+        &mut self,
+        context: &mut Context<'_>,
+        name: &Spanned<String>,
+        spec: &JunctionSpec,
+    ) {
+        let junction = self.index[&name.value];
+        match spec {
+            JunctionSpec::Joint {} => {}
+            JunctionSpec::Tee { straight: (a, b), side, angle, formulas } => {
+                let legs: Vec<Option<Leg>> = [a, b, side]
+                    .into_iter()
+                    .map(|run| {
+                        let (run, end) = self.end_at(context, junction, run)?;
+                        Some(Leg { run, end, bore: self.end_bore(run, end) })
+                    })
+                    .collect();
+                self.check_all_named(context, junction, name, &[a, b, side]);
+                let [Some(a), Some(b), Some(side)] = legs[..] else { return };
+                let angle = context.or_default(
+                    &format!("{}/{}:angle", self.name, name.value),
+                    *angle,
+                    Bound::Within(0.2, 2.95),
+                    ("angle of a tee", std::f64::consts::FRAC_PI_2),
+                );
+                let set = tee_set(*formulas);
+                self.junctions[junction].joint = Joint::Tee { legs: [a, b, side], angle, set };
+                self.size(context, junction, [a.bore, b.bore, side.bore]);
+            }
+            JunctionSpec::Header { .. } => headers::header(context, self, (name, junction), spec),
+            JunctionSpec::Open { pressure, flow, temperature } => {
+                let address = format!("{}/{}", self.name, name.value);
+                let air = context.addresses.get("site:air").map(|a| a.slots[0]);
+                let air_k = air.map_or(298.15, |slot| context.values.get(slot));
+                let temperature = context.or_assumed(
+                    &format!("{address}:temperature"),
+                    *temperature,
+                    Bound::Within(250.0, 420.0),
+                    Assumed {
+                        what: "temperature of what enters at an open end",
+                        value: air_k,
+                        range: (283.15, 303.15),
+                        why: "as warm as the air",
+                    },
+                );
+                self.junctions[junction].joint = match (pressure, flow) {
+                    (Some(pressure), None) => Joint::Held {
+                        pressure: context.given(
+                            &format!("{address}:pressure"),
+                            *pressure,
+                            Bound::Within(-1e5, 5e6),
+                            "pressure",
+                        ),
+                        temperature,
+                    },
+                    (None, Some(flow)) => {
+                        let value = match flow {
+                            Flow::Volume(volume) => volume.si(),
+                            Flow::Mass(mass) => {
+                                let entering = context.values.get(temperature);
+                                mass.si() / self.fluid.density(entering)
+                            }
+                        };
+                        let address = format!("{address}:flow");
+                        let span = Some(flow.span());
+                        let most = Bound::Within(-1.0, 1.0);
+                        let value =
+                            context.check(value, flow.span(), Kind::VolumeFlow, most, "flow");
+                        let flow = context.addressed(&address, Kind::VolumeFlow, value, span);
+                        context.bind(&address, most, "flow");
+                        Joint::Fed { flow, temperature }
+                    }
+                    _ => {
+                        let message = "an open end is held at a pressure or at a flow";
+                        context.error(name.span, message, "give `pressure` or `flow`, one of them");
+                        return;
+                    }
+                };
+            }
+        }
+    }
+
+    /// A tee or header must name every run that ends at it, once.
+    pub(in crate::lower) fn check_all_named(
+        &self,
+        context: &mut Context<'_>,
+        junction: usize,
+        name: &Spanned<String>,
+        named: &[&Spanned<String>],
+    ) {
+        let at = |run: &str| self.uses[junction].iter().any(|(name, _, _)| name == run);
+        let mut slip = false;
+        for (k, run) in named.iter().enumerate() {
+            if let Some(first) = named[..k].iter().find(|first| first.value == run.value) {
+                slip = true;
+                let message = format!("`{}` names the run `{}` twice", name.value, run.value);
+                let problem = Problem::error(run.span, message).label("again here");
+                context.problems.push(problem.also(first.span, "first here"));
+            }
+            slip |= !at(&run.value);
+        }
+        // What is missing is behind the slip, most likely.
+        if slip || context.loose(&self.name) {
+            return;
+        }
+        for (run, _, span) in &self.uses[junction] {
+            if !named.iter().any(|n| n.value == *run) {
+                context.problems.push(
+                    Problem::error(
+                        name.span,
+                        format!("`{}` does not name the run `{run}`", name.value),
+                    )
+                    .label("every run that ends here has a place in it")
+                    .also(*span, "this run ends here"),
+                );
+            }
+        }
+    }
+
+    /// Gives a junction the coolant of a short piece of its largest bore: two bores long.
+    pub(in crate::lower) fn size<const N: usize>(
+        &mut self,
+        context: &mut Context<'_>,
+        junction: usize,
+        bores: [Slot; N],
+    ) {
+        let bore = bores.into_iter().map(|b| context.values.get(b)).fold(0.0, f64::max);
+        let volume = std::f64::consts::FRAC_PI_4 * bore * bore * 2.0 * bore;
+        context.values.set(self.junctions[junction].volume, volume);
+    }
+
+    /// Sizes plain joints and says that they have no loss.
+    pub(super) fn note_plain(&mut self, context: &mut Context<'_>, spec: &CircuitSpec) {
+        let mut plain = Vec::new();
+        for junction in 0..self.junctions.len() {
+            if !matches!(self.junctions[junction].joint, Joint::Plain) {
+                continue;
+            }
+            let mut bore = 0.0_f64;
+            for run in &self.runs {
+                let [from, to] = run.end_bores();
+                if run.from == junction {
+                    bore = bore.max(context.values.get(from));
+                }
+                if run.to == junction {
+                    bore = bore.max(context.values.get(to));
+                }
+            }
+            let volume = std::f64::consts::FRAC_PI_4 * bore * bore * 2.0 * bore;
+            context.values.set(self.junctions[junction].volume, volume.max(1e-7));
+            let name = &self.junctions[junction].name;
+            if !self.junctions[junction].automatic
+                && self.uses[junction].len() > 2
+                && !spec.junctions.contains(name)
+            {
+                plain.push(name.clone());
+            }
+        }
+        if !plain.is_empty() {
+            let list = plain.join(", ");
+            context.notes.push(format!(
+                "In `{}` these are plain joints without loss: {list}. A Tee or a Header there would add \
+                 its losses.",
+                self.name
+            ));
+        }
+    }
+}
+
+/// The formulas of a tee; the unified law where the file says nothing.
+pub(in crate::lower) fn tee_set(formulas: Option<TeeFormulas>) -> TeeSet {
+    match formulas {
+        None | Some(TeeFormulas::Unified) => TeeSet::Unified,
+        Some(TeeFormulas::Gardel) => TeeSet::Gardel,
+        Some(TeeFormulas::Crane) => TeeSet::Crane,
+    }
+}

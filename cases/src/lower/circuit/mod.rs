@@ -1,0 +1,159 @@
+//! A circuit on its way from the file into the model.
+
+mod coolant;
+mod joints;
+mod reference;
+mod runs;
+
+pub(super) use joints::tee_set;
+
+use std::collections::BTreeMap;
+
+use coolwright_models::circuit::{
+    Arrangement, Circuit, End, Joint, Junction, Placed, PumpGroup, Run,
+};
+use coolwright_models::fluids::Coolant;
+
+use super::context::{Assumed, Bound, Context};
+use super::{Names, heights};
+use crate::file::{Case, Circuit as CircuitSpec};
+use crate::text::{Span, Spanned};
+
+/// A circuit in the making.
+pub(super) struct Draft {
+    pub name: String,
+    /// Its coolant.
+    fluid: Coolant,
+    pub runs: Vec<Run>,
+    pub junctions: Vec<Junction>,
+    /// Junctions by name.
+    pub index: BTreeMap<String, usize>,
+    /// Which model run holds the start and the end of each run of the file.
+    pub ends: BTreeMap<String, [usize; 2]>,
+    /// Where each junction is named: (run, end, place).
+    pub uses: Vec<Vec<(String, End, Span)>>,
+    groups: Vec<PumpGroup>,
+    /// Tanks in order: (run, part).
+    tanks: Vec<(usize, usize)>,
+    /// For each model run: whether all its hoses tell their rise.
+    pub rise_known: Vec<bool>,
+    /// Where the name of each model run stands.
+    pub run_spans: Vec<Span>,
+}
+
+/// Name of the junction of a run that closes on itself.
+const LOOP: &str = "loop";
+
+/// Lowers a circuit. `None` after a problem that leaves nothing to go on with.
+pub(super) fn lower(
+    context: &mut Context<'_>,
+    case: &Case,
+    names: &mut Names,
+    (name, air_k): (&Spanned<String>, f64),
+    spec: &CircuitSpec,
+) -> Option<Circuit> {
+    if ["engines", "coolers", "cores", "air_paths", "site", "supply", "duty"]
+        .contains(&name.value.as_str())
+    {
+        let message = format!("a circuit cannot be called `{}`", name.value);
+        context.error(name.span, message, "this word begins other addresses");
+        return None;
+    }
+    let coolant = coolant::coolant(context, &name.value, spec);
+    let start = context.or_assumed(
+        &format!("{}:start", name.value),
+        spec.start,
+        Bound::Within(223.15, 423.15),
+        Assumed {
+            what: "temperature of a circuit at the start",
+            value: air_k,
+            range: (air_k, air_k + 50.0),
+            why: "as warm as the air",
+        },
+    );
+    let mut draft = Draft {
+        name: name.value.clone(),
+        fluid: super::coolant_of(&spec.coolant.value),
+        runs: Vec::new(),
+        junctions: Vec::new(),
+        index: BTreeMap::new(),
+        ends: BTreeMap::new(),
+        uses: Vec::new(),
+        groups: Vec::new(),
+        tanks: Vec::new(),
+        rise_known: Vec::new(),
+        run_spans: Vec::new(),
+    };
+    coolant::check_frozen(context, case, (name, air_k), spec);
+    if spec.runs.is_empty() {
+        context.absent(name.span, "this circuit has no run", "add one under `runs`");
+        return None;
+    }
+    for (run_name, run) in &spec.runs {
+        draft.run(context, (case, names), (run_name, spec), run);
+    }
+    let joined = draft.check_uses(context, spec);
+    for (junction, joint) in &spec.junctions {
+        if draft.index.contains_key(&junction.value) {
+            draft.joint(context, junction, joint);
+        }
+    }
+    if draft.runs.is_empty() || !joined || context.loose(&name.value) {
+        return None;
+    }
+    draft.note_plain(context, spec);
+    draft.check_pieces(context, name, spec);
+    draft.check_outlets(context, spec);
+    heights::close(context, &draft);
+    let reference = draft.reference(context, name, spec);
+    let Draft { runs, junctions, groups, .. } = draft;
+    Some(Circuit { name: name.value.clone(), coolant, junctions, runs, groups, reference, start })
+}
+
+impl Draft {
+    /// The junction of that name, made where it is new.
+    pub(super) fn junction(
+        &mut self,
+        context: &mut Context<'_>,
+        name: &str,
+        automatic: bool,
+    ) -> usize {
+        if let Some(&index) = self.index.get(name) {
+            return index;
+        }
+        let index = self.junctions.len();
+        self.index.insert(name.to_owned(), index);
+        self.uses.push(Vec::new());
+        let volume = context.fixed(1e-5);
+        self.junctions.push(Junction {
+            name: name.to_owned(),
+            automatic,
+            joint: Joint::Plain,
+            volume,
+        });
+        index
+    }
+
+    /// Adds a model run.
+    pub(super) fn push_run(&mut self, run: Run, span: Span, rise_known: bool) -> usize {
+        self.runs.push(run);
+        self.rise_known.push(rise_known);
+        self.run_spans.push(span);
+        self.runs.len() - 1
+    }
+
+    /// Puts a part into a run that is already made; what points behind it moves on.
+    pub(super) fn insert_part(&mut self, run: usize, at: usize, placed: Placed) {
+        self.runs[run].parts.insert(at, placed);
+        let places = self.groups.iter_mut().flat_map(|g| &mut g.units).chain(&mut self.tanks);
+        for place in places {
+            if place.0 == run && place.1 >= at {
+                place.1 += 1;
+            }
+        }
+    }
+
+    fn group(&mut self, path: String, arrangement: Arrangement, units: Vec<(usize, usize)>) {
+        self.groups.push(PumpGroup { path, arrangement, units });
+    }
+}

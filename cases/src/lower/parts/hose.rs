@@ -1,0 +1,159 @@
+//! Hoses: length or route, bends, height.
+
+use coolwright_models::parts::{Bend, Hose};
+use coolwright_models::slots::Slot;
+
+use super::{Lowered, Spot, own_bore};
+use crate::diagnostic::Problem;
+use crate::file::{BendSpec, PartSpec};
+use crate::lower::context::{Assumed, Bound, Context};
+use crate::lower::routes;
+use crate::quantity::{Kind, Length};
+use crate::text::Span;
+
+pub(super) fn hose(
+    context: &mut Context<'_>,
+    spot: &mut Spot<'_>,
+    spec: &PartSpec,
+) -> Option<Lowered> {
+    let PartSpec::Hose { length, route, bend_radius, bends, bore, roughness, rise, loss } = spec
+    else {
+        return None;
+    };
+    let address = spot.address.clone();
+    let bore = own_bore(context, spot, *bore).unwrap_or(spot.bore);
+    check_hose(context, spot.span, spec);
+    let path = (!route.is_empty()).then(|| routes::path(context, route, *bend_radius));
+    let length_m = match (length, path.as_ref().and_then(Option::as_ref)) {
+        (Some(length), _) => context.checked(*length, Bound::Within(1e-4, 1e3), "length of a hose"),
+        (None, Some(path)) => path.length_m,
+        (None, None) => {
+            if route.is_empty() {
+                let message = "this hose has neither a length nor a route";
+                context.absent(spot.span, message, "add `length: \"0.8 m\"`");
+            }
+            return None;
+        }
+    };
+    let length_span = length.map(Length::span);
+    let length =
+        context.addressed(&format!("{address}:length"), Kind::Length, length_m, length_span);
+    context.bind(&format!("{address}:length"), Bound::Within(1e-4, 1e3), "length of a hose");
+    let roughness = context.or_assumed(
+        &format!("{address}:roughness"),
+        *roughness,
+        Bound::NotNegative,
+        Assumed {
+            what: "roughness of hoses and tubes",
+            value: 5e-6,
+            range: (1.5e-6, 50e-6),
+            why: "between drawn tube (1.5 µm) and used rubber hose; common practice, no source",
+        },
+    );
+    let loss = context.or_default(
+        &format!("{address}:loss"),
+        *loss,
+        Bound::NotNegative,
+        ("loss coefficient", 0.0),
+    );
+    let route_rise = path.as_ref().and_then(Option::as_ref).map(|p| p.rise_m);
+    let rise = match (rise, route_rise) {
+        (Some(rise), _) => {
+            context.given(&format!("{address}:rise"), *rise, Bound::Within(-50.0, 50.0), "rise")
+        }
+        (None, known) => {
+            context.addressed(&format!("{address}:rise"), Kind::Length, known.unwrap_or(0.0), None)
+        }
+    };
+    context.bind(&format!("{address}:rise"), Bound::Within(-50.0, 50.0), "rise");
+    let bore_m = context.values.get(bore);
+    let mut lowered = Vec::new();
+    for (k, bend) in bends.iter().enumerate() {
+        lowered.push(hose_bend(context, &format!("{address}:bend-{}", k + 1), bend, bore_m));
+    }
+    if let Some(path) = path.flatten() {
+        for (k, (angle, radius)) in path.bends.iter().enumerate() {
+            let name = format!("{address}:bend-{}", k + 1);
+            let angle = context.addressed(&name, Kind::Angle, *angle, None);
+            let radius = radius_slot(context, &name, *radius, bore_m);
+            lowered.push(Bend { angle, radius, count: context.fixed(1.0) });
+        }
+    }
+    let cells = Hose::cells_for(length_m, bore_m);
+    Some(Lowered::One(Box::new(Hose {
+        bore,
+        length,
+        roughness,
+        loss,
+        rise,
+        bends: lowered,
+        cells,
+    })))
+}
+
+/// A hose tells its way once: by its length and bends, or by its route.
+fn check_hose(context: &mut Context<'_>, part: Span, spec: &PartSpec) {
+    let PartSpec::Hose { length, route, bend_radius, bends, rise, .. } = spec else { return };
+    let routed = !route.is_empty();
+    let twice = "this hose tells its way twice";
+    if let (true, Some(length)) = (routed, length) {
+        let label = "its route gives a length: leave one of them out";
+        context.error(length.span(), twice, label);
+    }
+    if let (true, Some(bend)) = (routed, bends.first()) {
+        let label = "its route gives the bends: leave one of them out";
+        context.error(bend.angle.span(), twice, label);
+    }
+    if let (true, Some(rise)) = (routed, rise) {
+        let label = "its route gives the rise: leave one of them out";
+        context.error(rise.span(), twice, label);
+    }
+    if let (false, Some(radius)) = (routed, bend_radius) {
+        context.problems.push(
+            Problem::error(radius.span(), "`bend_radius` is that of the corners of a route")
+                .label("this hose has no route")
+                .help("give the radius with the bend: `bends: [Bend(angle: \"90°\", radius: \"60 mm\")]`")
+                .also(part, "this hose"),
+        );
+    }
+    if let (Some(length), Some(rise)) = (length, rise)
+        && rise.si().abs() > length.si() * (1.0 + 1e-9)
+        && length.si() > 0.0
+    {
+        let problem = Problem::error(rise.span(), "a hose cannot rise more than it is long")
+            .label("more than its length")
+            .also(length.span(), "its length");
+        context.value_error(problem);
+    }
+}
+
+/// Bends of one line of the file.
+fn hose_bend(context: &mut Context<'_>, address: &str, bend: &BendSpec, bore_m: f64) -> Bend {
+    let angle = context.given(
+        address,
+        bend.angle,
+        Bound::Within(0.01, 2.0 * std::f64::consts::PI),
+        "angle of a bend",
+    );
+    let radius = bend.radius.map(|r| context.checked(r, Bound::Within(1e-3, 50.0), "bend radius"));
+    let radius = radius_slot(context, address, radius, bore_m);
+    let count = bend.count.map_or(1.0, |c| f64::from(c.get()));
+    Bend { angle, radius, count: context.fixed(count) }
+}
+
+fn radius_slot(context: &mut Context<'_>, address: &str, radius: Option<f64>, bore: f64) -> Slot {
+    let address = format!("{address}-radius");
+    match radius {
+        Some(radius) => context.addressed(&address, Kind::Length, radius, None),
+        None => context.assumed(
+            &address,
+            Kind::Length,
+            Assumed {
+                what: "centre-line radius of bends",
+                value: 1.5 * bore,
+                range: (bore, 4.0 * bore),
+                why: "1.5 bores, a moulded hose elbow; common practice, no source",
+            },
+        ),
+    }
+}

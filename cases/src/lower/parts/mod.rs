@@ -1,0 +1,192 @@
+//! Parts of a run on their way from the file into the model.
+
+mod fittings;
+mod hose;
+mod pump;
+mod tank;
+mod through;
+
+use coolwright_models::parts::{CheckValve, Part, Rated, Reducer};
+use coolwright_models::slots::Slot;
+
+use super::context::{Assumed, BORE, Bound, Context};
+use super::{Names, density_of_water};
+use crate::diagnostic::Problem;
+use crate::file::{Case, PartSpec, Resistance};
+use crate::quantity::{Flow, Kind, Length};
+use crate::text::Span;
+
+/// A part in the making: the model's part, or several pumps under one name.
+pub(in crate::lower) enum Lowered {
+    /// One part.
+    One(Box<dyn Part>),
+    /// Pumps one behind the other.
+    Series(Vec<Box<dyn Part>>),
+    /// Pumps side by side, each with a check valve or not.
+    Parallel(Vec<Unit>),
+}
+
+/// A pump of several side by side, with its check valve.
+pub(in crate::lower) type Unit = (Box<dyn Part>, Option<Box<dyn Part>>);
+
+/// Where a part stands while it is lowered.
+pub(in crate::lower) struct Spot<'a> {
+    /// Its address: circuit/run/part.
+    pub address: String,
+    /// Bore of the run.
+    pub bore: Slot,
+    /// Bore of the part before, or of the run.
+    pub before: Slot,
+    /// The whole case.
+    pub case: &'a Case,
+    /// Bodies and cores, and which of their passes are taken.
+    pub names: &'a mut Names,
+    /// Where the part's name stands.
+    pub span: Span,
+}
+
+/// Lowers one part. `None` after a problem.
+pub(in crate::lower) fn part(
+    context: &mut Context<'_>,
+    spot: &mut Spot<'_>,
+    spec: &PartSpec,
+) -> Option<Lowered> {
+    match spec {
+        PartSpec::Hose { .. } => hose::hose(context, spot, spec),
+        PartSpec::Reducer { .. } => reducer(context, spot, spec),
+        PartSpec::Meter(r) => Some(rated(context, spot, "meter", r)),
+        PartSpec::Filter(r) => Some(rated(context, spot, "filter", r)),
+        PartSpec::Coupling(r) => Some(rated(context, spot, "coupling", r)),
+        PartSpec::Resistance(r) => Some(rated(context, spot, "resistance", r)),
+        PartSpec::Pump { .. } => pump::pumps(context, spot, spec),
+        PartSpec::CheckValve { .. } => check_valve(context, spot, spec),
+        PartSpec::Through { .. } => through::through(context, spot, spec),
+        PartSpec::Tank { .. } => tank::tank(context, spot, spec),
+        PartSpec::Restrictor { .. }
+        | PartSpec::Throttle { .. }
+        | PartSpec::Thermostat { .. }
+        | PartSpec::Barb { .. } => fittings::part(context, spot, spec),
+    }
+}
+
+/// The part's own bore, where it has one.
+pub(in crate::lower) fn own_bore(
+    context: &mut Context<'_>,
+    spot: &Spot<'_>,
+    bore: Option<Length>,
+) -> Option<Slot> {
+    bore.map(|b| context.given(&format!("{}:bore", spot.address), b, BORE, "bore"))
+}
+
+/// Area of a round bore, m².
+pub(in crate::lower) fn area(context: &Context<'_>, bore: Slot) -> f64 {
+    let bore = context.values.get(bore);
+    bore * bore * std::f64::consts::FRAC_PI_4
+}
+
+/// A flow as a volume flow of water; the flows of ratings are measured with water unless said.
+pub(in crate::lower) fn flow_of(context: &mut Context<'_>, flow: Flow) -> f64 {
+    let value = match flow {
+        Flow::Volume(volume) => volume.si(),
+        Flow::Mass(mass) => mass.si() / density_of_water(),
+    };
+    if value.is_nan() {
+        return 1e-3;
+    }
+    if value <= 0.0 || value > 10.0 {
+        let problem = Problem::error(flow.span(), "this flow must be above zero and below 10 m³/s");
+        context.value_error(problem.label("not a flow for a rating"));
+        return 1e-3;
+    }
+    value
+}
+
+/// Fall, flow and exponent of a measured drop.
+pub(in crate::lower) fn resistance(
+    context: &mut Context<'_>,
+    address: &str,
+    spec: &Resistance,
+    exponent: f64,
+) -> [Slot; 3] {
+    let fall = context.given(
+        &format!("{address}:fall"),
+        spec.fall,
+        Bound::NotNegative,
+        "fall of pressure",
+    );
+    let flow = flow_of(context, spec.at);
+    let flow =
+        context.addressed(&format!("{address}:at"), Kind::VolumeFlow, flow, Some(spec.at.span()));
+    let exponent = context.or_default(
+        &format!("{address}:exponent"),
+        spec.exponent,
+        Bound::Within(0.5, 3.0),
+        ("exponent", exponent),
+    );
+    [fall, flow, exponent]
+}
+
+fn rated(
+    context: &mut Context<'_>,
+    spot: &mut Spot<'_>,
+    word: &'static str,
+    spec: &Resistance,
+) -> Lowered {
+    let bore = own_bore(context, spot, spec.bore);
+    let [fall, flow, exponent] = resistance(context, &spot.address, spec, 2.0);
+    Lowered::One(Box::new(Rated { word, bore, fall, flow, exponent }))
+}
+
+fn reducer(context: &mut Context<'_>, spot: &mut Spot<'_>, spec: &PartSpec) -> Option<Lowered> {
+    let PartSpec::Reducer { from, to, angle } = spec else { return None };
+    let address = spot.address.clone();
+    let from =
+        from.map_or(spot.before, |b| context.given(&format!("{address}:from"), b, BORE, "bore"));
+    let to = context.given(&format!("{address}:to"), *to, BORE, "bore");
+    let angle = context.or_assumed(
+        &format!("{address}:angle"),
+        *angle,
+        Bound::Within(0.02, std::f64::consts::PI),
+        Assumed {
+            what: "whole angle of a reducer's cone",
+            value: 30.0_f64.to_radians(),
+            range: (15.0_f64.to_radians(), 60.0_f64.to_radians()),
+            why: "silicone and cast reducers; common practice, no source",
+        },
+    );
+    Some(Lowered::One(Box::new(Reducer { from, to, angle })))
+}
+
+fn check_valve(context: &mut Context<'_>, spot: &mut Spot<'_>, spec: &PartSpec) -> Option<Lowered> {
+    let PartSpec::CheckValve { fall, at, cracking, bore } = spec else { return None };
+    let bore = own_bore(context, spot, *bore);
+    let address = spot.address.clone();
+    let area = area(context, bore.unwrap_or(spot.bore));
+    // 2.5 velocity heads at 2 m/s.
+    let (assumed_fall, assumed_flow) = (2.5 * 0.5 * 1000.0 * 4.0, 2.0 * area);
+    let fall = context.or_assumed(
+        &format!("{address}:fall"),
+        *fall,
+        Bound::NotNegative,
+        Assumed {
+            what: "fall of an open check valve at 2 m/s",
+            value: assumed_fall,
+            range: (0.5 * assumed_fall, 3.0 * assumed_fall),
+            why: "2.5 velocity heads; common practice, no source",
+        },
+    );
+    let flow = at.map_or(assumed_flow, |f| flow_of(context, f));
+    let flow = context.addressed(&format!("{address}:at"), Kind::VolumeFlow, flow, None);
+    let cracking = context.or_assumed(
+        &format!("{address}:cracking"),
+        *cracking,
+        Bound::NotNegative,
+        Assumed {
+            what: "cracking pressure of a check valve",
+            value: 700.0,
+            range: (0.0, 3500.0),
+            why: "soft spring; common practice, no source",
+        },
+    );
+    Some(Lowered::One(Box::new(CheckValve { bore, fall, flow, cracking })))
+}

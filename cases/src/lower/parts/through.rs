@@ -1,0 +1,145 @@
+//! The way through a cooler's pass, an engine's jacket, or a core.
+
+use coolwright_models::parts::{CoreTubes, Pass};
+use coolwright_models::slots::Slot;
+
+use super::{Lowered, Spot};
+use crate::diagnostic::Problem;
+use crate::file::PartSpec;
+use crate::lower::bodies::BodyEntry;
+use crate::lower::context::{Bound, Context};
+use crate::quantity::{Count, Fraction};
+use crate::text::{Span, Spanned};
+
+fn blocked(context: &mut Context<'_>, address: &str, blocked: Option<Fraction>) -> Slot {
+    context.or_default(
+        &format!("{address}:blocked"),
+        blocked,
+        Bound::Within(0.0, 0.99),
+        ("blocked share", 0.0),
+    )
+}
+
+pub(super) fn through(
+    context: &mut Context<'_>,
+    spot: &mut Spot<'_>,
+    spec: &PartSpec,
+) -> Option<Lowered> {
+    let PartSpec::Through { cooler, pass, core, engine, blocked: share } = spec else {
+        return None;
+    };
+    let address = spot.address.clone();
+    match (cooler, core, engine) {
+        (Some(name), None, None) => {
+            let entry = body(context, spot, "cooler", name)?;
+            let number = pass.map_or(1, Count::get);
+            take_pass(context, spot, &entry, number, pass.map_or(name.span, Count::span))?;
+            let share = blocked(context, &address, *share);
+            Some(Lowered::One(Box::new(make_pass(&entry, "pass", share))))
+        }
+        (None, None, Some(name)) => {
+            if let Some(pass) = pass {
+                context.error(
+                    pass.span(),
+                    "an engine has one jacket, not passes",
+                    "leave this out",
+                );
+            }
+            let entry = body(context, spot, "engine", name)?;
+            take_pass(context, spot, &entry, 1, name.span)?;
+            let share = blocked(context, &address, *share);
+            Some(Lowered::One(Box::new(make_pass(&entry, "jacket", share))))
+        }
+        (None, Some(name), None) => core_tubes(context, spot, name, share.is_some()),
+        _ => {
+            context.problems.push(
+                Problem::error(spot.span, "`Through` names one of `cooler`, `core`, `engine`")
+                    .label("this part")
+                    .help("for example `Through(core: \"radiator\")`"),
+            );
+            None
+        }
+    }
+}
+
+fn make_pass(entry: &BodyEntry, word: &'static str, blocked: Slot) -> Pass {
+    let BodyEntry { index, bore, channel, film, .. } = *entry;
+    Pass { body: index, word, bore, channel, film, blocked }
+}
+
+fn body(
+    context: &mut Context<'_>,
+    spot: &Spot<'_>,
+    what: &str,
+    name: &Spanned<String>,
+) -> Option<BodyEntry> {
+    let map = if what == "engine" { &spot.names.engines } else { &spot.names.coolers };
+    if let Some(entry) = map.get(&name.value) {
+        return entry.clone();
+    }
+    let known: Vec<String> = map.keys().cloned().collect();
+    context.unknown(name.span, what, &name.value, known.iter().map(String::as_str));
+    None
+}
+
+/// Takes a pass of a body for this part; each can be taken once.
+fn take_pass(
+    context: &mut Context<'_>,
+    spot: &mut Spot<'_>,
+    entry: &BodyEntry,
+    number: u32,
+    span: Span,
+) -> Option<()> {
+    if number > entry.passes {
+        let message = format!("`{}` has no pass {number}: it has {}", entry.name, entry.passes);
+        context.error(span, message, "no such pass");
+        return None;
+    }
+    match spot.names.passes.insert((entry.index, number), spot.span) {
+        None => Some(()),
+        Some(other) => {
+            let message = if entry.passes == 1 {
+                format!("`{}` is already in a run", entry.name)
+            } else {
+                format!("pass {number} of `{}` is already in a run", entry.name)
+            };
+            let problem =
+                Problem::error(span, message).label("taken twice").also(other, "first here");
+            context.problems.push(problem);
+            None
+        }
+    }
+}
+
+fn core_tubes(
+    context: &mut Context<'_>,
+    spot: &mut Spot<'_>,
+    name: &Spanned<String>,
+    blocked: bool,
+) -> Option<Lowered> {
+    if blocked {
+        let message = "give a blocked core as `blocked` of the core itself";
+        context.error(spot.span, message, "not here");
+    }
+    let Some(entry) = spot.names.cores.get(&name.value) else {
+        let known: Vec<String> = spot.names.cores.keys().cloned().collect();
+        context.unknown(name.span, "core", &name.value, known.iter().map(String::as_str));
+        return None;
+    };
+    let entry = entry.clone()?;
+    if let Some(other) = spot.names.core_runs.insert(entry.index, spot.span) {
+        let message = format!("the core `{}` is already in a run", name.value);
+        let problem = Problem::error(name.span, message).label("twice").also(other, "first here");
+        context.problems.push(problem);
+        return None;
+    }
+    let [fall, flow, exponent] = entry.fall;
+    Some(Lowered::One(Box::new(CoreTubes {
+        core: entry.index,
+        bore: entry.bore,
+        fall,
+        flow,
+        exponent,
+        volume: entry.volume,
+    })))
+}
