@@ -6,6 +6,7 @@ pub mod body;
 pub mod circuit;
 pub mod cycle;
 pub mod fluids;
+pub mod gauge;
 pub mod laws;
 pub mod model;
 pub mod parts;

@@ -3,6 +3,7 @@
 use crate::air::{AirPath, Core};
 use crate::body::Body;
 use crate::circuit::Circuit;
+use crate::gauge::Gauge;
 use crate::slots::{Slot, Values};
 
 /// The site: the air that everything stands in.
@@ -62,4 +63,6 @@ pub struct Model {
     pub air_paths: Vec<AirPath>,
     /// Switches by temperature.
     pub switches: Vec<Switch>,
+    /// Gauges.
+    pub gauges: Vec<Gauge>,
 }

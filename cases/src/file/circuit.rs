@@ -25,6 +25,12 @@ pub struct Circuit {
     pub pressure: Option<GaugePressure>,
     /// The junction at which `pressure` is known; the tank where left out.
     pub pressure_at: Option<Spanned<String>>,
+    /// Where air can be let out by hand: parts as `run/part`, and junctions.
+    #[serde(default)]
+    pub bleeds: Vec<Spanned<String>>,
+    /// Where coolant can be let out: parts as `run/part`, and junctions.
+    #[serde(default)]
+    pub drains: Vec<Spanned<String>>,
 }
 
 /// What the coolant is mixed from.

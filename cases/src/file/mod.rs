@@ -7,12 +7,14 @@ mod air;
 mod bodies;
 mod circuit;
 mod duty;
+mod gauges;
 mod parts;
 
 pub use air::{AirPath, Core, Fan, FanCurve, RatedCore, SwitchSpec, TableRow};
 pub use bodies::{Cooler, Engine, Film, Metal};
 pub use circuit::{Circuit, CoolantMix, Junction, Run, TeeFormulas};
 pub use duty::{Duty, Limit, Phase, Ready, Variant};
+pub use gauges::{Gauge, PartEnd, Reads};
 pub use parts::{BendSpec, Characteristic, PartSpec, PumpCount, PumpCurve, Resistance};
 
 use serde::Deserialize;
@@ -55,6 +57,9 @@ pub struct Case {
     /// Electric supply.
     #[serde(default)]
     pub supply: Supply,
+    /// What is read on the stand and in the vehicle.
+    #[serde(default)]
+    pub gauges: Map<Gauge>,
     /// What the vehicle does.
     #[serde(default)]
     pub duty: Duty,

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use coolwright_models::slots::{Slot, Values};
 
 use super::Damage;
+use super::plumbing::HoseWay;
 use crate::diagnostic::{Problem, Problems};
 use crate::quantity::{self as q, Kind, UnitSystem, show};
 use crate::text::{Span, nearest};
@@ -104,6 +105,8 @@ pub(super) struct Context<'p> {
     pub assumptions: Vec<Assumption>,
     /// Statements about the model that are no numbers.
     pub notes: Vec<String>,
+    /// The way of every hose, by its address.
+    pub hoses: BTreeMap<String, HoseWay>,
     pub problems: &'p mut Problems,
     /// How many errors left a sound stand-in behind.
     pub value_errors: usize,
@@ -168,6 +171,7 @@ impl<'p> Context<'p> {
             addresses: BTreeMap::new(),
             assumptions: Vec::new(),
             notes: Vec::new(),
+            hoses: BTreeMap::new(),
             problems,
             value_errors: 0,
             structural: 0,

@@ -8,15 +8,18 @@ mod context;
 mod curves;
 mod damage;
 mod duty;
+mod gauges;
 mod headers;
 mod heights;
 mod parts;
+mod plumbing;
 mod routes;
 mod switches;
 
 pub use context::{Address, Assumption, Bound};
 pub use damage::Damage;
 pub use duty::{LimitSpec, LoweredDuty, LoweredPhase, ReadySpec};
+pub use plumbing::{BendsGiven, HoseWay, Tap, Taps};
 
 use std::collections::BTreeMap;
 
@@ -47,6 +50,10 @@ pub struct Ready {
     pub assumptions: Vec<Assumption>,
     /// Statements about the model that are no numbers.
     pub notes: Vec<String>,
+    /// The way of every hose, by its address.
+    pub hoses: BTreeMap<String, HoseWay>,
+    /// Bleeds and drains of each circuit of the model.
+    pub taps: Vec<Taps>,
     /// What the vehicle does.
     pub duty: LoweredDuty,
     /// What must hold.
@@ -105,6 +112,7 @@ pub fn lower_damaged(case: &Case, damage: Damage, problems: &mut Problems) -> Op
         cores: Vec::new(),
         air_paths: Vec::new(),
         switches: Vec::new(),
+        gauges: Vec::new(),
     };
     if case.circuits.is_empty() {
         let message = "the case has no circuit";
@@ -118,21 +126,26 @@ pub fn lower_damaged(case: &Case, damage: Damage, problems: &mut Problems) -> Op
     lower_bodies(&mut context, case, &mut model, &mut names);
     lower_cores(&mut context, case, &mut model, &mut names);
     let air_k = context.values.get(site.temperature);
+    let mut taps = Vec::new();
     for (name, spec) in &case.circuits {
         let lowered = circuit::lower(&mut context, case, &mut names, (name, air_k), spec);
-        model.circuits.extend(lowered);
+        if let Some(circuit) = lowered {
+            taps.push(plumbing::taps(&mut context, &circuit, spec));
+            model.circuits.push(circuit);
+        }
     }
     for (name, spec) in &case.air_paths {
         let key = (name.value.as_str(), name.span);
         model.air_paths.push(air::path(&mut context, case, &mut names, key, spec));
     }
     switches::lower(&mut context, case, &mut model);
+    gauges::lower(&mut context, case, &mut model);
     check_used(&mut context, case);
     check_sources(&mut context, case);
     let duty = duty::duty(&mut context, case);
     let limits = duty::limits(&mut context, case);
     model.values = std::mem::take(&mut context.values);
-    let Context { addresses, assumptions, notes, value_errors, structural, .. } = context;
+    let Context { addresses, assumptions, notes, hoses, value_errors, structural, .. } = context;
     if structural > 0 || problems.error_count() > errors + value_errors {
         limits_by_name(case, problems);
         return None;
@@ -140,7 +153,19 @@ pub fn lower_damaged(case: &Case, damage: Damage, problems: &mut Problems) -> Op
     let places = places(case);
     let title = case.title.as_ref().map_or_else(String::new, |t| t.value.clone());
     let variants = case.variants.names().map(str::to_owned).collect();
-    Some(Ready { title, model, addresses, places, assumptions, notes, duty, limits, variants })
+    Some(Ready {
+        title,
+        model,
+        addresses,
+        places,
+        assumptions,
+        notes,
+        hoses,
+        taps,
+        duty,
+        limits,
+        variants,
+    })
 }
 
 /// Where each thing that has an address stands in the file.
@@ -171,6 +196,7 @@ fn places(case: &Case) -> BTreeMap<String, Span> {
     case.engines.iter().for_each(|(name, _)| put("engines", name));
     case.coolers.iter().for_each(|(name, _)| put("coolers", name));
     case.cores.iter().for_each(|(name, _)| put("cores", name));
+    case.gauges.iter().for_each(|(name, _)| put("gauges", name));
     places
 }
 
@@ -184,7 +210,8 @@ fn limits_by_name(case: &Case, problems: &mut Problems) {
         // Names that the program makes have dots or hyphens; plain junctions are not in the file.
         let plain = |name: &str| !name.contains(['.', '-']);
         let names: Vec<&str> = path.split('/').collect();
-        let group = ["engines", "coolers", "cores", "air_paths"].contains(&names[0]);
+        let groups = ["engines", "coolers", "cores", "air_paths", "gauges"];
+        let group = groups.contains(&names[0]);
         let known = match names.as_slice() {
             [circuit, _] if !group => places.contains_key(*circuit),
             _ => places.contains_key(path),

@@ -3,6 +3,7 @@
 //! Text, tables, limits and programs all read the same catalogue. An entry is found by its address:
 //! the path of the thing, a colon, and the name of the quantity, as in `charge/feed/pump:flow`.
 
+mod gauges;
 pub mod quantities;
 mod record;
 

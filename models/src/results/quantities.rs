@@ -106,6 +106,9 @@ quantities! {
     HOTTEST: "hottest", Temperature, "hottest coolant in the circuit", "max T";
     LOWEST_PRESSURE: "lowest_pressure", GaugePressure, "lowest static pressure in the circuit", "min p";
     ICE: "ice", Mass, "ice left", "dm/dt = −hA (T − 0 °C)/L";
+    READING_PRESSURE: "reading", GaugePressure, "static pressure at the gauge", "p = p_total − ½ρv² in the bore there";
+    READING_TEMPERATURE: "reading", Temperature, "coolant temperature at the gauge", "the cell there; at a junction the streams mixed";
+    READING_FLOW: "reading", VolumeFlow, "volume flow at the gauge, along the run", "Q = m/ρ, ρ at the temperature there";
     SUPPLY: "current", Current, "current of all pumps and fans", "Σ I";
     BALANCE: "imbalance", MassFlow, "largest error of mass at a junction", "|Σ m|";
 }

@@ -21,15 +21,16 @@ pub fn record(simulator: &Simulator<'_>, y: &[f64], to: &mut impl Recorder) {
     for (a, path) in simulator.setup.model.air_paths.iter().enumerate() {
         current += record_air(simulator, a, path, to);
     }
+    super::gauges::record(simulator, y, to);
     to.put(format_args!("supply"), &q::SUPPLY, current);
 }
 
 /// A point along a run.
 #[derive(Clone, Copy, Debug)]
-struct Point {
-    total_pa: f64,
-    static_pa: f64,
-    temperature_k: f64,
+pub(super) struct Point {
+    pub(super) total_pa: f64,
+    pub(super) static_pa: f64,
+    pub(super) temperature_k: f64,
 }
 
 /// What is found along the way through a circuit.
@@ -64,7 +65,7 @@ fn states_along(simulator: &Simulator<'_>, c: usize, run: usize) -> Vec<usize> {
 }
 
 /// Reads one circuit.
-struct CircuitReader<'a> {
+pub(super) struct CircuitReader<'a> {
     simulator: &'a Simulator<'a>,
     c: usize,
     circuit: &'a Circuit,
@@ -76,7 +77,7 @@ struct CircuitReader<'a> {
 }
 
 impl<'a> CircuitReader<'a> {
-    fn new(simulator: &'a Simulator<'a>, c: usize, y: &'a [f64]) -> Self {
+    pub(super) fn new(simulator: &'a Simulator<'a>, c: usize, y: &'a [f64]) -> Self {
         let circuit = &simulator.setup.model.circuits[c];
         let tee_falls = vec![[0.0; 2]; circuit.runs.len()];
         let mut reader = Self { simulator, c, circuit, y, tee_falls, shift: 0.0 };
@@ -122,7 +123,7 @@ impl<'a> CircuitReader<'a> {
     }
 
     /// The points before the first part, between all parts, and after the last.
-    fn points(&self, run: usize) -> Vec<Point> {
+    pub(super) fn points(&self, run: usize) -> Vec<Point> {
         let settled = &self.simulator.settled;
         let spec = &self.circuit.runs[run];
         let flow = settled.flows[self.c][run];

@@ -5,6 +5,7 @@ mod check;
 mod circuit;
 mod compare;
 mod cycle;
+mod gauges;
 mod point;
 
 pub use check::check;

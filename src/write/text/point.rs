@@ -6,7 +6,9 @@ use coolwright_models::parts::Partner;
 use coolwright_models::point::{OperatingPoint, Why};
 use coolwright_models::slots::Values;
 
-use super::{CAUTION, Shown, air, assumptions, circuit, conditions, list, section, wrapped};
+use super::{
+    CAUTION, Shown, air, assumptions, circuit, conditions, gauges, list, section, wrapped,
+};
 use crate::study::{Influence, Judged};
 use crate::write::table::Table;
 use crate::write::{Style, verdict};
@@ -62,6 +64,7 @@ pub fn point(style: &Style, answer: &PointAnswer<'_>) -> String {
     for c in 0..ready.model.circuits.len() {
         out.push_str(&circuit::circuit(style, ready, values, c, &shown));
     }
+    out.push_str(&gauges::gauges(style, ready, values, &shown));
     out.push_str(&format!(
         "\nAll pumps and fans together draw {}.\n",
         shown.at("supply", "current")

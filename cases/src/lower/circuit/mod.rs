@@ -52,7 +52,7 @@ pub(super) fn lower(
     (name, air_k): (&Spanned<String>, f64),
     spec: &CircuitSpec,
 ) -> Option<Circuit> {
-    if ["engines", "coolers", "cores", "air_paths", "site", "supply", "duty"]
+    if ["engines", "coolers", "cores", "air_paths", "gauges", "site", "supply", "duty"]
         .contains(&name.value.as_str())
     {
         let message = format!("a circuit cannot be called `{}`", name.value);

@@ -7,6 +7,7 @@ use super::{Lowered, Spot, own_bore};
 use crate::diagnostic::Problem;
 use crate::file::{BendSpec, PartSpec};
 use crate::lower::context::{Assumed, Bound, Context};
+use crate::lower::plumbing::HoseWay;
 use crate::lower::routes;
 use crate::quantity::{Kind, Length};
 use crate::text::Span;
@@ -67,6 +68,8 @@ pub(super) fn hose(
     };
     context.bind(&format!("{address}:rise"), Bound::Within(-50.0, 50.0), "rise");
     let bore_m = context.values.get(bore);
+    let way = HoseWay::of(spec, bore_m);
+    context.hoses.insert(address.clone(), way);
     let mut lowered = Vec::new();
     for (k, bend) in bends.iter().enumerate() {
         lowered.push(hose_bend(context, &format!("{address}:bend-{}", k + 1), bend, bore_m));

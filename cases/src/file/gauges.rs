@@ -1,0 +1,40 @@
+//! Gauges: what is read, and where.
+
+use serde::Deserialize;
+
+use crate::quantity::Length;
+use crate::text::Spanned;
+
+/// A gauge: what it reads and where it sits.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Gauge {
+    /// What it reads.
+    pub reads: Reads,
+    /// The part (`circuit/run/part`) or the junction (`circuit/junction`) where it sits.
+    pub at: Spanned<String>,
+    /// Which end of the part; its inlet where left out.
+    pub end: Option<PartEnd>,
+    /// Distance from the inlet of a hose, where it sits in a hose between its ends.
+    pub along: Option<Length>,
+}
+
+/// What a gauge reads.
+#[derive(Clone, Copy, Debug, Deserialize, PartialEq, Eq)]
+pub enum Reads {
+    /// Static pressure above that of the air, at a hole in the wall of the bore.
+    Pressure,
+    /// Temperature of the coolant.
+    Temperature,
+    /// Volume flow.
+    Flow,
+}
+
+/// An end of a part, along its run.
+#[derive(Clone, Copy, Debug, Deserialize, PartialEq, Eq)]
+pub enum PartEnd {
+    /// Where the run enters it.
+    Inlet,
+    /// Where the run leaves it.
+    Outlet,
+}

@@ -1,0 +1,127 @@
+//! Gauges on their way from the file into the model.
+
+use coolwright_models::circuit::Circuit;
+use coolwright_models::gauge::{Gauge, GaugePlace, Reads, Spot};
+use coolwright_models::model::Model;
+
+use super::context::{Bound, Context};
+use super::plumbing::{Tap, find, names_in};
+use crate::diagnostic::Problem;
+use crate::file::{Case, Gauge as GaugeSpec, PartEnd, Reads as ReadsSpec};
+use crate::quantity::Length;
+use crate::text::Spanned;
+
+/// Lowers the gauges of a case into a model whose circuits are made.
+pub(super) fn lower(context: &mut Context<'_>, case: &Case, model: &mut Model) {
+    // Where a circuit could not be made, what stands in it is not known.
+    if model.circuits.len() < case.circuits.len() {
+        context.structural += usize::from(!case.gauges.is_empty());
+        return;
+    }
+    for (name, spec) in &case.gauges {
+        if let Some((circuit, place)) = place(context, model, name, spec) {
+            let reads = match spec.reads {
+                ReadsSpec::Pressure => Reads::Pressure,
+                ReadsSpec::Temperature => Reads::Temperature,
+                ReadsSpec::Flow => Reads::Flow,
+            };
+            model.gauges.push(Gauge { name: name.value.clone(), reads, circuit, place });
+        }
+    }
+}
+
+/// Where a gauge sits: circuit, and place in it.
+fn place(
+    context: &mut Context<'_>,
+    model: &Model,
+    name: &Spanned<String>,
+    spec: &GaugeSpec,
+) -> Option<(usize, GaugePlace)> {
+    let at = &spec.at;
+    let (circuit_name, rest) = at.value.split_once('/').unwrap_or((&at.value, ""));
+    let found = model.circuits.iter().enumerate().find(|(_, c)| c.name == circuit_name);
+    let taps = found.map(|(_, circuit)| find(circuit, rest)).unwrap_or_default();
+    let (Some((c, circuit)), Some(&first), Some(&last)) = (found, taps.first(), taps.last()) else {
+        let of = |circuit: &Circuit| -> Vec<String> {
+            names_in(circuit).iter().map(|name| format!("{}/{name}", circuit.name)).collect()
+        };
+        let known: Vec<String> = model.circuits.iter().flat_map(of).collect();
+        context.unknown(at.span, "part or junction", &at.value, known.iter().map(String::as_str));
+        return None;
+    };
+    let end = spec.end.unwrap_or(PartEnd::Inlet);
+    let (run, part) = match if end == PartEnd::Inlet { first } else { last } {
+        Tap::Junction(junction) => return at_junction(context, spec, c, junction),
+        Tap::Part(run, part) => (run, part),
+    };
+    let side_by_side = matches!(first, Tap::Part(first, _) if first != run) || {
+        let path = circuit.groups.iter().find(|group| group.path == rest);
+        path.is_some_and(|g| {
+            g.arrangement == coolwright_models::circuit::Arrangement::Parallel && g.units.len() > 1
+        })
+    };
+    if side_by_side && spec.reads == ReadsSpec::Flow {
+        let message =
+            format!("`{}` is several pumps side by side, each with a flow of its own", at.value);
+        context.problems.push(
+            Problem::error(at.span, message)
+                .label("which of them?")
+                .help(format!("name one, as in `{}.1`, or a part before or behind them", at.value)),
+        );
+        return None;
+    }
+    let spot = match (spec.along, end) {
+        (Some(distance), _) => along(context, (name, spec), circuit, (run, part), distance)?,
+        (None, PartEnd::Inlet) => Spot::Inlet,
+        (None, PartEnd::Outlet) => Spot::Outlet,
+    };
+    Some((c, GaugePlace::Part { run, part, spot }))
+}
+
+/// A gauge at a junction has no ends, and no one flow.
+fn at_junction(
+    context: &mut Context<'_>,
+    spec: &GaugeSpec,
+    circuit: usize,
+    junction: usize,
+) -> Option<(usize, GaugePlace)> {
+    let at = &spec.at;
+    let message = if spec.reads == ReadsSpec::Flow {
+        "several flows meet at a junction: a flow meter sits in a part"
+    } else if spec.end.is_some() || spec.along.is_some() {
+        "a gauge at a junction has neither `end` nor `along`"
+    } else {
+        return Some((circuit, GaugePlace::Junction(junction)));
+    };
+    context.error(at.span, message, "this is a junction");
+    None
+}
+
+/// A place between the ends of a hose.
+fn along(
+    context: &mut Context<'_>,
+    (name, spec): (&Spanned<String>, &GaugeSpec),
+    circuit: &Circuit,
+    (run, part): (usize, usize),
+    distance: Length,
+) -> Option<Spot> {
+    let placed = &circuit.runs[run].parts[part];
+    let address = format!("{}/{}/{}", circuit.name, circuit.runs[run].path, placed.name);
+    if spec.end.is_some() {
+        let label = "leave out `end`, or this";
+        context.error(distance.span(), "this gauge tells its place twice", label);
+    }
+    let length = context.addresses.get(&format!("{address}:length")).map(|a| a.slots[0]);
+    let (Some(way), Some(length)) = (context.hoses.get(&address).cloned(), length) else {
+        let message = format!("`{address}` is no hose, so there is no distance along it");
+        context.error(distance.span(), message, "give `end: Inlet` or `end: Outlet`");
+        return None;
+    };
+    let whole = context.values.get(length);
+    let own = format!("gauges/{}:along", name.value);
+    let distance =
+        context.given(&own, distance, Bound::Within(0.0, whole), "distance along this hose");
+    let height = way.height_m(context.values.get(distance) / whole);
+    let height = height.map(|height| context.fixed(height));
+    Some(Spot::Along { distance, length, height })
+}

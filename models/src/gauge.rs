@@ -1,0 +1,62 @@
+//! Gauges: places in the circuits where something is read.
+
+use crate::slots::Slot;
+
+/// What a gauge reads.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Reads {
+    /// Static pressure above that of the air, Pa.
+    Pressure,
+    /// Temperature of the coolant, K.
+    Temperature,
+    /// Volume flow along the run, m³/s.
+    Flow,
+}
+
+/// Where in a part a gauge sits.
+#[derive(Clone, Copy, Debug)]
+pub enum Spot {
+    /// At its inlet, counted along the run.
+    Inlet,
+    /// At its outlet.
+    Outlet,
+    /// Between its ends.
+    Along {
+        /// Distance from its inlet, m.
+        distance: Slot,
+        /// Length of the part, m.
+        length: Slot,
+        /// Height above its inlet, m; `None` where it rises evenly.
+        height: Option<Slot>,
+    },
+}
+
+/// Where a gauge sits.
+#[derive(Clone, Copy, Debug)]
+pub enum GaugePlace {
+    /// In a part of a run.
+    Part {
+        /// The run.
+        run: usize,
+        /// The part.
+        part: usize,
+        /// Where in it.
+        spot: Spot,
+    },
+    /// At a junction: pressure is that in the widest bore there, of equal ones in that with the most
+    /// flow; temperature is that of the streams mixed.
+    Junction(usize),
+}
+
+/// A gauge.
+#[derive(Clone, Debug)]
+pub struct Gauge {
+    /// Its name.
+    pub name: String,
+    /// What it reads.
+    pub reads: Reads,
+    /// The circuit that it sits in.
+    pub circuit: usize,
+    /// Where in the circuit.
+    pub place: GaugePlace,
+}

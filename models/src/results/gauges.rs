@@ -1,0 +1,112 @@
+//! What the gauges show.
+
+use super::Recorder;
+use super::quantities as q;
+use super::record::{CircuitReader, Point};
+use crate::gauge::{Gauge, GaugePlace, Reads, Spot};
+use crate::parts::{GRAVITY, bore_area};
+use crate::simulate::Simulator;
+
+/// Records the reading of every gauge.
+pub(super) fn record(simulator: &Simulator<'_>, y: &[f64], to: &mut impl Recorder) {
+    let mut reader: Option<(usize, CircuitReader<'_>)> = None;
+    for gauge in &simulator.setup.model.gauges {
+        let known = reader.take().filter(|(circuit, _)| *circuit == gauge.circuit);
+        let (_, reader) =
+            reader.insert(known.unwrap_or_else(|| {
+                (gauge.circuit, CircuitReader::new(simulator, gauge.circuit, y))
+            }));
+        let quantity = match gauge.reads {
+            Reads::Pressure => &q::READING_PRESSURE,
+            Reads::Temperature => &q::READING_TEMPERATURE,
+            Reads::Flow => &q::READING_FLOW,
+        };
+        let value = reading(simulator, reader, gauge, y);
+        to.put(format_args!("gauges/{}", gauge.name), quantity, value);
+    }
+}
+
+/// What a gauge shows, SI.
+fn reading(simulator: &Simulator<'_>, reader: &CircuitReader<'_>, gauge: &Gauge, y: &[f64]) -> f64 {
+    match gauge.place {
+        GaugePlace::Part { run, part, spot } => {
+            let point = point_in(simulator, reader, (gauge.circuit, run, part), spot, y);
+            let coolant = &simulator.setup.prepared.coolants[gauge.circuit];
+            match gauge.reads {
+                Reads::Pressure => point.static_pa,
+                Reads::Temperature => point.temperature_k,
+                Reads::Flow => {
+                    let flow = simulator.settled.flows[gauge.circuit][run];
+                    flow / coolant.density(point.temperature_k)
+                }
+            }
+        }
+        GaugePlace::Junction(junction) => match gauge.reads {
+            Reads::Temperature => y[simulator.setup.layout.junctions[gauge.circuit] + junction],
+            Reads::Pressure | Reads::Flow => {
+                let Some((run, last)) = widest(simulator, gauge.circuit, junction) else {
+                    return f64::NAN;
+                };
+                let points = reader.points(run);
+                points[if last { points.len() - 1 } else { 0 }].static_pa
+            }
+        },
+    }
+}
+
+/// The point of a part where a gauge sits.
+fn point_in(
+    simulator: &Simulator<'_>,
+    reader: &CircuitReader<'_>,
+    (c, run, part): (usize, usize, usize),
+    spot: Spot,
+    y: &[f64],
+) -> Point {
+    let points = reader.points(run);
+    let (inlet, outlet) = (points[part], points[part + 1]);
+    let Spot::Along { distance, length, height } = spot else {
+        return if matches!(spot, Spot::Inlet) { inlet } else { outlet };
+    };
+    let setup = &simulator.setup;
+    let get = |slot| setup.values.get(slot);
+    let share = (get(distance) / get(length)).clamp(0.0, 1.0);
+    let cells = setup.layout.parts[setup.layout.run_parts[c][run] + part];
+    let temperature_k = if cells.count > 0 {
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // from 0 to count
+        let cell = ((share * cells.count as f64) as usize).min(cells.count - 1);
+        y[cells.first + cell]
+    } else {
+        inlet.temperature_k
+    };
+    let spec = &setup.model.circuits[c].runs[run];
+    let flow = simulator.settled.flows[c][run];
+    let rise = spec.parts[part].part.rise().map_or(0.0, get);
+    let height = height.map_or(share * rise, get);
+    let mean = simulator.settled.parts[setup.layout.run_parts[c][run] + part].density;
+    // Friction and bends spread evenly over the length: p = p₁ − s Δp − ρ g z.
+    let lost = inlet.total_pa - outlet.total_pa - mean * GRAVITY * rise;
+    let total_pa = inlet.total_pa - share * lost - mean * GRAVITY * height;
+    let density = setup.prepared.coolants[c].density(temperature_k);
+    let area = bore_area(get(spec.part_bores()[part][0]));
+    let static_pa = total_pa - flow * flow / (2.0 * density * area * area);
+    Point { total_pa, static_pa, temperature_k }
+}
+
+/// The end of a run with the widest bore at a junction, of equal ones that with the most flow: the
+/// run, and whether it ends there.
+fn widest(simulator: &Simulator<'_>, c: usize, junction: usize) -> Option<(usize, bool)> {
+    let setup = &simulator.setup;
+    let circuit = &setup.model.circuits[c];
+    let mut best: Option<((f64, f64), (usize, bool))> = None;
+    for (r, run) in circuit.runs.iter().enumerate() {
+        let bores = run.end_bores().map(|slot| setup.values.get(slot));
+        let flow = simulator.settled.flows[c][r].abs();
+        for (end, bore, last) in [(run.from, bores[0], false), (run.to, bores[1], true)] {
+            let key = (bore, flow);
+            if end == junction && best.is_none_or(|(known, _)| key > known) {
+                best = Some((key, (r, last)));
+            }
+        }
+    }
+    best.map(|(_, end)| end)
+}
