@@ -14,7 +14,9 @@ use coolwright_models::circuit::{
 use coolwright_models::fluids::Base;
 use coolwright_models::laws::curve::Curve;
 use coolwright_models::laws::tee::TeeSet;
-use coolwright_models::parts::{BoreChange, Hose, Part, Pump, PumpPower, Rated};
+use coolwright_models::parts::{
+    BoreChange, ElectricDrive, Hose, Part, Pump, PumpDrive, PumpPower, Rated,
+};
 use coolwright_models::slots::Values;
 use coolwright_solver::network::{Network, Settings};
 
@@ -142,19 +144,33 @@ impl Maker {
     }
 
     fn pump(&mut self, curve: &Arc<Curve>) -> Box<dyn Part> {
-        let values = [DENSITY, 1.0, 50e3, 1e-3, 0.0, 1.0, 0.0];
-        let [curve_density, speed, stopped_fall, stopped_flow, power, heat_share, volume] =
-            values.map(|v| self.values.add(v));
+        let values = [DENSITY, 1.0, 13.5, 50e3, 1e-3, 0.0, 1.0, 0.0];
+        let [
+            curve_density,
+            commanded,
+            voltage,
+            stopped_fall,
+            stopped_flow,
+            power,
+            heat_share,
+            volume,
+        ] = values.map(|v| self.values.add(v));
+        let (rated_voltage, current_limit) = (None, None);
+        let drive = ElectricDrive { commanded, voltage, rated_voltage, current_limit };
         Box::new(Pump {
             bore: None,
             curve: Arc::clone(curve),
+            given: curve.range().into(),
             curve_density,
-            speed,
+            drive: PumpDrive::Electric(drive),
+            curve_speed: None,
+            viscous: None,
             stopped_fall,
             stopped_flow,
             power: PumpPower::Constant(power),
             heat_share,
             volume,
+            suction_head: None,
         })
     }
 

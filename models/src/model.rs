@@ -24,6 +24,8 @@ pub struct DriveSlots {
     pub power: Slot,
     /// Road speed, m/s.
     pub road_speed: Slot,
+    /// Speed of the engine that drives pumps, rad/s.
+    pub engine_speed: Slot,
     /// Supply voltage, V.
     pub voltage: Slot,
 }

@@ -198,7 +198,7 @@ pub fn check_pumps(simulator: &Simulator<'_>) -> Result<(), SolveError> {
         let (c, r, p) = cells.at;
         let Some(pump) = setup.part(index).as_pump() else { continue };
         let flow = simulator.settled.flows[c][r] / simulator.settled.parts[index].density;
-        if setup.values.get(pump.speed) > 0.0 && flow < -BACKWARDS {
+        if pump.turns(&setup.values) && flow < -BACKWARDS {
             let name = |(c, r, p): (usize, usize, usize)| {
                 let circuit = &setup.model.circuits[c];
                 let run = &circuit.runs[r];
@@ -209,7 +209,7 @@ pub fn check_pumps(simulator: &Simulator<'_>) -> Result<(), SolveError> {
                 let Some(pump) = setup.part(other).as_pump() else { continue };
                 let (circuit, run, _) = cells.at;
                 let forward = simulator.settled.flows[circuit][run] > 0.0;
-                if circuit == c && forward && setup.values.get(pump.speed) > 0.0 {
+                if circuit == c && forward && pump.turns(&setup.values) {
                     others.push(name(cells.at));
                 }
             }

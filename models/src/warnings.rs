@@ -2,10 +2,13 @@
 //!
 //! They are raised once, on the solution, never inside an iteration.
 
+mod pumps;
+
 use std::fmt;
 
 use crate::air::CoreRating;
 use crate::fluids::FluidWarning;
+use crate::laws::pump::{LEAST_BEST_FLOW_M3_S, LEAST_BEST_HEAD_M};
 use crate::parts::Partner;
 use crate::simulate::Simulator;
 
@@ -27,6 +30,28 @@ pub enum Warning {
         flow_m3_s: f64,
         /// The last point of the curve, m³/s.
         last_m3_s: f64,
+    },
+    /// A pump runs at less than the first point of its curve.
+    BelowCurve {
+        /// Its address.
+        what: String,
+        /// Its flow at the speed of the curve, m³/s.
+        flow_m3_s: f64,
+        /// The first point of the curve, m³/s.
+        first_m3_s: f64,
+    },
+    /// A pump's curve is corrected for viscosity outside the range of ANSI/HI 9.6.7.
+    ViscosityRange {
+        /// Its address.
+        what: String,
+        /// Flow at its best point, m³/s; the data begin at 13 US gpm.
+        flow_m3_s: f64,
+        /// Head at its best point, m; the data begin at 20 ft.
+        head_m: f64,
+        /// Parameter B; the fit ends at 40, where the factors are held.
+        parameter: f64,
+        /// The factor that its head has been given.
+        head_factor: f64,
     },
     /// A core works far from the flows at which it was rated.
     FarFromRating {
@@ -64,9 +89,24 @@ impl fmt::Display for Warning {
             Self::Coolant { circuit, warning } => write!(f, "coolant of `{circuit}`: {warning}"),
             Self::BeyondCurve { what, flow_m3_s, last_m3_s } => write!(
                 f,
-                "`{what}` runs at {:.0} % of the last flow on its curve: the curve is continued as a \
+                "`{what}` runs at {:.1} % of the last flow on its curve: the curve is continued as a \
                  straight line there",
                 100.0 * flow_m3_s / last_m3_s
+            ),
+            Self::BelowCurve { what, flow_m3_s, first_m3_s } => write!(
+                f,
+                "`{what}` runs at {:.1} % of the first flow on its curve: the curve is continued as a \
+                 straight line there",
+                100.0 * flow_m3_s / first_m3_s
+            ),
+            Self::ViscosityRange { what, flow_m3_s, head_m, parameter, head_factor } => write!(
+                f,
+                "`{what}` is corrected for viscosity (head × {head_factor:.3}) outside the data of ANSI/HI \
+                 9.6.7: best point {:.0} L/min at {head_m:.1} m (data from {:.0} L/min and {:.1} m), \
+                 B {parameter:.2} (1 to 40)",
+                flow_m3_s * 60e3,
+                LEAST_BEST_FLOW_M3_S * 60e3,
+                LEAST_BEST_HEAD_M
             ),
             Self::FarFromRating { core, side, ratio } => write!(
                 f,
@@ -100,7 +140,8 @@ const FAR: f64 = 3.0;
 pub fn warnings(simulator: &Simulator<'_>, states: &[f64]) -> Vec<Warning> {
     let mut found = Vec::new();
     coolants(simulator, states, &mut found);
-    pumps_and_fans(simulator, &mut found);
+    pumps::pumps(simulator, &mut found);
+    fans(simulator, &mut found);
     cores(simulator, &mut found);
     passes(simulator, &mut found);
     found
@@ -125,32 +166,17 @@ fn coolants(simulator: &Simulator<'_>, states: &[f64], found: &mut Vec<Warning>)
     }
 }
 
-fn pumps_and_fans(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
+fn fans(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
     let setup = &simulator.setup;
-    let mut beyond = |what: String, flow_m3_s: f64, (_, last_m3_s): (f64, f64)| {
-        if flow_m3_s > 1.02 * last_m3_s {
-            found.push(Warning::BeyondCurve { what, flow_m3_s, last_m3_s });
-        }
-    };
-    for (index, cells) in setup.layout.parts.iter().enumerate() {
-        let (c, r, p) = cells.at;
-        let Some(pump) = setup.part(index).as_pump() else { continue };
-        let speed = setup.values.get(pump.speed);
-        let density = simulator.settled.parts[index].density;
-        let circuit = &setup.model.circuits[c];
-        let run = &circuit.runs[r];
-        if speed > 0.0 {
-            let what = format!("{}/{}/{}", circuit.name, run.path, run.parts[p].name);
-            beyond(what, simulator.settled.flows[c][r] / density / speed, pump.curve.range());
-        }
-    }
     for (a, path) in setup.model.air_paths.iter().enumerate() {
         let density = simulator.settled.air[a].fan_density;
         for (fan, flow) in path.fans.iter().zip(&simulator.settled.air_runs[a][1..]) {
             let speed = setup.values.get(fan.speed);
-            if speed > 0.0 {
+            let (_, last_m3_s) = fan.curve.range();
+            let flow_m3_s = flow / density / speed;
+            if speed > 0.0 && flow_m3_s > 1.02 * last_m3_s {
                 let what = format!("air_paths/{}/{}", path.name, fan.name);
-                beyond(what, flow / density / speed, fan.curve.range());
+                found.push(Warning::BeyondCurve { what, flow_m3_s, last_m3_s });
             }
         }
     }

@@ -180,7 +180,7 @@ fn stopped_circuits(ready: &Ready) -> Vec<&str> {
         let parts = circuit.runs.iter().flat_map(|run| &run.parts);
         let mut pumps = parts.filter_map(|placed| placed.part.as_pump()).peekable();
         let some = pumps.peek().is_some();
-        some && pumps.all(|pump| ready.model.values.get(pump.speed) == 0.0)
+        some && !pumps.any(|pump| pump.turns(&ready.model.values))
     });
     circuits.map(|circuit| circuit.name.as_str()).collect()
 }

@@ -28,6 +28,8 @@ pub fn kind_of(measure: Measure) -> Kind {
         Measure::Heat => Kind::HeatRate,
         Measure::ElectricPower => Kind::Power,
         Measure::Current => Kind::Current,
+        Measure::Head => Kind::Distance,
+        Measure::RotationalSpeed => Kind::RotationalSpeed,
         Measure::Conductance => Kind::Conductance,
         Measure::Mass => Kind::Mass,
         Measure::Number => Kind::Number,

@@ -97,7 +97,7 @@ fn falls_go_smoothly_through_zero_flow() {
             let part = placed.part.as_ref();
             let spot = Spot { part, values: &ready.model.values, density: 1030.0, viscosity: 1e-3 };
             let (value, slope) = spot.fall_and_slope(0.0);
-            let pump = part.as_pump().is_some_and(|pump| ready.model.values.get(pump.speed) > 0.0);
+            let pump = part.as_pump().is_some_and(|pump| pump.turns(&ready.model.values));
             assert!(pump || value == 0.0, "{}: a fall of {value} Pa without flow", placed.name);
             let step = 1e-12;
             let difference = spot.difference(0.0, step);

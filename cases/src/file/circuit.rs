@@ -34,7 +34,7 @@ pub struct Circuit {
 }
 
 /// What the coolant is mixed from.
-#[derive(Debug, Deserialize)]
+#[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub enum CoolantMix {
     /// Water.

@@ -2,7 +2,7 @@
 
 use serde::Deserialize;
 
-use crate::quantity::{Count, Fraction, Power, Speed, Time};
+use crate::quantity::{Count, Fraction, Power, RotationalSpeed, Speed, Time};
 use crate::text::{Map, Raw, Spanned};
 
 /// What the vehicle does.
@@ -16,6 +16,9 @@ pub struct Duty {
     pub point: Option<Fraction>,
     /// Road speed of the operating point.
     pub road_speed: Option<Speed>,
+    /// Speed of the engine at the operating point, and in every phase that does not set its own: it
+    /// turns the pumps that are `driven_by: Engine(…)`.
+    pub engine_speed: Option<RotationalSpeed>,
     /// Phases, one after the other.
     #[serde(default)]
     pub phases: Map<Phase>,
@@ -34,8 +37,10 @@ pub struct Phase {
     pub time: Time,
     /// Share of full power.
     pub power: Option<Fraction>,
-    /// Speed of all pumps.
+    /// Commanded speed of all electric pumps.
     pub pumps: Option<Fraction>,
+    /// Speed of the engine.
+    pub engine_speed: Option<RotationalSpeed>,
     /// Speed of all fans.
     pub fans: Option<Fraction>,
     /// Road speed.

@@ -15,7 +15,10 @@ pub use bodies::{Cooler, Engine, Film, Metal};
 pub use circuit::{Circuit, CoolantMix, Junction, Run, TeeFormulas};
 pub use duty::{Duty, Limit, Phase, Ready, Variant};
 pub use gauges::{Gauge, PartEnd, Reads};
-pub use parts::{BendSpec, Characteristic, PartSpec, PumpCount, PumpCurve, Resistance};
+pub use parts::{
+    BendSpec, Characteristic, DrivenBy, PartSpec, Polynomial, PumpCount, PumpCurve, Resistance,
+    WhenStopped,
+};
 
 use serde::Deserialize;
 

@@ -2,13 +2,15 @@
 
 use serde::Deserialize;
 
+use super::CoolantMix;
 use crate::quantity::{
     Angle, Count, Current, Density, FilmCoefficient, Flow, Fraction, Length, Mass, Number, Power,
-    PressureDifference, Voltage, Volume, VolumeFlow,
+    PressureDifference, RotationalSpeed, Temperature, Viscosity, Voltage, Volume, VolumeFlow,
 };
 use crate::text::Spanned;
 
 /// A part of a run.
+#[expect(clippy::large_enum_variant, reason = "a case has few parts, and reads them once")]
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub enum PartSpec {
@@ -51,6 +53,9 @@ pub enum PartSpec {
     /// Any other part known by a measured drop.
     Resistance(Resistance),
     /// A pump, or several equal ones.
+    ///
+    /// Beyond the last point of its curve, before the first, and in backflow the curve is continued
+    /// as a straight line; the answer says so where a pump runs there.
     Pump {
         /// Its curve: a name under `pump_curves`.
         curve: Option<Spanned<String>>,
@@ -58,17 +63,32 @@ pub enum PartSpec {
         shut_off: Option<PressureDifference>,
         /// Flow without rise of pressure, where only the label is known.
         free_flow: Option<VolumeFlow>,
+        /// Rotational speed that the label holds for; a curve has its own.
+        at_speed: Option<RotationalSpeed>,
         /// How many, and how they stand.
         count: Option<PumpCount>,
         /// Whether each of several in parallel has a check valve.
         check_valves: Option<bool>,
-        /// Speed over the speed of the curve; 0 is stopped.
+        /// What turns it: `Motor`, which counts where left out, or `Engine(ratio: 1.25)`.
+        driven_by: Option<Spanned<DrivenBy>>,
+        /// Commanded speed over the speed of the curve; 0 is stopped. Not for a pump that the engine
+        /// turns.
         speed: Option<Fraction>,
+        /// Supply voltage at which it turns at the speed of its curve, where its speed follows the
+        /// voltage: it turns at the least of `speed`, voltage over this, and what `current_limit`
+        /// leaves. Left out, a controller holds the speed at any voltage.
+        rated_voltage: Option<Voltage>,
+        /// The most current that it draws: its controller slows it down to keep to that.
+        current_limit: Option<Current>,
         /// Bore of its ports.
         bore: Option<Length>,
-        /// Fall through it when stopped.
+        /// Fall through it when stopped, as measured.
         stopped: Option<Resistance>,
-        /// Share of its electric power that ends in the coolant.
+        /// How it stands when stopped, where no fall was measured: `Freewheeling`, which counts where
+        /// left out, or `Seized`.
+        when_stopped: Option<WhenStopped>,
+        /// Share of its electric power, or of its shaft power where the engine turns it, that ends in
+        /// the coolant.
         heat_share: Option<Fraction>,
     },
     /// A check valve, open along the run.
@@ -201,22 +221,82 @@ pub enum PumpCount {
     Parallel(Count),
 }
 
-/// A pump's curve at one speed.
+/// What turns a pump.
+#[derive(Clone, Copy, Debug, Deserialize)]
+pub enum DrivenBy {
+    /// An electric motor of its own, on the supply.
+    Motor,
+    /// The engine, through belt or gears: its speed is `engine_speed` of the duty or phase times the
+    /// ratio. The curve must say its speed, `at_speed`.
+    Engine {
+        /// Turns of the pump for one of the engine; 0 where the belt is off.
+        ratio: Number,
+    },
+}
+
+/// How a pump stands when it is stopped.
+#[derive(Clone, Copy, Debug, Deserialize)]
+pub enum WhenStopped {
+    /// Its wheel spins with the flow.
+    Freewheeling,
+    /// Its wheel is held.
+    Seized,
+}
+
+/// A head by a polynomial of the flow: Σ `coefficient_k` · flow^k.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Polynomial {
+    /// Unit of the rise of pressure that the polynomial gives.
+    pub rise: Spanned<String>,
+    /// Unit of the flow that it takes.
+    pub flow: Spanned<String>,
+    /// Coefficients, that of the power 0 first.
+    pub coefficients: Spanned<Vec<Number>>,
+    /// Flow up to which it holds, from none; beyond, the curve is a straight line.
+    pub to: VolumeFlow,
+}
+
+/// A pump's curve at one speed: `points`, or `polynomial`.
+///
+/// What belongs to the points of the curve is a list with one entry for each point, or a list of
+/// pairs of flow and value with `_at` behind its name, which also goes with a polynomial.
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct PumpCurve {
     /// Flow and rise of pressure.
-    pub points: Spanned<Vec<(VolumeFlow, PressureDifference)>>,
+    pub points: Option<Spanned<Vec<(VolumeFlow, PressureDifference)>>>,
+    /// Rise of pressure as a polynomial of the flow.
+    pub polynomial: Option<Spanned<Polynomial>>,
     /// Current drawn at each point, at `voltage`.
     pub current: Option<Spanned<Vec<Current>>>,
+    /// Flow and current drawn, at `voltage`.
+    pub current_at: Option<Spanned<Vec<(VolumeFlow, Current)>>>,
     /// Voltage at which the current was measured.
     pub voltage: Option<Voltage>,
-    /// Electric power drawn at each point.
+    /// Power taken at each point: from the supply, or at the shaft where the engine turns the pump.
     pub power: Option<Spanned<Vec<Power>>>,
+    /// Flow and power taken.
+    pub power_at: Option<Spanned<Vec<(VolumeFlow, Power)>>>,
     /// Overall efficiency at each point.
     pub efficiency: Option<Spanned<Vec<Fraction>>>,
-    /// Density of the fluid in which it was measured; water where left out.
+    /// Flow and overall efficiency.
+    pub efficiency_at: Option<Spanned<Vec<(VolumeFlow, Fraction)>>>,
+    /// Net positive suction head required at each point, as a height of the fluid.
+    pub npsh_required: Option<Spanned<Vec<Length>>>,
+    /// Flow and net positive suction head required.
+    pub npsh_required_at: Option<Spanned<Vec<(VolumeFlow, Length)>>>,
+    /// Rotational speed at which it was measured. Needed for an engine-driven pump and for the
+    /// correction for viscosity, which is left out without it.
+    pub at_speed: Option<RotationalSpeed>,
+    /// Fluid in which it was measured; water where left out.
+    pub fluid: Option<Spanned<CoolantMix>>,
+    /// Temperature of that fluid; 20 °C where left out.
+    pub fluid_temperature: Option<Temperature>,
+    /// Density of the fluid in which it was measured, in the place of `fluid`.
     pub density: Option<Density>,
+    /// Dynamic viscosity of the fluid in which it was measured, in the place of `fluid`.
+    pub viscosity: Option<Viscosity>,
     /// Says that the head really rises with flow somewhere.
     pub rising: Option<bool>,
 }

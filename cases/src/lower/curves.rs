@@ -1,164 +1,21 @@
 //! Pump and fan curves: checked, and brought into the form that the laws take.
 
+mod pump;
+
+pub(super) use pump::{PumpData, labelled_pump, power_of, pump};
+
 use std::sync::Arc;
 
 use coolwright_models::laws::curve::{Curve, CurveError};
-use coolwright_models::parts::PumpPower;
 
-use super::context::{Assumed, Bound, Context};
+use super::context::{Bound, Context};
 use crate::diagnostic::Problem;
-use crate::file::{FanCurve, PumpCurve};
-use crate::quantity::{Kind, PressureDifference, VolumeFlow};
+use crate::file::FanCurve;
+use crate::quantity::{PressureDifference, VolumeFlow};
 use crate::text::{Span, Spanned};
 
-/// Density of water at 20 °C, kg/m³ (IAPWS SR6-08: 998.21).
-const WATER: f64 = 998.2;
 /// Air density in which fan curves are stated, kg/m³ (ISO 5801 standard air: 1.2).
 const STANDARD_AIR: f64 = 1.2;
-
-/// A pump as its curve tells it.
-#[derive(Clone, Debug)]
-pub(super) struct PumpData {
-    pub curve: Arc<Curve>,
-    pub density: f64,
-    /// Electric power over flow at full speed, where the file tells it.
-    pub power: Option<Arc<Curve>>,
-    /// Rise without flow, Pa, and flow without rise, m³/s.
-    pub shut_off: f64,
-    pub free_flow: f64,
-}
-
-impl PumpData {
-    /// The most hydraulic power on the curve, W.
-    pub(super) fn best_power(&self) -> f64 {
-        best_power(&self.curve, self.free_flow)
-    }
-}
-
-/// Two numbers off a label: H = H₀ (1 − (Q/Q₀)²), the shape of most centrifugal pumps (common
-/// practice, no source).
-pub(super) fn label_points(shut_off: f64, free_flow: f64) -> Vec<[f64; 2]> {
-    (0..=8)
-        .map(|k| {
-            let share = f64::from(k) / 8.0;
-            [free_flow * share, shut_off * (1.0 - share * share)]
-        })
-        .collect()
-}
-
-/// A pump from its label.
-pub(super) fn labelled_pump(
-    context: &mut Context<'_>,
-    shut_off: PressureDifference,
-    free_flow: VolumeFlow,
-) -> Option<PumpData> {
-    let rise = context.checked(shut_off, Bound::Within(1e2, 5e6), "pressure at shut-off");
-    let flow = context.checked(free_flow, Bound::Within(1e-6, 1.0), "free flow");
-    let curve = Curve::falling_ends(label_points(rise, flow)).ok()?;
-    let (curve, density) = (Arc::new(curve), WATER);
-    Some(PumpData { curve, density, power: None, shut_off: rise, free_flow: flow })
-}
-
-/// A pump from its curve.
-pub(super) fn pump(context: &mut Context<'_>, spec: &PumpCurve) -> Option<PumpData> {
-    let points = points(context, &spec.points, spec.rising.unwrap_or(false), "head")?;
-    let density = spec.density.map_or(WATER, |d| {
-        context.checked(d, Bound::Within(500.0, 2000.0), "density of the curve's fluid")
-    });
-    let curve = curve(context, points.clone(), spec.points.span)?;
-    let (shut_off, free_flow) = ends(&curve);
-    let power = pump_power(context, spec, &points)?;
-    Some(PumpData { curve: Arc::new(curve), density, power, shut_off, free_flow })
-}
-
-/// Electric power over flow from currents, powers or efficiencies. The outer `None` is a fault.
-#[expect(clippy::option_option, reason = "absent and faulty are two different things")]
-fn pump_power(
-    context: &mut Context<'_>,
-    spec: &PumpCurve,
-    points: &[[f64; 2]],
-) -> Option<Option<Arc<Curve>>> {
-    let count = points.len();
-    let (span, powers): (Span, Vec<[f64; 2]>) = if let Some(power) = &spec.power {
-        same_count(context, power.span, power.value.len(), count)?;
-        let watts = power.value.iter().map(|p| context.checked(*p, Bound::Positive, "power"));
-        (power.span, points.iter().zip(watts).map(|(p, w)| [p[0], w]).collect())
-    } else if let Some(current) = &spec.current {
-        same_count(context, current.span, current.value.len(), count)?;
-        let Some(voltage) = spec.voltage else {
-            context.error(
-                current.span,
-                "currents need the voltage at which they were measured",
-                "add `voltage: \"13.5 V\"` to the curve",
-            );
-            return None;
-        };
-        let volts = context.checked(voltage, Bound::Within(1.0, 1500.0), "voltage");
-        let watts =
-            current.value.iter().map(|i| volts * context.checked(*i, Bound::Positive, "current"));
-        (current.span, points.iter().zip(watts).map(|(p, w)| [p[0], w]).collect())
-    } else if let Some(efficiency) = &spec.efficiency {
-        same_count(context, efficiency.span, efficiency.value.len(), count)?;
-        (efficiency.span, powers_from_efficiency(context, efficiency, points)?)
-    } else {
-        return Some(None);
-    };
-    if powers.len() < 2 {
-        context.error(span, "at least two points must tell the power", "too few");
-        return None;
-    }
-    match Curve::new(powers) {
-        Ok(curve) => Some(Some(Arc::new(curve))),
-        Err(error) => {
-            context.error(span, error.to_string(), "this curve");
-            None
-        }
-    }
-}
-
-/// P = Q Δp/η at the points where water is moved against a pressure.
-fn powers_from_efficiency(
-    context: &mut Context<'_>,
-    efficiency: &Spanned<Vec<crate::quantity::Fraction>>,
-    points: &[[f64; 2]],
-) -> Option<Vec<[f64; 2]>> {
-    let mut powers = Vec::new();
-    for (eta, [flow, rise]) in efficiency.value.iter().zip(points) {
-        if eta.si() > 1.0 || eta.si() < 0.0 {
-            let message = "an efficiency lies between 0 and 100 %";
-            context.error(eta.span(), message, "no pump gives back more than it takes");
-            return None;
-        }
-        if eta.si() > 0.0 && flow * rise > 0.0 {
-            powers.push([*flow, flow * rise / eta.si()]);
-        }
-    }
-    Some(powers)
-}
-
-fn same_count(context: &mut Context<'_>, span: Span, got: usize, want: usize) -> Option<()> {
-    if got == want {
-        return Some(());
-    }
-    let message = format!("this list has {got} entries, but the curve has {want} points");
-    context.error(span, message, "one entry for each point");
-    None
-}
-
-/// The electric power of a pump: told by its curve, or assumed from its best point.
-pub(super) fn power_of(context: &mut Context<'_>, address: &str, data: &PumpData) -> PumpPower {
-    if let Some(curve) = &data.power {
-        return PumpPower::Curve(curve.clone());
-    }
-    let best = data.best_power();
-    let assumed = Assumed {
-        what: "electric power of a pump at full speed",
-        value: best / 0.40,
-        range: (best / 0.55, best / 0.25),
-        why: "40 % overall efficiency at the best point; common practice, no source",
-    };
-    PumpPower::Constant(context.assumed(&format!("{address}:power"), Kind::Power, assumed))
-}
 
 /// The most of flow times rise between no flow and free flow, W.
 fn best_power(curve: &Curve, free_flow: f64) -> f64 {
@@ -168,6 +25,17 @@ fn best_power(curve: &Curve, free_flow: f64) -> f64 {
             flow * curve.value(flow)
         })
         .fold(0.0, f64::max)
+}
+
+/// Two numbers off a label: H = H₀ (1 − (Q/Q₀)²), the shape of most centrifugal pumps (common
+/// practice, no source).
+fn label_points(shut_off: f64, free_flow: f64) -> Vec<[f64; 2]> {
+    (0..=8)
+        .map(|k| {
+            let share = f64::from(k) / 8.0;
+            [free_flow * share, shut_off * (1.0 - share * share)]
+        })
+        .collect()
 }
 
 /// A fan as its curve tells it.

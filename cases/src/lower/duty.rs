@@ -55,6 +55,9 @@ pub struct LimitSpec {
     pub max: Option<Spanned<String>>,
 }
 
+/// The range of speeds that an engine turns at, rad/s: up to 30000 rpm.
+pub(super) const ENGINE_SPEED: Bound = Bound::Within(0.0, 30e3 * std::f64::consts::TAU / 60.0);
+
 /// Lowers the duty cycle.
 pub(super) fn duty(context: &mut Context<'_>, case: &Case) -> LoweredDuty {
     let mut once = Vec::new();
@@ -115,6 +118,11 @@ fn lower_phase(context: &mut Context<'_>, case: &Case, name: &str, phase: &Phase
     if let Some(speed) = phase.road_speed {
         let speed = context.checked(speed, Bound::Within(0.0, 200.0), "road speed");
         let slots = context.addresses.get("duty:road_speed").map(|a| a.slots.clone());
+        sets.extend(slots.into_iter().flatten().map(|slot| (slot, speed)));
+    }
+    if let Some(speed) = phase.engine_speed {
+        let speed = context.checked(speed, ENGINE_SPEED, "engine speed");
+        let slots = context.addresses.get("duty:engine_speed").map(|a| a.slots.clone());
         sets.extend(slots.into_iter().flatten().map(|slot| (slot, speed)));
     }
     for (k, (address, value)) in phase.set.iter().enumerate() {

@@ -286,7 +286,13 @@ fn drive(context: &mut Context<'_>, case: &Case) -> DriveSlots {
         Bound::Within(0.0, 200.0),
         ("road speed", 0.0),
     );
-    DriveSlots { power, road_speed, voltage }
+    let engine_speed = context.or_default(
+        "duty:engine_speed",
+        case.duty.engine_speed,
+        duty::ENGINE_SPEED,
+        ("engine speed", 0.0),
+    );
+    DriveSlots { power, road_speed, engine_speed, voltage }
 }
 
 fn lower_bodies(context: &mut Context<'_>, case: &Case, model: &mut Model, names: &mut Names) {

@@ -24,6 +24,7 @@ pub mod exchanger;
 pub mod film;
 pub mod fittings;
 pub mod friction;
+pub mod pump;
 pub mod restriction;
 pub mod tee;
 

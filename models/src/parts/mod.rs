@@ -24,7 +24,10 @@ pub use check_valve::CheckValve;
 pub use core_tubes::{CORE_CELLS, CoreTubes};
 pub use hose::{Bend, Hose};
 pub use pass::{Channel, Film, Pass};
-pub use pump::{Pump, PumpPower};
+pub use pump::{
+    Duty, ElectricDrive, EngineDrive, Pump, PumpDrive, PumpPower, SpeedHeld, Viscous,
+    ViscousFactors,
+};
 pub use rated::Rated;
 pub use reducer::Reducer;
 pub use restrictor::Restrictor;

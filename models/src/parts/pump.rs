@@ -1,18 +1,29 @@
-//! A pump known by a curve, at any speed.
+//! A pump known by a curve, at any speed, in any liquid, however it is driven.
+
+// Printed equations stand in the docs as plain text, with subscripts like c_Q.
+#![allow(clippy::doc_markdown)]
+
+mod drive;
+mod viscous;
+
+pub use drive::{ElectricDrive, EngineDrive, PumpDrive, SpeedHeld};
+pub use viscous::{Viscous, ViscousFactors};
 
 use std::sync::Arc;
 
-use coolwright_solver::scalar::Scalar;
+use coolwright_solver::scalar::{Dual, Scalar};
 
 use super::{Fall, Part, Place};
-use crate::laws::curve::{Curve, pump_rise};
+use crate::laws::curve::{Curve, pump_power, pump_rise};
 use crate::laws::fittings::stopped_pump_fall;
-use crate::slots::{Slot, Values};
+use crate::laws::pump::{PowerLaw, speed_at_power};
+use crate::slots::{Reader, Slot, Values};
 
-/// What a pump draws at the speed of its curve.
+/// What a pump takes at the speed of its curve: from the supply where a motor drives it, at its
+/// shaft where the engine does.
 #[derive(Clone, Debug)]
 pub enum PumpPower {
-    /// Electric power in W against flow in m³/s.
+    /// Power in W against flow in m³/s.
     Curve(Arc<Curve>),
     /// The same power at every flow, W.
     Constant(Slot),
@@ -20,54 +31,205 @@ pub enum PumpPower {
 
 /// One centrifugal pump. Several in series stand in one run; several in parallel in runs of their
 /// own.
+///
+/// Beyond the last point of its curve (run-out), before the first one and in backflow the curve is
+/// a straight line. A running pump is not meant to be driven backwards: the operating point and the
+/// duty cycle refuse it.
 #[derive(Debug)]
 pub struct Pump {
     /// Bore of its ports, m; `None` where it takes the run's.
     pub bore: Option<Slot>,
     /// Rise of pressure in Pa against flow in m³/s, at speed 1, in coolant of `curve_density`.
     pub curve: Arc<Curve>,
+    /// Flows between which the curve was given, m³/s; outside it is a straight line.
+    pub given: [f64; 2],
     /// Density of the fluid in which the curve was measured, kg/m³.
     pub curve_density: Slot,
-    /// Speed over the speed of the curve; 0 is stopped.
-    pub speed: Slot,
+    /// What turns it.
+    pub drive: PumpDrive,
+    /// Speed of the curve, rad/s, where it is known.
+    pub curve_speed: Option<Slot>,
+    /// Correction for viscosity, where the speed of the curve is known.
+    pub viscous: Option<Viscous>,
     /// Fall of a stopped pump at `stopped_flow`, Pa.
     pub stopped_fall: Slot,
     /// Flow at which a stopped pump has that fall, m³/s.
     pub stopped_flow: Slot,
     /// What it draws.
     pub power: PumpPower,
-    /// Share of the electric power that ends in the coolant.
+    /// Share of the power that ends in the coolant.
     pub heat_share: Slot,
     /// Coolant in it, m³.
     pub volume: Slot,
+    /// Net positive suction head required, m, against flow in m³/s, at speed 1.
+    pub suction_head: Option<Arc<Curve>>,
+}
+
+/// What a pump does at one flow.
+#[derive(Clone, Copy, Debug)]
+pub struct Duty {
+    /// Speed over the speed of its curve.
+    pub speed: f64,
+    /// What holds it there.
+    pub held_by: SpeedHeld,
+    /// Power taken from the supply or at the shaft, W.
+    pub power_w: f64,
+    /// Factors for viscosity, relative to the fluid of the curve, and the parameter behind them.
+    pub viscous: Option<ViscousFactors<f64>>,
+}
+
+/// What the laws of a pump need besides its speed.
+#[derive(Clone, Copy, Debug)]
+struct Inputs<S> {
+    /// Volume flow, m³/s.
+    flow: S,
+    /// Density over that of the curve's fluid.
+    density_ratio: S,
+    /// Kinematic viscosity, m²/s.
+    viscosity: S,
+    /// Power at every flow, where there is no curve of it, W.
+    constant_power: S,
+}
+
+impl<S: Scalar> Inputs<S> {
+    fn of(pump: &Pump, place: &Place<'_, S>, flow: S) -> Self {
+        let constant_power = match pump.power {
+            PumpPower::Constant(slot) => place.get(slot),
+            PumpPower::Curve(_) => S::from(0.0),
+        };
+        Self {
+            flow,
+            density_ratio: place.density / place.get(pump.curve_density),
+            viscosity: place.viscosity / place.density,
+            constant_power,
+        }
+    }
+
+    /// The same numbers, none of them varied.
+    fn plain(&self) -> Inputs<Dual<1>> {
+        let plain = |x: S| Dual::from(x.value());
+        Inputs {
+            flow: plain(self.flow),
+            density_ratio: plain(self.density_ratio),
+            viscosity: plain(self.viscosity),
+            constant_power: plain(self.constant_power),
+        }
+    }
+}
+
+/// The power of a pump where it stands, for the search of the speed that a current limit leaves.
+struct PowerAt<'a, S> {
+    pump: &'a Pump,
+    values: Reader<'a, S>,
+    inputs: Inputs<S>,
+    plain: Inputs<Dual<1>>,
+}
+
+impl<S: Scalar> PowerLaw<S> for PowerAt<'_, S> {
+    fn power_w(&self, speed: S) -> S {
+        self.pump.power_at(&self.values, &self.inputs, speed)
+    }
+
+    fn power_by_speed_w(&self, speed: Dual<1>) -> Dual<1> {
+        self.pump.power_at(&self.values.values().reader(), &self.plain, speed)
+    }
 }
 
 impl Pump {
-    /// Electric power drawn, W: P = s³ P₁(Q/s) ρ/ρ₁, the affinity law for points alike.
-    pub fn power_w(&self, values: &Values, density: f64, flow_kg_s: f64) -> f64 {
-        let speed = values.get(self.speed);
-        if speed <= 0.0 {
-            return 0.0;
+    /// Whether it turns: commanded to, with a supply or an engine that makes it.
+    pub fn turns(&self, values: &Values) -> bool {
+        self.drive.most_speed(&values.reader::<f64>()).0 > 0.0
+    }
+
+    /// Factors for viscosity at a speed; 1 where there is no correction.
+    fn factors<S: Scalar>(
+        &self,
+        values: &Reader<'_, S>,
+        viscosity: S,
+        speed: S,
+    ) -> ViscousFactors<S> {
+        match &self.viscous {
+            Some(viscous) => viscous.factors(values, viscosity, speed),
+            None => ViscousFactors::none(),
         }
-        let flow = (flow_kg_s / density / speed).max(0.0);
-        let at_speed_one = match &self.power {
-            PumpPower::Curve(curve) => curve.value(flow).max(0.0),
-            PumpPower::Constant(power) => values.get(*power),
+    }
+
+    /// Rise of total pressure at a speed above zero, Pa: Δp = (ρ/ρ₁) c_H s² H₁(Q/(s c_Q)).
+    fn rise_at<S: Scalar>(&self, values: &Reader<'_, S>, inputs: &Inputs<S>, speed: S) -> S {
+        let Some(viscous) = &self.viscous else {
+            return pump_rise(&self.curve, speed, inputs.flow) * inputs.density_ratio;
         };
-        speed.powi(3) * at_speed_one * density / values.get(self.curve_density)
+        let factors = viscous.factors(values, inputs.viscosity, speed);
+        let scale = speed * factors.flow;
+        let head = viscous.head_factor(values, &factors, inputs.flow / scale);
+        let rise = pump_rise(&self.curve, scale, inputs.flow);
+        rise * head / (factors.flow * factors.flow) * inputs.density_ratio
+    }
+
+    /// Power at a speed, W: P = (ρ/ρ₁) (c_Q c_H/c_η) s³ P₁(Q/(s c_Q)). Backflow counts as none.
+    fn power_at<S: Scalar>(&self, values: &Reader<'_, S>, inputs: &Inputs<S>, speed: S) -> S {
+        let zero = S::from(0.0);
+        if speed.value() <= 0.0 {
+            return zero;
+        }
+        let flow = inputs.flow.max(zero);
+        let factors = self.factors(values, inputs.viscosity, speed);
+        let scale = speed * factors.flow;
+        let power = match &self.power {
+            PumpPower::Curve(curve) => pump_power(curve, scale, flow).max(zero),
+            PumpPower::Constant(_) => scale * scale * scale * inputs.constant_power,
+        };
+        let Some(viscous) = &self.viscous else { return power * inputs.density_ratio };
+        let head = viscous.head_factor(values, &factors, flow / scale);
+        power * head / (factors.flow * factors.flow * factors.efficiency) * inputs.density_ratio
+    }
+
+    /// The speed at a flow, over the speed of the curve, and what holds it there.
+    fn speed_at<S: Scalar>(&self, place: &Place<'_, S>, inputs: &Inputs<S>) -> (S, SpeedHeld) {
+        let (most, held_by) = self.drive.most_speed(&place.values);
+        let Some(allowed) = self.drive.power_allowed(&place.values) else { return (most, held_by) };
+        let values = &place.values;
+        if most.value() <= 0.0 || self.power_at(values, inputs, most).value() <= allowed.value() {
+            return (most, held_by);
+        }
+        let law = PowerAt { pump: self, values: *values, inputs: *inputs, plain: inputs.plain() };
+        (speed_at_power(&law, most.value(), allowed), SpeedHeld::CurrentLimit)
+    }
+
+    /// What it does at a mass flow in kg/s.
+    pub fn duty(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Duty {
+        let values = &place.values;
+        let inputs = Inputs::of(self, place, flow_kg_s / place.density);
+        let (speed, held_by) = self.speed_at(place, &inputs);
+        let viscous = self.viscous.as_ref().filter(|_| speed > 0.0).map(|viscous| {
+            let mut factors = viscous.factors(values, inputs.viscosity, speed);
+            factors.head =
+                viscous.head_factor(values, &factors, inputs.flow / (speed * factors.flow));
+            factors
+        });
+        Duty { speed, held_by, power_w: self.power_at(values, &inputs, speed), viscous }
+    }
+
+    /// Net positive suction head required at a speed and volume flow, m: N = s² N₁(Q/s).
+    ///
+    /// Source: affinity law as used for NPSH between speeds not far apart (ISO 9906 allows it
+    /// between 80 and 120 %).
+    pub fn suction_head_required_m(&self, speed: f64, flow_m3_s: f64) -> Option<f64> {
+        let curve = self.suction_head.as_ref().filter(|_| speed > 0.0)?;
+        Some(pump_rise(curve, speed, flow_m3_s.max(0.0)).max(0.0))
     }
 }
 
 impl Fall for Pump {
-    /// Running: fall = −(ρ/ρ₁) s² H(Q/s). Stopped: fall = Δ (Q/Q₀)|Q/Q₀|.
+    /// Running: fall = −(ρ/ρ₁) c_H s² H(Q/(s c_Q)). Stopped: fall = Δ (Q/Q₀)|Q/Q₀|.
     fn fall<S: Scalar>(&self, place: &Place<'_, S>, flow: S) -> S {
-        let speed = place.get(self.speed);
+        let inputs = Inputs::of(self, place, flow / place.density);
+        let (speed, _) = self.speed_at(place, &inputs);
         if speed.value() <= 0.0 {
             let [fall, at] = [self.stopped_fall, self.stopped_flow].map(|s| place.get(s));
             return stopped_pump_fall(flow, place.density, fall, at);
         }
-        let ratio = place.density / place.get(self.curve_density);
-        -(pump_rise(&self.curve, speed, flow / place.density) * ratio)
+        -self.rise_at(&place.values, &inputs, speed)
     }
 }
 
@@ -89,8 +251,7 @@ impl Part for Pump {
     }
 
     fn own_heat_w(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> f64 {
-        let share = place.get(self.heat_share);
-        share * self.power_w(place.values.values(), place.density, flow_kg_s)
+        place.get(self.heat_share) * self.duty(place, flow_kg_s).power_w
     }
 
     fn as_pump(&self) -> Option<&Pump> {

@@ -27,6 +27,10 @@ pub enum Measure {
     ElectricPower,
     /// A.
     Current,
+    /// m of the coolant.
+    Head,
+    /// rad/s.
+    RotationalSpeed,
     /// W/K.
     Conductance,
     /// kg.
@@ -79,11 +83,23 @@ quantities! {
     TEMPERATURE_OUT: "out", Temperature, "coolant temperature at the outlet, in the direction of flow", "the last cell of the part";
     RISE: "rise", TemperatureDifference, "rise of the coolant from inlet to outlet", "T_out − T_in";
     HEAT: "heat", Heat, "heat into the coolant", "q = hA (T_metal − T_coolant), summed over the cells";
-    HEAD: "head", PressureDifference, "rise of pressure by the pump", "Δp = (ρ/ρ₁) s² H(Q/s)";
-    POWER: "power", ElectricPower, "electric power drawn", "P = s³ P₁(Q/s) ρ/ρ₁";
+    HEAD: "head", PressureDifference, "rise of pressure by the pump", "Δp = (ρ/ρ₁) c_H s² H(Q/(s c_Q)), factors for viscosity 1 where there is no correction";
+    POWER: "power", ElectricPower, "electric power drawn", "P = (ρ/ρ₁) (c_Q c_H/c_η) s³ P₁(Q/(s c_Q))";
+    SHAFT_POWER: "shaft_power", ElectricPower, "power taken from the engine at the pump's shaft", "P = (ρ/ρ₁) (c_Q c_H/c_η) s³ P₁(Q/(s c_Q))";
     CURRENT: "current", Current, "current drawn", "I = P/U";
-    SPEED: "speed", Number, "speed over the speed of the curve", "as commanded";
+    PUMP_EFFICIENCY: "efficiency", Number, "hydraulic power over the power taken", "η = Q Δp/P";
+    PUMP_HEAT: "pump_heat", Heat, "heat from the pump into the coolant", "q = share · P";
+    SPEED: "speed", Number, "speed over the speed of the curve", "the least of command, U/U₁ and what the current limit leaves; ratio · n_engine/n₁ where the engine turns it";
+    SPEED_HELD: "speed_held_by", Number, "what holds the speed: 1 the command, 2 the supply voltage, 3 the current limit, 4 the engine", "the least of the three, or the engine";
+    TURNING: "turning", RotationalSpeed, "rotational speed", "n = s n₁";
+    VISCOUS_FLOW: "viscous_flow", Number, "factor on the pump's flow for viscosity", "c_Q = C_Q(B)/C_Q(B₁), ANSI/HI 9.6.7";
+    VISCOUS_HEAD: "viscous_head", Number, "factor on the pump's head for viscosity", "c_H = C_H(B)/C_H(B₁), ANSI/HI 9.6.7";
+    VISCOUS_EFFICIENCY: "viscous_efficiency", Number, "factor on the pump's efficiency for viscosity", "c_η = C_η(B)/C_η(B₁), ANSI/HI 9.6.7";
+    VISCOUS_PARAMETER: "viscous_parameter", Number, "parameter B of the correction for viscosity", "B = 16.5 ν^0.5 H^0.0625/(Q^0.375 n^0.25) at the best point; cSt, m, m³/h, 1/min";
     SUCTION_MARGIN: "suction_margin", PressureDifference, "margin at the inlet against boiling", "p_static,abs − p_vapour(T)";
+    SUCTION_HEAD: "npsh_available", Head, "net positive suction head available at the inlet", "(p_total,abs − p_vapour(T))/(ρ g)";
+    SUCTION_HEAD_REQUIRED: "npsh_required", Head, "net positive suction head required", "s² N₁(Q/s)";
+    SUCTION_HEAD_MARGIN: "npsh_margin", Head, "net positive suction head available less required", "NPSH available − NPSH required";
     JUNCTION_PRESSURE: "pressure", GaugePressure, "total pressure", "the network's solution";
     JUNCTION_TEMPERATURE: "temperature", Temperature, "temperature", "mixed from what flows in";
     OUTSIDE: "outside", VolumeFlow, "flow that enters from outside", "mass conserved at the junction";

@@ -1,12 +1,11 @@
 //! Reads every result off a settled model, in a fixed order.
 
-use std::fmt;
-
 use super::Recorder;
+use super::pumps::{Inlet, PumpPoint, Whole};
 use super::quantities as q;
 use crate::air::AirPath;
-use crate::circuit::{Arrangement, Circuit, CircuitLaws, End, Joint, PumpGroup, ReferencePoint};
-use crate::parts::{Local, Partner, bore_area};
+use crate::circuit::{Circuit, CircuitLaws, End, Joint, PumpGroup, ReferencePoint};
+use crate::parts::{Local, Partner, Place, bore_area};
 use crate::simulate::Simulator;
 
 /// Records every result of a model that has been evaluated at the temperatures `y`.
@@ -263,72 +262,40 @@ impl<'a> CircuitReader<'a> {
         }
         let Some(pump) = self.pump_point(run, k, points) else { return 0.0 };
         pump.record(path, to);
-        let speed = placed.part.as_pump().map_or(0.0, |pump| setup.values.get(pump.speed));
-        to.put(path, &q::SPEED, speed);
-        pump.current
+        pump.current()
     }
 
     /// The operating point of a part that is a pump.
-    fn pump_point(&self, run: usize, k: usize, points: &[Point]) -> Option<PumpPoint> {
+    fn pump_point(&self, run: usize, k: usize, points: &[Point]) -> Option<PumpPoint<'a>> {
         let setup = &self.simulator.setup;
         let flow = self.simulator.settled.flows[self.c][run];
         let (first, index) = self.first_part(run);
         let state = self.simulator.settled.parts[index + k];
         let pump = self.circuit.runs[run].parts[k].part.as_pump()?;
-        let inlet = if flow >= 0.0 { points[k] } else { points[k + 1] };
-        let vapour = setup.prepared.coolants[self.c].vapour_pressure(inlet.temperature_k);
-        let power = pump.power_w(&setup.values, state.density, flow);
-        Some(PumpPoint {
-            head: -self.laws().part_fall(run, k, first + k, flow).0,
-            flow: flow / state.density,
-            power,
-            current: power / setup.values.get(setup.model.drive.voltage),
-            margin: inlet.static_pa + setup.prepared.ambient_pa - vapour,
-        })
+        let at = if flow >= 0.0 { points[k] } else { points[k + 1] };
+        let coolant = &setup.prepared.coolants[self.c];
+        let inlet = Inlet {
+            total_pa: at.total_pa + setup.prepared.ambient_pa,
+            static_pa: at.static_pa + setup.prepared.ambient_pa,
+            vapour_pa: coolant.vapour_pressure(at.temperature_k),
+            density: coolant.density(at.temperature_k),
+        };
+        let place = Place {
+            values: setup.values.reader(),
+            density: state.density,
+            viscosity: state.viscosity,
+        };
+        let head = -self.laws().part_fall(run, k, first + k, flow).0;
+        Some(PumpPoint::of(pump, &place, (flow, head), inlet))
     }
 
-    /// Records several pumps as one: heads add up in series, flows in parallel; the margin is that of
-    /// the pump that has the least.
+    /// Records several pumps as one.
     fn record_group(&self, group: &PumpGroup, to: &mut impl Recorder) {
-        let mut sum = PumpPoint { margin: f64::INFINITY, ..PumpPoint::default() };
-        for (n, &(run, part)) in group.units.iter().enumerate() {
-            let Some(unit) = self.pump_point(run, part, &self.points(run)) else { continue };
-            let first = n == 0;
-            match group.arrangement {
-                Arrangement::Series => {
-                    sum.head += unit.head;
-                    sum.flow = if first { unit.flow } else { sum.flow };
-                }
-                Arrangement::Parallel => {
-                    sum.head = if first { unit.head } else { sum.head };
-                    sum.flow += unit.flow;
-                }
-            }
-            sum.power += unit.power;
-            sum.current += unit.current;
-            sum.margin = sum.margin.min(unit.margin);
+        let unit = |&(run, part): &(usize, usize)| self.pump_point(run, part, &self.points(run));
+        let units: Vec<PumpPoint<'_>> = group.units.iter().filter_map(unit).collect();
+        if let Some(whole) = Whole::all(&units, group.arrangement) {
+            whole.record(format_args!("{}/{}", self.circuit.name, group.path), to);
         }
-        sum.record(format_args!("{}/{}", self.circuit.name, group.path), to);
-    }
-}
-
-/// Where a pump, or several under one name, stands on its curve.
-#[derive(Clone, Copy, Debug, Default)]
-struct PumpPoint {
-    head: f64,
-    flow: f64,
-    power: f64,
-    current: f64,
-    margin: f64,
-}
-
-impl PumpPoint {
-    fn record(&self, path: fmt::Arguments<'_>, to: &mut impl Recorder) {
-        to.put(path, &q::HEAD, self.head);
-        to.put(path, &q::FLOW, self.flow);
-        to.put(path, &q::POWER, self.power);
-        to.put(path, &q::CURRENT, self.current);
-        to.put(path, &q::SUCTION_MARGIN, self.margin);
     }
 }
 

@@ -2,11 +2,12 @@
 
 use coolwright_cases::lower::Ready;
 use coolwright_cases::quantity::Kind;
-use coolwright_models::circuit::{Arrangement, Circuit, Joint, PumpGroup, Run};
+use coolwright_models::circuit::{Circuit, Joint, Run};
 use coolwright_models::fluids::{Coolant, Share};
 use coolwright_models::slots::Values;
 
-use super::{Shown, coolant, percent, section};
+use super::pumps::{in_group, pumps};
+use super::{Shown, coolant, section};
 use crate::write::Style;
 use crate::write::table::Table;
 
@@ -64,86 +65,6 @@ fn properties(style: &Style, circuit: &Circuit, values: &Values, shown: &Shown<'
         out.push_str(&format!("  {}\n", at(hottest)));
     }
     out
-}
-
-/// Pumps at their operating points; several under one name together, then each of them.
-fn pumps(style: &Style, circuit: &Circuit, values: &Values, shown: &Shown<'_>) -> String {
-    let mut table = Table::new(&[
-        "<pump",
-        "speed",
-        "flow",
-        "head",
-        "density over\nthat of its curve",
-        "electric\npower",
-        "current",
-        "static pressure\nat the inlet",
-        "inlet above\nvapour pressure",
-    ]);
-    for group in &circuit.groups {
-        let how = match group.arrangement {
-            Arrangement::Series => "in series",
-            Arrangement::Parallel => "in parallel",
-        };
-        let label = format!("{}: {} {how}, together", group.path, group.units.len());
-        let path = format!("{}/{}", circuit.name, group.path);
-        table.row(pump_row(shown, &path, &label, None));
-        for &(run, part) in &group.units {
-            unit_row(style, circuit, values, shown, (run, part, "  "), &mut table);
-        }
-    }
-    for (r, run) in circuit.runs.iter().enumerate() {
-        for (p, placed) in run.parts.iter().enumerate() {
-            if placed.part.as_pump().is_some() && !in_group(&circuit.groups, (r, p)) {
-                unit_row(style, circuit, values, shown, (r, p, ""), &mut table);
-            }
-        }
-    }
-    let mut out = section("  Pumps", table);
-    if !out.is_empty() {
-        out.push_str(
-            "  A head is that of the curve at this flow and speed, times density over that of the curve's \
-             fluid.\n",
-        );
-    }
-    out
-}
-
-fn in_group(groups: &[PumpGroup], unit: (usize, usize)) -> bool {
-    groups.iter().any(|group| group.units.contains(&unit))
-}
-
-fn unit_row(
-    style: &Style,
-    circuit: &Circuit,
-    values: &Values,
-    shown: &Shown<'_>,
-    (run, part, indent): (usize, usize, &str),
-    table: &mut Table,
-) {
-    let run = &circuit.runs[run];
-    let placed = &run.parts[part];
-    let path = format!("{}/{}/{}", circuit.name, run.path, placed.name);
-    let mass = shown.value(&format!("{}/{}", circuit.name, run.name), "mass_flow");
-    let flow = shown.value(&path, "flow").filter(|flow| *flow != 0.0);
-    let ratio = mass.zip(flow).zip(placed.part.as_pump()).map(|((mass, flow), pump)| {
-        style.quantity(Kind::Number, mass / flow / values.get(pump.curve_density))
-    });
-    table.row(pump_row(shown, &path, &format!("{indent}{}/{}", run.path, placed.name), ratio));
-}
-
-fn pump_row(shown: &Shown<'_>, path: &str, label: &str, ratio: Option<String>) -> [String; 9] {
-    let cell = |name| shown.at(path, name);
-    [
-        label.to_owned(),
-        percent(shown.value(path, "speed")),
-        cell("flow"),
-        cell("head"),
-        ratio.unwrap_or_else(|| "-".to_owned()),
-        cell("power"),
-        cell("current"),
-        cell("pressure_in"),
-        cell("suction_margin"),
-    ]
 }
 
 /// Runs: where they go, what flows, what they fall.

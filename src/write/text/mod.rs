@@ -7,6 +7,7 @@ mod compare;
 mod cycle;
 mod gauges;
 mod point;
+mod pumps;
 
 pub use check::check;
 pub use compare::{Column, compare};

@@ -1,17 +1,24 @@
 //! Pumps: one, or several equal ones under one name.
 
-use coolwright_models::parts::{CheckValve, Part, Pump};
+use coolwright_models::parts::{
+    CheckValve, ElectricDrive, EngineDrive, Part, Pump, PumpDrive, Viscous,
+};
+use coolwright_models::slots::Slot;
 
 use super::{Lowered, Spot, Unit, resistance};
 use crate::diagnostic::Problem;
-use crate::file::{PartSpec, PumpCount};
+use crate::file::{DrivenBy, PartSpec, PumpCount, WhenStopped};
 use crate::lower::context::{Assumed, BORE, Bound, Context};
 use crate::lower::curves::{self, PumpData};
 use crate::quantity::{Count, Kind};
 
 /// The pump of a part: a curve of the case, or the two numbers of a label.
 fn pump_data(context: &mut Context<'_>, spot: &Spot<'_>, spec: &PartSpec) -> Option<PumpData> {
-    let PartSpec::Pump { curve, shut_off, free_flow, .. } = spec else { return None };
+    let PartSpec::Pump { curve, shut_off, free_flow, at_speed, .. } = spec else { return None };
+    if let (Some(_), Some(speed)) = (curve, at_speed) {
+        let message = "the speed of a curve stands with the curve";
+        context.error(speed.span(), message, "this is the speed of a label");
+    }
     match (curve, shut_off, free_flow) {
         (Some(name), None, None) => {
             let Some(spec) = spot.case.pump_curves.get(&name.value) else {
@@ -19,9 +26,9 @@ fn pump_data(context: &mut Context<'_>, spot: &Spot<'_>, spec: &PartSpec) -> Opt
                 context.unknown(name.span, "pump curve", &name.value, known);
                 return None;
             };
-            curves::pump(context, spec)
+            curves::pump(context, (&name.value, name.span), spec)
         }
-        (None, Some(rise), Some(flow)) => curves::labelled_pump(context, *rise, *flow),
+        (None, Some(rise), Some(flow)) => curves::labelled_pump(context, *rise, *flow, *at_speed),
         _ => {
             let message = "a pump needs a curve, or both numbers of its label";
             context.problems.push(
@@ -111,57 +118,184 @@ fn one_pump(
     data: &PumpData,
     unit: Option<u32>,
 ) -> Option<Pump> {
-    let PartSpec::Pump { speed, bore, stopped, heat_share, .. } = spec else { return None };
+    let PartSpec::Pump { bore, heat_share, .. } = spec else { return None };
     let address = &spot.address;
     let bore = bore.map(|b| context.given(&format!("{address}:bore"), b, BORE, "bore"));
-    let speed_slot = context.or_default(
-        &format!("{address}:speed"),
-        *speed,
-        Bound::Within(0.0, 2.0),
-        ("speed of a pump", 1.0),
-    );
-    if let Some(unit) = unit {
-        context.alias(&format!("{address}:speed"), &format!("{address}.{unit}:speed"), speed_slot);
-    }
-    let (stopped_fall, stopped_flow) = if let Some(r) = stopped {
-        let [fall, flow, _] = resistance(context, &format!("{address}:stopped"), r, 2.0);
-        (fall, flow)
+    let drive = drive(context, spot, spec, (data, unit))?;
+    let (stopped_fall, stopped_flow) = stopped_fall(context, address, spec, data);
+    let engine = matches!(drive, PumpDrive::Engine(_));
+    let power = curves::power_of(context, address, (data, engine));
+    let assumed = if engine {
+        Assumed {
+            what: "share of an engine-driven pump's shaft power that ends in the coolant",
+            value: 1.0,
+            range: (0.9, 1.0),
+            why: "seal and bearing keep little of it; common practice, no source",
+        }
     } else {
-        let fall = context.assumed(
-            &format!("{address}:stopped-fall"),
-            Kind::PressureDifference,
-            Assumed {
-                what: "fall through a stopped pump at its free flow",
-                value: 0.4 * data.shut_off,
-                range: (0.15 * data.shut_off, data.shut_off),
-                why: "40 % of its shut-off pressure; common practice, no source",
-            },
-        );
-        (fall, context.fixed(data.free_flow))
-    };
-    let power = curves::power_of(context, address, data);
-    let heat_share = context.or_assumed(
-        &format!("{address}:heat_share"),
-        *heat_share,
-        Bound::Within(0.0, 1.0),
         Assumed {
             what: "share of a pump's electric power that ends in the coolant",
             value: 1.0,
             range: (0.4, 1.0),
             why: "wet motor; common practice, no source",
-        },
+        }
+    };
+    let heat_share = context.or_assumed(
+        &format!("{address}:heat_share"),
+        *heat_share,
+        Bound::Within(0.0, 1.0),
+        assumed,
     );
     Some(Pump {
         bore,
         curve: data.curve.clone(),
+        given: data.given,
         curve_density: context.fixed(data.density),
-        speed: speed_slot,
+        drive,
+        curve_speed: data.at_speed.map(|speed| context.fixed(speed)),
+        viscous: viscous(context, spec, data),
         stopped_fall,
         stopped_flow,
         power,
         heat_share,
         volume: context.fixed(PUMP_VOLUME),
+        suction_head: data.suction_head.clone(),
     })
+}
+
+/// What turns a pump.
+fn drive(
+    context: &mut Context<'_>,
+    spot: &Spot<'_>,
+    spec: &PartSpec,
+    (data, unit): (&PumpData, Option<u32>),
+) -> Option<PumpDrive> {
+    let PartSpec::Pump { driven_by, speed, rated_voltage, current_limit, .. } = spec else {
+        return None;
+    };
+    let address = &spot.address;
+    let own = |context: &mut Context<'_>, name: &str, slot: Slot| {
+        if let Some(unit) = unit {
+            let common = format!("{address}:{name}");
+            context.alias(&common, &format!("{address}.{unit}:{name}"), slot);
+        }
+    };
+    if let Some(driven) = driven_by
+        && let DrivenBy::Engine { ratio } = driven.value
+    {
+        let electric = [
+            speed.map(|s| (s.span(), "speed")),
+            rated_voltage.map(|v| (v.span(), "rated_voltage")),
+            current_limit.map(|i| (i.span(), "current_limit")),
+        ];
+        for (span, name) in electric.into_iter().flatten() {
+            let message = format!("a pump that the engine turns has no `{name}`");
+            let problem = Problem::error(span, message).label("of an electric pump");
+            context.problems.push(problem.also(driven.span, "turned by the engine"));
+        }
+        let help = "with `at_speed: \"5000 rpm\"` the ratio and the engine's speed tell its own";
+        let Some(at_speed) = data.at_speed else {
+            let message = "the curve of a pump that the engine turns needs its speed";
+            let problem =
+                Problem::error(driven.span, message).label("at what speed was it measured?");
+            context.problems.push(problem.help(help));
+            return None;
+        };
+        if spot.case.duty.engine_speed.is_none() {
+            let label = "add `engine_speed: \"6000 rpm\"` to `duty`";
+            context.absent(
+                driven.span,
+                "the speed of the engine that turns this pump is not known",
+                label,
+            );
+            return None;
+        }
+        let slot =
+            context.given(&format!("{address}:ratio"), ratio, Bound::Within(0.0, 20.0), "ratio");
+        own(context, "ratio", slot);
+        let engine_speed = context.addresses.get("duty:engine_speed")?.slots[0];
+        let curve_speed = context.fixed(at_speed);
+        return Some(PumpDrive::Engine(EngineDrive { ratio: slot, engine_speed, curve_speed }));
+    }
+    let commanded = context.or_default(
+        &format!("{address}:speed"),
+        *speed,
+        Bound::Within(0.0, 2.0),
+        ("speed of a pump", 1.0),
+    );
+    own(context, "speed", commanded);
+    let rated_voltage = rated_voltage.map(|v| {
+        let bound = Bound::Within(1.0, 1500.0);
+        context.given(&format!("{address}:rated_voltage"), v, bound, "rated voltage")
+    });
+    let current_limit = current_limit.map(|i| {
+        let bound = Bound::Within(0.1, 2000.0);
+        let slot = context.given(&format!("{address}:current_limit"), i, bound, "current limit");
+        own(context, "current_limit", slot);
+        slot
+    });
+    let voltage = context.addresses.get("supply:voltage")?.slots[0];
+    Some(PumpDrive::Electric(ElectricDrive { commanded, voltage, rated_voltage, current_limit }))
+}
+
+/// Fall of a stopped pump, and the flow of that fall: as measured, or assumed by how it stands.
+fn stopped_fall(
+    context: &mut Context<'_>,
+    address: &str,
+    spec: &PartSpec,
+    data: &PumpData,
+) -> (Slot, Slot) {
+    let PartSpec::Pump { stopped, when_stopped, .. } = spec else { unreachable!("a pump") };
+    if let Some(r) = stopped {
+        let [fall, flow, _] = resistance(context, &format!("{address}:stopped"), r, 2.0);
+        return (fall, flow);
+    }
+    let assumed = match when_stopped.unwrap_or(WhenStopped::Freewheeling) {
+        WhenStopped::Freewheeling => Assumed {
+            what: "fall through a stopped pump, freewheeling, at its free flow",
+            value: 0.4 * data.shut_off,
+            range: (0.15 * data.shut_off, data.shut_off),
+            why: "40 % of its shut-off pressure; common practice, no source",
+        },
+        WhenStopped::Seized => Assumed {
+            what: "fall through a stopped pump, seized, at its free flow",
+            value: 0.8 * data.shut_off,
+            range: (0.4 * data.shut_off, 2.0 * data.shut_off),
+            why: "80 % of its shut-off pressure, twice that of a freewheeling one; common practice, no \
+                  source",
+        },
+    };
+    let address = format!("{address}:stopped-fall");
+    let fall = context.assumed(&address, Kind::PressureDifference, assumed);
+    (fall, context.fixed(data.free_flow))
+}
+
+/// The correction for viscosity, where the curve says its speed; a note where it does not.
+fn viscous(context: &mut Context<'_>, spec: &PartSpec, data: &PumpData) -> Option<Viscous> {
+    let PartSpec::Pump { curve, .. } = spec else { return None };
+    let name = curve.as_ref().map_or_else(
+        || "pumps known by a label".to_owned(),
+        |name| format!("pumps with the curve `{}`", name.value),
+    );
+    let note = match (data.at_speed, &data.power) {
+        (None, _) => format!(
+            "{name} are not corrected for viscosity: that needs the rotational speed, `at_speed`."
+        ),
+        (Some(_), None) => format!(
+            "{name} are corrected for viscosity by a best point at 70 % of the free flow, because no \
+             efficiency is known (common practice, no source)."
+        ),
+        (Some(_), Some(_)) => String::new(),
+    };
+    let note = note.replacen("pumps", "Pumps", 1);
+    if !note.is_empty() && !context.notes.contains(&note) {
+        context.notes.push(note);
+    }
+    let curve_speed = context.fixed(data.at_speed?);
+    let [best_flow, best_head] = data.best_point();
+    let [curve_viscosity, best_flow, best_head, free_flow] =
+        [data.viscosity, best_flow, best_head, data.free_flow].map(|value| context.fixed(value));
+    Some(Viscous { curve_viscosity, best_flow, best_head, free_flow, curve_speed })
 }
 
 /// Coolant in the volute of an electric pump, m³ (common practice, no source).

@@ -1,0 +1,66 @@
+//! Warnings about pumps: beyond the points of a curve, outside the range of the correction for
+//! viscosity.
+
+use super::Warning;
+use crate::laws::pump::{LEAST_B, LEAST_BEST_FLOW_M3_S, LEAST_BEST_HEAD_M, MOST_B};
+use crate::parts::{Duty, Place, Pump};
+use crate::simulate::Simulator;
+
+/// A flow this share past the end of a curve is still at its end: rounding.
+const AT_THE_END: f64 = 1e-6;
+/// A factor nearer to 1 than this changes nothing that a builder would see.
+const NO_CHANGE: f64 = 1e-3;
+
+/// Warnings about every pump that turns.
+pub(super) fn pumps(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
+    let setup = &simulator.setup;
+    for (index, cells) in setup.layout.parts.iter().enumerate() {
+        let (c, r, p) = cells.at;
+        let Some(pump) = setup.part(index).as_pump() else { continue };
+        let state = simulator.settled.parts[index];
+        let (density, viscosity) = (state.density, state.viscosity);
+        let place = Place { values: setup.values.reader(), density, viscosity };
+        let flow = simulator.settled.flows[c][r];
+        let duty = pump.duty(&place, flow);
+        if duty.speed <= 0.0 {
+            continue;
+        }
+        let circuit = &setup.model.circuits[c];
+        let run = &circuit.runs[r];
+        let what = format!("{}/{}/{}", circuit.name, run.path, run.parts[p].name);
+        let factor = duty.viscous.map_or(1.0, |factors| factors.flow);
+        let flow_m3_s = flow / density / (duty.speed * factor);
+        let [first_m3_s, last_m3_s] = pump.given;
+        if flow_m3_s > last_m3_s * (1.0 + AT_THE_END) {
+            found.push(Warning::BeyondCurve { what: what.clone(), flow_m3_s, last_m3_s });
+        } else if flow_m3_s < first_m3_s * (1.0 - AT_THE_END) {
+            found.push(Warning::BelowCurve { what: what.clone(), flow_m3_s, first_m3_s });
+        }
+        found.extend(viscosity_range(what, pump, &place, &duty));
+    }
+}
+
+/// A correction that counts, made outside the range of the standard.
+fn viscosity_range(
+    what: String,
+    pump: &Pump,
+    place: &Place<'_, f64>,
+    duty: &Duty,
+) -> Option<Warning> {
+    let (factors, viscous) = (duty.viscous?, pump.viscous?);
+    let changes = [factors.flow, factors.head, factors.efficiency];
+    if changes.iter().all(|factor| (factor - 1.0).abs() < NO_CHANGE) {
+        return None;
+    }
+    let [flow_m3_s, head_m] = [viscous.best_flow, viscous.best_head].map(|slot| place.get(slot));
+    let inside = flow_m3_s >= LEAST_BEST_FLOW_M3_S
+        && head_m >= LEAST_BEST_HEAD_M
+        && (LEAST_B..=MOST_B).contains(&factors.parameter.max(LEAST_B));
+    (!inside).then_some(Warning::ViscosityRange {
+        what,
+        flow_m3_s,
+        head_m,
+        parameter: factors.parameter,
+        head_factor: factors.head,
+    })
+}
