@@ -127,9 +127,10 @@ struct Maker {
 
 impl Maker {
     fn hose(&mut self, bore: f64, length: f64, roughness: f64, loss: f64) -> Box<dyn Part> {
-        let values = [bore * 1e-3, length, roughness * 1e-6, loss, 0.0];
-        let [bore, length, roughness, loss, rise] = values.map(|v| self.values.add(v));
-        Box::new(Hose { bore, length, roughness, loss, rise, bends: Vec::new(), cells: 1 })
+        let values = [bore * 1e-3, length, roughness * 1e-6, loss, 0.0, 0.0];
+        let [bore, length, roughness, loss, rise, swelling] = values.map(|v| self.values.add(v));
+        let bends = Vec::new();
+        Box::new(Hose { bore, length, roughness, loss, rise, swelling, bends, cells: 1 })
     }
 
     fn change(&mut self, from: f64, to: f64) -> Box<dyn Part> {

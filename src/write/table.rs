@@ -83,7 +83,8 @@ impl Table {
         }
         let mut text = String::new();
         for line in table.to_string().lines() {
-            text.push_str(&format!("  {}\n", line.trim_end()));
+            text.push_str(format!("  {line}").trim_end());
+            text.push('\n');
         }
         text
     }
@@ -92,7 +93,7 @@ impl Table {
     fn lift_unit(&mut self, column: usize) {
         let mut unit: Option<&str> = None;
         for cell in self.rows.iter().filter_map(|row| row.get(column)) {
-            if cell == NOTHING {
+            if cell == NOTHING || cell.is_empty() {
                 continue;
             }
             match (unit_of(cell), unit) {
@@ -106,6 +107,7 @@ impl Table {
         for row in &mut self.rows {
             if let Some(cell) = row.get_mut(column)
                 && cell != NOTHING
+                && !cell.is_empty()
             {
                 cell.truncate(cell.len() - unit.len() - 1);
             }
@@ -115,7 +117,7 @@ impl Table {
 
     /// Sets the points of a column of plain numbers under each other.
     fn align_points(&mut self, column: usize) {
-        let plain = |cell: &str| cell == NOTHING || cell.parse::<f64>().is_ok();
+        let plain = |cell: &str| cell == NOTHING || cell.is_empty() || cell.parse::<f64>().is_ok();
         let digits = |cell: &str| cell.split_once('.').map_or(0, |(_, digits)| digits.len() + 1);
         let cells = || self.rows.iter().filter_map(|row| row.get(column));
         if !cells().all(|cell| plain(cell)) {

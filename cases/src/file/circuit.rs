@@ -2,8 +2,8 @@
 
 use serde::Deserialize;
 
-use super::parts::PartSpec;
-use crate::quantity::{Angle, Flow, Fraction, GaugePressure, Length, Temperature};
+use super::parts::{Cap, PartSpec};
+use crate::quantity::{Angle, Flow, Fraction, GaugePressure, Length, Temperature, Volume};
 use crate::text::{Map, Spanned};
 
 /// A coolant circuit.
@@ -21,7 +21,12 @@ pub struct Circuit {
     /// Its junctions, as far as they are more than plain joints.
     #[serde(default)]
     pub junctions: Map<Junction>,
-    /// Gauge pressure at the tank, or at the junction `pressure_at`.
+    /// Temperature of everything when it was filled and its cap was shut.
+    pub filled_at: Option<Temperature>,
+    /// Gauge pressure in its tank when it was filled and its cap was shut; none where left out.
+    pub fill_pressure: Option<GaugePressure>,
+    /// Gauge pressure over the surface in the tank, or at the junction `pressure_at`; where left out it
+    /// follows from the tank's cap and air.
     pub pressure: Option<GaugePressure>,
     /// The junction at which `pressure` is known; the tank where left out.
     pub pressure_at: Option<Spanned<String>>,
@@ -31,6 +36,15 @@ pub struct Circuit {
     /// Where coolant can be let out: parts as `run/part`, and junctions.
     #[serde(default)]
     pub drains: Vec<Spanned<String>>,
+}
+
+impl Circuit {
+    /// Whether one of its tanks has a cap.
+    pub fn has_cap(&self) -> bool {
+        let capped = |part: &PartSpec| matches!(part, PartSpec::Tank { cap: Some(_), .. });
+        self.runs.values().any(|run| run.parts.values().any(capped))
+            || self.junctions.values().any(|j| matches!(j, Junction::Tank { cap: Some(_), .. }))
+    }
 }
 
 /// What the coolant is mixed from.
@@ -105,6 +119,17 @@ pub enum Junction {
         spacing: Option<Length>,
         /// Which published formulas for its ports.
         formulas: Option<TeeFormulas>,
+    },
+    /// A tank that runs end in: an expansion tank at the end of a fill line, with vents into it.
+    Tank {
+        /// All of its room, for coolant and air.
+        volume: Volume,
+        /// What of its room is air when the circuit has been filled cold.
+        air: Option<Volume>,
+        /// Height of the surface above its ports.
+        level: Option<Length>,
+        /// Its cap; where left out it is open to the air.
+        cap: Option<Spanned<Cap>>,
     },
     /// An end that is open to the outside: a supply, a drain, a bucket.
     Open {

@@ -16,8 +16,8 @@ pub use circuit::{Circuit, CoolantMix, Junction, Run, TeeFormulas};
 pub use duty::{Duty, Limit, Phase, Ready, Variant};
 pub use gauges::{Gauge, PartEnd, Reads};
 pub use parts::{
-    BendSpec, Characteristic, DrivenBy, PartSpec, Polynomial, PumpCount, PumpCurve, Resistance,
-    WhenStopped,
+    BendSpec, Cap, Characteristic, DrivenBy, PartSpec, Polynomial, PumpCount, PumpCurve,
+    Resistance, WhenStopped,
 };
 
 use serde::Deserialize;

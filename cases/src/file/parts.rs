@@ -4,8 +4,9 @@ use serde::Deserialize;
 
 use super::CoolantMix;
 use crate::quantity::{
-    Angle, Count, Current, Density, FilmCoefficient, Flow, Fraction, Length, Mass, Number, Power,
-    PressureDifference, RotationalSpeed, Temperature, Viscosity, Voltage, Volume, VolumeFlow,
+    Angle, Count, Current, Density, FilmCoefficient, Flow, Fraction, GaugePressure, Length, Mass,
+    Number, Power, PressureDifference, RotationalSpeed, Temperature, Viscosity, Voltage, Volume,
+    VolumeFlow,
 };
 use crate::text::Spanned;
 
@@ -34,6 +35,8 @@ pub enum PartSpec {
         rise: Option<Length>,
         /// Loss coefficient of whatever else sits in it.
         loss: Option<Number>,
+        /// Share of its volume that it swells by under 100 kPa of pressure.
+        swelling: Option<Fraction>,
     },
     /// A cone between two bores.
     Reducer {
@@ -162,8 +165,14 @@ pub enum PartSpec {
     },
     /// A stirred tank.
     Tank {
-        /// Coolant in it.
+        /// All of its room, for coolant and air.
         volume: Volume,
+        /// What of its room is air when the circuit has been filled cold.
+        air: Option<Volume>,
+        /// Height of the surface above its ports.
+        level: Option<Length>,
+        /// Its cap; where left out it is open to the air.
+        cap: Option<Spanned<Cap>>,
         /// Ice in it at the start.
         ice: Option<Mass>,
         /// Edge of a piece of ice.
@@ -173,6 +182,17 @@ pub enum PartSpec {
         /// Bore of the pipe at inlet and outlet.
         bore: Option<Length>,
     },
+}
+
+/// The cap of a tank: it opens outwards at one pressure and inwards at another, and holds nothing
+/// between them.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Cap {
+    /// Gauge pressure at which it opens.
+    pub opens: GaugePressure,
+    /// How far below the air around it the pressure falls before it lets air in.
+    pub vacuum: Option<PressureDifference>,
 }
 
 /// Equal bends in a hose.

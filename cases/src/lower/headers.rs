@@ -165,6 +165,7 @@ impl Row<'_> {
             roughness: context.fixed(5e-6),
             loss: context.fixed(0.0),
             rise: context.fixed(0.0),
+            swelling: context.fixed(0.0),
             bends: Vec::new(),
             cells: Hose::cells_for(context.values.get(self.spacing), context.values.get(self.bore)),
         };

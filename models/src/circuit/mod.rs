@@ -1,13 +1,14 @@
 //! A coolant circuit as it stands: junctions, and runs of parts between them.
 
+mod heights;
 mod hydraulics;
 
 pub use hydraulics::{CircuitLaws, PartState};
 
 use crate::fluids::Base;
 use crate::laws::tee::TeeSet;
-use crate::parts::Part;
-use crate::slots::Slot;
+use crate::parts::{Part, TankRoom};
+use crate::slots::{Slot, Values};
 
 /// The coolant of a circuit.
 #[derive(Clone, Copy, Debug)]
@@ -104,6 +105,8 @@ pub enum Joint {
         /// Which published formulas.
         set: TeeSet,
     },
+    /// A tank that the runs end in; each has a [`crate::parts::TankPort`] there.
+    Tank(TankRoom),
     /// Open to the outside at a held gauge pressure (Pa); what enters has the given temperature (K).
     Held {
         /// Gauge pressure, Pa.
@@ -134,12 +137,24 @@ pub struct Junction {
     pub volume: Slot,
 }
 
+impl Junction {
+    /// Coolant in it, m³.
+    pub fn volume_m3(&self, values: &Values) -> f64 {
+        match &self.joint {
+            Joint::Tank(room) => room.coolant_m3(values),
+            _ => values.get(self.volume),
+        }
+    }
+}
+
 /// Where the pressure of a circuit is known.
 #[derive(Clone, Copy, Debug)]
 pub enum ReferencePoint {
-    /// At the inlet of a part: (run, part).
+    /// In a part: (run, part). Of a tank it is the pressure of the gas over the surface, of any other
+    /// part the total pressure at its inlet.
     Part(usize, usize),
-    /// At a junction.
+    /// At a junction. Of a tank it is the pressure of the gas over the surface, of any other the total
+    /// pressure.
     Junction(usize),
 }
 
@@ -148,8 +163,30 @@ pub enum ReferencePoint {
 pub struct Reference {
     /// Where.
     pub at: ReferencePoint,
-    /// Gauge pressure there, Pa.
-    pub gauge: Slot,
+    /// What it is.
+    pub hold: Hold,
+}
+
+/// What holds the pressure at a reference.
+#[derive(Clone, Copy, Debug)]
+pub enum Hold {
+    /// A given gauge pressure, Pa.
+    Given(Slot),
+    /// The gas shut in over the coolant of a tank, under a cap.
+    Cushion(Cushion),
+}
+
+/// How a closed tank was filled, and its cap.
+#[derive(Clone, Copy, Debug)]
+pub struct Cushion {
+    /// Temperature of everything when the circuit was filled and shut, K.
+    pub filled_at: Slot,
+    /// Gauge pressure of the gas then, Pa.
+    pub fill_pressure: Slot,
+    /// Gauge pressure at which the cap opens, Pa.
+    pub opens: Slot,
+    /// Pressure below the air around it at which the cap lets air in, Pa.
+    pub vacuum: Slot,
 }
 
 /// How equal pumps stand.
@@ -192,6 +229,29 @@ pub struct Circuit {
 }
 
 impl Circuit {
+    /// The tank at the circuit's reference, where there is one.
+    pub fn reference_tank(&self) -> Option<&TankRoom> {
+        match self.reference?.at {
+            ReferencePoint::Part(run, part) => {
+                self.runs[run].parts[part].part.as_tank().map(|tank| &tank.room)
+            }
+            ReferencePoint::Junction(junction) => match &self.junctions[junction].joint {
+                Joint::Tank(room) => Some(room),
+                _ => None,
+            },
+        }
+    }
+
+    /// Path within the circuit of the part or junction at its reference.
+    pub fn reference_path(&self) -> Option<String> {
+        Some(match self.reference?.at {
+            ReferencePoint::Part(run, part) => {
+                format!("{}/{}", self.runs[run].path, self.runs[run].parts[part].name)
+            }
+            ReferencePoint::Junction(junction) => self.junctions[junction].name.clone(),
+        })
+    }
+
     /// Pairs of runs whose falls depend on each other's flow: those that meet at a tee.
     pub fn couplings(&self) -> Vec<(usize, usize)> {
         let mut pairs = Vec::new();

@@ -20,6 +20,7 @@
 use coolwright_solver::scalar::Scalar;
 
 pub mod curve;
+pub mod cushion;
 pub mod exchanger;
 pub mod film;
 pub mod fittings;

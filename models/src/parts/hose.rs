@@ -31,6 +31,8 @@ pub struct Hose {
     pub loss: Slot,
     /// Height gained from inlet to outlet, m.
     pub rise: Slot,
+    /// Share of its volume that it swells by for every [`Hose::SWELLING_PA`] of pressure.
+    pub swelling: Slot,
     /// Bends.
     pub bends: Vec<Bend>,
     /// Cells its coolant is cut into: see [`Hose::cells_for`].
@@ -38,6 +40,9 @@ pub struct Hose {
 }
 
 impl Hose {
+    /// The pressure for which the swelling of a hose is told, Pa.
+    pub const SWELLING_PA: f64 = 100e3;
+
     /// Most cells of one hose. More would cost time without a difference that a gauge shows.
     pub const MOST_CELLS: usize = 40;
 
@@ -94,5 +99,9 @@ impl Part for Hose {
 
     fn volume_m3(&self, values: &Values) -> f64 {
         bore_area(values.get(self.bore)) * values.get(self.length)
+    }
+
+    fn swelling_m3_pa(&self, values: &Values) -> f64 {
+        self.volume_m3(values) * values.get(self.swelling) / Self::SWELLING_PA
     }
 }

@@ -31,7 +31,7 @@ pub use pump::{
 pub use rated::Rated;
 pub use reducer::Reducer;
 pub use restrictor::Restrictor;
-pub use tank::{Ice, Tank};
+pub use tank::{Ice, Tank, TankPort, TankRoom};
 pub use thermostat::Thermostat;
 pub use throttle::Throttle;
 
@@ -144,6 +144,11 @@ pub trait Part: FallAt + Debug + Send + Sync {
 
     /// Coolant in the part, m³.
     fn volume_m3(&self, _values: &Values) -> f64 {
+        0.0
+    }
+
+    /// What the part swells by for each Pa that its pressure rises, m³/Pa.
+    fn swelling_m3_pa(&self, _values: &Values) -> f64 {
         0.0
     }
 

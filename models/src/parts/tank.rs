@@ -22,15 +22,51 @@ pub struct Ice {
     pub piece: Slot,
 }
 
+/// The room in a tank.
+#[derive(Clone, Copy, Debug)]
+pub struct TankRoom {
+    /// All of it, m³.
+    pub volume: Slot,
+    /// What of it was gas when the circuit was filled cold, m³; none where it was full.
+    pub air: Slot,
+    /// Height of the surface above the ports, m.
+    pub level: Slot,
+}
+
+/// A tank is never quite without coolant: least share of its volume.
+const LEAST_COOLANT: f64 = 0.01;
+
+impl TankRoom {
+    /// Coolant in it when filled, m³.
+    pub fn coolant_m3(&self, values: &Values) -> f64 {
+        let volume = values.get(self.volume);
+        // Air written beyond the volume by a study must not make a negative mass.
+        (volume - values.get(self.air)).max(LEAST_COOLANT * volume)
+    }
+}
+
 /// A stirred tank that the run passes through.
+///
+/// Inside it nothing moves: over the surface stands the gas, at the ports the same and the weight of
+/// the coolant above them. The inlet's velocity head is lost on entering, half of the outlet's on
+/// leaving.
 #[derive(Debug)]
 pub struct Tank {
     /// Bore of the pipe at inlet and outlet, m.
     pub bore: Slot,
-    /// Coolant in it, m³.
-    pub volume: Slot,
+    /// Its volumes and its level.
+    pub room: TankRoom,
     /// Ice in it at the start.
     pub ice: Option<Ice>,
+}
+
+impl Tank {
+    /// Fall of total pressure, along the run, from the inlet into the tank, Pa: the rest of
+    /// [`Fall::fall`] is lost between the tank and the outlet.
+    pub fn fall_inwards(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> f64 {
+        let loss = if flow_kg_s < 0.0 { OUT_OF_TANK } else { INTO_TANK };
+        loss_fall(flow_kg_s, place.density, place.get(self.bore), loss)
+    }
 }
 
 impl Fall for Tank {
@@ -54,10 +90,38 @@ impl Part for Tank {
     }
 
     fn volume_m3(&self, values: &Values) -> f64 {
-        values.get(self.volume)
+        self.room.coolant_m3(values)
     }
 
     fn as_tank(&self) -> Option<&Tank> {
         Some(self)
+    }
+}
+
+/// The end of a run in a tank that stands at a junction.
+#[derive(Debug)]
+pub struct TankPort {
+    /// Bore of the pipe, m.
+    pub bore: Slot,
+    /// Whether the run starts in the tank.
+    pub starts: bool,
+}
+
+impl Fall for TankPort {
+    fn fall<S: Scalar>(&self, place: &Place<'_, S>, flow: S) -> S {
+        // Value and slope of both branches vanish at rest.
+        let enters = (flow.value() >= 0.0) != self.starts;
+        let loss = S::from(if enters { INTO_TANK } else { OUT_OF_TANK });
+        loss_fall(flow, place.density, place.get(self.bore), loss)
+    }
+}
+
+impl Part for TankPort {
+    fn word(&self) -> &'static str {
+        "tank port"
+    }
+
+    fn bores(&self) -> [Option<Slot>; 2] {
+        [Some(self.bore), Some(self.bore)]
     }
 }

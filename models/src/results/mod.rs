@@ -7,6 +7,7 @@ mod gauges;
 mod pumps;
 pub mod quantities;
 mod record;
+mod tank;
 
 pub use quantities::{Measure, Quantity};
 pub use record::record;

@@ -13,6 +13,8 @@ pub enum Measure {
     Velocity,
     /// Pa above the air of the site.
     GaugePressure,
+    /// Pa above vacuum.
+    AbsolutePressure,
     /// Pa, a difference.
     PressureDifference,
     /// Pa of an air stream, a difference.
@@ -35,6 +37,10 @@ pub enum Measure {
     Conductance,
     /// kg.
     Mass,
+    /// m, of a bore or a height.
+    Length,
+    /// m³.
+    Volume,
     /// A ratio or a number without unit.
     Number,
 }
@@ -79,6 +85,20 @@ quantities! {
     LIFT: "lift", PressureDifference, "fall of pressure by height gained", "Δp = ρ g Δz";
     PRESSURE_IN: "pressure_in", GaugePressure, "static pressure at the inlet", "p = p_total − ½ρv² at the bore there";
     PRESSURE_OUT: "pressure_out", GaugePressure, "static pressure at the outlet", "p = p_total − ½ρv² at the bore there";
+    TOTAL_IN: "total_in", GaugePressure, "total pressure at the inlet", "the junction's at the start, less all falls and heights up to here";
+    TOTAL_OUT: "total_out", GaugePressure, "total pressure at the outlet", "that at the inlet less fall and height";
+    HEIGHT_IN: "height_in", Length, "height of the inlet above the circuit's reference", "z, heights gained on the way added up";
+    HEIGHT_OUT: "height_out", Length, "height of the outlet above the circuit's reference", "z, heights gained on the way added up";
+    BORE_IN: "bore_in", Length, "bore at the inlet", "as given";
+    BORE_OUT: "bore_out", Length, "bore at the outlet", "as given";
+    VELOCITY_IN: "velocity_in", Velocity, "mean velocity along the run at the inlet", "v = m/(ρA), ρ at the temperature there";
+    VELOCITY_OUT: "velocity_out", Velocity, "mean velocity along the run at the outlet", "v = m/(ρA), ρ at the temperature there";
+    COOLANT_IN: "coolant_in", Temperature, "coolant temperature at the start of the part, whichever way it flows", "the cell upstream";
+    COOLANT_OUT: "coolant_out", Temperature, "coolant temperature at the end of the part, whichever way it flows", "the cell upstream";
+    VAPOUR_IN: "vapour_in", AbsolutePressure, "vapour pressure of the coolant at the inlet", "p_v(T), ideal mixing";
+    VAPOUR_OUT: "vapour_out", AbsolutePressure, "vapour pressure of the coolant at the outlet", "p_v(T), ideal mixing";
+    MARGIN_IN: "margin_in", PressureDifference, "static pressure over vapour pressure at the inlet", "p + p_ambient − p_v(T)";
+    MARGIN_OUT: "margin_out", PressureDifference, "static pressure over vapour pressure at the outlet", "p + p_ambient − p_v(T)";
     TEMPERATURE_IN: "in", Temperature, "coolant temperature at the inlet, in the direction of flow", "the cell upstream";
     TEMPERATURE_OUT: "out", Temperature, "coolant temperature at the outlet, in the direction of flow", "the last cell of the part";
     RISE: "rise", TemperatureDifference, "rise of the coolant from inlet to outlet", "T_out − T_in";
@@ -102,6 +122,19 @@ quantities! {
     SUCTION_HEAD_MARGIN: "npsh_margin", Head, "net positive suction head available less required", "NPSH available − NPSH required";
     JUNCTION_PRESSURE: "pressure", GaugePressure, "total pressure", "the network's solution";
     JUNCTION_TEMPERATURE: "temperature", Temperature, "temperature", "mixed from what flows in";
+    JUNCTION_HEIGHT: "height", Length, "height above the circuit's reference", "z, heights gained on the way added up";
+    JUNCTION_VAPOUR: "vapour", AbsolutePressure, "vapour pressure of the coolant", "p_v(T), ideal mixing";
+    JUNCTION_MARGIN: "margin", PressureDifference, "total pressure over vapour pressure", "p_total + p_ambient − p_v(T)";
+    COOLANT_VOLUME: "coolant", Volume, "coolant in the circuit when it was filled", "Σ V";
+    GAS_PRESSURE: "gas_pressure", GaugePressure, "pressure of the gas over the surface", "given, or (p − p_v(T)) V/T as when filled, between the two pressures at which the cap opens";
+    LEVEL: "level", Length, "height of the surface above the tank's ports", "as given";
+    PORTS_PRESSURE: "ports_pressure", GaugePressure, "pressure of the still coolant at the tank's ports", "p = p_gas + ρ g z_level";
+    AMBIENT: "air_pressure", AbsolutePressure, "pressure of the air of the site", "ISO 2533 at its altitude";
+    GAS_VOLUME: "gas_volume", Volume, "volume of the gas over the surface", "V = V_fill − expansion + swelling";
+    EXPANSION: "expansion", Volume, "what all coolant of the circuit has grown by since it was filled", "ΔV = Σ V (ρ_fill − ρ(T))/ρ_tank";
+    SWELLING: "swelling", Volume, "what hoses have swollen by since the circuit was filled", "ΔV = Σ V_hose s (p − p_fill)/100 kPa";
+    LOST: "lost", Volume, "coolant for which there was no room under the cap", "ΔV = expansion − swelling − V_fill, where above zero";
+    CAP: "cap", Number, "what the cap does: 0 shut, 1 open, -1 lets air in", "p at a pressure at which it opens";
     OUTSIDE: "outside", VolumeFlow, "flow that enters from outside", "mass conserved at the junction";
     METAL: "metal", Temperature, "metal temperature", "C dT/dt = q_in − q_coolant";
     HEAT_IN: "heat_in", Heat, "heat that comes in", "q = q₀ + share · P + table(P)";
@@ -128,3 +161,40 @@ quantities! {
     SUPPLY: "current", Current, "current of all pumps and fans", "Σ I";
     BALANCE: "imbalance", MassFlow, "largest error of mass at a junction", "|Σ m|";
 }
+
+/// The quantities of a point at one end of a part.
+pub(super) struct Ends {
+    pub(super) height: &'static Quantity,
+    pub(super) bore: &'static Quantity,
+    pub(super) velocity: &'static Quantity,
+    pub(super) total: &'static Quantity,
+    /// Static pressure in the bore.
+    pub(super) of_bore: &'static Quantity,
+    pub(super) temperature: &'static Quantity,
+    pub(super) vapour: &'static Quantity,
+    pub(super) margin: &'static Quantity,
+}
+
+/// At the start of a part.
+pub(super) static AT_INLET: Ends = Ends {
+    height: &HEIGHT_IN,
+    bore: &BORE_IN,
+    velocity: &VELOCITY_IN,
+    total: &TOTAL_IN,
+    of_bore: &PRESSURE_IN,
+    temperature: &COOLANT_IN,
+    vapour: &VAPOUR_IN,
+    margin: &MARGIN_IN,
+};
+
+/// At the end of a part.
+pub(super) static AT_OUTLET: Ends = Ends {
+    height: &HEIGHT_OUT,
+    bore: &BORE_OUT,
+    velocity: &VELOCITY_OUT,
+    total: &TOTAL_OUT,
+    of_bore: &PRESSURE_OUT,
+    temperature: &COOLANT_OUT,
+    vapour: &VAPOUR_OUT,
+    margin: &MARGIN_OUT,
+};

@@ -3,13 +3,15 @@
 use super::Recorder;
 use super::pumps::{Inlet, PumpPoint, Whole};
 use super::quantities as q;
+use super::tank::Held;
 use crate::air::AirPath;
-use crate::circuit::{Circuit, CircuitLaws, End, Joint, PumpGroup, ReferencePoint};
+use crate::circuit::{Circuit, CircuitLaws, End, Joint, PumpGroup};
 use crate::parts::{Local, Partner, Place, bore_area};
 use crate::simulate::Simulator;
 
 /// Records every result of a model that has been evaluated at the temperatures `y`.
 pub fn record(simulator: &Simulator<'_>, y: &[f64], to: &mut impl Recorder) {
+    to.put(format_args!("site"), &q::AMBIENT, simulator.setup.prepared.ambient_pa);
     let mut current = 0.0;
     for c in 0..simulator.setup.model.circuits.len() {
         current += CircuitReader::new(simulator, c, y).record(to);
@@ -30,6 +32,15 @@ pub(super) struct Point {
     pub(super) total_pa: f64,
     pub(super) static_pa: f64,
     pub(super) temperature_k: f64,
+}
+
+/// Where a point along a run stands.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Site {
+    /// Height above the circuit's reference, m.
+    pub(super) height_m: f64,
+    /// Bore there, m.
+    pub(super) bore_m: f64,
 }
 
 /// What is found along the way through a circuit.
@@ -65,21 +76,25 @@ fn states_along(simulator: &Simulator<'_>, c: usize, run: usize) -> Vec<usize> {
 
 /// Reads one circuit.
 pub(super) struct CircuitReader<'a> {
-    simulator: &'a Simulator<'a>,
-    c: usize,
-    circuit: &'a Circuit,
-    y: &'a [f64],
+    pub(super) simulator: &'a Simulator<'a>,
+    pub(super) c: usize,
+    pub(super) circuit: &'a Circuit,
+    pub(super) y: &'a [f64],
     /// What the tees add to the start and the end of every run, Pa.
     tee_falls: Vec<[f64; 2]>,
-    /// Gauge pressure to add to every solved pressure, Pa.
-    shift: f64,
+    /// Height of every junction above the reference, m.
+    heights_m: Vec<f64>,
+    /// The pressure at the reference.
+    pub(super) held: Held,
 }
 
 impl<'a> CircuitReader<'a> {
     pub(super) fn new(simulator: &'a Simulator<'a>, c: usize, y: &'a [f64]) -> Self {
         let circuit = &simulator.setup.model.circuits[c];
         let tee_falls = vec![[0.0; 2]; circuit.runs.len()];
-        let mut reader = Self { simulator, c, circuit, y, tee_falls, shift: 0.0 };
+        let heights_m = circuit.heights_m(&simulator.setup.values);
+        let held = Held::default();
+        let mut reader = Self { simulator, c, circuit, y, tee_falls, heights_m, held };
         let mut falls = reader.tee_falls.clone();
         for junction in 0..circuit.junctions.len() {
             for (run, end, fall) in reader.laws().tee_falls(junction, &simulator.settled.flows[c]) {
@@ -87,7 +102,7 @@ impl<'a> CircuitReader<'a> {
             }
         }
         reader.tee_falls = falls;
-        reader.shift = reader.reference_shift();
+        reader.held = reader.held();
         reader
     }
 
@@ -104,18 +119,8 @@ impl<'a> CircuitReader<'a> {
         }
     }
 
-    /// What has to be added to the solved pressures so that the reference has its pressure.
-    fn reference_shift(&self) -> f64 {
-        let Some(reference) = self.circuit.reference else { return 0.0 };
-        let solved = match reference.at {
-            ReferencePoint::Junction(j) => self.simulator.settled.pressures[self.c][j],
-            ReferencePoint::Part(run, part) => self.points(run)[part].total_pa,
-        };
-        self.simulator.setup.values.get(reference.gauge) - solved
-    }
-
     /// Index of a run's first part within the circuit's parts and among all parts.
-    fn first_part(&self, run: usize) -> (usize, usize) {
+    pub(super) fn first_part(&self, run: usize) -> (usize, usize) {
         let layout = &self.simulator.setup.layout;
         let first = layout.run_parts[self.c][run];
         (first - layout.circuit_parts[self.c], first)
@@ -131,7 +136,7 @@ impl<'a> CircuitReader<'a> {
         let bores = spec.part_bores();
         let states = states_along(self.simulator, self.c, run);
         let mut total_pa =
-            settled.pressures[self.c][spec.from] - self.tee_falls[run][0] + self.shift;
+            settled.pressures[self.c][spec.from] - self.tee_falls[run][0] + self.held.shift;
         let mut points = Vec::with_capacity(spec.parts.len() + 1);
         for k in 0..=spec.parts.len() {
             let temperature_k = self.y[states[k]];
@@ -146,6 +151,23 @@ impl<'a> CircuitReader<'a> {
             }
         }
         points
+    }
+
+    /// Where the points of a run stand, in the order of [`Self::points`].
+    pub(super) fn sites(&self, run: usize) -> Vec<Site> {
+        let values = &self.simulator.setup.values;
+        let spec = &self.circuit.runs[run];
+        let bores = spec.part_bores();
+        let mut height_m = self.heights_m[spec.from];
+        let mut sites = Vec::with_capacity(spec.parts.len() + 1);
+        for k in 0..=spec.parts.len() {
+            let bore = if k < bores.len() { bores[k][0] } else { spec.end_bores()[1] };
+            sites.push(Site { height_m, bore_m: values.get(bore) });
+            if let Some(placed) = spec.parts.get(k) {
+                height_m += placed.part.rise().map_or(0.0, |slot| values.get(slot));
+            }
+        }
+        sites
     }
 
     /// Records the circuit; returns the current that its pumps draw.
@@ -164,12 +186,22 @@ impl<'a> CircuitReader<'a> {
         for group in &self.circuit.groups {
             self.record_group(group, to);
         }
-        let first = self.simulator.setup.layout.junctions[self.c];
+        self.record_tank(to);
+        let setup = &self.simulator.setup;
+        let first = setup.layout.junctions[self.c];
         for (j, junction) in self.circuit.junctions.iter().enumerate() {
             let path = format_args!("{name}/{}", junction.name).to_string();
-            let pressure = settled.pressures[self.c][j] + self.shift;
+            let pressure = settled.pressures[self.c][j] + self.held.shift;
             to.put(format_args!("{path}"), &q::JUNCTION_PRESSURE, pressure);
             to.put(format_args!("{path}"), &q::JUNCTION_TEMPERATURE, self.y[first + j]);
+            let vapour = setup.prepared.coolants[self.c].vapour_pressure(self.y[first + j]);
+            to.put(format_args!("{path}"), &q::JUNCTION_HEIGHT, self.heights_m[j]);
+            to.put(format_args!("{path}"), &q::JUNCTION_VAPOUR, vapour);
+            to.put(
+                format_args!("{path}"),
+                &q::JUNCTION_MARGIN,
+                pressure + setup.prepared.ambient_pa - vapour,
+            );
             if matches!(junction.joint, Joint::Held { .. } | Joint::Fed { .. }) {
                 let flow = settled.outside[self.c][j] / settled.junction_density[self.c][j];
                 to.put(format_args!("{path}"), &q::OUTSIDE, flow);
@@ -242,8 +274,7 @@ impl<'a> CircuitReader<'a> {
         let (fall, lift) = self.laws().part_fall(run, k, first + k, flow);
         to.put(path, &q::FALL, fall);
         to.put(path, &q::LIFT, lift);
-        to.put(path, &q::PRESSURE_IN, points[k].static_pa);
-        to.put(path, &q::PRESSURE_OUT, points[k + 1].static_pa);
+        self.record_ends(run, k, points, path, to);
         to.put(path, &q::VELOCITY, flow / (state.density * bore_area(bore)));
         let reynolds = 4.0 * flow.abs() / (std::f64::consts::PI * bore * state.viscosity);
         to.put(path, &q::REYNOLDS, reynolds);
@@ -263,6 +294,34 @@ impl<'a> CircuitReader<'a> {
         let Some(pump) = self.pump_point(run, k, points) else { return 0.0 };
         pump.record(path, to);
         pump.current()
+    }
+
+    /// Records the points before and after a part.
+    fn record_ends(
+        &self,
+        run: usize,
+        k: usize,
+        points: &[Point],
+        path: std::fmt::Arguments<'_>,
+        to: &mut impl Recorder,
+    ) {
+        let setup = &self.simulator.setup;
+        let coolant = &setup.prepared.coolants[self.c];
+        let flow = self.simulator.settled.flows[self.c][run];
+        let sites = self.sites(run);
+        for (at, names) in [(k, &q::AT_INLET), (k + 1, &q::AT_OUTLET)] {
+            let (point, site) = (points[at], sites[at]);
+            let vapour = coolant.vapour_pressure(point.temperature_k);
+            let area = bore_area(site.bore_m);
+            to.put(path, names.height, site.height_m);
+            to.put(path, names.bore, site.bore_m);
+            to.put(path, names.velocity, flow / (coolant.density(point.temperature_k) * area));
+            to.put(path, names.total, point.total_pa);
+            to.put(path, names.of_bore, point.static_pa);
+            to.put(path, names.temperature, point.temperature_k);
+            to.put(path, names.vapour, vapour);
+            to.put(path, names.margin, point.static_pa + setup.prepared.ambient_pa - vapour);
+        }
     }
 
     /// The operating point of a part that is a pump.

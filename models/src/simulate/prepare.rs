@@ -77,7 +77,7 @@ fn masses(model: &Model, values: &Values, layout: &Layout, coolants: &[Coolant])
     for (c, circuit) in model.circuits.iter().enumerate() {
         let density = coolants[c].density(values.get(circuit.start));
         for (j, junction) in circuit.junctions.iter().enumerate() {
-            masses[layout.junctions[c] + j] = density * values.get(junction.volume);
+            masses[layout.junctions[c] + j] = density * junction.volume_m3(values);
         }
     }
     for cells in &layout.parts {

@@ -144,7 +144,7 @@ impl Settled {
                 Joint::Fed { flow, temperature } => {
                     (None, values.get(*flow) * coolant.density(values.get(*temperature)))
                 }
-                Joint::Plain | Joint::Tee { .. } => (None, 0.0),
+                Joint::Plain | Joint::Tank(_) | Joint::Tee { .. } => (None, 0.0),
             };
         }
         let mut laws = CircuitLaws {

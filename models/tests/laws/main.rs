@@ -6,6 +6,7 @@
 #![allow(clippy::float_cmp, clippy::doc_markdown)]
 
 mod curve;
+mod cushion;
 mod exchanger;
 mod film;
 mod fittings;

@@ -115,17 +115,7 @@ struct Budget<'a> {
 
 /// Where the pressure goes, part after part.
 fn pressures(style: &Style, circuit: &Circuit, shown: &Shown<'_>) -> String {
-    let table = Table::new(&[
-        "<run and part",
-        "<",
-        "fall",
-        "of pump\nhead",
-        "by\nheight",
-        "velocity\nin",
-        "static\nin",
-        "static\nout",
-        "coolant\nin",
-    ]);
+    let table = Table::new(&["<run and part", "<", "fall", "of pump\nhead", "by\nheight"]);
     let driven = driving_head(circuit, shown);
     let mut budget = Budget { style, circuit, shown, driven, table, open: 0.0 };
     for run in circuit.runs.iter().filter(|run| !run.parts.is_empty()) {
@@ -170,18 +160,17 @@ impl Budget<'_> {
             if run.from == run.to { "closed loop".to_owned() } else { format!("{from} to {to}") };
         if piece {
             let first = &run.parts[0].name;
-            let last = &run.parts[run.parts.len() - 1].name;
-            self.row(run, run.name.clone(), "header", sum, (Some(first), Some(last)));
+            self.row(run, run.name.clone(), "header", sum, Some(first));
             return;
         }
-        self.row(run, run.name.clone(), &way, sum, (None, None));
+        self.row(run, run.name.clone(), &way, sum, None);
         self.tee(run, &from, tees[0].1);
         for placed in &run.parts {
             let fall = self.of(run, &placed.name, "fall");
             if !(placed.automatic && fall.abs() < LEAST_FALL) {
                 let name = Some(placed.name.as_str());
                 let label = format!("  {}", placed.name);
-                self.row(run, label, placed.part.word(), fall, (name, name));
+                self.row(run, label, placed.part.word(), fall, name);
             }
         }
         self.tee(run, &to, tees[1].1);
@@ -194,39 +183,22 @@ impl Budget<'_> {
 
     fn tee(&mut self, run: &Run, junction: &str, fall: f64) {
         if fall.abs() >= LEAST_FALL {
-            self.row(run, format!("  at {junction}"), "tee", fall, (None, None));
+            self.row(run, format!("  at {junction}"), "tee", fall, None);
         }
     }
 
-    /// A row: for a part with its states at the inlet of the first and the outlet of the last.
-    fn row(
-        &mut self,
-        run: &Run,
-        label: String,
-        word: &str,
-        fall: f64,
-        (first, last): (Option<&str>, Option<&str>),
-    ) {
-        let at = |part: Option<&str>, name: &str| {
-            part.map_or_else(
-                || "-".to_owned(),
-                |part| self.shown.at(&format!("{}/{}/{part}", self.circuit.name, run.path), name),
-            )
-        };
-        let lift = first.map_or(0.0, |part| self.of(run, part, "lift"));
-        let height = if lift == 0.0 { "-".to_owned() } else { at(first, "lift") };
-        let share =
-            if first.is_some() || word == "tee" { share(fall, self.driven) } else { dash() };
+    /// A row: of a part, of a tee, or of a whole run.
+    fn row(&mut self, run: &Run, label: String, word: &str, fall: f64, part: Option<&str>) {
+        let lift = part.map_or(0.0, |part| self.of(run, part, "lift"));
+        let height =
+            if lift == 0.0 { dash() } else { self.style.quantity(Kind::PressureDifference, lift) };
+        let share = if part.is_some() || word == "tee" { share(fall, self.driven) } else { dash() };
         self.table.row([
             label,
             word.to_owned(),
             self.style.quantity(Kind::PressureDifference, fall),
             share,
             height,
-            at(first, "velocity"),
-            at(first, "pressure_in"),
-            at(last, "pressure_out"),
-            at(first, "in"),
         ]);
     }
 }

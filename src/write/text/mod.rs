@@ -8,6 +8,7 @@ mod cycle;
 mod gauges;
 mod point;
 mod pumps;
+mod survey;
 
 pub use check::check;
 pub use compare::{Column, compare};
@@ -66,8 +67,12 @@ fn conditions(style: &Style, ready: &Ready, values: &Values, which: &str) -> Str
     let model = &ready.model;
     let get = |slot| values.get(slot);
     let mut line = format!(
-        "At {which}: {}, {}, air {}, {} above sea level, humidity {}",
+        "At {which}: {}{}, {}, air {}, {} above sea level, humidity {}",
         style.quantity(Kind::Power, get(model.drive.power)),
+        match get(model.drive.engine_speed) {
+            0.0 => String::new(),
+            speed => format!(", engine at {}", style.quantity(Kind::RotationalSpeed, speed)),
+        },
         match get(model.drive.road_speed) {
             0.0 => "standing still".to_owned(),
             speed => style.quantity(Kind::Speed, speed),

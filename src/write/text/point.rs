@@ -7,7 +7,7 @@ use coolwright_models::point::{OperatingPoint, Why};
 use coolwright_models::slots::Values;
 
 use super::{
-    CAUTION, Shown, air, assumptions, circuit, conditions, gauges, list, section, wrapped,
+    CAUTION, Shown, air, assumptions, circuit, conditions, gauges, list, section, survey, wrapped,
 };
 use crate::study::{Influence, Judged};
 use crate::write::table::Table;
@@ -57,6 +57,9 @@ pub fn point(style: &Style, answer: &PointAnswer<'_>) -> String {
     out.push_str(&verdict::table(style, judged));
     let warnings: Vec<String> = point.warnings.iter().map(ToString::to_string).collect();
     out.push_str(&list("Mind", &warnings));
+    for c in 0..ready.model.circuits.len() {
+        out.push_str(&survey::survey(style, ready, values, c, &shown));
+    }
     out.push_str(&bodies(ready, &shown));
     out.push_str(&passes(ready, &shown));
     out.push_str(&cores(ready, &shown));

@@ -1,7 +1,8 @@
 //! Junctions: which runs end there, and what each is.
 
-use coolwright_models::circuit::{End, Joint, Leg};
+use coolwright_models::circuit::{End, Joint, Leg, Placed};
 use coolwright_models::laws::tee::TeeSet;
+use coolwright_models::parts::TankPort;
 use coolwright_models::slots::Slot;
 
 use super::Draft;
@@ -9,6 +10,7 @@ use crate::diagnostic::Problem;
 use crate::file::{Circuit as CircuitSpec, Junction as JunctionSpec, TeeFormulas};
 use crate::lower::context::{Assumed, Bound, Context};
 use crate::lower::headers;
+use crate::lower::parts::tank;
 use crate::quantity::{Flow, Kind};
 use crate::text::{Spanned, nearest};
 
@@ -16,7 +18,11 @@ impl Draft {
     /// Every junction must be used at least twice: what flows in has to flow on.
     pub(super) fn check_uses(&mut self, context: &mut Context<'_>, spec: &CircuitSpec) -> bool {
         let before = context.problems.error_count();
-        let open = |name: &str| matches!(spec.junctions.get(name), Some(JunctionSpec::Open { .. }));
+        // A run may end there alone.
+        let open = |name: &str| {
+            let ends = spec.junctions.get(name);
+            matches!(ends, Some(JunctionSpec::Open { .. } | JunctionSpec::Tank { .. }))
+        };
         for (name, &index) in &self.index {
             let told = !self.junctions[index].automatic;
             if let Some(run) = spec.runs.key(name).filter(|_| told) {
@@ -43,7 +49,7 @@ impl Draft {
                 )
                 .label("used once")
                 .help_if(help)
-                .help("a junction joins at least two ends of runs, or is `Open`"),
+                .help("a junction joins at least two ends of runs, or is `Open` or a `Tank`"),
             );
         }
         for (name, _) in &spec.junctions {
@@ -132,6 +138,13 @@ impl Draft {
                 self.size(context, junction, [a.bore, b.bore, side.bore]);
             }
             JunctionSpec::Header { .. } => headers::header(context, self, (name, junction), spec),
+            JunctionSpec::Tank { volume, air, level, cap } => {
+                let address = format!("{}/{}", self.name, name.value);
+                let sizes = (*volume, *air, *level);
+                let room = tank::room(context, &address, sizes, cap.as_ref());
+                self.junctions[junction].joint = Joint::Tank(room);
+                self.tank_ports(junction);
+            }
             JunctionSpec::Open { pressure, flow, temperature } => {
                 let address = format!("{}/{}", self.name, name.value);
                 let air = context.addresses.get("site:air").map(|a| a.slots[0]);
@@ -181,6 +194,20 @@ impl Draft {
                     }
                 };
             }
+        }
+    }
+
+    /// Gives every run that ends in a tank its port there.
+    fn tank_ports(&mut self, junction: usize) {
+        for (run, end, _) in self.uses[junction].clone() {
+            let Some(&[first, last]) = self.ends.get(&run) else { continue };
+            let starts = end == End::From;
+            let run = if starts { first } else { last };
+            let port = TankPort { bore: self.end_bore(run, end), starts };
+            let name = format!("at-{}", self.junctions[junction].name);
+            let at = if starts { 0 } else { self.runs[run].parts.len() };
+            let placed = Placed { name, automatic: true, part: Box::new(port) };
+            self.insert_part(run, at, placed);
         }
     }
 

@@ -105,6 +105,7 @@ pub(super) fn lower(
     draft.check_pieces(context, name, spec);
     draft.check_outlets(context, spec);
     heights::close(context, &draft);
+    draft.check_caps(context, spec);
     let reference = draft.reference(context, name, spec);
     let Draft { runs, junctions, groups, .. } = draft;
     Some(Circuit { name: name.value.clone(), coolant, junctions, runs, groups, reference, start })

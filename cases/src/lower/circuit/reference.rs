@@ -1,6 +1,7 @@
 //! Where the pressure of a closed circuit is known, and what must close around it.
 
-use coolwright_models::circuit::{Joint, Reference, ReferencePoint};
+use coolwright_models::circuit::{Cushion, Hold, Joint, Reference, ReferencePoint};
+use coolwright_models::parts::TankRoom;
 
 use super::Draft;
 use crate::diagnostic::Problem;
@@ -53,7 +54,7 @@ impl Draft {
                     sum += context.values.get(flow);
                     most = most.max(context.values.get(flow).abs());
                 }
-                Joint::Plain | Joint::Tee { .. } => {}
+                Joint::Plain | Joint::Tank(_) | Joint::Tee { .. } => {}
             }
         }
         if sum.abs() <= 1e-9 * most {
@@ -74,7 +75,7 @@ impl Draft {
         );
     }
 
-    /// Where the pressure is known: at the tank, at a named junction, or at the first pump.
+    /// Where the pressure is known: at a named junction, in a tank, or at the first pump.
     pub(super) fn reference(
         &self,
         context: &mut Context<'_>,
@@ -98,40 +99,189 @@ impl Draft {
                 };
                 ReferencePoint::Junction(junction)
             }
-            None => self.default_reference(),
+            None => self.default_reference(context),
         };
-        let place = match at {
-            ReferencePoint::Junction(j) => format!("at `{}`", self.junctions[j].name),
-            ReferencePoint::Part(run, part) => {
-                format!("at `{}/{}`", self.runs[run].path, self.runs[run].parts[part].name)
+        let hold = match self.cushion(context, name, (at, spec)) {
+            Some(cushion) if spec.pressure.is_none() && spec.pressure_at.is_none() => {
+                Hold::Cushion(cushion)
             }
+            cushion => self.given_pressure(context, name, (at, spec), cushion),
+        };
+        Some(Reference { at, hold })
+    }
+
+    /// The pressure where the file gives it, or nothing makes it.
+    fn given_pressure(
+        &self,
+        context: &mut Context<'_>,
+        name: &Spanned<String>,
+        (at, spec): (ReferencePoint, &CircuitSpec),
+        cushion: Option<Cushion>,
+    ) -> Hold {
+        let tank = self.room_at(at).is_some();
+        let place = match tank {
+            true => format!("over the surface in `{}`", self.place(at)),
+            false => format!("at `{}`", self.place(at)),
+        };
+        let (what, why) = if tank {
+            (
+                "gauge pressure in a tank without a cap",
+                "open to the air; under a cap hot coolant would raise it",
+            )
+        } else {
+            (
+                "gauge pressure where the circuit's pressure is known",
+                "a cold or uncapped system stands near zero gauge",
+            )
         };
         let gauge = context.or_assumed(
             &format!("{}:pressure", name.value),
             spec.pressure,
             Bound::Within(-1e5, 5e6),
-            Assumed {
-                what: "gauge pressure where the circuit's pressure is known",
-                value: 0.0,
-                range: (0.0, 100e3),
-                why: "a cold or uncapped system stands near zero gauge",
-            },
+            Assumed { what, value: 0.0, range: (0.0, 100e3), why },
         );
         if spec.pressure.is_none() || spec.pressure_at.is_none() {
             context
                 .notes
                 .push(format!("The pressure of `{}` is counted from that {place}.", name.value));
         }
-        Some(Reference { at, gauge })
+        if spec.has_cap() {
+            context.notes.push(format!(
+                "The pressure of `{}` is given, so what its cap and the air under it would make of it is \
+                 left out.",
+                name.value
+            ));
+        }
+        if let (Some(cushion), Some(pressure)) = (cushion, spec.pressure) {
+            let opens = context.values.get(cushion.opens);
+            if pressure.si() > opens {
+                let message = format!(
+                    "the cap of `{}` opens at {:.0} kPa and cannot hold this pressure",
+                    self.place(at),
+                    opens / 1e3
+                );
+                let label = "leave it out, and it follows from the cap and the air under it";
+                context.value_error(Problem::error(pressure.span(), message).label(label));
+            }
+        }
+        Hold::Given(gauge)
     }
 
-    fn default_reference(&self) -> ReferencePoint {
-        if let Some(&(run, part)) = self.tanks.first() {
-            return ReferencePoint::Part(run, part);
+    /// The cap and the filling of the tank at a place, where it has a cap.
+    fn cushion(
+        &self,
+        context: &mut Context<'_>,
+        name: &Spanned<String>,
+        (at, spec): (ReferencePoint, &CircuitSpec),
+    ) -> Option<Cushion> {
+        let address = format!("{}/{}", name.value, self.place(at));
+        let [opens, vacuum] = ["opens", "vacuum"].map(|valve| {
+            context
+                .addresses
+                .get(&format!("{address}:{valve}"))
+                .and_then(|a| a.slots.first())
+                .copied()
+        });
+        let (opens, vacuum) = (opens?, vacuum?);
+        let site = context.addresses.get("site:air").map(|a| a.slots[0]);
+        let air_k = site.map_or(293.15, |slot| context.values.get(slot));
+        let freezing = self.fluid.freezing_point_k();
+        let filled_at = context.or_assumed(
+            &format!("{}:filled_at", name.value),
+            spec.filled_at,
+            Bound::Within(freezing.max(223.15), 400.0),
+            Assumed {
+                what: "temperature at which a circuit was filled",
+                value: air_k.max(freezing),
+                range: ((air_k - 15.0).max(freezing), (air_k + 15.0).max(freezing)),
+                why: "as warm as the air",
+            },
+        );
+        let fill_pressure = context.or_default(
+            &format!("{}:fill_pressure", name.value),
+            spec.fill_pressure,
+            Bound::Within(-50e3, 5e5),
+            ("pressure at which a circuit was filled", 0.0),
+        );
+        if let Some(given) = spec.fill_pressure
+            && given.si() > context.values.get(opens)
+        {
+            let message = "the cap opens before the circuit is filled to this pressure";
+            let label = format!("it opens at {:.0} kPa", context.values.get(opens) / 1e3);
+            context.value_error(Problem::error(given.span(), message).label(label));
+        }
+        Some(Cushion { filled_at, fill_pressure, opens, vacuum })
+    }
+
+    /// The place of a reference within its circuit.
+    fn place(&self, at: ReferencePoint) -> String {
+        match at {
+            ReferencePoint::Junction(j) => self.junctions[j].name.clone(),
+            ReferencePoint::Part(run, part) => {
+                format!("{}/{}", self.runs[run].path, self.runs[run].parts[part].name)
+            }
+        }
+    }
+
+    /// The room of the tank at a place.
+    fn room_at(&self, at: ReferencePoint) -> Option<&TankRoom> {
+        match at {
+            ReferencePoint::Junction(j) => match &self.junctions[j].joint {
+                Joint::Tank(room) => Some(room),
+                _ => None,
+            },
+            ReferencePoint::Part(run, part) => {
+                self.runs[run].parts[part].part.as_tank().map(|tank| &tank.room)
+            }
+        }
+    }
+
+    /// All tanks: those in runs, then those at junctions.
+    fn all_tanks(&self) -> Vec<ReferencePoint> {
+        let parts = self.tanks.iter().map(|&(run, part)| ReferencePoint::Part(run, part));
+        let at = |j: usize| matches!(self.junctions[j].joint, Joint::Tank(_));
+        let junctions = (0..self.junctions.len()).filter(|&j| at(j)).map(ReferencePoint::Junction);
+        parts.chain(junctions).collect()
+    }
+
+    /// The tank with a cap; else the first tank; else the first pump.
+    fn default_reference(&self, context: &Context<'_>) -> ReferencePoint {
+        let tanks = self.all_tanks();
+        let capped = |at: &&ReferencePoint| {
+            let address = format!("{}/{}:opens", self.name, self.place(**at));
+            context.addresses.contains_key(&address)
+        };
+        if let Some(&at) = tanks.iter().find(capped).or(tanks.first()) {
+            return at;
         }
         let pump = self.runs.iter().enumerate().find_map(|(r, run)| {
             run.parts.iter().position(|p| p.part.as_pump().is_some()).map(|p| (r, p))
         });
         pump.map_or(ReferencePoint::Junction(0), |(run, part)| ReferencePoint::Part(run, part))
+    }
+
+    /// Two caps on one circuit: the one that opens at the lower pressure would undo the other.
+    pub(super) fn check_caps(&self, context: &mut Context<'_>, spec: &CircuitSpec) {
+        let parts = spec.runs.iter().flat_map(|(run, spec)| {
+            spec.parts.iter().filter_map(move |(part, spec)| match spec {
+                PartSpec::Tank { cap: Some(cap), .. } => {
+                    Some((format!("{}/{}", run.value, part.value), cap.span))
+                }
+                _ => None,
+            })
+        });
+        let junctions = spec.junctions.iter().filter_map(|(name, joint)| match joint {
+            JunctionSpec::Tank { cap: Some(cap), .. } => Some((name.value.clone(), cap.span)),
+            _ => None,
+        });
+        let caps: Vec<_> = parts.chain(junctions).collect();
+        let [(first, at), (second, again), ..] = caps.as_slice() else { return };
+        let message = format!("`{first}` and `{second}` of `{}` both have a cap", self.name);
+        context.problems.push(
+            Problem::error(*again, message)
+                .label("only one of them can make the pressure of the circuit")
+                .also(*at, "the other cap")
+                .help("leave out the cap of the tank that stands full of coolant"),
+        );
     }
 }

@@ -9,7 +9,7 @@ use crate::file::{BendSpec, PartSpec};
 use crate::lower::context::{Assumed, Bound, Context};
 use crate::lower::plumbing::HoseWay;
 use crate::lower::routes;
-use crate::quantity::{Kind, Length};
+use crate::quantity::{Fraction, Kind, Length};
 use crate::text::Span;
 
 pub(super) fn hose(
@@ -17,7 +17,8 @@ pub(super) fn hose(
     spot: &mut Spot<'_>,
     spec: &PartSpec,
 ) -> Option<Lowered> {
-    let PartSpec::Hose { length, route, bend_radius, bends, bore, roughness, rise, loss } = spec
+    let PartSpec::Hose { length, route, bend_radius, bends, bore, roughness, rise, loss, swelling } =
+        spec
     else {
         return None;
     };
@@ -67,6 +68,7 @@ pub(super) fn hose(
         }
     };
     context.bind(&format!("{address}:rise"), Bound::Within(-50.0, 50.0), "rise");
+    let swelling = swelling_of(context, spot, *swelling);
     let bore_m = context.values.get(bore);
     let way = HoseWay::of(spec, bore_m);
     context.hoses.insert(address.clone(), way);
@@ -89,10 +91,29 @@ pub(super) fn hose(
         roughness,
         loss,
         rise,
+        swelling,
         bends: lowered,
         cells,
     })))
 }
+
+/// What a hose swells by. It changes something only under a cap, so only there it is an assumption.
+fn swelling_of(context: &mut Context<'_>, spot: &Spot<'_>, given: Option<Fraction>) -> Slot {
+    let address = format!("{}:swelling", spot.address);
+    let circuit = spot.address.split('/').next().unwrap_or_default();
+    let bound = Bound::Within(0.0, 0.2);
+    if given.is_none() && spot.case.circuits.get(circuit).is_none_or(|spec| !spec.has_cap()) {
+        return context.or_default(&address, given, bound, (SWELLING.what, SWELLING.value));
+    }
+    context.or_assumed(&address, given, bound, SWELLING)
+}
+
+const SWELLING: Assumed = Assumed {
+    what: "swelling of hoses under 100 kPa",
+    value: 0.01,
+    range: (0.002, 0.03),
+    why: "fabric-reinforced rubber; common practice, no source",
+};
 
 /// A hose tells its way once: by its length and bends, or by its route.
 fn check_hose(context: &mut Context<'_>, part: Span, spec: &PartSpec) {

@@ -3,7 +3,7 @@
 mod fittings;
 mod hose;
 mod pump;
-mod tank;
+pub(in crate::lower) mod tank;
 mod through;
 
 use coolwright_models::parts::{CheckValve, Part, Rated, Reducer};

@@ -1,25 +1,25 @@
 //! Tanks, with ice or without.
 
-use coolwright_models::parts::{Ice, Tank};
+use coolwright_models::parts::{Ice, Tank, TankRoom};
 
 use super::{Lowered, Spot, own_bore};
-use crate::file::PartSpec;
+use crate::diagnostic::Problem;
+use crate::file::{Cap, PartSpec};
 use crate::lower::context::{Assumed, Bound, Context};
+use crate::quantity::{Length, Volume};
+use crate::text::Spanned;
 
 pub(super) fn tank(
     context: &mut Context<'_>,
     spot: &mut Spot<'_>,
     spec: &PartSpec,
 ) -> Option<Lowered> {
-    let PartSpec::Tank { volume, ice, ice_piece, ice_film, bore } = spec else { return None };
+    let PartSpec::Tank { volume, air, level, cap, ice, ice_piece, ice_film, bore } = spec else {
+        return None;
+    };
     let address = spot.address.clone();
     let bore = own_bore(context, spot, *bore).unwrap_or(spot.bore);
-    let volume = context.given(
-        &format!("{address}:volume"),
-        *volume,
-        Bound::Within(1e-5, 100.0),
-        "volume of a tank",
-    );
+    let room = room(context, &address, (*volume, *air, *level), cap.as_ref());
     let ice = ice.map(|mass| Ice {
         mass: context.given(
             &format!("{address}:ice"),
@@ -50,5 +50,81 @@ pub(super) fn tank(
             },
         ),
     });
-    Some(Lowered::One(Box::new(Tank { bore, volume, ice })))
+    Some(Lowered::One(Box::new(Tank { bore, room, ice })))
+}
+
+/// The room in a tank, and its cap: where it has one, there are numbers at `:opens` and `:vacuum` of
+/// its address.
+pub(in crate::lower) fn room(
+    context: &mut Context<'_>,
+    address: &str,
+    (volume, air, level): (Volume, Option<Volume>, Option<Length>),
+    cap: Option<&Spanned<Cap>>,
+) -> TankRoom {
+    let bound = Bound::Within(1e-5, 100.0);
+    let volume_slot =
+        context.given(&format!("{address}:volume"), volume, bound, "volume of a tank");
+    // Its stand-in where the volume itself is faulty.
+    let room_m3 = context.values.get(volume_slot);
+    let sound = volume.si().to_bits() == room_m3.to_bits();
+    if let Some(air) = air
+        && sound
+        && air.si() >= room_m3
+    {
+        let message = "the air in a tank cannot fill all of it";
+        let problem = Problem::error(air.span(), message)
+            .label("`air` is the part of `volume` that is not coolant")
+            .also(volume.span(), "all of its room");
+        context.value_error(problem);
+    }
+    let air_address = format!("{address}:air");
+    let air = match (air, cap) {
+        (None, Some(_)) => context.assumed(
+            &air_address,
+            crate::quantity::Kind::Volume,
+            Assumed {
+                what: "air in a tank when filled cold",
+                value: 0.2 * room_m3,
+                range: (0.1 * room_m3, 0.4 * room_m3),
+                why: "a fifth of the tank; common practice, no source",
+            },
+        ),
+        _ => context.or_default(&air_address, air, Bound::NotNegative, ("air in a tank", 0.0)),
+    };
+    context.bind(&air_address, Bound::Within(0.0, room_m3), "air in a tank");
+    let level = context.or_assumed(
+        &format!("{address}:level"),
+        level,
+        Bound::Within(0.0, 10.0),
+        Assumed {
+            what: "height of the surface in a tank above its ports",
+            value: 0.0,
+            range: (0.0, 0.3),
+            why: "the least there is: the ports are just covered",
+        },
+    );
+    if let Some(cap) = cap {
+        self::cap(context, address, &cap.value);
+    }
+    TankRoom { volume: volume_slot, air, level }
+}
+
+fn cap(context: &mut Context<'_>, address: &str, cap: &Cap) {
+    context.given(
+        &format!("{address}:opens"),
+        cap.opens,
+        Bound::Within(1e3, 1e6),
+        "pressure at which a cap opens",
+    );
+    context.or_assumed(
+        &format!("{address}:vacuum"),
+        cap.vacuum,
+        Bound::Within(0.0, 50e3),
+        Assumed {
+            what: "vacuum at which a cap lets air in",
+            value: 5e3,
+            range: (1e3, 10e3),
+            why: "a soft valve in the cap; common practice, no source",
+        },
+    );
 }

@@ -1,0 +1,210 @@
+//! The pressure that a circuit hangs on: given, or that of the gas in its tank.
+
+use super::Recorder;
+use super::quantities as q;
+use super::record::CircuitReader;
+use crate::circuit::{Cushion, Hold, ReferencePoint};
+use crate::laws::cushion::{CapState, CapValves, Changed, Gas, ShutIn, gas};
+use crate::parts::{GRAVITY, Part, Place, TankRoom};
+
+/// The pressure at the reference of a circuit.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Held {
+    /// What has to be added to every solved pressure, Pa.
+    pub(super) shift: f64,
+    /// Gauge pressure over the surface of the tank at the reference, or at the reference, Pa.
+    gauge_pa: f64,
+    /// Weight of the coolant above the ports of that tank, Pa.
+    weight_pa: f64,
+    /// The gas of a closed tank, and what the coolant has grown by, m³.
+    gas: Option<(Gas, f64)>,
+}
+
+impl CircuitReader<'_> {
+    /// What the pressures have to be shifted by so that the reference has its own.
+    pub(super) fn held(&self) -> Held {
+        let Some(reference) = self.circuit.reference else {
+            return Held::default();
+        };
+        let (solved_pa, temperature_k) = self.solved_inside(reference.at);
+        let values = &self.simulator.setup.values;
+        match (reference.hold, self.circuit.reference_tank()) {
+            (Hold::Given(slot), room) => {
+                let gauge_pa = values.get(slot);
+                let weight_pa = room.map_or(0.0, |room| self.weight(room, temperature_k));
+                let shift = gauge_pa + weight_pa - solved_pa;
+                Held { shift, gauge_pa, weight_pa, gas: None }
+            }
+            (Hold::Cushion(cushion), Some(room)) => {
+                let weight_pa = self.weight(room, temperature_k);
+                let above = weight_pa - solved_pa;
+                let (gas, grown) = self.gas(&cushion, room, temperature_k, above);
+                Held {
+                    shift: gas.gauge_pa + above,
+                    gauge_pa: gas.gauge_pa,
+                    weight_pa,
+                    gas: Some((gas, grown)),
+                }
+            }
+            (Hold::Cushion(_), None) => Held { shift: -solved_pa, ..Held::default() },
+        }
+    }
+
+    /// Solved total pressure at the reference, Pa, and its temperature, K: in a tank that of the
+    /// coolant that stands still at its ports.
+    fn solved_inside(&self, at: ReferencePoint) -> (f64, f64) {
+        let settled = &self.simulator.settled;
+        let layout = &self.simulator.setup.layout;
+        match at {
+            ReferencePoint::Junction(j) => {
+                (settled.pressures[self.c][j], self.y[layout.junctions[self.c] + j])
+            }
+            ReferencePoint::Part(run, part) => {
+                let inlet = self.points(run)[part];
+                let index = self.first_part(run).1 + part;
+                let state = settled.parts[index];
+                let tank = self.circuit.runs[run].parts[part].part.as_tank();
+                let inwards = tank.map_or(0.0, |tank| {
+                    let place = Place {
+                        values: self.simulator.setup.values.reader(),
+                        density: state.density,
+                        viscosity: state.viscosity,
+                    };
+                    tank.fall_inwards(&place, settled.flows[self.c][run])
+                });
+                (inlet.total_pa - inwards, state.temperature_k)
+            }
+        }
+    }
+
+    /// Weight of the coolant above the ports of a tank, Pa.
+    fn weight(&self, room: &TankRoom, temperature_k: f64) -> f64 {
+        let setup = &self.simulator.setup;
+        let density = setup.prepared.coolants[self.c].density(temperature_k);
+        density * GRAVITY * setup.values.get(room.level)
+    }
+
+    /// The gas of a closed tank, and what the coolant has grown by. `above_pa` is what the pressures
+    /// as solved have to be shifted by for each over that of the gas.
+    fn gas(
+        &self,
+        cushion: &Cushion,
+        room: &TankRoom,
+        temperature_k: f64,
+        above_pa: f64,
+    ) -> (Gas, f64) {
+        let setup = &self.simulator.setup;
+        let get = |slot| setup.values.get(slot);
+        let coolant = &setup.prepared.coolants[self.c];
+        let ambient_pa = setup.prepared.ambient_pa;
+        let filled_k = get(cushion.filled_at);
+        let expansion_m3 = self.lighter_kg(filled_k) / coolant.density(temperature_k);
+        let surface = (get(cushion.fill_pressure), get(room.level));
+        let [swelling_m3, swelling_m3_pa] =
+            self.swelling(coolant.density(filled_k), surface, above_pa);
+        let shut_in = ShutIn {
+            volume_m3: get(room.air),
+            temperature_k: filled_k,
+            pressure_pa: ambient_pa + get(cushion.fill_pressure),
+            vapour_pa: coolant.vapour_pressure(filled_k),
+        };
+        let changed = Changed {
+            temperature_k,
+            vapour_pa: coolant.vapour_pressure(temperature_k),
+            expansion_m3,
+            swelling_m3,
+            swelling_m3_pa,
+        };
+        let cap =
+            CapValves { ambient_pa, opens_pa: get(cushion.opens), vacuum_pa: get(cushion.vacuum) };
+        (gas(shut_in, changed, cap), expansion_m3)
+    }
+
+    /// By how much less the circuit's volumes would hold now than at a temperature, kg.
+    ///
+    /// Σ V (ρ_fill − ρ(T)) over all cells, tank and junctions included. The volumes themselves are taken
+    /// as fixed: metal and rubber grow with heat too, which this leaves out.
+    fn lighter_kg(&self, filled_k: f64) -> f64 {
+        let coolant = &self.simulator.setup.prepared.coolants[self.c];
+        let filled = coolant.density(filled_k);
+        let mut sum = 0.0;
+        self.each_volume(|volume_m3, state| {
+            sum += volume_m3 * (filled - coolant.density(self.y[state]));
+        });
+        sum
+    }
+
+    /// All coolant in the circuit when it was filled, m³.
+    fn coolant_m3(&self) -> f64 {
+        let mut sum = 0.0;
+        self.each_volume(|volume_m3, _| sum += volume_m3);
+        sum
+    }
+
+    /// Every volume of coolant in the circuit, m³, with its state.
+    fn each_volume(&self, mut take: impl FnMut(f64, usize)) {
+        let setup = &self.simulator.setup;
+        let layout = &setup.layout;
+        for (j, junction) in self.circuit.junctions.iter().enumerate() {
+            take(junction.volume_m3(&setup.values), layout.junctions[self.c] + j);
+        }
+        for index in layout.circuit_parts[self.c]..layout.circuit_parts[self.c + 1] {
+            let cells = layout.parts[index];
+            let volume = setup.part(index).volume_m3(&setup.values);
+            for state in cells.first..cells.first + cells.count {
+                take(volume / cells.count as f64, state);
+            }
+        }
+    }
+
+    /// What hoses swell by since the filling, m³, if the gas stands at zero gauge, and for each Pa more.
+    ///
+    /// Each hose by the mean of the static pressures at its ends, against that of the still circuit when
+    /// it was filled: that over the surface and the weight of the coolant from there. `filled` is the
+    /// density then, `fill_pa` and `surface_m` the gauge pressure over the surface and its height.
+    fn swelling(&self, filled: f64, (fill_pa, surface_m): (f64, f64), above_pa: f64) -> [f64; 2] {
+        let values = &self.simulator.setup.values;
+        let mut sums = [0.0, 0.0];
+        for (r, run) in self.circuit.runs.iter().enumerate() {
+            let swells = |part: &dyn Part| part.swelling_m3_pa(values);
+            if run.parts.iter().all(|placed| swells(placed.part.as_ref()) == 0.0) {
+                continue;
+            }
+            let (points, sites) = (self.points(r), self.sites(r));
+            for (k, placed) in run.parts.iter().enumerate() {
+                let slope = swells(placed.part.as_ref());
+                let height = 0.5 * (sites[k].height_m + sites[k + 1].height_m);
+                let now = 0.5 * (points[k].static_pa + points[k + 1].static_pa);
+                let then = fill_pa + filled * GRAVITY * (surface_m - height);
+                // Points are not shifted yet.
+                sums[0] += slope * (now + above_pa - then);
+                sums[1] += slope;
+            }
+        }
+        sums
+    }
+
+    /// Records the gas of the circuit's tank, and of the coolant what has to do with it.
+    pub(super) fn record_tank(&self, to: &mut impl Recorder) {
+        let circuit = &self.circuit.name;
+        to.put(format_args!("{circuit}"), &q::COOLANT_VOLUME, self.coolant_m3());
+        let Some(path) = self.circuit.reference_path() else { return };
+        let path = format!("{circuit}/{path}");
+        let path = format_args!("{path}");
+        let Some(room) = self.circuit.reference_tank() else { return };
+        to.put(path, &q::GAS_PRESSURE, self.held.gauge_pa);
+        to.put(path, &q::PORTS_PRESSURE, self.held.gauge_pa + self.held.weight_pa);
+        to.put(path, &q::LEVEL, self.simulator.setup.values.get(room.level));
+        let Some((gas, grown)) = self.held.gas else { return };
+        to.put(path, &q::GAS_VOLUME, gas.volume_m3);
+        to.put(path, &q::EXPANSION, grown);
+        to.put(path, &q::SWELLING, gas.swelling_m3);
+        to.put(path, &q::LOST, gas.lost_m3);
+        let cap = match gas.cap {
+            CapState::LetsIn => -1.0,
+            CapState::Shut => 0.0,
+            CapState::Open => 1.0,
+        };
+        to.put(path, &q::CAP, cap);
+    }
+}
