@@ -15,4 +15,5 @@ pub mod results;
 pub mod simulate;
 pub mod slots;
 pub mod solve;
+pub mod uncertainty;
 pub mod warnings;

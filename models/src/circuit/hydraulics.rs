@@ -94,6 +94,13 @@ impl CircuitLaws<'_> {
         Some((*legs, excess))
     }
 
+    /// Derivatives of the falls that the tee at a junction adds to its three runs, with respect to the
+    /// flows of the three runs, Pa·s/kg: by leg, then by run.
+    pub fn tee_slopes(&self, junction: usize, flows: &[f64]) -> Vec<[f64; 3]> {
+        let Some((legs, excess)) = self.tee(junction, flows) else { return Vec::new() };
+        legs.iter().zip(excess).map(|(leg, excess)| along_run(leg.end, excess).slopes).collect()
+    }
+
     /// What the tee at a junction adds to the fall of each run that ends there: (run, end, Pa).
     pub fn tee_falls(&self, junction: usize, flows: &[f64]) -> Vec<(usize, End, f64)> {
         let Some((legs, excess)) = self.tee(junction, flows) else { return Vec::new() };

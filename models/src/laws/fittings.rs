@@ -168,12 +168,18 @@ pub struct Bend<S> {
 /// 2·K₁·μ·m/(π·ρ·D³), so that it is odd in the signed `flow_kg_s`, and value and slope are finite
 /// at rest. `density` kg/m³, `viscosity` Pa·s.
 pub fn bend_fall<S: Scalar>(flow_kg_s: S, density: S, viscosity: S, bend: &Bend<S>) -> S {
+    let [fast, slow] = bend_parts(flow_kg_s, density, viscosity, bend);
+    fast + slow
+}
+
+/// The turbulent part of [`bend_fall`] and the part that goes with K₁, Pa.
+pub fn bend_parts<S: Scalar>(flow_kg_s: S, density: S, viscosity: S, bend: &Bend<S>) -> [S; 2] {
     let d = bend.bore_m;
     let reynolds = flow_kg_s.abs() * (4.0 / PI) / (d * viscosity);
     let fast =
         turbulent_bend(bend.radius_over_bore, bend.angle_rad, reynolds, bend.roughness_m / d);
     let slow = slow_bend(bend.angle_rad) * viscosity * flow_kg_s * (2.0 / PI);
-    fast * signed_head(flow_kg_s, density, d) + slow / (density * d * d * d)
+    [fast * signed_head(flow_kg_s, density, d), slow / (density * d * d * d)]
 }
 
 /// Below this share of the rated flow [`rated_fall`] leaves its power law, −.

@@ -21,6 +21,7 @@ use coolwright_solver::scalar::Scalar;
 
 pub mod curve;
 pub mod cushion;
+pub mod doubt;
 pub mod exchanger;
 pub mod film;
 pub mod fittings;

@@ -29,7 +29,10 @@ use coolwright_solver::scalar::Scalar;
 use super::{atan2, smooth_step};
 
 mod classical;
+mod doubt;
 mod unified;
+
+pub use doubt::tee_doubt;
 
 const RUN_A: usize = 0;
 const RUN_B: usize = 1;
@@ -257,7 +260,7 @@ fn blended<S: Scalar>(tee: &Tee<S>, set: TeeSet, pattern: Pattern, leg: usize, s
     std::array::from_fn(|i| of_outward[i] + (of_inward[i] - of_outward[i]) * weight)
 }
 
-/// Standard uncertainty of a tee's loss coefficients, velocity heads of the combined flow.
+/// Least uncertainty of a tee's loss coefficients, ±, velocity heads of the combined flow.
 ///
 /// Published sets differ from each other by up to 0.45 velocity heads for a 90° tee of equal bores.
 /// 0.2 where the flow goes between the run legs with up to half of it in the side leg; rising to

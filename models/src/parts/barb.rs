@@ -3,6 +3,7 @@
 use coolwright_solver::scalar::Scalar;
 
 use super::{Fall, Part, Place};
+use crate::laws::doubt::{Doubt, Law, barb_uncertainty};
 use crate::laws::fittings::bore_change_fall;
 use crate::laws::friction::pipe_fall;
 use crate::slots::Slot;
@@ -45,5 +46,9 @@ impl Part for Barb {
 
     fn bores(&self) -> [Option<Slot>; 2] {
         [Some(self.from), Some(self.to)]
+    }
+
+    fn doubts(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<Doubt> {
+        vec![Doubt { law: Law::Barb, pa: barb_uncertainty(self.fall(place, flow_kg_s)) }]
     }
 }

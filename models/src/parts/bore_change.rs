@@ -4,6 +4,7 @@
 use coolwright_solver::scalar::Scalar;
 
 use super::{Fall, Part, Place};
+use crate::laws::doubt::{Doubt, Law, bore_change_uncertainty};
 use crate::laws::fittings::bore_change_fall;
 use crate::slots::Slot;
 
@@ -29,5 +30,11 @@ impl Part for BoreChange {
 
     fn bores(&self) -> [Option<Slot>; 2] {
         [Some(self.from), Some(self.to)]
+    }
+
+    fn doubts(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<Doubt> {
+        let [from, to] = [self.from, self.to].map(|s| place.get(s));
+        let pa = bore_change_uncertainty(flow_kg_s, place.density, from, to);
+        vec![Doubt { law: Law::BoreChange, pa }]
     }
 }

@@ -3,6 +3,7 @@
 use coolwright_solver::scalar::Scalar;
 
 use super::{Fall, Part, Place};
+use crate::laws::doubt::{Doubt, Law, rated_uncertainty};
 use crate::laws::fittings::rated_fall;
 use crate::slots::Slot;
 
@@ -53,5 +54,17 @@ impl Part for CheckValve {
 
     fn bores(&self) -> [Option<Slot>; 2] {
         [self.bore, self.bore]
+    }
+
+    /// That of its fall away from the rating, and half of the cracking pressure while it is barely open: a
+    /// seat lifts sooner or later than it says (judgement, no source).
+    fn doubts(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<Doubt> {
+        let over_rated = flow_kg_s / (place.density * place.get(self.flow));
+        let rated = place.get(self.fall) * over_rated * over_rated.abs();
+        let cracking = if flow_kg_s > 0.0 { place.get(self.cracking) } else { 0.0 };
+        vec![
+            Doubt { law: Law::Rated, pa: rated_uncertainty(rated, over_rated) },
+            Doubt { law: Law::Valve, pa: 0.25 * cracking },
+        ]
     }
 }

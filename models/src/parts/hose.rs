@@ -3,6 +3,7 @@
 use coolwright_solver::scalar::Scalar;
 
 use super::{Fall, Part, Place, bore_area};
+use crate::laws::doubt::{Doubt, Law, bend_uncertainty, pipe_uncertainty};
 use crate::laws::fittings::{Bend as BendLaw, bend_fall};
 use crate::laws::friction::pipe_fall;
 use crate::slots::{Slot, Values};
@@ -103,5 +104,25 @@ impl Part for Hose {
 
     fn swelling_m3_pa(&self, values: &Values) -> f64 {
         self.volume_m3(values) * values.get(self.swelling) / Self::SWELLING_PA
+    }
+
+    fn doubts(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<Doubt> {
+        let [bore, length, roughness] =
+            [self.bore, self.length, self.roughness].map(|s| place.get(s));
+        let (density, viscosity) = (place.density, place.viscosity);
+        let pipe = pipe_uncertainty(flow_kg_s, density, viscosity, (bore, length, roughness));
+        let bend = |bend: &Bend| {
+            let law = BendLaw {
+                bore_m: bore,
+                radius_over_bore: place.get(bend.radius) / bore,
+                angle_rad: place.get(bend.angle),
+                roughness_m: roughness,
+            };
+            bend_uncertainty(flow_kg_s, density, viscosity, &law) * place.get(bend.count)
+        };
+        vec![
+            Doubt { law: Law::Friction, pa: pipe },
+            Doubt { law: Law::Bend, pa: self.bends.iter().map(bend).sum() },
+        ]
     }
 }

@@ -40,6 +40,7 @@ use std::fmt::Debug;
 use coolwright_solver::scalar::{Dual, Scalar};
 
 use crate::fluids::Coolant;
+use crate::laws::doubt::Doubt;
 use crate::slots::{Reader, Slot, Values};
 
 /// Standard acceleration of gravity, m/s² (ISO 80000-3).
@@ -165,6 +166,11 @@ pub trait Part: FallAt + Debug + Send + Sync {
     /// Conductance between the part's coolant and the metal of its partner body, W/K.
     fn conductance_w_k(&self, _values: &Values, _coolant: &Local, _flow_kg_s: f64) -> f64 {
         0.0
+    }
+
+    /// What the part's fall may be off by at a flow, law by law: the spread of published values.
+    fn doubts(&self, _place: &Place<'_, f64>, _flow_kg_s: f64) -> Vec<Doubt> {
+        Vec::new()
     }
 
     /// The part as a pump, for its operating point.

@@ -3,6 +3,7 @@
 use coolwright_solver::scalar::Scalar;
 
 use super::{Fall, Local, Part, Partner, Place, bore_area};
+use crate::laws::doubt::{Doubt, Law, pipe_uncertainty, rated_uncertainty};
 use crate::laws::film::film_coefficient;
 use crate::laws::fittings::rated_fall;
 use crate::laws::friction::pipe_fall;
@@ -141,6 +142,23 @@ impl Part for Pass {
                 let share = (flow_kg_s / (coolant.density * values.get(flow))).abs();
                 // Smooth at rest: hA = (hA)₀ [s₀^5 + (Q/Q₀)^4]^(1/5), s₀ the share left when still.
                 values.get(conductance) * (STILL_SHARE.powi(5) + share.powi(4)).powf(0.2)
+            }
+        }
+    }
+
+    fn doubts(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<Doubt> {
+        let through = flow_kg_s / (1.0 - place.get(self.blocked));
+        match self.channel {
+            Channel::Round { length, roughness, .. } => {
+                let bore = place.get(self.bore.expect("a round channel has a bore"));
+                let inner = (bore, place.get(length), place.get(roughness));
+                let pa = pipe_uncertainty(through, place.density, place.viscosity, inner);
+                vec![Doubt { law: Law::Friction, pa }]
+            }
+            Channel::Rated { flow, .. } => {
+                let over_rated = through / (place.density * place.get(flow));
+                let pa = rated_uncertainty(self.fall(place, flow_kg_s), over_rated);
+                vec![Doubt { law: Law::Rated, pa }]
             }
         }
     }

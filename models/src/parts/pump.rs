@@ -43,6 +43,8 @@ pub struct Pump {
     pub curve: Arc<Curve>,
     /// Flows between which the curve was given, m³/s; outside it is a straight line.
     pub given: [f64; 2],
+    /// Whether no more than the two numbers of a label are known of the curve.
+    pub by_label: bool,
     /// Density of the fluid in which the curve was measured, kg/m³.
     pub curve_density: Slot,
     /// What turns it.

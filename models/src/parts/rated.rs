@@ -3,6 +3,7 @@
 use coolwright_solver::scalar::Scalar;
 
 use super::{Fall, Part, Place};
+use crate::laws::doubt::{Doubt, Law, rated_uncertainty};
 use crate::laws::fittings::rated_fall;
 use crate::slots::Slot;
 
@@ -35,5 +36,11 @@ impl Part for Rated {
 
     fn bores(&self) -> [Option<Slot>; 2] {
         [self.bore, self.bore]
+    }
+
+    fn doubts(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<Doubt> {
+        let over_rated = flow_kg_s / (place.density * place.get(self.flow));
+        let pa = rated_uncertainty(self.fall(place, flow_kg_s), over_rated);
+        vec![Doubt { law: Law::Rated, pa }]
     }
 }

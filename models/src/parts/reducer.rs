@@ -3,6 +3,7 @@
 use coolwright_solver::scalar::Scalar;
 
 use super::{Fall, Part, Place};
+use crate::laws::doubt::{Doubt, Law, cone_uncertainty};
 use crate::laws::fittings::cone_fall;
 use crate::slots::Slot;
 
@@ -31,5 +32,11 @@ impl Part for Reducer {
 
     fn bores(&self) -> [Option<Slot>; 2] {
         [Some(self.from), Some(self.to)]
+    }
+
+    fn doubts(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<Doubt> {
+        let [from, to, angle] = [self.from, self.to, self.angle].map(|s| place.get(s));
+        let pa = cone_uncertainty(flow_kg_s, place.density, (from, to), angle);
+        vec![Doubt { law: Law::Cone, pa }]
     }
 }

@@ -3,6 +3,7 @@
 use coolwright_solver::scalar::Scalar;
 
 use super::{Fall, Part, Place};
+use crate::laws::doubt::{Doubt, Law, orifice_uncertainty};
 use crate::laws::restriction::orifice_fall;
 use crate::slots::Slot;
 
@@ -30,5 +31,11 @@ impl Part for Restrictor {
 
     fn bores(&self) -> [Option<Slot>; 2] {
         [Some(self.bore), Some(self.bore)]
+    }
+
+    fn doubts(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<Doubt> {
+        let bores = (place.get(self.bore), place.get(self.hole));
+        let pa = orifice_uncertainty(flow_kg_s, place.density, place.viscosity, bores);
+        vec![Doubt { law: Law::Orifice, pa }]
     }
 }

@@ -3,6 +3,7 @@
 use coolwright_solver::scalar::Scalar;
 
 use super::{Fall, Part, Place};
+use crate::laws::doubt::{Doubt, Law, tank_uncertainty};
 use crate::laws::fittings::loss_fall;
 use crate::slots::{Slot, Values};
 
@@ -96,6 +97,11 @@ impl Part for Tank {
     fn as_tank(&self) -> Option<&Tank> {
         Some(self)
     }
+
+    fn doubts(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<Doubt> {
+        let pa = tank_uncertainty(flow_kg_s, place.density, place.get(self.bore));
+        vec![Doubt { law: Law::Tank, pa }]
+    }
 }
 
 /// The end of a run in a tank that stands at a junction.
@@ -123,5 +129,10 @@ impl Part for TankPort {
 
     fn bores(&self) -> [Option<Slot>; 2] {
         [Some(self.bore), Some(self.bore)]
+    }
+
+    fn doubts(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<Doubt> {
+        let pa = tank_uncertainty(flow_kg_s, place.density, place.get(self.bore));
+        vec![Doubt { law: Law::Tank, pa }]
     }
 }

@@ -3,6 +3,7 @@
 use coolwright_solver::scalar::Scalar;
 
 use super::{Fall, Part, Place};
+use crate::laws::doubt::{Doubt, Law, rated_uncertainty, valve_uncertainty};
 use crate::laws::restriction::{Inherent, opening_share, valve_fall};
 use crate::slots::Slot;
 
@@ -38,5 +39,16 @@ impl Part for Thermostat {
 
     fn bores(&self) -> [Option<Slot>; 2] {
         [self.bore, self.bore]
+    }
+
+    fn doubts(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<Doubt> {
+        let [open, leak] = [self.open, self.leak].map(|s| place.get(s));
+        let share = opening_share(Inherent::Linear, open, leak);
+        let fall = self.fall(place, flow_kg_s);
+        let over_rated = flow_kg_s / (place.density * place.get(self.flow));
+        vec![
+            Doubt { law: Law::Valve, pa: valve_uncertainty(fall, share) },
+            Doubt { law: Law::Rated, pa: rated_uncertainty(fall, over_rated / share) },
+        ]
     }
 }

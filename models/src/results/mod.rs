@@ -68,6 +68,18 @@ impl Results {
         Self { catalogue, values }
     }
 
+    /// These results with others behind them.
+    #[must_use]
+    pub fn joined(&self, other: &Self) -> Self {
+        let mut catalogue = Catalogue::clone(&self.catalogue);
+        for entry in &other.catalogue.entries {
+            catalogue.index.insert(entry.address.clone(), catalogue.entries.len());
+            catalogue.entries.push(entry.clone());
+        }
+        let values = self.values.iter().chain(&other.values).copied().collect();
+        Self { catalogue: Arc::new(catalogue), values }
+    }
+
     /// The number at an address.
     pub fn get(&self, address: &str) -> Option<f64> {
         self.catalogue.find(address).map(|index| self.values[index])

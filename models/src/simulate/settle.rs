@@ -1,6 +1,6 @@
 //! Everything that follows a given set of temperatures at once: flows, pressures, films, air.
 
-use coolwright_solver::network::{Network, Settings};
+use coolwright_solver::network::{Network, NoFactor, Settings};
 
 use super::Setup;
 use super::layout::Layout;
@@ -166,6 +166,21 @@ impl Settled {
             .map_err(|stuck| Unsettled::Circuit { circuit: c, stuck })?;
         self.outside[c].copy_from_slice(self.networks[c].outside());
         Ok(())
+    }
+
+    /// Response of one circuit to an offset in the falls of its runs, Pa: change of all flows, kg/s,
+    /// and of all pressures, Pa, linear, on the factor that the last solve left.
+    ///
+    /// # Errors
+    /// When the last solve left no factor.
+    pub fn respond(
+        &mut self,
+        circuit: usize,
+        falls: &[f64],
+        flows: &mut [f64],
+        pressures: &mut [f64],
+    ) -> Result<(), NoFactor> {
+        self.networks[circuit].sensitivity_solve(falls, flows, pressures)
     }
 
     /// Conductances between coolant and the metal of bodies.

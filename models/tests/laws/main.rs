@@ -7,6 +7,7 @@
 
 mod curve;
 mod cushion;
+mod doubt;
 mod exchanger;
 mod film;
 mod fittings;

@@ -31,6 +31,8 @@ pub(in crate::lower) struct PumpData {
     pub curve: Arc<Curve>,
     /// Flows between which the curve was given, m³/s.
     pub given: [f64; 2],
+    /// Whether it comes from the two numbers of a label.
+    pub by_label: bool,
     /// Density of its fluid, kg/m³.
     pub density: f64,
     /// Kinematic viscosity of its fluid, m²/s.
@@ -81,6 +83,7 @@ pub(in crate::lower) fn labelled_pump(
     Some(PumpData {
         curve: Arc::new(curve),
         given: [0.0, flow],
+        by_label: true,
         density: WATER,
         viscosity: Coolant::water().viscosity(CURVE_TEMPERATURE) / WATER,
         at_speed: at_speed.map(|n| context.checked(n, PUMP_SPEED, "speed of the label")),
@@ -126,6 +129,7 @@ pub(in crate::lower) fn pump(
     Some(PumpData {
         curve,
         given,
+        by_label: false,
         density,
         viscosity,
         at_speed,

@@ -150,6 +150,7 @@ fn one_pump(
         bore,
         curve: data.curve.clone(),
         given: data.given,
+        by_label: data.by_label,
         curve_density: context.fixed(data.density),
         drive,
         curve_speed: data.at_speed.map(|speed| context.fixed(speed)),

@@ -1,0 +1,247 @@
+//! How far the published laws disagree with each other and with measurement: what a fall that was
+//! taken from one of them may be off by.
+//!
+//! Every number here is a half width, ±, from the spread of published values that its docs name. It
+//! says nothing about wrong inputs (a bore, a length, a roughness that is not as given).
+
+use std::f64::consts::{FRAC_PI_4, PI};
+
+use super::fittings::{Bend, bend_parts, bore_change_fall, cone_fall, signed_head};
+use super::friction::{darcy_factor, pipe_fall};
+use super::restriction::orifice_fall;
+
+/// The law behind a fall, by what decides how far off it may be.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Law {
+    /// Friction in a round bore or a flat tube.
+    Friction,
+    /// A bend.
+    Bend,
+    /// A sudden change of bore.
+    BoreChange,
+    /// A cone.
+    Cone,
+    /// A sharp-edged hole.
+    Orifice,
+    /// A barb.
+    Barb,
+    /// A valve away from full open.
+    Valve,
+    /// A fall measured at one flow, taken to another.
+    Rated,
+    /// The entry into a tank and the exit from it.
+    Tank,
+    /// A tee or a port of a header.
+    Tee,
+    /// A pump known by a measured curve.
+    PumpCurve,
+    /// A pump known by the two numbers of its label.
+    PumpLabel,
+}
+
+impl Law {
+    /// What it is, in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Friction => "friction",
+            Self::Bend => "bends",
+            Self::BoreChange => "change of bore",
+            Self::Cone => "cone",
+            Self::Orifice => "sharp-edged hole",
+            Self::Barb => "barb",
+            Self::Valve => "valve away from full open",
+            Self::Rated => "fall away from its rating",
+            Self::Tank => "ends of a tank",
+            Self::Tee => "tee formulas",
+            Self::PumpCurve => "pump curve",
+            Self::PumpLabel => "pump known by its label",
+        }
+    }
+}
+
+/// What a fall may be off by because of one law.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Doubt {
+    /// The law.
+    pub law: Law,
+    /// Half width, Pa, not negative.
+    pub pa: f64,
+}
+
+/// Least share by which turbulent friction is uncertain: smooth bores.
+const SMOOTH: f64 = 0.05;
+/// What is added where all of the friction comes from roughness.
+const ROUGH: f64 = 0.10;
+
+/// Share by which the friction factor of a round bore may be off, −.
+///
+/// Turbulent: 0.05 + 0.10·(1 − f_smooth/f). The formulas themselves differ by up to 3 % (Churchill
+/// against Colebrook at Re 4000, ε/D 0.01); against measurement the chart that they stand for is good
+/// to ±5 % in smooth bores (Moody 1944, Trans. ASME 66, 671, from memory) and to ±15 % over its
+/// whole range (White, Fluid Mechanics, ch. 6). Laminar: nothing, the law is exact; what the flow
+/// loses while it develops is [`developing_uncertainty`]. Between Re 2000 and 4500 the flow may be
+/// either: half the distance between 64/Re and Blasius' 0.3164/Re^0.25, over f.
+pub fn friction_share(reynolds: f64, relative_roughness: f64) -> f64 {
+    if reynolds <= 1.0 {
+        return 0.0;
+    }
+    let f = darcy_factor(reynolds, relative_roughness);
+    let smooth = darcy_factor(reynolds, 0.0);
+    let either = 0.5 * (0.3164 / reynolds.powf(0.25) - 64.0 / reynolds).max(0.0) / f;
+    let window = ramp((reynolds - 1800.0) / 500.0).min(ramp((5000.0 - reynolds) / 1500.0));
+    let turbulent = SMOOTH + ROUGH * (1.0 - smooth / f).max(0.0);
+    (turbulent * ramp((reynolds - 1800.0) / 500.0)).max(window * either)
+}
+
+fn ramp(x: f64) -> f64 {
+    x.clamp(0.0, 1.0)
+}
+
+/// Velocity heads that a laminar flow may lose while its profile develops, −.
+///
+/// 1.25 where the bore is longer than the entrance length 0.056·Re·D, less in proportion where it is
+/// shorter; fading out from Re 2000 to 2300. Each bore of a run is taken to start anew, which fittings
+/// do in part only: so it is a doubt, not a loss.
+///
+/// Source: Shah & London 1978, Laminar Flow Forced Convection in Ducts: K∞ = 1.25 (from memory; other
+/// authors 1.20 to 1.33).
+pub fn developing_uncertainty(reynolds: f64, length_over_bore: f64) -> f64 {
+    if reynolds <= 1.0 {
+        return 0.0;
+    }
+    1.25 * ramp(length_over_bore / (0.056 * reynolds)) * ramp((2300.0 - reynolds) / 300.0)
+}
+
+/// Uncertainty of the friction of a round bore, Pa.
+///
+/// [`friction_share`] of the friction, and [`developing_uncertainty`] velocity heads. Inputs as those
+/// of [`pipe_fall`].
+pub fn pipe_uncertainty(
+    flow_kg_s: f64,
+    density: f64,
+    viscosity: f64,
+    (bore_m, length_m, roughness_m): (f64, f64, f64),
+) -> f64 {
+    let fall = pipe_fall(flow_kg_s, density, viscosity, bore_m, length_m, roughness_m, 0.0);
+    let reynolds = 4.0 * flow_kg_s.abs() / (PI * bore_m * viscosity);
+    let share = friction_share(reynolds, roughness_m / bore_m);
+    let heads = developing_uncertainty(reynolds, length_m / bore_m);
+    share * fall.abs() + heads * signed_head(flow_kg_s, density, bore_m).abs()
+}
+
+/// Uncertainty of a bend's fall, Pa.
+///
+/// 25 % of its turbulent part from 90° on, rising to 50 % at 45° and below; 50 % of its slow part.
+/// Straight friction left out, Miller and Ito lie within that of the law used here (Rennels & Hudson)
+/// for r/D from 1 to 5 and Re from 10⁴ to 10⁵ (computed with `fluids` 1.3.1); Crane, who takes the
+/// friction factor of commercial steel at full turbulence, lies higher at high Reynolds numbers. The
+/// slow part: Hooper's two-K and Darby's three-K method differ so (from memory).
+pub fn bend_uncertainty(flow_kg_s: f64, density: f64, viscosity: f64, bend: &Bend<f64>) -> f64 {
+    let [fast, slow] = bend_parts(flow_kg_s, density, viscosity, bend);
+    let share = 0.25 + 0.25 * ramp((PI / 2.0 - bend.angle_rad) / FRAC_PI_4);
+    share * fast.abs() + 0.5 * slow.abs()
+}
+
+/// Uncertainty of the fall at a sudden change of bore, Pa.
+///
+/// 42 % of a contraction: at half the area handbooks print K from 0.25 (used here) over 0.30 (Idelchik,
+/// Hooper) to 0.34 (Rennels & Hudson). 10 % of an expansion: Borda–Carnot is common to all, Archer 1913
+/// measured K·(Δv)² as 1.098·(Δv)^1.919 in feet (from memory), and a full profile gives a few percent.
+pub fn bore_change_uncertainty(flow_kg_s: f64, density: f64, from_m: f64, to_m: f64) -> f64 {
+    let fall = bore_change_fall(flow_kg_s, density, from_m, to_m);
+    let widens = (flow_kg_s >= 0.0) == (from_m <= to_m);
+    fall.abs() * if widens { EXPANSION } else { CONTRACTION }
+}
+
+const EXPANSION: f64 = 0.10;
+const CONTRACTION: f64 = 0.42;
+
+/// Uncertainty of the fall along a cone, Pa.
+///
+/// Widening: 40 % and 0.04 velocity heads of the smaller bore; narrowing: 70 %. Nine in ten of the values
+/// of Rennels & Hudson, Miller, Idelchik and Hooper lie so near that of Crane (used here), for cones of
+/// 20° to 60° and area ratios of 0.25 to 0.75 (computed with `fluids` 1.3.1).
+pub fn cone_uncertainty(
+    flow_kg_s: f64,
+    density: f64,
+    (from_m, to_m): (f64, f64),
+    angle_rad: f64,
+) -> f64 {
+    let fall = cone_fall(flow_kg_s, density, from_m, to_m, angle_rad).abs();
+    let widens = (flow_kg_s >= 0.0) == (from_m <= to_m);
+    if !widens {
+        return 0.7 * fall;
+    }
+    let (small, large) = (from_m.min(to_m), from_m.max(to_m));
+    let changes = 1.0 - (small / large).powi(4);
+    0.4 * fall + 0.04 * changes * signed_head(flow_kg_s, density, small).abs()
+}
+
+/// Uncertainty of the fall at a sharp-edged hole, Pa.
+///
+/// 5 % above a Reynolds number of 10⁴ of the hole, where the law meets the permanent loss of ISO 5167-2
+/// within 5 %; rising, with the logarithm of the Reynolds number, to 30 % at 10³ and below, where it has
+/// not been held against measurements (judgement, no source).
+pub fn orifice_uncertainty(
+    flow_kg_s: f64,
+    density: f64,
+    viscosity: f64,
+    (bore_m, hole_m): (f64, f64),
+) -> f64 {
+    let reynolds = 4.0 * flow_kg_s.abs() / (PI * hole_m * viscosity);
+    let slow = ramp(4.0 - reynolds.max(1.0).log10());
+    (0.05 + 0.25 * slow) * orifice_fall(flow_kg_s, density, viscosity, bore_m, hole_m).abs()
+}
+
+/// Uncertainty of a barb's fall, Pa: 40 % of it. No coefficient of whole barbs is published; the jet may
+/// have recovered or not between entry and exit, and the edge may be broken or not (judgement).
+pub fn barb_uncertainty(fall_pa: f64) -> f64 {
+    0.4 * fall_pa.abs()
+}
+
+/// Uncertainty of a fall that was measured at one flow and is taken to another, Pa.
+///
+/// At the rated flow it is as measured. Away from it the exponent is uncertain by ±0.125, half the way
+/// from 1.75 (smooth turbulent channels, Blasius 1913) to 2 (sharp edges): 0.125·|ln x| of the fall,
+/// x the flow over the rated flow.
+pub fn rated_uncertainty(fall_pa: f64, flow_over_rated: f64) -> f64 {
+    let x = flow_over_rated.abs();
+    if x > 0.0 { 0.125 * x.ln().abs() * fall_pa.abs() } else { 0.0 }
+}
+
+/// Uncertainty of a valve's fall at an opening, Pa, over and above that at full open: 20 % as it shuts.
+///
+/// IEC 60534-2-4 lets a flow coefficient deviate by ±10 % from its characteristic (from memory), which is
+/// ±20 % of the fall; taken in proportion to what is shut, 1 − `share`.
+pub fn valve_uncertainty(fall_pa: f64, share: f64) -> f64 {
+    0.2 * ramp(1.0 - share) * fall_pa.abs()
+}
+
+/// Uncertainty of the losses at both ends of a tank, Pa: 0.1 velocity heads of the pipe.
+///
+/// Handbooks print 0.50 to 0.57 for a flush sharp entry, and the profile gives 1.00 to 1.06 for the exit
+/// (turbulent). A pipe that stands out into the tank loses more.
+pub fn tank_uncertainty(flow_kg_s: f64, density: f64, bore_m: f64) -> f64 {
+    0.1 * signed_head(flow_kg_s, density, bore_m).abs()
+}
+
+/// Uncertainty of the head of a pump known by a measured curve, Pa.
+///
+/// √((0.07·H)² + (0.09·Q·dH/dQ)²): ±7 % of head and ±9 % of flow, the wider acceptance grade of ISO 9906
+/// (3B, from memory), which is what a series-made pump with a catalogue curve is held to.
+/// `head_pa` H, `flow_times_slope_pa` Q·dH/dQ.
+pub fn pump_curve_uncertainty(head_pa: f64, flow_times_slope_pa: f64) -> f64 {
+    (0.07 * head_pa).hypot(0.09 * flow_times_slope_pa)
+}
+
+/// Uncertainty of the head of a pump known by two numbers of its label, Pa.
+///
+/// The root of the sum of three squares: 10 % of the pressure at shut-off, H₀(1 − x²)/10; 10 % of the free
+/// flow, 2x²H₀/10; and the shape between, half the way from the parabola H₀(1 − x²) to the straight line,
+/// H₀(x − x²)/2; x the flow over the free flow, 0 to 1. Labels are rounded up more often than down (common
+/// practice, no source).
+pub fn pump_label_uncertainty(shut_off_pa: f64, flow_over_free: f64) -> f64 {
+    let x = ramp(flow_over_free);
+    let numbers = (0.1 * (1.0 - x * x)).hypot(0.2 * x * x);
+    numbers.hypot(0.5 * (x - x * x)) * shut_off_pa
+}
