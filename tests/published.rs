@@ -9,6 +9,8 @@ mod closed_forms;
 mod exchangers;
 #[path = "published/lumped.rs"]
 mod lumped;
+#[path = "published/networks.rs"]
+mod networks;
 #[path = "published/pipes.rs"]
 mod pipes;
 #[path = "published/pumps.rs"]

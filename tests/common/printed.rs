@@ -34,6 +34,11 @@ impl Printed {
         self.row(answer).0
     }
 
+    /// How far off the printed number may be, by its digits.
+    pub(crate) fn tolerance(&self, answer: &str) -> f64 {
+        self.row(answer).1
+    }
+
     fn row(&self, answer: &str) -> (f64, f64) {
         self.used.borrow_mut().push(answer.to_owned());
         *self.rows.get(answer).unwrap_or_else(|| panic!("{}: no {answer}", self.file))
