@@ -88,10 +88,18 @@ fn mirrored_address(address: &str) -> Option<(String, f64)> {
         return Some((address.to_owned(), 1.0));
     }
     let (path, quantity) = address.rsplit_once(':').expect("an address has a quantity");
+    // What is told of both ends of a part, by its written start and end.
+    for of in ["pressure", "total", "height", "bore", "coolant", "vapour", "margin"] {
+        for (end, other) in [("_in", "_out"), ("_out", "_in")] {
+            if quantity.strip_suffix(end) == Some(of) {
+                return Some((format!("{path}:{of}{other}"), 1.0));
+            }
+        }
+    }
     let (quantity, sign) = match quantity {
         "flow" | "mass_flow" | "velocity" | "fall" | "lift" => (quantity, -1.0),
-        "pressure_in" => ("pressure_out", 1.0),
-        "pressure_out" => ("pressure_in", 1.0),
+        "velocity_in" => ("velocity_out", -1.0),
+        "velocity_out" => ("velocity_in", -1.0),
         "entry_fall" => ("exit_fall", -1.0),
         "exit_fall" => ("entry_fall", -1.0),
         _ => (quantity, 1.0),

@@ -162,6 +162,8 @@ pub enum PartSpec {
         engine: Option<Spanned<String>>,
         /// Share of the way that is blocked.
         blocked: Option<Fraction>,
+        /// Height gained from inlet to outlet; level where left out.
+        rise: Option<Length>,
     },
     /// A stirred tank.
     Tank {

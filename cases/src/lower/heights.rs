@@ -79,7 +79,7 @@ fn spread(context: &mut Context<'_>, draft: &Draft, run: usize, left: f64) {
         .parts
         .iter()
         .filter_map(|placed| placed.part.rise())
-        .filter(|slot| context.values.get(*slot) == 0.0)
+        .filter(|slot| draft.silent.contains(slot))
         .collect();
     let run = &draft.runs[run];
     let Some(count) = (!silent.is_empty()).then_some(silent.len()) else { return };

@@ -25,6 +25,8 @@ pub struct CoreTubes {
     pub exponent: Slot,
     /// Coolant in it, m³.
     pub volume: Slot,
+    /// Height gained from inlet to outlet, m; `None` where it is level.
+    pub rise: Option<Slot>,
 }
 
 impl Fall for CoreTubes {
@@ -41,6 +43,10 @@ impl Part for CoreTubes {
 
     fn bores(&self) -> [Option<Slot>; 2] {
         [self.bore, self.bore]
+    }
+
+    fn rise(&self) -> Option<Slot> {
+        self.rise
     }
 
     fn cells(&self) -> usize {

@@ -72,6 +72,8 @@ pub struct Pass {
     pub film: Film,
     /// What share of the channel is blocked: 0 clean.
     pub blocked: Slot,
+    /// Height gained from inlet to outlet, m; `None` where it is level.
+    pub rise: Option<Slot>,
 }
 
 /// Share of a rated film conductance that is left when nothing moves (common practice, no source).
@@ -102,6 +104,10 @@ impl Part for Pass {
 
     fn bores(&self) -> [Option<Slot>; 2] {
         [self.bore, self.bore]
+    }
+
+    fn rise(&self) -> Option<Slot> {
+        self.rise
     }
 
     fn cells(&self) -> usize {

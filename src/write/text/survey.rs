@@ -56,7 +56,7 @@ pub(super) fn survey(
          below zero it boils there.",
         2,
     ));
-    out.push_str(&tank(style, circuit, values, shown));
+    out.push_str(&tank(style, ready, circuit, values, shown));
     out
 }
 
@@ -66,7 +66,13 @@ fn blank() -> [String; 11] {
 }
 
 /// What makes the pressure in the tank at the reference, in words.
-fn tank(style: &Style, circuit: &Circuit, values: &Values, shown: &Shown<'_>) -> String {
+fn tank(
+    style: &Style,
+    ready: &Ready,
+    circuit: &Circuit,
+    values: &Values,
+    shown: &Shown<'_>,
+) -> String {
     let (Some(reference), Some(path)) = (circuit.reference, circuit.reference_path()) else {
         return String::new();
     };
@@ -77,10 +83,14 @@ fn tank(style: &Style, circuit: &Circuit, values: &Values, shown: &Shown<'_>) ->
     let still = "Inside it nothing moves: its ports stand under the gas and the coolant above them. A pipe \
                  loses its whole \u{bd}\u{3c1}v\u{b2} on entering it and half of one on leaving.";
     let words = match reference.hold {
-        Hold::Given(_) => format!(
-            "`{path}`: {} over the surface, as the case gives it or leaves it open. {still}",
-            shown.at(&at, "gas_pressure")
-        ),
+        Hold::Given(slot) => {
+            let open = ready.assumptions.iter().any(|assumption| assumption.slots.contains(&slot));
+            format!(
+                "`{path}`: {} over the surface, {}. {still}",
+                shown.at(&at, "gas_pressure"),
+                if open { "without a cap open to the air" } else { "as the case gives it" }
+            )
+        }
         Hold::Cushion(cushion) => {
             format!(
                 "{} {still}",

@@ -13,6 +13,7 @@ use coolwright_models::circuit::{
     Arrangement, Circuit, End, Joint, Junction, Placed, PumpGroup, Run,
 };
 use coolwright_models::fluids::Coolant;
+use coolwright_models::slots::Slot;
 
 use super::context::{Assumed, Bound, Context};
 use super::{Names, heights};
@@ -37,6 +38,8 @@ pub(super) struct Draft {
     tanks: Vec<(usize, usize)>,
     /// For each model run: whether all its hoses tell their rise.
     pub rise_known: Vec<bool>,
+    /// Rises of the hoses that tell none.
+    pub silent: Vec<Slot>,
     /// Where the name of each model run stands.
     pub run_spans: Vec<Span>,
 }
@@ -82,6 +85,7 @@ pub(super) fn lower(
         groups: Vec::new(),
         tanks: Vec::new(),
         rise_known: Vec::new(),
+        silent: Vec::new(),
         run_spans: Vec::new(),
     };
     coolant::check_frozen(context, case, (name, air_k), spec);

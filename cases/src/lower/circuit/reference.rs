@@ -134,12 +134,19 @@ impl Draft {
                 "a cold or uncapped system stands near zero gauge",
             )
         };
-        let gauge = context.or_assumed(
-            &format!("{}:pressure", name.value),
-            spec.pressure,
-            Bound::Within(-1e5, 5e6),
-            Assumed { what, value: 0.0, range: (0.0, 100e3), why },
-        );
+        let address = format!("{}:pressure", name.value);
+        let bound = Bound::Within(-1e5, 5e6);
+        let gauge = match spec.pressure {
+            Some(pressure) => {
+                context.given(&address, pressure, bound, "gauge pressure of the circuit")
+            }
+            None => context.or_assumed(
+                &address,
+                spec.pressure,
+                bound,
+                Assumed { what, value: 0.0, range: (0.0, 100e3), why },
+            ),
+        };
         if spec.pressure.is_none() || spec.pressure_at.is_none() {
             context
                 .notes
@@ -189,7 +196,7 @@ impl Draft {
         let filled_at = context.or_assumed(
             &format!("{}:filled_at", name.value),
             spec.filled_at,
-            Bound::Within(freezing.max(223.15), 400.0),
+            Bound::Within(freezing.max(223.15), 373.15),
             Assumed {
                 what: "temperature at which a circuit was filled",
                 value: air_k.max(freezing),

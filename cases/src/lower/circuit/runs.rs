@@ -25,6 +25,7 @@ impl Draft {
         let bore = run_bore(context, (&self.name, name), circuit, spec);
         let mut before = bore;
         let mut lowered = Vec::new();
+        let told = |part: &PartSpec| !matches!(part, PartSpec::Hose { rise: None, route, .. } if route.is_empty());
         for (part, part_spec) in &spec.parts {
             let mut spot = Spot {
                 address: format!("{}/{}/{}", self.name, name.value, part.value),
@@ -37,6 +38,9 @@ impl Draft {
             if let Some(part_lowered) = parts::part(context, &mut spot, part_spec) {
                 if let Lowered::One(one) = &part_lowered {
                     before = one.bores()[1].unwrap_or(before);
+                    if !told(part_spec) {
+                        self.silent.extend(one.rise());
+                    }
                 }
                 lowered.push((part.value.clone(), part_lowered));
             }
@@ -44,7 +48,6 @@ impl Draft {
         if spec.parts.is_empty() {
             context.absent(name.span, "this run has no parts", "a run holds at least a hose");
         }
-        let told = |part: &PartSpec| !matches!(part, PartSpec::Hose { rise: None, route, .. } if route.is_empty());
         let rise_known = spec.parts.values().all(told);
         self.assemble(context, name, (from, to, bore), (lowered, rise_known));
     }

@@ -25,17 +25,20 @@ pub(super) fn through(
     spot: &mut Spot<'_>,
     spec: &PartSpec,
 ) -> Option<Lowered> {
-    let PartSpec::Through { cooler, pass, core, engine, blocked: share } = spec else {
+    let PartSpec::Through { cooler, pass, core, engine, blocked: share, rise } = spec else {
         return None;
     };
     let address = spot.address.clone();
+    let rise = rise.map(|rise| {
+        context.given(&format!("{address}:rise"), rise, Bound::Within(-50.0, 50.0), "rise")
+    });
     match (cooler, core, engine) {
         (Some(name), None, None) => {
             let entry = body(context, spot, "cooler", name)?;
             let number = pass.map_or(1, Count::get);
             take_pass(context, spot, &entry, number, pass.map_or(name.span, Count::span))?;
             let share = blocked(context, &address, *share);
-            Some(Lowered::One(Box::new(make_pass(&entry, "pass", share))))
+            Some(Lowered::One(Box::new(make_pass(&entry, "pass", share, rise))))
         }
         (None, None, Some(name)) => {
             if let Some(pass) = pass {
@@ -48,9 +51,9 @@ pub(super) fn through(
             let entry = body(context, spot, "engine", name)?;
             take_pass(context, spot, &entry, 1, name.span)?;
             let share = blocked(context, &address, *share);
-            Some(Lowered::One(Box::new(make_pass(&entry, "jacket", share))))
+            Some(Lowered::One(Box::new(make_pass(&entry, "jacket", share, rise))))
         }
-        (None, Some(name), None) => core_tubes(context, spot, name, share.is_some()),
+        (None, Some(name), None) => core_tubes(context, spot, name, (share.is_some(), rise)),
         _ => {
             context.problems.push(
                 Problem::error(spot.span, "`Through` names one of `cooler`, `core`, `engine`")
@@ -62,9 +65,9 @@ pub(super) fn through(
     }
 }
 
-fn make_pass(entry: &BodyEntry, word: &'static str, blocked: Slot) -> Pass {
+fn make_pass(entry: &BodyEntry, word: &'static str, blocked: Slot, rise: Option<Slot>) -> Pass {
     let BodyEntry { index, bore, channel, film, .. } = *entry;
-    Pass { body: index, word, bore, channel, film, blocked }
+    Pass { body: index, word, bore, channel, film, blocked, rise }
 }
 
 fn body(
@@ -115,7 +118,7 @@ fn core_tubes(
     context: &mut Context<'_>,
     spot: &mut Spot<'_>,
     name: &Spanned<String>,
-    blocked: bool,
+    (blocked, rise): (bool, Option<Slot>),
 ) -> Option<Lowered> {
     if blocked {
         let message = "give a blocked core as `blocked` of the core itself";
@@ -141,5 +144,6 @@ fn core_tubes(
         flow,
         exponent,
         volume: entry.volume,
+        rise,
     })))
 }
