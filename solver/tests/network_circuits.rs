@@ -411,6 +411,58 @@ fn a_source_without_resistance_is_stuck() {
     assert!(!stuck.residual_history.is_empty());
 }
 
+/// Two sources level in reverse stand side by side, and a third drives both backwards: no law says
+/// how they share that flow, and none has a slope where the search begins. The rest is determined:
+/// 20 Pa less 2 Pa over 2 Pa/(kg/s)².
+#[test]
+fn level_sources_side_by_side_do_not_stop_the_search() {
+    let level = |m: Dual<1>| if m.value < 0.0 { m * 0.0 - 2.0 } else { m * m * 5.0 - 2.0 };
+    for start in [-1.0, 0.0, 0.1, 30.0] {
+        let answer = solve(2, &[(0, 1), (0, 1), (0, 1)], &[], &[], start, |run, m| match run {
+            0 => quadratic(2.0, m) - 20.0,
+            _ => level(m),
+        })
+        .unwrap();
+        assert!((answer.flows[0] - 3.0).abs() < 1e-9, "start {start}: {:?}", answer.flows);
+        assert!((answer.flows[1] + answer.flows[2] + 3.0).abs() < 1e-9, "{:?}", answer.flows);
+        assert!(!answer.solved.continued, "{:?}", answer.solved);
+    }
+}
+
+/// Level sources of different strength have a slope of zero around their loop, and yet a fall: the
+/// flow goes round them until one of them resists. 5 m² = 3 at the weaker.
+#[test]
+fn level_sources_against_each_other_leave_the_level() {
+    let level = |head: f64, m: Dual<1>| {
+        if m.value < 0.0 { m * 0.0 - head } else { m * m * 5.0 - head }
+    };
+    for start in [-1.0, 0.0, -1e-3] {
+        let answer =
+            solve(2, &[(0, 1), (0, 1)], &[], &[], start, |run, m| level([5.0, 2.0][run], m))
+                .unwrap();
+        assert!(
+            (answer.flows[0] - 0.6_f64.sqrt()).abs() < 1e-9,
+            "start {start}: {:?}",
+            answer.flows
+        );
+    }
+}
+
+/// A loop whose falls are large and whose slope is tiny: the last digit of the sum of the falls is
+/// worth more flow than a step may have at the end. It is taken for the rounding that it is.
+#[test]
+fn the_last_digit_of_a_sum_does_not_keep_the_flow_moving() {
+    for start in [0.0, 0.1, -7.0, 1e-3] {
+        let answer = solve(2, &[(0, 1), (0, 1), (1, 0)], &[], &[], start, |run, m| match run {
+            0 => m * m * m * 0.03 - 11266.003108528033 + m * 0.2,
+            1 => m * 0.02 - 11266.003108528099,
+            _ => m * 2e6,
+        })
+        .unwrap();
+        assert!(!answer.solved.continued, "start {start}: {:?}", answer.solved);
+    }
+}
+
 /// Two bare joints side by side: nothing says how they share the flow, and the answer says so.
 #[test]
 fn bare_joints_side_by_side_are_undetermined() {

@@ -43,6 +43,10 @@ pub use sensitivity::NoFactor;
 
 /// Most loops that the dense loop matrix serves faster than the sparse one of the pressures.
 const MOST_DENSE: usize = 150;
+/// Starts tried where the search from the flows given comes to nothing.
+const OTHER_STARTS: usize = 4;
+/// The golden ratio and the root of two, each less one: they scatter the other starts.
+const SPREAD: (f64, f64) = (0.618_033_988_749_894_9, std::f64::consts::SQRT_2 - 1.0);
 
 /// The laws of all runs.
 pub trait Laws {
@@ -91,6 +95,8 @@ struct Work {
     on_canonical: bool,
     factored: bool,
     iterations: usize,
+    /// Iterations at which the search from the present start ends.
+    granted: usize,
     evaluations: usize,
     worst: Worst,
     history: Vec<f64>,
@@ -185,12 +191,21 @@ impl Network {
         if !self.work.on_canonical {
             self.system.take_forest(&self.graph, &self.canonical);
         }
-        self.work.begin();
+        self.work.begin(settings.max_iterations);
         if let Err(reason) = self.take(inflow, held, flows, settings) {
             return Err(Box::new(self.stuck(reason)));
         }
         assert_eq!(pressures.len(), self.graph.junctions, "one pressure for each junction");
-        match self.search(laws, settings) {
+        let mut found = self.search(laws, settings);
+        for other in 0..OTHER_STARTS {
+            if !found.as_ref().is_err_and(Reason::depends_on_start) {
+                break;
+            }
+            self.start_elsewhere(other, flows);
+            self.work.granted += settings.max_iterations;
+            found = self.search(laws, settings);
+        }
+        match found {
             Ok(solved) => {
                 flows.copy_from_slice(&self.work.flows[..self.graph.runs]);
                 self.hand_out(pressures);
@@ -244,10 +259,8 @@ impl Network {
         work.inflow.copy_from_slice(inflow);
         work.flows[..runs].copy_from_slice(flows);
         self.check_balance()?;
-        self.rebase();
-        let (forest, work) = (&self.canonical, &mut self.work);
-        self.system.read(forest, &work.flows);
-        self.system.carry(forest, &work.base, &mut work.start);
+        self.balance_start();
+        let work = &mut self.work;
         let largest = flows.iter().fold(0.0_f64, |most, flow| most.max(flow.abs()));
         let balanced = work.start.iter().zip(flows).all(|(a, b)| (a - b).abs() <= 1e-12 * largest);
         if balanced {
@@ -255,6 +268,35 @@ impl Network {
         }
         work.balanced = balanced;
         Ok(())
+    }
+
+    /// Balances the flows of the start by the canonical forest, which must be in use.
+    fn balance_start(&mut self) {
+        self.rebase();
+        let (forest, work) = (&self.canonical, &mut self.work);
+        self.system.read(forest, &work.flows);
+        self.system.carry(forest, &work.base, &mut work.start);
+    }
+
+    /// Starts the search anew, elsewhere than at the flows given: all runs along their own
+    /// direction, at rest, and twice without any order.
+    fn start_elsewhere(&mut self, which: usize, given: &[f64]) {
+        self.work.on_canonical = true;
+        self.system.take_forest(&self.graph, &self.canonical);
+        let size = given.iter().fold(0.1_f64, |most, flow| most.max(flow.abs()));
+        for (run, flow) in self.work.flows[..self.graph.runs].iter_mut().enumerate() {
+            *flow = match which {
+                0 => size,
+                1 => 0.0,
+                // Multiples of an irrational number, less their whole part, fall anywhere.
+                _ => {
+                    size * (2.0 * ((run + which) as f64 * [SPREAD.0, SPREAD.1][which % 2]).fract()
+                        - 1.0)
+                }
+            };
+        }
+        self.balance_start();
+        self.work.balanced = false;
     }
 
     /// Ties the held junctions to the ground; a new forest only when they are others than before.
@@ -358,7 +400,8 @@ impl Work {
         }
     }
 
-    fn begin(&mut self) {
+    fn begin(&mut self, granted: usize) {
+        self.granted = granted;
         self.shift = 0.0;
         self.on_canonical = true;
         self.factored = false;

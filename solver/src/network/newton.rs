@@ -18,6 +18,15 @@ const SMALL_STEP: f64 = 1e-6;
 /// that level off would be stepped over to and fro for ever.
 const FIRST_OVERSHOOT: f64 = 2.0;
 const OVERSHOOT: f64 = 0.5;
+/// A loop is flat when no slope in it is above this share of what would close it.
+const FLAT: f64 = 1e-6;
+/// Least flow, kg/s, and least slope, Pa·s/kg, by which a flat loop is propped.
+const LEAST_STEP_KG_S: f64 = 1e-3;
+const LEAST_PROP: f64 = 1e-9;
+/// A closure below this share of its scale is the rounding of its sum, and calls for no step.
+const ROUNDING: f64 = 4.0 * f64::EPSILON;
+/// Steps with all loops closed after which rounding is taken for what it is.
+const CLOSED_FOR: usize = 5;
 /// Trials along one step.
 const TRIALS: usize = 40;
 
@@ -60,15 +69,19 @@ impl Network {
         goal: Goal,
     ) -> Result<End, Fault> {
         self.evaluate(laws)?;
+        let mut closed_for = 0;
         for iteration in 0..goal.iterations {
             self.choose_forest();
-            let closed = self.measure(settings, goal);
-            if self.work.iterations >= settings.max_iterations {
+            let closed = self.measure(settings, goal, closed_for >= CLOSED_FOR);
+            closed_for += usize::from(closed);
+            if self.work.iterations >= self.work.granted {
                 return Err(Reason::Iterations.into());
             }
             self.work.iterations += 1;
-            let Ok(positive) = self.factor() else {
-                return if closed { Ok(End { positive: None }) } else { Err(Fault::Lost) };
+            let positive = match self.factor() {
+                Ok(positive) => positive,
+                Err(_) if closed => return Ok(End { positive: None }),
+                Err(_) => self.factor_propped().map_err(|_| Fault::Lost)?,
             };
             if self.system.correct().is_err() {
                 return Err(Fault::Lost);
@@ -182,8 +195,9 @@ impl Network {
         forest.chords.iter().enumerate().any(poor)
     }
 
-    /// Loop closures, the worst of them, and whether all are within the goal.
-    fn measure(&mut self, settings: &Settings, goal: Goal) -> bool {
+    /// Loop closures, the worst of them, and whether all are within the goal. `late` when they
+    /// have been so for several steps, and flows still move.
+    fn measure(&mut self, settings: &Settings, goal: Goal, late: bool) -> bool {
         let forest = if self.work.on_canonical { &self.canonical } else { &self.chosen };
         let work = &mut self.work;
         self.system.close(forest, &work.falls);
@@ -192,17 +206,21 @@ impl Network {
         let size =
             |edge: usize| work.falls[edge].abs() + (work.slopes[edge] * work.flows[edge]).abs();
         self.system.total(size);
-        for (chord, closure) in self.system.closures.iter().enumerate() {
+        for (chord, closure) in self.system.closures.iter_mut().enumerate() {
             let scale: f64 = match self.system.totals.get(chord) {
                 Some(total) => *total,
                 None => forest.loop_parts(chord).iter().map(|part| size(part.index)).sum(),
             };
             let excess = closure.abs() - settings.fall_floor_pa;
             closed &= excess <= goal.closure * scale;
-            let relative = if closure.abs() > 0.0 { closure.abs() / scale } else { 0.0 };
+            let relative = if excess > 0.0 { excess / scale } else { 0.0 };
             if worst.run.is_none() || relative > worst.relative {
                 let run = Some(forest.chords[chord]);
                 worst = Worst { run, closure: *closure, relative };
+            }
+            if late && closure.abs() <= ROUNDING * scale {
+                // Over a flat law even the last digit of a sum would move the flow without end.
+                *closure = 0.0;
             }
         }
         if work.shift > 0.0 {
@@ -224,6 +242,32 @@ impl Network {
         let result = self.system.factor(forest, slopes, &self.couplings, cross);
         self.work.factored = result.is_ok();
         result
+    }
+
+    /// The same where some loop has no slope at all: pumps side by side on the flat of their curves.
+    /// Each such loop is given a slope of its own, on its chord, with which its closure calls for a
+    /// step as large as the largest flow. Flows then leave the flat, or stay where nothing moves them.
+    fn factor_propped(&mut self) -> Result<bool, crate::dense::Singular> {
+        if self.system.is_nodal() {
+            return Err(crate::dense::Singular);
+        }
+        let forest = if self.work.on_canonical { &self.canonical } else { &self.chosen };
+        let (work, runs) = (&mut self.work, self.graph.runs);
+        let most = |values: &[f64]| values.iter().fold(0.0_f64, |most, x| most.max(x.abs()));
+        let flow = most(&work.flows[..runs]).max(LEAST_STEP_KG_S);
+        // The change is made anew from the step.
+        work.change[..runs].copy_from_slice(&work.slopes[..runs]);
+        for (chord, (&run, closure)) in forest.chords.iter().zip(&self.system.closures).enumerate()
+        {
+            let prop = (closure.abs() / flow).max(LEAST_PROP);
+            let parts = forest.loop_parts(chord).iter();
+            let stiffest = parts.map(|part| work.slopes[part.index].abs()).fold(0.0, f64::max);
+            if stiffest <= FLAT * prop {
+                work.change[run] += prop;
+            }
+        }
+        let slopes = &work.change[..runs];
+        self.system.factor(forest, slopes, &self.couplings, &work.cross)
     }
 
     /// Spreads the step over the runs: the largest flow and the largest change of one.

@@ -17,8 +17,8 @@ pub struct Settings {
     /// A change of flow below this is no change, kg/s. Default 1e-12: it ends the halving of
     /// steps in a circuit of quadratic resistances at rest.
     pub flow_floor_kg_s: f64,
-    /// Linear systems solved before giving up. Default 400, at least 1. A circuit of hoses and
-    /// pumps takes 6 to 12.
+    /// Linear systems solved before giving up from one start; where that comes to nothing, four
+    /// other starts are tried. Default 400, at least 1. A circuit of hoses and pumps takes 6 to 12.
     pub max_iterations: usize,
 }
 
@@ -70,8 +70,8 @@ pub struct Solved {
     pub iterations: usize,
     /// Sweeps over the laws.
     pub evaluations: usize,
-    /// Largest loop closure relative to its scale (see [`Settings::closure`]), before the last
-    /// correction was applied.
+    /// Largest loop closure, as far as it is above the floor, relative to its scale (see
+    /// [`Settings::closure`]), before the last correction was applied.
     pub residual: f64,
     /// Whether the plain Newton method did not suffice and the flows were followed in time.
     pub continued: bool,
@@ -139,6 +139,13 @@ pub enum Reason {
     Unstable,
     /// The flows followed in time come to no rest.
     Restless,
+}
+
+impl Reason {
+    /// Whether another start may lead to an answer.
+    pub(super) fn depends_on_start(&self) -> bool {
+        matches!(self, Self::Iterations | Self::Unstable | Self::Restless)
+    }
 }
 
 /// There is no answer: why, and where it is worst.
