@@ -197,3 +197,51 @@ fn swelling_hoses_take_pressure_off() {
     let room = at(&soft, "c/loop/tank:gas_volume");
     near("room", room, 0.6e-3 - at(&soft, "c/loop/tank:expansion") + swollen, 1e-12);
 }
+
+/// A tank too small for its circuit: 20 L of water grow by 3.4 % of 20 L = 0.68 L from 20 to 90 °C; 0.2 L
+/// of air leave no room for that, the cap opens and the answer says what goes out.
+#[test]
+fn what_finds_no_room_goes_out_through_the_cap() {
+    let ready = common::read(
+        r#"Case(
+            site: Site(air: "20 °C"),
+            circuits: { "c": Circuit(coolant: Water, start: "90 °C", bore: "25 mm", filled_at: "20 °C", runs: { "loop": Run(parts: {
+                "tank": Tank(volume: "20.2 L", air: "0.2 L", level: "0 m", cap: Cap(opens: "110 kPa", vacuum: "5 kPa")),
+                "pump": Pump(shut_off: "10 kPa", free_flow: "60 L/min", heat_share: "0 %"),
+                "hose": Hose(length: "0.1 m", swelling: "0 %"),
+            }) }) },
+        )"#,
+    );
+    let point = common::point(&ready.model, &ready.model.values);
+    let coolant = at(&point.results, "c:coolant");
+    let by_hand = coolant * (998.207 / 965.31 - 1.0) - 0.2e-3;
+    near("lost", at(&point.results, "c/loop/tank:lost"), by_hand, 5e-6);
+    near("gas", at(&point.results, "c/loop/tank:gas_volume"), 0.0, 0.0);
+    let said = point.warnings.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n");
+    assert!(said.contains("goes out through the cap"), "{said}");
+}
+
+/// A core of 0.4 m that the coolant falls through takes ρ g 0.4 m off what rises before it, and stands in the
+/// survey with its height.
+#[test]
+fn a_core_that_coolant_falls_through_closes_the_heights() {
+    let results = solve(
+        r#"Case(
+            site: Site(air: "20 °C"),
+            circuits: { "c": Circuit(coolant: Water, start: "20 °C", bore: "25 mm", runs: { "loop": Run(parts: {
+                "tank": Tank(volume: "2 L", level: "0 m"),
+                "core": Through(core: "core", rise: "-0.4 m"),
+                "pump": Pump(shut_off: "10 kPa", free_flow: "60 L/min", heat_share: "0 %"),
+                "level": Hose(length: "1 m", rise: "0 m"),
+                "up": Hose(length: "1 m"),
+            }) }) },
+            cores: { "core": Core(rated: (heat: "20 kW", coolant: "30 L/min", air: "1 kg/s", difference: "40 K"), fall: (fall: "5 kPa", at: "30 L/min")) },
+            air_paths: { "front": AirPath(cores: ["core"], fans: { "fan": Fan(shut_off: "200 Pa", free_flow: "3000 m3/h") }) },
+        )"#,
+    );
+    near("under the core", at(&results, "c/loop/core:height_out"), -0.4, 1e-12);
+    near("a level hose stays level", at(&results, "c/loop/level:height_out"), -0.4, 1e-12);
+    near("the silent hose closes the loop", at(&results, "c/loop/up:height_out"), 0.0, 1e-12);
+    let density: f64 = Coolant::water().density(at(&results, "c/loop/core:coolant_in"));
+    near("lift", at(&results, "c/loop/core:lift"), -0.4 * density * GRAVITY, 1.0);
+}

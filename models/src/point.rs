@@ -162,6 +162,11 @@ fn finished(
     let mut warnings = warnings(simulator, &states);
     for circuit in &simulator.setup.model.circuits {
         let margin_k = results.get(&format!("{}:boil_margin", circuit.name)).unwrap_or(0.0);
+        let tank = circuit.reference_path().unwrap_or_default();
+        let lost_m3 = results.get(&format!("{}/{tank}:lost", circuit.name)).unwrap_or(0.0);
+        if lost_m3 > 0.0 {
+            warnings.push(Warning::Spills { circuit: circuit.name.clone(), lost_m3 });
+        }
         if margin_k < 0.0 {
             warnings.push(Warning::Boils { circuit: circuit.name.clone(), margin_k });
         }

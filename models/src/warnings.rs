@@ -74,6 +74,13 @@ pub enum Warning {
         /// The highest Reynolds number among them.
         reynolds: f64,
     },
+    /// The coolant has grown by more than the gas in its tank and its hoses leave room for.
+    Spills {
+        /// The circuit.
+        circuit: String,
+        /// What has no room, m³.
+        lost_m3: f64,
+    },
     /// Coolant boils somewhere at this state.
     Boils {
         /// The circuit.
@@ -121,6 +128,12 @@ impl fmt::Display for Warning {
                 }
                 f.write_str(": more flow barely improves the film there")
             }
+            Self::Spills { circuit, lost_m3 } => write!(
+                f,
+                "the coolant of `{circuit}` grows by {:.2} L more than the air in its tank leaves room for: \
+                 that much goes out through the cap",
+                lost_m3 * 1e3
+            ),
             Self::Boils { circuit, margin_k } => write!(
                 f,
                 "the coolant of `{circuit}` would boil, {:.1} K past its boiling point: beyond that the \

@@ -250,7 +250,9 @@ impl<'a> CircuitReader<'a> {
             extremes.hottest = extremes.hottest.max(point.temperature_k);
             extremes.lowest_pa = extremes.lowest_pa.min(point.static_pa);
         }
-        (0..spec.parts.len()).map(|k| self.record_part(run, k, &part_path, &points, to)).sum()
+        let sites = self.sites(run);
+        let along = (points.as_slice(), sites.as_slice());
+        (0..spec.parts.len()).map(|k| self.record_part(run, k, &part_path, along, to)).sum()
     }
 
     /// Records one part; returns the current it draws.
@@ -259,7 +261,7 @@ impl<'a> CircuitReader<'a> {
         run: usize,
         k: usize,
         run_path: &str,
-        points: &[Point],
+        (points, sites): (&[Point], &[Site]),
         to: &mut impl Recorder,
     ) -> f64 {
         let setup = &self.simulator.setup;
@@ -274,7 +276,7 @@ impl<'a> CircuitReader<'a> {
         let (fall, lift) = self.laws().part_fall(run, k, first + k, flow);
         to.put(path, &q::FALL, fall);
         to.put(path, &q::LIFT, lift);
-        self.record_ends(run, k, points, path, to);
+        self.record_ends((run, k), (points, sites), path, to);
         to.put(path, &q::VELOCITY, flow / (state.density * bore_area(bore)));
         let reynolds = 4.0 * flow.abs() / (std::f64::consts::PI * bore * state.viscosity);
         to.put(path, &q::REYNOLDS, reynolds);
@@ -299,16 +301,14 @@ impl<'a> CircuitReader<'a> {
     /// Records the points before and after a part.
     fn record_ends(
         &self,
-        run: usize,
-        k: usize,
-        points: &[Point],
+        (run, k): (usize, usize),
+        (points, sites): (&[Point], &[Site]),
         path: std::fmt::Arguments<'_>,
         to: &mut impl Recorder,
     ) {
         let setup = &self.simulator.setup;
         let coolant = &setup.prepared.coolants[self.c];
         let flow = self.simulator.settled.flows[self.c][run];
-        let sites = self.sites(run);
         for (at, names) in [(k, &q::AT_INLET), (k + 1, &q::AT_OUTLET)] {
             let (point, site) = (points[at], sites[at]);
             let vapour = coolant.vapour_pressure(point.temperature_k);

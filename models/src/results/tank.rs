@@ -122,7 +122,7 @@ impl CircuitReader<'_> {
 
     /// By how much less the circuit's volumes would hold now than at a temperature, kg.
     ///
-    /// Σ V (ρ_fill − ρ(T)) over all cells, tank and junctions included. The volumes themselves are taken
+    /// `Σ V (ρ_fill − ρ(T))` over all cells, tank and junctions included. The volumes themselves are taken
     /// as fixed: metal and rubber grow with heat too, which this leaves out.
     fn lighter_kg(&self, filled_k: f64) -> f64 {
         let coolant = &self.simulator.setup.prepared.coolants[self.c];

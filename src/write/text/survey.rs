@@ -88,7 +88,7 @@ fn tank(
             format!(
                 "`{path}`: {} over the surface, {}. {still}",
                 shown.at(&at, "gas_pressure"),
-                if open { "without a cap open to the air" } else { "as the case gives it" }
+                if open { "without a cap, so open to the air" } else { "as the case gives it" }
             )
         }
         Hold::Cushion(cushion) => {
