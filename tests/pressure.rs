@@ -24,8 +24,8 @@ fn case(coolant: &str, start: &str, tank: &str, more: &str, site: &str) -> Resul
 
 const VOLUME_M3: f64 = std::f64::consts::FRAC_PI_4 * 0.025 * 0.025 * 4.0;
 
-/// Inside the tank nothing moves: ports at p_gas + ρ g z. The inlet loses its whole velocity head there,
-/// the outlet half of one; and in the suction hose p = p_ports − 1.5 ½ρv² + ρ g h less friction.
+/// Inside the tank nothing moves: ports at `p_gas + ρ g z`. The inlet loses its whole velocity head there,
+/// the outlet half of one; and in the suction hose `p = p_ports − 1.5 ½ρv² + ρ g h` less friction.
 #[test]
 fn a_tank_holds_its_ports_under_gas_and_coolant() {
     let tank = r#"Tank(volume: "5 L", level: "0.25 m")"#;

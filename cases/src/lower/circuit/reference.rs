@@ -119,9 +119,10 @@ impl Draft {
         cushion: Option<Cushion>,
     ) -> Hold {
         let tank = self.room_at(at).is_some();
-        let place = match tank {
-            true => format!("over the surface in `{}`", self.place(at)),
-            false => format!("at `{}`", self.place(at)),
+        let place = if tank {
+            format!("over the surface in `{}`", self.place(at))
+        } else {
+            format!("at `{}`", self.place(at))
         };
         let (what, why) = if tank {
             (
