@@ -12,6 +12,8 @@ use crate::write::table::Table;
 
 /// A fall smaller than this of a part that stands by itself is not worth a line, Pa.
 const LEAST_FALL: f64 = 0.5;
+/// Margins as near as this are the same, Pa: the first of them is marked.
+const SAME_PA: f64 = 0.5;
 /// Below this mass flow nothing flows, kg/s.
 const STILL: f64 = 1e-9;
 
@@ -40,10 +42,11 @@ pub(super) fn survey(
         "margin",
         "<",
     ]);
-    let margins = walk.rows.iter().flatten().map(|row| row.margin);
-    let lowest = margins.fold(f64::INFINITY, f64::min);
-    for row in &walk.rows {
-        table.row(row.as_ref().map_or_else(blank, |row| row.cells(style, lowest)));
+    let margins = || walk.rows.iter().map(|row| row.as_ref().map_or(f64::INFINITY, |r| r.margin));
+    let least = margins().fold(f64::INFINITY, f64::min);
+    let lowest = margins().position(|margin| margin <= least + SAME_PA);
+    for (k, row) in walk.rows.iter().enumerate() {
+        table.row(row.as_ref().map_or_else(blank, |row| row.cells(style, lowest == Some(k))));
     }
     let air = shown.at("site", "air_pressure");
     let mut out = format!(
@@ -176,9 +179,8 @@ struct Row {
 }
 
 impl Row {
-    fn cells(&self, style: &Style, lowest: f64) -> [String; 11] {
-        let least = self.margin.total_cmp(&lowest).is_eq();
-        let mark = match (self.pump_inlet, least) {
+    fn cells(&self, style: &Style, lowest: bool) -> [String; 11] {
+        let mark = match (self.pump_inlet, lowest) {
             (true, true) => "pump inlet, LOWEST",
             (true, false) => "pump inlet",
             (false, true) => "LOWEST",
@@ -229,6 +231,9 @@ impl Walk<'_> {
         }
         while self.rows.last().is_some_and(Option::is_none) {
             self.rows.pop();
+        }
+        while self.rows.first().is_some_and(Option::is_none) {
+            self.rows.remove(0);
         }
     }
 
