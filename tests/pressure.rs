@@ -245,3 +245,27 @@ fn a_core_that_coolant_falls_through_closes_the_heights() {
     let density: f64 = Coolant::water().density(at(&results, "c/loop/core:coolant_in"));
     near("lift", at(&results, "c/loop/core:lift"), -0.4 * density * GRAVITY, 1.0);
 }
+
+/// A first part without a bore of its own stands in the bore of its run, and what narrows behind it is a
+/// line of its own: v = Q/A in 25 mm before it, and in 12 mm behind it.
+#[test]
+fn a_first_part_without_a_bore_has_that_of_its_run() {
+    let results = solve(
+        r#"Case(
+            site: Site(air: "20 °C"),
+            circuits: { "c": Circuit(coolant: Water, start: "20 °C", runs: { "line": Run(from: "in", to: "out", bore: "25 mm", parts: {
+                "meter": Meter(Resistance(fall: "8 kPa", at: "60 L/min")),
+                "thin": Hose(length: "0.5 m", bore: "12 mm"),
+            }) }, junctions: { "in": Open(pressure: "50 kPa", temperature: "20 °C"), "out": Open(pressure: "0 kPa") }) },
+        )"#,
+    );
+    let flow = at(&results, "c/line:flow");
+    let velocity = |bore: f64| flow / (std::f64::consts::FRAC_PI_4 * bore * bore);
+    near("before", at(&results, "c/line/meter:velocity_in"), velocity(0.025), 1e-9);
+    near("behind", at(&results, "c/line/thin:velocity_in"), velocity(0.012), 1e-9);
+    let density: f64 = Coolant::water().density(293.15);
+    let head = 0.5 * density * velocity(0.012).powi(2);
+    let loss = at(&results, "c/line/to-thin:fall");
+    // Sudden contraction to (12/25)² = 0.23 of the area: 0.37 to 0.42 of the head behind it in handbooks.
+    assert!((0.35..0.45).contains(&(loss / head)), "{}", loss / head);
+}

@@ -73,6 +73,7 @@ fn the_slope_of_every_part_is_the_derivative_of_its_fall() {
     }
     let kinds = [
         "tank",
+        "tank port",
         "hose",
         "bore change",
         "reducer",

@@ -50,9 +50,10 @@ pub struct Run {
 }
 
 impl Run {
-    /// Bore at the start and at the end of the run.
+    /// Bore at the start and at the end of the run. A first part without a bore of its own has that of
+    /// the run.
     pub fn end_bores(&self) -> [Slot; 2] {
-        let first = self.parts.iter().find_map(|p| p.part.bores()[0]);
+        let first = self.parts.first().and_then(|p| p.part.bores()[0]);
         let last = self.parts.iter().rev().find_map(|p| p.part.bores()[1]);
         [first.unwrap_or(self.bore), last.unwrap_or(self.bore)]
     }

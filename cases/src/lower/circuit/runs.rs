@@ -182,7 +182,8 @@ fn run_bore(
 
 /// Adds a part to a run, with the bore change before it where it has a bore of its own.
 fn push(run: &mut Run, name: String, part: Box<dyn Part>) {
-    let last = run.parts.iter().rev().find_map(|placed| placed.part.bores()[1]);
+    // Parts without a bore of their own have that of the part before, the first that of the run.
+    let last = (!run.parts.is_empty()).then(|| run.end_bores()[1]);
     if let (Some(from), Some(to)) = (last, part.bores()[0])
         && from != to
     {
