@@ -269,3 +269,31 @@ fn a_first_part_without_a_bore_has_that_of_its_run() {
     // Sudden contraction to (12/25)² = 0.23 of the area: 0.37 to 0.42 of the head behind it in handbooks.
     assert!((0.35..0.45).contains(&(loss / head)), "{}", loss / head);
 }
+
+/// A circuit without a way out for its heat is shown at the temperature of its start. The bottle of a dead
+/// fill line, named first, is no place to hold it at. The rise is 3 kW over m c, c = 4.179 kJ/(kg·K) at 40 °C (steam tables, from
+/// memory).
+#[test]
+fn a_dead_bottle_does_not_hold_the_temperature_of_its_circuit() {
+    let ready = common::read(
+        r#"Case(
+            site: Site(air: "20 °C"),
+            circuits: { "c": Circuit(coolant: Water, start: "40 °C", bore: "25 mm", filled_at: "20 °C", runs: {
+                "fill": Run(from: "bottle", to: "x", bore: "12 mm", parts: { "line": Hose(length: "1 m", rise: "-0.5 m") }),
+                "loop": Run(from: "x", to: "x", parts: {
+                    "pump": Pump(shut_off: "40 kPa", free_flow: "20 L/min", heat_share: "0 %"),
+                    "hose": Hose(length: "1 m"),
+                    "plate": Through(cooler: "plate"),
+                }),
+            }, junctions: { "bottle": Tank(volume: "1 L", air: "0.4 L", level: "50 mm", cap: Cap(opens: "100 kPa")) }) },
+            coolers: { "plate": Cooler(heat: "3 kW", fall: (fall: "10 kPa", at: "40 L/min")) },
+        )"#,
+    );
+    let model = &ready.model;
+    let point = coolwright_models::point::operating_point(model, model.values.clone(), None);
+    let results = point.unwrap_or_else(|error| panic!("{error}")).results;
+    near("held", at(&results, "c/x:temperature"), 313.15, 1e-6);
+    let rise = at(&results, "coolers/plate:rise");
+    let by_hand = 3000.0 / (at(&results, "c/loop:mass_flow") * 4179.0);
+    near("rise", rise, by_hand, 2e-3 * by_hand);
+}

@@ -149,12 +149,25 @@ impl<'m> Simulator<'m> {
         cooled || outside.iter().any(|flow| flow.abs() > LEAST_FLOW)
     }
 
-    /// Holds the temperature of a circuit at its tank, or at its first junction where it has none.
+    /// Holds the temperature of a circuit at its tank, or at its first junction where it has none, of
+    /// those that coolant flows through: a tank at the end of a dead fill line would hold nothing.
     pub fn pin(&mut self, circuit: usize) {
+        let flows = &self.settled.flows[circuit];
+        let moves = |run: usize| flows[run].abs() > LEAST_FLOW;
+        let runs = &self.setup.model.circuits[circuit].runs;
+        let washed = |junction: usize| {
+            let mut ends = runs.iter().enumerate();
+            ends.any(|(r, run)| moves(r) && (run.from == junction || run.to == junction))
+        };
         let layout = &self.setup.layout;
         let range = layout.circuit_parts[circuit]..layout.circuit_parts[circuit + 1];
-        let tank = range.clone().find(|&index| self.setup.part(index).as_tank().is_some());
-        let state = tank.map_or(layout.junctions[circuit], |index| layout.parts[index].first);
+        let tank = range.clone().find(|&index| {
+            self.setup.part(index).as_tank().is_some() && moves(layout.parts[index].at.1)
+        });
+        let junctions = self.setup.model.circuits[circuit].junctions.len();
+        let junction = (0..junctions).find(|&junction| washed(junction)).unwrap_or(0);
+        let junction = layout.junctions[circuit] + junction;
+        let state = tank.map_or(junction, |index| layout.parts[index].first);
         self.setup.pinned.push(state);
     }
 }
