@@ -162,6 +162,7 @@ impl Maker {
             bore: None,
             curve: Arc::clone(curve),
             given: curve.range().into(),
+            by_label: false,
             curve_density,
             drive: PumpDrive::Electric(drive),
             curve_speed: None,
