@@ -218,7 +218,8 @@ pub fn tee_excess<S: Scalar>(
     if through.value() < 0.0 {
         through = -through;
     }
-    if through.value() == 0.0 {
+    // Below this its squares, and with them every excess, are no numbers any more.
+    if through.value() < f64::MIN_POSITIVE.sqrt() {
         return [S::from(0.0); 3];
     }
     let tee = Tee { flows, areas: areas_m2, angle: angle_rad, density };

@@ -79,9 +79,12 @@ impl Network {
             }
             self.work.iterations += 1;
             let positive = match self.factor() {
-                Ok(positive) => positive,
-                Err(_) if closed => return Ok(End { positive: None }),
-                Err(_) => self.factor_propped().map_err(|_| Fault::Lost)?,
+                Ok(positive) => Some(positive),
+                Err(_) => match self.factor_propped(closed) {
+                    Ok(_) => None,
+                    Err(_) if closed => return Ok(End { positive: None }),
+                    Err(_) => return Err(Fault::Lost),
+                },
             };
             if self.system.correct().is_err() {
                 return Err(Fault::Lost);
@@ -92,7 +95,7 @@ impl Network {
             }
             if closed && change <= goal.change * largest + settings.flow_floor_kg_s {
                 self.take_last_step();
-                return Ok(End { positive: Some(positive) });
+                return Ok(End { positive });
             }
             let allowed = if iteration == 0 { FIRST_OVERSHOOT } else { OVERSHOOT };
             self.walk(laws, change <= SMALL_STEP * largest, allowed)?;
@@ -246,8 +249,9 @@ impl Network {
 
     /// The same where some loop has no slope at all: pumps side by side on the flat of their curves.
     /// Each such loop is given a slope of its own, on its chord, with which its closure calls for a
-    /// step as large as the largest flow. Flows then leave the flat, or stay where nothing moves them.
-    fn factor_propped(&mut self) -> Result<bool, crate::dense::Singular> {
+    /// step as large as the largest flow. Flows then leave the flat, or stay where nothing moves them,
+    /// which is so where all loops are closed.
+    fn factor_propped(&mut self, closed: bool) -> Result<bool, crate::dense::Singular> {
         if self.system.is_nodal() {
             return Err(crate::dense::Singular);
         }
@@ -257,13 +261,17 @@ impl Network {
         let flow = most(&work.flows[..runs]).max(LEAST_STEP_KG_S);
         // The change is made anew from the step.
         work.change[..runs].copy_from_slice(&work.slopes[..runs]);
-        for (chord, (&run, closure)) in forest.chords.iter().zip(&self.system.closures).enumerate()
+        for (chord, (&run, closure)) in
+            forest.chords.iter().zip(&mut self.system.closures).enumerate()
         {
             let prop = (closure.abs() / flow).max(LEAST_PROP);
             let parts = forest.loop_parts(chord).iter();
             let stiffest = parts.map(|part| work.slopes[part.index].abs()).fold(0.0, f64::max);
             if stiffest <= FLAT * prop {
                 work.change[run] += prop;
+                if closed {
+                    *closure = 0.0;
+                }
             }
         }
         let slopes = &work.change[..runs];
