@@ -224,6 +224,11 @@ impl Pump {
 
 impl Fall for Pump {
     /// Running: fall = −(ρ/ρ₁) c_H s² H(Q/(s c_Q)). Stopped: fall = Δ (Q/Q₀)|Q/Q₀|.
+    ///
+    /// A running pump that is driven backwards resists by both: what it delivers without flow, and
+    /// what the flow would lose in it at rest. Measured heads go on rising so from shut-off into
+    /// reversed flow; how steeply is an assumption (no source), and no answer stands on it, as a pump
+    /// driven backwards is an error. But it leaves every split of reversed flow determined.
     fn fall<S: Scalar>(&self, place: &Place<'_, S>, flow: S) -> S {
         let inputs = Inputs::of(self, place, flow / place.density);
         let (speed, _) = self.speed_at(place, &inputs);
@@ -231,7 +236,12 @@ impl Fall for Pump {
             let [fall, at] = [self.stopped_fall, self.stopped_flow].map(|s| place.get(s));
             return stopped_pump_fall(flow, place.density, fall, at);
         }
-        -self.rise_at(&place.values, &inputs, speed)
+        let fall = -self.rise_at(&place.values, &inputs, speed);
+        if flow.value() >= 0.0 {
+            return fall;
+        }
+        let share = flow / (place.density * place.get(self.stopped_flow));
+        fall - share * share * place.get(self.stopped_fall)
     }
 }
 
