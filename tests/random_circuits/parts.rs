@@ -1,0 +1,391 @@
+//! Random parts, as a builder would write them into the file.
+
+use super::draw::text;
+use super::sketch::Nature;
+use crate::common::Random;
+
+/// The kinds of part that the generator writes, by their word in the file.
+pub(crate) const KINDS: [&str; 14] = [
+    "Hose",
+    "Reducer",
+    "Meter",
+    "Filter",
+    "Coupling",
+    "Resistance",
+    "Pump",
+    "CheckValve",
+    "Restrictor",
+    "Throttle",
+    "Thermostat",
+    "Barb",
+    "Through",
+    "Tank",
+];
+
+/// What the parts of a case refer to, beside its circuits.
+#[derive(Debug, Default)]
+pub(crate) struct Beside {
+    pub(crate) coolers: Vec<String>,
+    pub(crate) engines: Vec<String>,
+    pub(crate) cores: Vec<String>,
+    pub(crate) curves: Vec<String>,
+    /// Whether a curve rises with flow somewhere.
+    pub(crate) rises: bool,
+    /// Whether there is a pump at all, stopped or running.
+    pub(crate) pumped: bool,
+}
+
+/// Writes the parts of one run.
+pub(crate) struct Writer<'a> {
+    pub(crate) random: &'a mut Random,
+    pub(crate) nature: Nature,
+    pub(crate) beside: &'a mut Beside,
+    /// Bore of the run, mm.
+    pub(crate) run_mm: f64,
+    /// Bore of the part before, mm.
+    before_mm: f64,
+    /// Whether parts keep to the bore of the run, so that tees have equal legs.
+    one_bore: bool,
+    parts: Vec<String>,
+}
+
+impl<'a> Writer<'a> {
+    pub(crate) fn new(
+        random: &'a mut Random,
+        nature: Nature,
+        beside: &'a mut Beside,
+        (run_mm, one_bore): (f64, bool),
+    ) -> Self {
+        Self { random, nature, beside, run_mm, before_mm: run_mm, one_bore, parts: Vec::new() }
+    }
+
+    /// Adds a random part of any kind.
+    pub(crate) fn any(&mut self) {
+        let kind = *self.random.one_of(&KINDS);
+        // Hoses and pumps are what circuits are made of.
+        let kind = match self.random.below(8) {
+            0 => "Pump",
+            1 | 2 => "Hose",
+            _ => kind,
+        };
+        self.part(kind);
+    }
+
+    /// Adds a part of a kind.
+    pub(crate) fn part(&mut self, kind: &str) {
+        match kind {
+            "Hose" => self.hose(None),
+            "Reducer" => self.reducer(),
+            "Meter" | "Filter" | "Coupling" | "Resistance" => self.rated(kind),
+            "Pump" => self.pump(),
+            "CheckValve" => self.check_valve(),
+            "Restrictor" => self.restrictor(),
+            "Throttle" => self.throttle(),
+            "Thermostat" => self.thermostat(),
+            "Barb" => self.barb(),
+            "Through" => self.through(),
+            "Tank" => self.tank(),
+            other => panic!("the generator does not write {other}"),
+        }
+    }
+
+    /// The parts as the body of a run.
+    pub(crate) fn finish(self) -> String {
+        let parts = self.parts.iter().enumerate();
+        parts.map(|(k, part)| format!("                \"p{k}\": {part},\n")).collect()
+    }
+
+    fn push(&mut self, word: &str, fields: &[String]) {
+        self.parts.push(format!("{word}({})", fields.join(", ")));
+    }
+
+    fn bore_mm(&mut self) -> f64 {
+        self.nature.bore_mm(self.random)
+    }
+
+    /// A bore of its own, now and then.
+    fn own_bore(&mut self, chance: f64) -> Option<String> {
+        if self.one_bore || !self.random.chance(chance) {
+            return None;
+        }
+        self.before_mm = self.bore_mm();
+        Some(format!("bore: {}", text(self.before_mm, "mm")))
+    }
+
+    fn fall_at(&mut self) -> [String; 2] {
+        let (fall, at) = if self.nature.wide {
+            (self.random.decades(1e-3, 1e3), self.random.decades(1e-3, 1e3))
+        } else {
+            (self.random.decades(1.0, 60.0), self.random.decades(10.0, 150.0))
+        };
+        [format!("fall: {}", text(fall, "kPa")), format!("at: {}", text(at, "L/min"))]
+    }
+
+    /// A hose; `rise` in m where heights are told.
+    pub(crate) fn hose(&mut self, rise: Option<f64>) {
+        let mut length = self.random.decades(0.02, if self.nature.wide { 100.0 } else { 4.0 });
+        let mut fields = Vec::new();
+        if let Some(rise) = rise {
+            length += 1.01 * rise.abs();
+            fields.push(format!("rise: {}", text(rise, "m")));
+        } else if self.nature.heights {
+            fields.push("rise: \"0 m\"".to_owned());
+        }
+        fields.push(format!("length: {}", text(length, "m")));
+        // Without a bore of its own a hose has that of its run.
+        self.before_mm = self.run_mm;
+        fields.extend(self.own_bore(0.4));
+        if self.random.chance(0.3) {
+            fields.push(format!("roughness: {}", text(self.random.decades(1e-3, 1.0), "mm")));
+        }
+        if self.random.chance(0.3) {
+            fields.push(format!("loss: {}", self.random.below(20)));
+        }
+        if self.random.chance(0.4) {
+            let angle = text(self.random.between(5.0, 180.0), "°");
+            let radius = if self.random.chance(0.5) {
+                let over = self.random.between(0.8, 8.0);
+                format!(", radius: {}", text((over * self.before_mm).max(1.0), "mm"))
+            } else {
+                String::new()
+            };
+            let count = 1 + self.random.below(4);
+            fields.push(format!("bends: [Bend(angle: {angle}{radius}, count: {count})]"));
+        }
+        self.push("Hose", &fields);
+    }
+
+    fn reducer(&mut self) {
+        let mut fields = Vec::new();
+        let to = if self.one_bore { self.run_mm } else { self.bore_mm() };
+        fields.push(format!("to: {}", text(to, "mm")));
+        if self.random.chance(0.7) {
+            fields.push(format!("angle: {}", text(self.random.between(2.0, 170.0), "°")));
+        }
+        self.before_mm = to;
+        self.push("Reducer", &fields);
+    }
+
+    fn resistance(&mut self) -> String {
+        let mut fields = self.fall_at().to_vec();
+        if self.random.chance(0.5) {
+            fields.push(format!("exponent: {:.3}", self.random.between(0.7, 2.2)));
+        }
+        format!("Resistance({})", fields.join(", "))
+    }
+
+    fn rated(&mut self, word: &str) {
+        let resistance = self.resistance();
+        self.push(word, &[resistance]);
+    }
+
+    fn pump(&mut self) {
+        self.beside.pumped = true;
+        let wide = self.nature.wide;
+        let shut_off = self.random.decades(if wide { 1.0 } else { 20.0 }, 400.0);
+        let free_flow =
+            self.random.decades(if wide { 1.0 } else { 30.0 }, if wide { 2e3 } else { 300.0 });
+        let mut fields = Vec::new();
+        let labelled = self.random.chance(0.5);
+        if labelled {
+            fields.push(format!("shut_off: {}", text(shut_off, "kPa")));
+            fields.push(format!("free_flow: {}", text(free_flow, "L/min")));
+        } else {
+            let name = format!("curve{}", self.beside.curves.len());
+            let curve = self.curve(shut_off, free_flow);
+            self.beside.curves.push(format!("\"{name}\": {curve}"));
+            fields.push(format!("curve: \"{name}\""));
+        }
+        let speed = match self.random.below(4) {
+            0 => 0.0,
+            1 => 100.0,
+            2 => self.random.between(0.0, 130.0),
+            _ => self.random.between(60.0, 120.0),
+        };
+        match self.random.below(8) {
+            // The engine of every case turns at 3000 1/min.
+            0 if labelled && self.nature.rising => {
+                // With a speed heads are corrected for viscosity. In a liquid thinner than that of the
+                // label a small pump's head then rises a little from rest.
+                self.beside.rises = true;
+                let ratio = self.random.between(0.0, 1.3);
+                fields.push(format!(
+                    "at_speed: \"3000 1/min\", driven_by: Engine(ratio: {ratio:.3})"
+                ));
+            }
+            1 => {
+                let volts = text(self.random.between(11.0, 15.0), "V");
+                fields.push(format!("rated_voltage: {volts}, speed: {}", text(speed, "%")));
+            }
+            2 if self.nature.rising => {
+                self.beside.rises = true;
+                let current = text(self.random.decades(0.5, 100.0), "A");
+                fields.push(format!("current_limit: {current}, speed: {}", text(speed, "%")));
+            }
+            _ => fields.push(format!("speed: {}", text(speed, "%"))),
+        }
+        let count = self.random.below(6);
+        match count {
+            0 => fields.push(format!("count: Series({})", 1 + self.random.below(3))),
+            1 => {
+                fields.push(format!("count: Parallel({})", 1 + self.random.below(3)));
+                fields.push(format!("check_valves: {}", self.random.chance(0.6)));
+            }
+            _ => {}
+        }
+        if self.random.chance(0.3) {
+            let [fall, at] = self.fall_at();
+            fields.push(format!("stopped: ({fall}, {at})"));
+        } else if self.random.chance(0.5) {
+            let how = ["Freewheeling", "Seized"][self.random.below(2)];
+            fields.push(format!("when_stopped: {how}"));
+        }
+        if count > 1 {
+            fields.extend(self.own_bore(0.2));
+        }
+        self.push("Pump", &fields);
+    }
+
+    /// A table that falls, or one that rises first.
+    fn curve(&mut self, shut_off: f64, free_flow: f64) -> String {
+        let rising = self.nature.rising && self.random.chance(0.5);
+        self.beside.rises |= rising;
+        let bump = if rising { self.random.between(0.05, 1.2) } else { 0.0 };
+        let last = self.random.between(0.6, 1.15);
+        let count = 4 + self.random.below(4);
+        let points: Vec<String> = (0..count)
+            .map(|k| {
+                let x = last * k as f64 / (count - 1) as f64;
+                let rise = shut_off * (1.0 + bump * 4.0 * x * (1.0 - x).max(0.0) - x * x);
+                format!("({}, {})", text(free_flow * x, "L/min"), text(rise, "kPa"))
+            })
+            .collect();
+        let rising = if rising { ", rising: true" } else { "" };
+        format!("PumpCurve(points: [{}]{rising})", points.join(", "))
+    }
+
+    fn check_valve(&mut self) {
+        let mut fields = Vec::new();
+        if self.random.chance(0.7) {
+            fields.extend(self.fall_at());
+        }
+        if self.random.chance(0.7) {
+            let cracking = *self.random.one_of(&[0.0, 0.3, 3.0, 30.0]);
+            fields.push(format!("cracking: {}", text(cracking, "kPa")));
+        }
+        self.push("CheckValve", &fields);
+    }
+
+    fn restrictor(&mut self) {
+        let hole = (self.before_mm * self.random.between(0.15, 0.95)).max(0.5);
+        if hole < 0.99 * self.before_mm {
+            self.push("Restrictor", &[format!("bore: {}", text(hole, "mm"))]);
+        }
+    }
+
+    fn opening(&mut self) -> String {
+        let open = match self.random.below(4) {
+            0 => 0.0,
+            1 => self.random.decades(1e-4, 1.0),
+            _ => self.random.between(0.0, 100.0),
+        };
+        format!("open: {}", text(open, "%"))
+    }
+
+    fn throttle(&mut self) {
+        let mut fields = self.fall_at().to_vec();
+        fields.push(self.opening());
+        if self.random.chance(0.6) {
+            fields.push(format!("leak: {}", text(self.random.decades(1e-3, 10.0), "%")));
+        }
+        match self.random.below(3) {
+            0 => fields.push("characteristic: Linear".to_owned()),
+            1 => fields.push("characteristic: EqualPercentage".to_owned()),
+            _ => {}
+        }
+        self.push("Throttle", &fields);
+    }
+
+    fn thermostat(&mut self) {
+        let mut fields = Vec::new();
+        if self.random.chance(0.6) {
+            fields.extend(self.fall_at());
+        }
+        fields.push(self.opening());
+        if self.random.chance(0.5) {
+            fields.push(format!("leak: {}", text(self.random.decades(0.1, 5.0), "%")));
+        }
+        self.push("Thermostat", &fields);
+    }
+
+    fn barb(&mut self) {
+        let bore = (self.before_mm * self.random.between(0.4, 0.95)).max(0.5);
+        if bore >= 0.99 * self.before_mm {
+            return;
+        }
+        let length = self.random.decades(5.0, 200.0);
+        self.push(
+            "Barb",
+            &[format!("bore: {}", text(bore, "mm")), format!("length: {}", text(length, "mm"))],
+        );
+    }
+
+    fn through(&mut self) {
+        let mut field = match self.random.below(4) {
+            0 => {
+                let name = format!("core{}", self.beside.cores.len());
+                let fall = self.resistance().replace("Resistance", "");
+                self.beside.cores.push(format!(
+                    "\"{name}\": Core(rated: (heat: \"20 kW\", coolant: \"60 L/min\", \
+                     air: \"1.5 kg/s\", difference: \"50 K\"), fall: {fall})"
+                ));
+                format!("core: \"{name}\"")
+            }
+            1 => {
+                let name = format!("engine{}", self.beside.engines.len());
+                let fall = self.resistance().replace("Resistance", "");
+                self.beside
+                    .engines
+                    .push(format!("\"{name}\": Engine(heat: \"9 kW\", fall: {fall})"));
+                format!("engine: \"{name}\"")
+            }
+            _ => {
+                let name = format!("cooler{}", self.beside.coolers.len());
+                let way = self.cooler_way();
+                self.beside.coolers.push(format!("\"{name}\": Cooler(heat: \"3 kW\", {way})"));
+                let blocked = self.random.between(0.0, 95.0);
+                format!("cooler: \"{name}\", blocked: {}", text(blocked, "%"))
+            }
+        };
+        // There and back, so that the heights of the run close as they are.
+        if self.nature.heights && self.random.chance(0.5) {
+            let rise = self.random.between(0.0, 0.4);
+            field.push_str(&format!(", rise: {}", text(rise, "m")));
+            self.push("Through", &[field]);
+            self.push("Hose", &[format!("length: \"1 m\", rise: {}", text(-rise, "m"))]);
+            self.before_mm = self.run_mm;
+            return;
+        }
+        self.push("Through", &[field]);
+    }
+
+    /// The way through a pass: round, or known by its fall.
+    fn cooler_way(&mut self) -> String {
+        if self.random.chance(0.5) {
+            self.before_mm = self.bore_mm();
+            let bore = text(self.before_mm, "mm");
+            let length = text(self.random.decades(0.05, 5.0), "m");
+            format!("bore: {bore}, length: {length}, loss: {}", self.random.below(9))
+        } else {
+            let fall = self.resistance().replace("Resistance", "");
+            format!("fall: {fall}")
+        }
+    }
+
+    fn tank(&mut self) {
+        let volume = text(self.random.decades(0.2, 50.0), "L");
+        self.before_mm = self.run_mm;
+        let level = text(self.random.between(0.0, 0.5), "m");
+        self.push("Tank", &[format!("volume: {volume}, level: {level}")]);
+    }
+}

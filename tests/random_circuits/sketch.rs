@@ -1,0 +1,345 @@
+//! A random circuit: junctions, runs between them, tees, headers and open ends, written as a case.
+
+use super::draw::text;
+use super::parts::{Beside, Writer};
+use crate::common::Random;
+
+/// What circuits are to be like.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Nature {
+    /// Tees and headers, which couple the runs that meet there.
+    pub(crate) tees: bool,
+    /// Heads that rise with flow.
+    pub(crate) rising: bool,
+    /// Tiny beside huge bores, resistances over twelve decades.
+    pub(crate) wide: bool,
+    /// Junctions at different heights.
+    pub(crate) heights: bool,
+}
+
+impl Nature {
+    /// A bore, mm.
+    pub(crate) fn bore_mm(self, random: &mut Random) -> f64 {
+        if self.wide { random.decades(0.6, 400.0) } else { random.decades(6.0, 60.0) }
+    }
+}
+
+/// A random case with one circuit.
+#[derive(Clone, Debug)]
+pub(crate) struct Sketch {
+    /// The case file.
+    pub(crate) text: String,
+    /// Whether every law falls along its flow: no tee, no head that rises.
+    pub(crate) monotone: bool,
+    /// Temperature at which it is solved, °C.
+    pub(crate) celsius: f64,
+    /// How far temperatures differ from place to place, K.
+    pub(crate) spread_k: f64,
+}
+
+/// A run in the making: its ends, and whether they are used up by a tee or header.
+#[derive(Clone, Copy, Debug)]
+struct Edge {
+    from: usize,
+    to: usize,
+}
+
+/// Draws the ends of the runs: connected, with parallel runs and runs from a junction to itself.
+fn edges(random: &mut Random, junctions: usize) -> Vec<Edge> {
+    let mut edges = Vec::new();
+    let mut degree = vec![0_usize; junctions];
+    let mut add = |edges: &mut Vec<Edge>, a: usize, b: usize, turn: bool| {
+        degree[a] += 1;
+        degree[b] += 1;
+        edges.push(if turn { Edge { from: b, to: a } } else { Edge { from: a, to: b } });
+        degree.clone()
+    };
+    let mut degrees = vec![0; junctions];
+    for k in 1..junctions {
+        let near = random.below(k);
+        degrees = add(&mut edges, near, k, random.chance(0.5));
+    }
+    let more = 1 + random.below(junctions + 3);
+    for _ in 0..more {
+        let twos: Vec<usize> = (0..junctions).filter(|&j| degrees[j] <= 2).collect();
+        let pick = |random: &mut Random| {
+            if twos.is_empty() || random.chance(0.3) {
+                random.below(junctions)
+            } else {
+                *random.one_of(&twos)
+            }
+        };
+        let (a, b) = match random.below(12) {
+            0 => {
+                let at = random.below(junctions);
+                (at, at)
+            }
+            1 if !edges.is_empty() => {
+                let Edge { from, to } = *random.one_of(&edges);
+                (from, to)
+            }
+            _ => (pick(random), pick(random)),
+        };
+        degrees = add(&mut edges, a, b, random.chance(0.5));
+    }
+    edges
+}
+
+/// Draws a case.
+pub(crate) fn sketch(seed: u64, size: usize, mut nature: Nature) -> Sketch {
+    // Neighbouring seeds must not begin alike.
+    let mut random = Random(seed ^ 0x9e37_79b9_7f4a_7c15);
+    for _ in 0..4 {
+        random.next();
+    }
+    let random = &mut random;
+    nature.heights = random.chance(0.4);
+    let mut drawn = Drawn::new(random, size, nature);
+    drawn.open_ends(random);
+    drawn.joints(random);
+    let runs = drawn.runs(random);
+    let coolant = coolant(random);
+    drawn.write(random, &runs, coolant)
+}
+
+/// A coolant: its text, and the coldest it may be, °C.
+fn coolant(random: &mut Random) -> (String, f64) {
+    let base = random.below(3);
+    if base == 0 {
+        return ("Water".to_owned(), 1.0);
+    }
+    let share = *random.one_of(&[10.0, 33.0, 50.0, 60.0]);
+    let name = if base == 1 { "EthyleneGlycol" } else { "PropyleneGlycol" };
+    let coldest = if share >= 50.0 { -25.0 } else { 0.0 };
+    (format!("{name}(by_volume: {})", text(share, "%")), coldest)
+}
+
+/// What has been drawn so far.
+struct Drawn {
+    nature: Nature,
+    edges: Vec<Edge>,
+    heights: Vec<f64>,
+    /// Bore of all runs, mm, where they have one.
+    one_bore: Option<f64>,
+    bores: Vec<f64>,
+    /// The entry of each junction under `junctions`.
+    joints: Vec<Option<String>>,
+    held: bool,
+    fed: bool,
+    coupled: bool,
+    beside: Beside,
+}
+
+impl Drawn {
+    fn new(random: &mut Random, junctions: usize, nature: Nature) -> Self {
+        let edges = edges(random, junctions);
+        let top = random.decades(0.1, 6.0);
+        let heights = (0..junctions)
+            .map(|_| if nature.heights { random.between(-top, top) } else { 0.0 })
+            .collect();
+        let one_bore = random.chance(0.4).then(|| nature.bore_mm(random));
+        let bores = edges.iter().map(|_| one_bore.unwrap_or_else(|| nature.bore_mm(random)));
+        let bores = bores.collect();
+        Self {
+            nature,
+            edges,
+            heights,
+            one_bore,
+            bores,
+            joints: vec![None; junctions],
+            held: false,
+            fed: false,
+            coupled: false,
+            beside: Beside::default(),
+        }
+    }
+
+    /// The runs with one end at a junction; `None` where one has both.
+    fn at(&self, junction: usize) -> Option<Vec<usize>> {
+        let ends =
+            |edge: &Edge| usize::from(edge.from == junction) + usize::from(edge.to == junction);
+        if self.edges.iter().any(|edge| ends(edge) == 2) {
+            return None;
+        }
+        Some((0..self.edges.len()).filter(|&e| ends(&self.edges[e]) == 1).collect())
+    }
+
+    fn degree(&self, junction: usize) -> usize {
+        let ends = self.edges.iter().flat_map(|edge| [edge.from, edge.to]);
+        ends.filter(|end| *end == junction).count()
+    }
+
+    /// Opens loose ends or ties them up, and now and then opens others.
+    fn open_ends(&mut self, random: &mut Random) {
+        let junctions = self.joints.len();
+        let open = random.chance(0.35);
+        let mut opened = Vec::new();
+        for junction in 0..junctions {
+            if self.degree(junction) >= 2 {
+                if open && random.chance(0.2) {
+                    opened.push(junction);
+                }
+            } else if random.chance(0.5) && junctions > 1 {
+                opened.push(junction);
+            } else {
+                let other = random.below(junctions);
+                self.edges.push(Edge { from: other, to: junction });
+                self.bores.push(self.one_bore.unwrap_or_else(|| self.nature.bore_mm(random)));
+            }
+        }
+        // What is fed in must find a way out: one end is held, or flow is given at none.
+        for (k, junction) in opened.into_iter().enumerate() {
+            let fed = k > 0 && random.chance(0.5);
+            let what = if fed {
+                self.fed = true;
+                let most = if self.nature.wide { 500.0 } else { 60.0 };
+                format!("flow: {}", text(random.between(-most, most), "L/min"))
+            } else {
+                self.held = true;
+                let most = if self.nature.wide { 2000.0 } else { 150.0 };
+                format!("pressure: {}", text(random.between(-90.0, most), "kPa"))
+            };
+            self.joints[junction] = Some(format!("Open({what}, temperature: \"30 °C\")"));
+        }
+    }
+
+    /// Makes tees where three runs meet, headers where more do.
+    fn joints(&mut self, random: &mut Random) {
+        for junction in 0..self.joints.len() {
+            if self.joints[junction].is_some() {
+                continue;
+            }
+            let Some(mut runs) = self.at(junction) else { continue };
+            for k in (1..runs.len()).rev() {
+                runs.swap(k, random.below(k + 1));
+            }
+            let joint = match runs.len() {
+                3 if self.nature.tees && random.chance(0.8) => tee(random, &runs),
+                3.. if self.nature.tees && random.chance(0.7) => header(random, &runs, self.nature),
+                2.. if random.chance(0.2) => {
+                    let level = text(random.between(0.0, 0.4), "m");
+                    format!("Tank(volume: \"6 L\", air: \"1 L\", level: {level})")
+                }
+                _ if random.chance(0.3) => "Joint()".to_owned(),
+                _ => continue,
+            };
+            self.coupled |= joint.starts_with("Tee") || joint.starts_with("Header");
+            self.joints[junction] = Some(joint);
+        }
+    }
+
+    /// Writes the runs.
+    fn runs(&mut self, random: &mut Random) -> Vec<String> {
+        let edges = self.edges.clone();
+        let mut runs = Vec::new();
+        for (k, (edge, bore)) in edges.iter().zip(self.bores.clone()).enumerate() {
+            let mut writer =
+                Writer::new(random, self.nature, &mut self.beside, (bore, self.one_bore.is_some()));
+            let count = 1 + writer.random.below(3);
+            for _ in 0..count {
+                writer.any();
+            }
+            // Heights have to close, and nothing but a hose resists a bare run for sure.
+            if self.nature.heights || writer.random.chance(0.8) {
+                let rise = self.heights[edge.to] - self.heights[edge.from];
+                writer.hose(self.nature.heights.then_some(rise));
+            } else {
+                writer.part("Resistance");
+            }
+            let parts = writer.finish();
+            runs.push(format!(
+                "            \"r{k}\": Run(from: \"j{}\", to: \"j{}\", bore: {}, parts: {{\n{parts}            \
+                 }}),\n",
+                edge.from,
+                edge.to,
+                text(bore, "mm")
+            ));
+        }
+        if !self.beside.pumped && !self.held && !self.fed {
+            let bore = text(self.bores[0], "mm");
+            runs.push(format!(
+                "            \"pump\": Run(from: \"j0\", to: \"j0\", bore: {bore}, parts: {{ \
+                 \"pump\": Pump(shut_off: \"80 kPa\", free_flow: \"90 L/min\"), \"hose\": \
+                 Hose(length: \"1 m\", rise: \"0 m\") }}),\n"
+            ));
+            // A junction with both ends of a run is no tee.
+            if self.joints[0].as_ref().is_some_and(|joint| !joint.starts_with("Open")) {
+                self.joints[0] = None;
+            }
+        }
+        runs
+    }
+
+    /// Writes the case.
+    fn write(
+        self,
+        random: &mut Random,
+        runs: &[String],
+        (coolant, coldest): (String, f64),
+    ) -> Sketch {
+        let joints = self.joints.iter().enumerate();
+        let joints: String = joints
+            .filter_map(|(j, joint)| {
+                joint.as_ref().map(|joint| format!("            \"j{j}\": {joint},\n"))
+            })
+            .collect();
+        let pressure = if self.held { "" } else { ", pressure: \"120 kPa\", pressure_at: \"j0\"" };
+        let list = |entries: &[String]| entries.join(",\n        ");
+        let beside = &self.beside;
+        let paths: String = (0..beside.cores.len())
+            .map(|k| {
+                format!(
+                    "        \"path{k}\": AirPath(cores: [\"core{k}\"], fans: {{ \"fan{k}\": \
+                     Fan(shut_off: \"250 Pa\", free_flow: \"4000 m3/h\") }}),\n"
+                )
+            })
+            .collect();
+        let text = format!(
+            "Case(\n    circuits: {{ \"c\": Circuit(coolant: {coolant}, start: \"20 °C\"{pressure}, \
+             runs: {{\n{}        }}, junctions: {{\n{joints}        }}) }},\n    coolers: {{\n        \
+             {}\n    }},\n    engines: {{\n        {}\n    }},\n    cores: {{\n        {}\n    }},\n    \
+             air_paths: {{\n{paths}    }},\n    pump_curves: {{\n        {}\n    }},\n    \
+             supply: Supply(voltage: \"12.5 V\"),\n    duty: Duty(engine_speed: \"3000 1/min\"),\n)\n",
+            runs.concat(),
+            list(&beside.coolers),
+            list(&beside.engines),
+            list(&beside.cores),
+            list(&beside.curves),
+        );
+        let spread_k = if random.chance(0.3) { random.between(0.0, 30.0) } else { 0.0 };
+        Sketch {
+            text,
+            monotone: !self.coupled && !beside.rises,
+            celsius: random.between(coldest, 105.0 - spread_k),
+            spread_k,
+        }
+    }
+}
+
+fn formulas(random: &mut Random) -> &'static str {
+    ["", ", formulas: Unified", ", formulas: Gardel", ", formulas: Crane"][random.below(4)]
+}
+
+fn tee(random: &mut Random, runs: &[usize]) -> String {
+    let angle = match random.below(3) {
+        0 => String::new(),
+        1 => format!(", angle: {}", text(*random.one_of(&[45.0, 60.0, 90.0, 120.0, 135.0]), "°")),
+        _ => format!(", angle: {}", text(random.between(12.0, 168.0), "°")),
+    };
+    let (a, b, side) = (runs[0], runs[1], runs[2]);
+    let formulas = formulas(random);
+    format!("Tee(straight: (\"r{a}\", \"r{b}\"), side: \"r{side}\"{angle}{formulas})")
+}
+
+fn header(random: &mut Random, runs: &[usize], nature: Nature) -> String {
+    let names: Vec<String> = runs.iter().map(|run| format!("\"r{run}\"")).collect();
+    let ends = if runs.len() >= 4 && random.chance(0.4) { 2 } else { 1 };
+    let ports = names[ends..].join(", ");
+    let divides = random.chance(0.5);
+    let (first, second, along) =
+        if divides { ("inlet", "outlet", "outlets") } else { ("outlet", "inlet", "inlets") };
+    let second = if ends == 2 { format!("{second}: {}, ", names[1]) } else { String::new() };
+    let bore = text(nature.bore_mm(random), "mm");
+    let formulas = formulas(random);
+    format!("Header({first}: {}, {second}{along}: [{ports}], bore: {bore}{formulas})", names[0])
+}
