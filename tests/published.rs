@@ -15,5 +15,9 @@ mod networks;
 mod pipes;
 #[path = "published/pumps.rs"]
 mod pumps;
+#[path = "published/pumps_rising.rs"]
+mod pumps_rising;
+#[path = "published/pumps_suction.rs"]
+mod pumps_suction;
 #[path = "published/tees.rs"]
 mod tees;

@@ -2,8 +2,8 @@
 
 use crate::diagnostic::{Problem, Problems, Severity};
 use crate::file::{Case, Parts};
-use crate::lower::{Damage, Ready, lower, lower_damaged};
-use crate::text::{Edit, FileId, PathStep, Sources, Span, Spanned, Tree, nearest};
+use crate::lower::{Damage, Ready, lower, lower_damaged, lower_with};
+use crate::text::{Edit, FileId, PathStep, Sources, Span, Spanned, Tree, nearest, plain_text};
 
 /// Gets the text of an included file by its name, or says why it cannot be had.
 pub type Fetch<'a> = dyn FnMut(&str) -> Result<String, String> + 'a;
@@ -116,7 +116,14 @@ impl Reading {
         let variant = self.case.variants.get(name)?;
         let mut tree = self.tree.clone();
         let errors = problems.error_count();
+        let mut sets = Vec::new();
         for (address, value) in &variant.change {
+            if is_of_one(&address.value)
+                && let Some(text) = plain_text(sources, value.span)
+            {
+                sets.push((address.clone(), text));
+                continue;
+            }
             let Some(path) = self.path(address, problems) else { continue };
             let edit = Edit { path, at: address.span, value: Some(value.span) };
             tree.apply(sources, &edit, problems);
@@ -128,7 +135,7 @@ impl Reading {
         if problems.error_count() > errors {
             return None;
         }
-        lower(&case, problems)
+        lower_with(&case, &sets, problems)
     }
 
     /// The way through the tree to what an address names: `main/feed/pump:count` is the field
@@ -187,6 +194,12 @@ impl Reading {
         }
         Some(steps)
     }
+}
+
+/// Whether an address is of one of several under one name, as in `main/loop/pump.2:speed`: it is in no
+/// block of the file, so a variant writes it into the model.
+fn is_of_one(address: &str) -> bool {
+    address.split_once(':').is_some_and(|(path, _)| path.contains('.'))
 }
 
 /// Adds an included file to the tree.

@@ -4,6 +4,7 @@
 pub mod air;
 pub mod body;
 pub mod circuit;
+pub mod crossings;
 pub mod cycle;
 pub mod fluids;
 pub mod gauge;

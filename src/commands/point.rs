@@ -1,5 +1,6 @@
 //! `point`: one operating point.
 
+use coolwright_models::crossings::crossings;
 use coolwright_models::point::operating_point;
 use coolwright_models::slots::Values;
 use serde_json::json;
@@ -29,6 +30,7 @@ pub(super) fn run(args: &Point) -> Result<Outcome, Refused> {
         }
     }
     let influences = influences(ready, &values, &prepared.limits, &point);
+    let crossings = crossings(&ready.model, &values, &point);
     if args.asked.json {
         let mut map = json::head("point", &ready.title);
         map.insert("verdict".into(), json::verdict(&judged));
@@ -38,6 +40,7 @@ pub(super) fn run(args: &Point) -> Result<Outcome, Refused> {
         map.insert("notes".into(), json!(ready.notes));
         let warnings: Vec<String> = point.warnings.iter().map(ToString::to_string).collect();
         map.insert("warnings".into(), json!(warnings));
+        map.insert("crossings".into(), json::crossings(&crossings));
         print(&json::render(map))?;
     } else {
         let answer = text::PointAnswer {
@@ -46,6 +49,7 @@ pub(super) fn run(args: &Point) -> Result<Outcome, Refused> {
             point: &point,
             judged: &judged,
             influences: &influences,
+            crossings: &crossings,
             which: which(args, ready.duty.point_share),
         };
         print(&text::point(&style, &answer))?;

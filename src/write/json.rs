@@ -1,6 +1,7 @@
 //! Answers as JSON, in SI units. The form is described in DEVELOPERS.md and has a version.
 
 use coolwright_cases::lower::Ready;
+use coolwright_models::crossings::Crossings;
 use coolwright_models::results::Results;
 use serde_json::{Map, Value, json};
 
@@ -82,6 +83,25 @@ pub fn assumptions(ready: &Ready, influences: &[Influence]) -> Value {
         })
     };
     influences.iter().map(one).collect()
+}
+
+/// Where heads that rise with flow meet their systems.
+pub fn crossings(all: &[Crossings]) -> Value {
+    let one = |crossings: &Crossings| {
+        let list = crossings.list.iter().map(|crossing| {
+            json!({
+                "flow": number(crossing.flow_m3_s),
+                "rise": number(crossing.rise_pa),
+                "stable": crossing.stable,
+            })
+        });
+        json!({
+            "of": crossings.of,
+            "crossings": list.collect::<Value>(),
+            "stands_on": crossings.stands_on,
+        })
+    };
+    all.iter().map(one).collect()
 }
 
 /// A finished answer as text.

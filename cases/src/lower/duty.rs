@@ -136,8 +136,8 @@ fn lower_phase(context: &mut Context<'_>, case: &Case, name: &str, phase: &Phase
     LoweredPhase { name: name.to_owned(), time_s, sets, power_share }
 }
 
-/// One value that a phase sets by its address.
-fn set_value(
+/// One value that a phase or a variant sets by its address.
+pub(super) fn set_value(
     context: &mut Context<'_>,
     address: &Spanned<String>,
     value: &Spanned<String>,

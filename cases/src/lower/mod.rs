@@ -96,8 +96,27 @@ pub fn lower(case: &Case, problems: &mut Problems) -> Option<Ready> {
     lower_damaged(case, Damage::default(), problems)
 }
 
+/// Lowers a case and writes values at addresses of its model, as a variant does for one of several
+/// under one name.
+pub fn lower_with(
+    case: &Case,
+    sets: &[(Spanned<String>, Spanned<String>)],
+    problems: &mut Problems,
+) -> Option<Ready> {
+    lower_all(case, Damage::default(), sets, problems)
+}
+
 /// Lowers a case of which something could not be read.
 pub fn lower_damaged(case: &Case, damage: Damage, problems: &mut Problems) -> Option<Ready> {
+    lower_all(case, damage, &[], problems)
+}
+
+fn lower_all(
+    case: &Case,
+    damage: Damage,
+    sets: &[(Spanned<String>, Spanned<String>)],
+    problems: &mut Problems,
+) -> Option<Ready> {
     let errors = problems.error_count();
     let mut context = Context::new(problems, damage);
     let site = site(&mut context, case);
@@ -142,6 +161,11 @@ pub fn lower_damaged(case: &Case, damage: Damage, problems: &mut Problems) -> Op
     gauges::lower(&mut context, case, &mut model);
     check_used(&mut context, case);
     check_sources(&mut context, case);
+    for (address, value) in sets {
+        for (slot, si) in duty::set_value(&mut context, address, value) {
+            context.values.set(slot, si);
+        }
+    }
     let duty = duty::duty(&mut context, case);
     let limits = duty::limits(&mut context, case);
     model.values = std::mem::take(&mut context.values);

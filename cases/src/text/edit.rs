@@ -2,6 +2,7 @@
 
 use super::nearest::{did_you_mean, quoted};
 use super::source::{Sources, Span};
+use super::spanned::Spanned;
 use super::syntax;
 use super::tree::{Entry, Field, Node, Tree, Value, Word};
 use crate::diagnostic::{Problem, Problems};
@@ -74,6 +75,15 @@ impl Tree {
             Some(new) => set(node, last, new, edit),
             None => remove(node, last, edit),
         }
+    }
+}
+
+/// A text or number that stands at a place, as it reads.
+pub(crate) fn plain_text(sources: &Sources, span: Span) -> Option<Spanned<String>> {
+    let node = syntax::parse_part(sources.text(span.file), span).ok()?;
+    match node.value {
+        Value::Text(text) | Value::Number(text) => Some(Spanned::new(text, span)),
+        _ => None,
     }
 }
 

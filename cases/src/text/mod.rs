@@ -55,6 +55,7 @@ pub use source::{FileId, Place, Sources, Span};
 pub use spanned::{Raw, Spanned};
 pub use tree::Tree;
 
+pub(crate) use edit::plain_text;
 pub(crate) use nearest::quoted;
 pub(crate) use source::floor_boundary;
 pub(crate) use spanned::located;

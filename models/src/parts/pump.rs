@@ -140,7 +140,12 @@ impl<S: Scalar> PowerLaw<S> for PowerAt<'_, S> {
 impl Pump {
     /// Whether it turns: commanded to, with a supply or an engine that makes it.
     pub fn turns(&self, values: &Values) -> bool {
-        self.drive.most_speed(&values.reader::<f64>()).0 > 0.0
+        self.most_speed(values) > 0.0
+    }
+
+    /// The highest speed over that of the curve that its drive gives, whatever the current.
+    pub fn most_speed(&self, values: &Values) -> f64 {
+        self.drive.most_speed(&values.reader::<f64>()).0
     }
 
     /// Factors for viscosity at a speed; 1 where there is no correction.

@@ -1,6 +1,6 @@
 //! Everything that follows a given set of temperatures at once: flows, pressures, films, air.
 
-use coolwright_solver::network::{Network, NoFactor, Settings};
+use coolwright_solver::network::{Laws, Network, NoFactor, Settings};
 
 use super::Setup;
 use super::layout::Layout;
@@ -251,6 +251,38 @@ impl Settled {
         }
         self.facing[a] = facing;
         Ok(())
+    }
+
+    /// Falls of pressure of stack and fan of an air path with one fan, with a mass flow (kg/s) forced
+    /// through both, Pa; coolant and temperatures as settled. The stack's is less what the road speed
+    /// gives. `None` where the path has several fans or none.
+    pub fn air_falls(
+        &self,
+        setup: &Setup<'_>,
+        y: &[f64],
+        path: usize,
+        flow: f64,
+    ) -> Option<(f64, f64)> {
+        let Setup { model, values, prepared, .. } = setup;
+        let path = &model.air_paths[path];
+        if path.fans.len() != 1 {
+            return None;
+        }
+        let facing: Vec<_> =
+            path.cores.iter().map(|&core| self.facing_core(core, setup, y)).collect();
+        let mut laws = AirLaws {
+            values,
+            path,
+            cores: &model.cores,
+            facing: &facing,
+            air: &prepared.air,
+            air_k: prepared.air_k,
+            road_speed: values.get(model.drive.road_speed),
+            cells: CORE_CELLS as f64,
+        };
+        let mut falls = [0.0; 2];
+        laws.evaluate(&[flow; 2], &mut falls, &mut [0.0; 2], &mut [0.0]);
+        Some((falls[0], falls[1]))
     }
 
     /// A core as the air sees it.

@@ -12,6 +12,7 @@ mod exchanger;
 mod film;
 mod fittings;
 mod friction;
+mod pump;
 mod restriction;
 mod support;
 mod tee;

@@ -2,12 +2,14 @@
 
 use coolwright_cases::lower::Ready;
 use coolwright_cases::quantity::Kind;
+use coolwright_models::crossings::Crossings;
 use coolwright_models::parts::Partner;
 use coolwright_models::point::{OperatingPoint, Why};
 use coolwright_models::slots::Values;
 
 use super::{
-    CAUTION, Shown, air, assumptions, circuit, conditions, gauges, list, section, survey, wrapped,
+    CAUTION, Shown, air, assumptions, circuit, conditions, gauges, list, pumps, section, survey,
+    wrapped,
 };
 use crate::study::{Influence, Judged};
 use crate::write::table::Table;
@@ -25,13 +27,15 @@ pub struct PointAnswer<'a> {
     pub judged: &'a [Judged],
     /// What its assumptions could change.
     pub influences: &'a [Influence],
+    /// Where heads that rise with flow meet their systems.
+    pub crossings: &'a [Crossings],
     /// What was solved, in words.
     pub which: String,
 }
 
 /// The operating point in text.
 pub fn point(style: &Style, answer: &PointAnswer<'_>) -> String {
-    let PointAnswer { ready, values, point, judged, influences, which } = answer;
+    let PointAnswer { ready, values, point, judged, influences, crossings, which } = answer;
     let shown = Shown { style, results: &point.results };
     let mut out = verdict::line(style, judged);
     if !ready.title.is_empty() {
@@ -72,6 +76,7 @@ pub fn point(style: &Style, answer: &PointAnswer<'_>) -> String {
         "\nAll pumps and fans together draw {}.\n",
         shown.at("supply", "current")
     ));
+    out.push_str(&pumps::crossings(style, crossings));
     out.push_str(&assumptions(style, ready, influences));
     out.push_str(&list("Notes", &ready.notes));
     out.push_str(CAUTION);

@@ -2,6 +2,7 @@
 
 use coolwright_cases::quantity::Kind;
 use coolwright_models::circuit::{Arrangement, Circuit, PumpGroup};
+use coolwright_models::crossings::Crossings;
 use coolwright_models::parts::SpeedHeld;
 use coolwright_models::slots::Values;
 
@@ -42,7 +43,58 @@ pub(super) fn pumps(
         "  A head is that of the curve at this flow and speed, times density over that of the curve's \
          fluid{factors}.\n"
     ));
+    out.push_str(&best_points(style, circuit, values));
     out.push_str(&section("  What the pumps take", taken(shown, &lines)));
+    out
+}
+
+/// What the corrections for viscosity rest on.
+fn best_points(style: &Style, circuit: &Circuit, values: &Values) -> String {
+    let mut told: Vec<String> = Vec::new();
+    for placed in circuit.runs.iter().flat_map(|run| &run.parts) {
+        let Some(viscous) = placed.part.as_pump().and_then(|pump| pump.viscous) else { continue };
+        let get = |slot| values.get(slot);
+        let line = format!(
+            "  B of a curve is that of its best point: {} at {} and {}; its own fluid has {:.3} mm²/s.\n",
+            style.quantity(Kind::VolumeFlow, get(viscous.best_flow)),
+            style.quantity(Kind::Distance, get(viscous.best_head)),
+            style.quantity(Kind::RotationalSpeed, get(viscous.curve_speed)),
+            1e6 * get(viscous.curve_viscosity),
+        );
+        if !told.contains(&line) {
+            told.push(line);
+        }
+    }
+    told.concat()
+}
+
+/// Where heads that rise with flow meet their systems several times or once.
+pub(super) fn crossings(style: &Style, all: &[Crossings]) -> String {
+    let mut out = String::new();
+    for crossings in all {
+        let (flow, rise) = if crossings.air {
+            (Kind::AirFlow, Kind::AirPressureDifference)
+        } else {
+            (Kind::VolumeFlow, Kind::PressureDifference)
+        };
+        let mut table = Table::new(&["<crossing", "flow", "rise", "<disturbed there, the flow"]);
+        for (k, crossing) in crossings.list.iter().enumerate() {
+            table.row([
+                format!("{}", k + 1),
+                style.quantity(flow, crossing.flow_m3_s),
+                style.quantity(rise, crossing.rise_pa),
+                if crossing.stable { "returns" } else { "departs" }.to_owned(),
+            ]);
+        }
+        let of = crossings.of.join("`, `");
+        let title = format!("Where `{of}`, whose head rises with flow, meets its system");
+        out.push_str(&section(&title, table));
+        out.push_str(&format!(
+            "  The answer stands on crossing {} of {}, all at the temperatures of the answer.\n",
+            crossings.stands_on + 1,
+            crossings.list.len()
+        ));
+    }
     out
 }
 
@@ -106,6 +158,7 @@ fn points(shown: &Shown<'_>, lines: &[Line]) -> Table {
         "flow",
         "head",
         "density over\nthat of its curve",
+        "B",
         "flow\nfactor",
         "head\nfactor",
         "static pressure\nat the inlet",
@@ -125,6 +178,7 @@ fn points(shown: &Shown<'_>, lines: &[Line]) -> Table {
             cell("flow"),
             cell("head"),
             line.density.clone().unwrap_or_else(dash),
+            cell("viscous_parameter"),
             cell("viscous_flow"),
             cell("viscous_head"),
             cell("pressure_in"),
