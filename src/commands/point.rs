@@ -3,6 +3,7 @@
 use coolwright_models::crossings::crossings;
 use coolwright_models::point::operating_point;
 use coolwright_models::slots::Values;
+use coolwright_models::uncertainty::uncertainty;
 use serde_json::json;
 
 use super::{Outcome, Prepared, print, style};
@@ -18,11 +19,14 @@ pub(super) fn run(args: &Point) -> Result<Outcome, Refused> {
     let ready = &prepared.ready;
     let point =
         operating_point(&ready.model, values.clone(), None).map_err(|e| prepared.unsolved(&e))?;
+    let uncertainty = uncertainty(&ready.model, values.clone(), &point.states)
+        .map_err(|e| prepared.unsolved(&e))?;
+    let results = point.results.joined(&uncertainty.results);
     let judged = judge(&prepared.limits, &ready.model, &point);
     let outcome = Outcome::of(&judged);
     let style = style(&args.asked);
     if let Some(file) = &args.csv {
-        csv::results(&point.results, style.units)
+        csv::results(&results, style.units)
             .and_then(|text| to_file(file, &text))
             .map_err(|why| Refused(format!("error: {why}")))?;
         if file.as_os_str() == "-" {
@@ -35,7 +39,7 @@ pub(super) fn run(args: &Point) -> Result<Outcome, Refused> {
         let mut map = json::head("point", &ready.title);
         map.insert("verdict".into(), json::verdict(&judged));
         map.insert("limits".into(), json::limits(&judged));
-        map.insert("results".into(), json::results(&point.results));
+        map.insert("results".into(), json::results(&results));
         map.insert("assumptions".into(), json::assumptions(ready, &influences));
         map.insert("notes".into(), json!(ready.notes));
         let warnings: Vec<String> = point.warnings.iter().map(ToString::to_string).collect();
@@ -47,6 +51,8 @@ pub(super) fn run(args: &Point) -> Result<Outcome, Refused> {
             ready,
             values: &values,
             point: &point,
+            results: &results,
+            uncertainty: &uncertainty,
             judged: &judged,
             influences: &influences,
             crossings: &crossings,

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use coolwright_solver::scalar::Dual;
 
 use super::{Entries, Leading, Moved};
-use crate::circuit::{Circuit, CircuitLaws, End, Joint, PartState, ReferencePoint};
+use crate::circuit::{Arrangement, Circuit, CircuitLaws, End, Joint, PartState, ReferencePoint};
 use crate::laws::doubt::{
     Doubt, Law, pump_curve_uncertainty, pump_label_uncertainty, rated_uncertainty,
 };
@@ -352,6 +352,7 @@ impl<'m> Propagated<'m> {
             let path = format!("{}/{}", self.circuit.name, junction.name);
             to.put(format_args!("{path}"), &q::PRESSURE_UNCERTAINTY, spread.half_width());
         }
+        self.record_groups(to);
         for (r, run) in self.circuit.runs.iter().enumerate() {
             for (k, placed) in run.parts.iter().enumerate() {
                 if placed.part.as_pump().is_none() {
@@ -359,9 +360,32 @@ impl<'m> Propagated<'m> {
                 }
                 let spread = self.spread(|of| self.static_change(of, r, k));
                 let path = self.part_path(r, &placed.name);
+                let flow = self.spread(|of| self.volume_change(of, r, k));
+                to.put(format_args!("{path}"), &q::FLOW_UNCERTAINTY, flow.half_width());
                 to.put(format_args!("{path}"), &q::PRESSURE_IN_UNCERTAINTY, spread.half_width());
                 leading.extend(self.leading(format!("{path}:pressure_in"), &spread));
             }
+        }
+    }
+
+    /// Change of the volume flow through a part, m³/s.
+    fn volume_change(&self, of: &Contribution, run: usize, part: usize) -> f64 {
+        self.flow_change(of, run) / self.parts[run][part].density
+    }
+
+    /// Records the uncertainty of the flow through several pumps under one name.
+    fn record_groups(&self, to: &mut Entries) {
+        for group in &self.circuit.groups {
+            let units = match group.arrangement {
+                Arrangement::Series => &group.units[..1],
+                Arrangement::Parallel => &group.units[..],
+            };
+            let change = |of: &Contribution| {
+                units.iter().map(|&(run, part)| self.volume_change(of, run, part)).sum()
+            };
+            let path = format!("{}/{}", self.circuit.name, group.path);
+            let flow = self.spread(change).half_width();
+            to.put(format_args!("{path}"), &q::FLOW_UNCERTAINTY, flow);
         }
     }
 

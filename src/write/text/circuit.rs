@@ -77,6 +77,7 @@ fn runs(circuit: &Circuit, shown: &Shown<'_>) -> String {
         "<from",
         "<to",
         "flow",
+        "\u{b1}",
         "mass flow",
         "total pressure\nfrom",
         "total pressure\nto",
@@ -93,11 +94,13 @@ fn runs(circuit: &Circuit, shown: &Shown<'_>) -> String {
             from,
             to,
             shown.at(&path, "flow"),
+            shown.at(&path, "flow_uncertainty"),
             shown.at(&path, "mass_flow"),
             from_at,
             to_at,
         ]);
     }
+    let table = table.without_empty_columns();
     section("  Runs (mass flows add up to zero at every junction)", table)
 }
 
@@ -115,7 +118,8 @@ struct Budget<'a> {
 
 /// Where the pressure goes, part after part.
 fn pressures(style: &Style, circuit: &Circuit, shown: &Shown<'_>) -> String {
-    let table = Table::new(&["<run and part", "<", "fall", "of pump\nhead", "by\nheight"]);
+    let table =
+        Table::new(&["<run and part", "<", "fall", "\u{b1}", "of pump\nhead", "by\nheight"]);
     let driven = driving_head(circuit, shown);
     let mut budget = Budget { style, circuit, shown, driven, table, open: 0.0 };
     for run in circuit.runs.iter().filter(|run| !run.parts.is_empty()) {
@@ -145,7 +149,12 @@ impl Budget<'_> {
         let ends = pressure(run.from) - pressure(run.to);
         let tees = [(run.from, "entry_fall"), (run.to, "exit_fall")].map(|(junction, name)| {
             let tee = matches!(self.circuit.junctions[junction].joint, Joint::Tee { .. });
-            (junction, if tee { self.shown.value(&path, name).unwrap_or(0.0) } else { 0.0 })
+            let value = |name: &str| self.shown.value(&path, name).unwrap_or(0.0);
+            if tee {
+                (junction, value(name), value(&format!("{name}_uncertainty")))
+            } else {
+                (junction, 0.0, 0.0)
+            }
         });
         let mut sum = tees[0].1 + tees[1].1;
         for placed in &run.parts {
@@ -160,20 +169,23 @@ impl Budget<'_> {
             if run.from == run.to { "closed loop".to_owned() } else { format!("{from} to {to}") };
         if piece {
             let first = &run.parts[0].name;
-            self.row(run, run.name.clone(), "header", sum, Some(first));
+            let own = self.of(run, first, "fall_uncertainty");
+            let doubt = own.hypot(tees[0].2).hypot(tees[1].2);
+            self.row(run, (run.name.clone(), "header"), (sum, doubt), Some(first));
             return;
         }
-        self.row(run, run.name.clone(), &way, sum, None);
-        self.tee(run, &from, tees[0].1);
+        self.row(run, (run.name.clone(), &way), (sum, 0.0), None);
+        self.tee(run, &from, (tees[0].1, tees[0].2));
         for placed in &run.parts {
             let fall = self.of(run, &placed.name, "fall");
             if !(placed.automatic && fall.abs() < LEAST_FALL) {
                 let name = Some(placed.name.as_str());
                 let label = format!("  {}", placed.name);
-                self.row(run, label, placed.part.word(), fall, name);
+                let doubt = self.of(run, &placed.name, "fall_uncertainty");
+                self.row(run, (label, placed.part.word()), (fall, doubt), name);
             }
         }
-        self.tee(run, &to, tees[1].1);
+        self.tee(run, &to, (tees[1].1, tees[1].2));
     }
 
     fn of(&self, run: &Run, part: &str, name: &str) -> f64 {
@@ -181,22 +193,29 @@ impl Budget<'_> {
         self.shown.value(&path, name).unwrap_or(0.0)
     }
 
-    fn tee(&mut self, run: &Run, junction: &str, fall: f64) {
+    fn tee(&mut self, run: &Run, junction: &str, (fall, doubt): (f64, f64)) {
         if fall.abs() >= LEAST_FALL {
-            self.row(run, format!("  at {junction}"), "tee", fall, None);
+            self.row(run, (format!("  at {junction}"), "tee"), (fall, doubt), None);
         }
     }
 
-    /// A row: of a part, of a tee, or of a whole run.
-    fn row(&mut self, run: &Run, label: String, word: &str, fall: f64, part: Option<&str>) {
+    /// A row: of a part, of a tee, or of a whole run, with its fall and what that may be off by.
+    fn row(
+        &mut self,
+        run: &Run,
+        (label, word): (String, &str),
+        (fall, doubt): (f64, f64),
+        part: Option<&str>,
+    ) {
+        let pressure = |pa: f64| self.style.quantity(Kind::PressureDifference, pa);
         let lift = part.map_or(0.0, |part| self.of(run, part, "lift"));
-        let height =
-            if lift == 0.0 { dash() } else { self.style.quantity(Kind::PressureDifference, lift) };
+        let height = if lift == 0.0 { dash() } else { pressure(lift) };
         let share = if part.is_some() || word == "tee" { share(fall, self.driven) } else { dash() };
         self.table.row([
             label,
             word.to_owned(),
-            self.style.quantity(Kind::PressureDifference, fall),
+            pressure(fall),
+            if doubt == 0.0 { dash() } else { pressure(doubt) },
             share,
             height,
         ]);

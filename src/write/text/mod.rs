@@ -5,6 +5,7 @@ mod check;
 mod circuit;
 mod compare;
 mod cycle;
+mod doubt;
 mod gauges;
 mod point;
 mod pumps;
@@ -40,6 +41,18 @@ impl Shown<'_> {
     /// The number at an address, SI.
     fn value(&self, path: &str, name: &str) -> Option<f64> {
         self.results.get(&format!("{path}:{name}"))
+    }
+
+    /// A number of the same kind as that at an address, with its unit.
+    fn alike(&self, path: &str, name: &str, si: f64) -> String {
+        let index = self.results.catalogue.find(&format!("{path}:{name}"));
+        index.map_or_else(
+            || "-".to_owned(),
+            |index| {
+                let kind = kind_of(self.results.catalogue.entries()[index].quantity.measure);
+                self.style.quantity(kind, si)
+            },
+        )
     }
 
     /// The number at an address with its unit; a dash where there is none.

@@ -5,11 +5,13 @@ use coolwright_cases::quantity::Kind;
 use coolwright_models::crossings::Crossings;
 use coolwright_models::parts::Partner;
 use coolwright_models::point::{OperatingPoint, Why};
+use coolwright_models::results::Results;
 use coolwright_models::slots::Values;
+use coolwright_models::uncertainty::Uncertainty;
 
 use super::{
-    CAUTION, Shown, air, assumptions, circuit, conditions, gauges, list, pumps, section, survey,
-    wrapped,
+    CAUTION, Shown, air, assumptions, circuit, conditions, doubt, gauges, list, pumps, section,
+    survey, wrapped,
 };
 use crate::study::{Influence, Judged};
 use crate::write::table::Table;
@@ -23,6 +25,10 @@ pub struct PointAnswer<'a> {
     pub values: &'a Values,
     /// The point.
     pub point: &'a OperatingPoint,
+    /// Its results, with what they may be off by.
+    pub results: &'a Results,
+    /// Which laws make them uncertain.
+    pub uncertainty: &'a Uncertainty,
     /// The limits.
     pub judged: &'a [Judged],
     /// What its assumptions could change.
@@ -35,8 +41,8 @@ pub struct PointAnswer<'a> {
 
 /// The operating point in text.
 pub fn point(style: &Style, answer: &PointAnswer<'_>) -> String {
-    let PointAnswer { ready, values, point, judged, influences, crossings, which } = answer;
-    let shown = Shown { style, results: &point.results };
+    let PointAnswer { ready, values, point, judged, influences, crossings, which, .. } = answer;
+    let shown = Shown { style, results: answer.results };
     let mut out = verdict::line(style, judged);
     if !ready.title.is_empty() {
         out.push_str(&format!("{}\n", ready.title));
@@ -71,6 +77,7 @@ pub fn point(style: &Style, answer: &PointAnswer<'_>) -> String {
     for c in 0..ready.model.circuits.len() {
         out.push_str(&circuit::circuit(style, ready, values, c, &shown));
     }
+    out.push_str(&doubt::doubt(ready, answer.uncertainty, &shown));
     out.push_str(&gauges::gauges(style, ready, values, &shown));
     out.push_str(&format!(
         "\nAll pumps and fans together draw {}.\n",
@@ -119,7 +126,8 @@ fn passes(ready: &Ready, shown: &Shown<'_>) -> String {
         let path = format!("{}s/{}", body.word, body.name);
         let total = shown.value(&path, "flow").unwrap_or(f64::NAN);
         let mut table = Table::new(&[
-            "<pass", "flow", "share", "velocity", "Re", "fall", "in", "out", "rise", "heat",
+            "<pass", "flow", "\u{b1}", "share", "\u{b1}", "velocity", "Re", "fall", "in", "out",
+            "rise", "heat",
         ]);
         for (circuit, run, part) in &of_body {
             let run_path = format!("{circuit}/{run}");
@@ -129,7 +137,11 @@ fn passes(ready: &Ready, shown: &Shown<'_>) -> String {
             table.row([
                 part_path.clone(),
                 shown.at(&run_path, "flow"),
+                shown.at(&run_path, "flow_uncertainty"),
                 format!("{:.1} %", 100.0 * flow.abs() / total),
+                shown
+                    .value(&part_path, "share_uncertainty")
+                    .map_or_else(|| "-".to_owned(), |u| format!("{:.2} %", 100.0 * u)),
                 cell("velocity"),
                 whole(shown.value(&part_path, "reynolds")),
                 cell("fall"),
@@ -140,12 +152,14 @@ fn passes(ready: &Ready, shown: &Shown<'_>) -> String {
             ]);
         }
         let spread = shown.value(&path, "spread").unwrap_or(f64::NAN);
+        let doubt = shown.value(&path, "spread_uncertainty");
         let title = format!(
-            "Passes of `{}`: {} passes, largest flow over smallest {spread:.3}",
+            "Passes of `{}`: {} passes, largest flow over smallest {spread:.3}{}",
             body.name,
-            of_body.len()
+            of_body.len(),
+            doubt.map_or_else(String::new, |doubt| format!(" \u{b1} {doubt:.3}"))
         );
-        out.push_str(&section(&title, table));
+        out.push_str(&section(&title, table.without_empty_columns()));
     }
     out
 }
