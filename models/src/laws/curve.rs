@@ -71,6 +71,8 @@ impl Error for CurveError {}
 pub struct Curve {
     points: Vec<[f64; 2]>,
     slopes: Vec<f64>,
+    /// First and last x that were given; a point beyond them only bends the curve.
+    given: (f64, f64),
 }
 
 impl Curve {
@@ -85,15 +87,17 @@ impl Curve {
     pub fn new(points: Vec<[f64; 2]>) -> Result<Self, CurveError> {
         check_points(&points)?;
         let slopes = monotone_slopes(&points);
-        Ok(Self { points, slopes })
+        let given = ends(&points);
+        Ok(Self { points, slopes, given })
     }
 
     /// The curve through `points` of a pump or fan: as [`Curve::new`], but never rising towards
     /// the left and always falling towards the right beyond its ends, even where the table itself
     /// rises near an end.
     ///
-    /// A head that rises from shut-off is continued into backflow level; a table that does not fall
-    /// at its right end is continued with the mean steepness of the table, falling.
+    /// A head that rises from shut-off is continued into backflow level. A table that does not fall
+    /// at its right end is met as it is; beyond it the curve bends, as a parabola over a tenth of the
+    /// table's width, into a line that falls as steeply as the whole table is high and wide.
     ///
     /// # Errors
     /// As [`Curve::new`].
@@ -102,12 +106,16 @@ impl Curve {
         let last = curve.slopes.len() - 1;
         curve.slopes[0] = curve.slopes[0].min(0.0);
         if curve.slopes[last] >= 0.0 {
-            let (x_from, x_to) = curve.range();
+            let (x_from, x_to) = curve.given;
             let ys = curve.points.iter().map(|p| p[1]);
             let highest = ys.clone().fold(f64::NEG_INFINITY, f64::max);
             let lowest = ys.fold(f64::INFINITY, f64::min);
             let fall = (highest - lowest).max(highest.abs()).max(f64::MIN_POSITIVE);
-            curve.slopes[last] = -fall / (x_to - x_from);
+            let slope = -fall / (x_to - x_from);
+            let bend = 0.1 * (x_to - x_from);
+            let y = curve.points[last][1] + 0.5 * bend * (curve.slopes[last] + slope);
+            curve.points.push([x_to + bend, y]);
+            curve.slopes.push(slope);
         }
         Ok(curve)
     }
@@ -124,7 +132,8 @@ impl Curve {
         if let Some(index) = slopes.iter().position(|slope| !slope.is_finite()) {
             return Err(CurveError::NotFinite { index });
         }
-        Ok(Self { points, slopes })
+        let given = ends(&points);
+        Ok(Self { points, slopes, given })
     }
 
     /// The curve of a polynomial Σ c_k x^k from 0 to `to`, with its exact values and slopes at 25
@@ -150,7 +159,9 @@ impl Curve {
             points.insert(0, [-step, points[0][1] - 0.5 * slopes[0] * step]);
             slopes.insert(0, 0.0);
         }
-        Self::with_slopes(points, slopes)
+        let mut curve = Self::with_slopes(points, slopes)?;
+        curve.given = (0.0, to);
+        Ok(curve)
     }
 
     /// The value at `x`.
@@ -159,9 +170,10 @@ impl Curve {
         x.chain(value, slope)
     }
 
-    /// First and last x; outside, the curve is a straight line and the answer an extrapolation.
+    /// First and last x that were given; outside, the curve bends into a straight line, and the answer
+    /// is an extrapolation.
     pub fn range(&self) -> (f64, f64) {
-        (self.points[0][0], self.points[self.points.len() - 1][0])
+        self.given
     }
 
     /// The points that the curve passes through.
@@ -205,7 +217,7 @@ impl Curve {
         if s < 0.0 {
             return S::from(0.0);
         }
-        let (left, right) = self.range();
+        let (left, right) = ends(&self.points);
         if s > 0.0 && at >= s * left && at <= s * right {
             let (value, slope) = self.value_and_slope(at / s);
             let lower = s.powi(power - 1);
@@ -231,6 +243,11 @@ fn hermite(width: f64, t: f64, y: [f64; 2], slopes: [f64; 2]) -> (f64, f64) {
     let twist = slopes[0] + slopes[1] - 2.0 * secant;
     let value = y[0] + width * t * (slopes[0] + t * (bend + t * twist));
     (value, slopes[0] + t * (2.0 * bend + 3.0 * t * twist))
+}
+
+/// First and last x.
+fn ends(points: &[[f64; 2]]) -> (f64, f64) {
+    (points[0][0], points[points.len() - 1][0])
 }
 
 fn check_points(points: &[[f64; 2]]) -> Result<(), CurveError> {

@@ -57,6 +57,19 @@ fn a_pump_curve_keeps_falling_beyond_both_ends() {
     assert!(odd.value(-1.0) >= 100.0 && odd.value(4.0) < 90.0);
 }
 
+/// Closed form: a level stretch stays level to its end, and a parabola bends it down beyond.
+#[test]
+fn a_table_that_ends_level_is_met_to_its_last_point() {
+    let level = Curve::falling_ends(vec![[0.0, 100.0], [1.0, 100.0], [5.0, 100.0]]).unwrap();
+    assert_eq!(level.range(), (0.0, 5.0));
+    for x in [0.0, 0.5, 1.0, 3.0, 4.9, 5.0] {
+        assert_close(&format!("at {x}"), level.value(x), 100.0, 1e-12);
+    }
+    // From level to -20 a unit over half a unit: 100 - 20 x²/(2 · 0.5), then straight.
+    assert_close("in the bend", level.value(5.25), 100.0 - 20.0 * 0.25 * 0.25, 1e-12);
+    assert_close("behind it", level.value(6.5), 100.0 - 5.0 - 20.0, 1e-12);
+}
+
 /// The slopes are up to 1e8 Pa/(m³/s).
 #[test]
 fn the_first_derivative_has_no_steps() {
