@@ -57,8 +57,8 @@ pub enum PartSpec {
     Resistance(Resistance),
     /// A pump, or several equal ones.
     ///
-    /// Beyond the last point of its curve, before the first, and in backflow the curve is continued
-    /// as a straight line; the answer says so where a pump runs there.
+    /// Beyond the last point of its curve and before the first the curve is continued as a straight
+    /// line; the answer says so where a pump runs there. A running pump must not be driven backwards.
     Pump {
         /// Its curve: a name under `pump_curves`.
         curve: Option<Spanned<String>>,

@@ -32,9 +32,9 @@ pub enum PumpPower {
 /// One centrifugal pump. Several in series stand in one run; several in parallel in runs of their
 /// own.
 ///
-/// Beyond the last point of its curve (run-out), before the first one and in backflow the curve is
-/// a straight line. A running pump is not meant to be driven backwards: the operating point and the
-/// duty cycle refuse it.
+/// Beyond the last point of its curve (run-out) and before the first one the curve is a straight
+/// line. A running pump is not meant to be driven backwards: the operating point and the duty cycle
+/// refuse it.
 #[derive(Debug)]
 pub struct Pump {
     /// Bore of its ports, m; `None` where it takes the run's.
