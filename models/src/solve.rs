@@ -3,9 +3,11 @@
 use std::fmt;
 
 use coolwright_solver::integrate::{Failure, NoSteadyState};
-use coolwright_solver::network::Stuck;
+use coolwright_solver::network::{Quantity, Reason, Stuck};
 
+use crate::circuit::Joint;
 use crate::model::Model;
+use crate::parts::{Place, bore_area};
 use crate::simulate::{PrepareError, Setup, Unsettled};
 
 /// A model could not be solved.
@@ -22,10 +24,8 @@ pub enum SolveError {
     Flows {
         /// The circuit or air path.
         what: String,
-        /// The run where the falls are furthest from closing, if one stands out.
-        run: Option<String>,
-        /// What the network solver says.
-        stuck: Box<Stuck>,
+        /// Where, and what the network solver says.
+        no_balance: Box<NoBalance>,
     },
     /// A running pump is driven backwards.
     Backwards {
@@ -58,6 +58,19 @@ pub enum SolveError {
     Interrupted,
 }
 
+/// Flows that found no balance.
+#[derive(Clone, Debug)]
+pub struct NoBalance {
+    /// The run where the falls are furthest from closing, if one stands out.
+    pub run: Option<String>,
+    /// The junctions that this run joins.
+    pub between: Option<[String; 2]>,
+    /// What may be the cause, those in that run first.
+    pub suspects: Vec<Suspect>,
+    /// What the network solver says.
+    pub stuck: Box<Stuck>,
+}
+
 impl SolveError {
     /// From a fault of the numbers.
     pub fn prepare(model: &Model, error: PrepareError) -> Self {
@@ -84,21 +97,31 @@ impl SolveError {
 
     /// From flows that did not come to rest.
     pub fn unsettled(setup: &Setup<'_>, error: Unsettled) -> Self {
-        match error {
-            Unsettled::Circuit { circuit, stuck } => Self::Flows {
-                what: format!("the circuit `{}`", setup.model.circuits[circuit].name),
-                run: stuck.worst_run.map(|run| setup.run_name(circuit, run)),
-                stuck,
-            },
+        let (what, no_balance) = match error {
+            Unsettled::Circuit { circuit: c, stuck } => {
+                let circuit = &setup.model.circuits[c];
+                let junction = |j: usize| format!("{}/{}", circuit.name, circuit.junctions[j].name);
+                let worst = run_of(&stuck);
+                let ends = |run: usize| [circuit.runs[run].from, circuit.runs[run].to];
+                let no_balance = NoBalance {
+                    run: worst.map(|run| setup.run_name(c, run)),
+                    between: worst.map(|run| ends(run).map(junction)),
+                    suspects: suspects(setup, c, worst),
+                    stuck,
+                };
+                (format!("the circuit `{}`", circuit.name), no_balance)
+            }
             Unsettled::Air { path, stuck } => {
                 let path = &setup.model.air_paths[path];
-                let run = stuck.worst_run.map(|run| match run {
+                let run = run_of(&stuck).map(|run| match run {
                     0 => "the cores".to_owned(),
                     fan => path.fans[fan - 1].name.clone(),
                 });
-                Self::Flows { what: format!("the air path `{}`", path.name), run, stuck }
+                let no_balance = NoBalance { run, between: None, suspects: Vec::new(), stuck };
+                (format!("the air path `{}`", path.name), no_balance)
             }
-        }
+        };
+        Self::Flows { what, no_balance: Box::new(no_balance) }
     }
 }
 
@@ -106,10 +129,7 @@ impl fmt::Display for SolveError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Prepare { what, why } => write!(f, "{what}: {why}"),
-            Self::Flows { what, run, stuck } => {
-                write!(f, "the flows of {what} do not come to rest: {stuck}")?;
-                run.as_ref().map_or(Ok(()), |run| write!(f, " (furthest from it: `{run}`)"))
-            }
+            Self::Flows { what, no_balance } => flows(f, what, no_balance),
             Self::Backwards { pump, others, flow_m3_s, at_s } => {
                 if let Some(at_s) = at_s {
                     write!(f, "at {at_s:.1} s ")?;
@@ -140,3 +160,118 @@ impl fmt::Display for SolveError {
 }
 
 impl std::error::Error for SolveError {}
+
+/// Says which flows found no balance, and where they are furthest from one.
+fn flows(f: &mut fmt::Formatter<'_>, what: &str, no_balance: &NoBalance) -> fmt::Result {
+    let NoBalance { run, between, stuck, .. } = no_balance;
+    match (&stuck.reason, run) {
+        (
+            Reason::NotFinite { quantity: Quantity::Fall | Quantity::Slope, flow_kg_s, .. },
+            Some(run),
+        ) => {
+            let flow = flow_kg_s.unwrap_or(0.0);
+            return write!(
+                f,
+                "the pressure law of the run `{run}` gives no number at {flow:.3e} kg/s, so the flows of \
+                 {what} cannot be found"
+            );
+        }
+        (Reason::Iterations | Reason::Restless, _) => {
+            write!(f, "no balance of the flows of {what} was found")?;
+        }
+        (Reason::Unstable, _) => {
+            write!(
+                f,
+                "the flows of {what} depart by themselves from every balance that was found"
+            )?;
+        }
+        _ => return write!(f, "the flows of {what} cannot be found: {stuck}"),
+    }
+    if let Some(run) = run {
+        write!(f, "; furthest from one is the run `{run}`")?;
+    }
+    if let Some([from, to]) = between {
+        write!(f, " from `{from}` to `{to}`")?;
+    }
+    Ok(())
+}
+
+/// The run that an error of the network is about.
+fn run_of(stuck: &Stuck) -> Option<usize> {
+    match stuck.reason {
+        Reason::NotFinite {
+            quantity: Quantity::Fall | Quantity::Slope | Quantity::Start,
+            index,
+            ..
+        } => Some(index),
+        _ => stuck.worst_run,
+    }
+}
+
+/// What may keep flows from a balance.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Suspect {
+    /// A part that is next to shut: it loses more than [`SHUT_PA`] at 1 m/s in its bore.
+    NextToShut {
+        /// The part.
+        part: String,
+    },
+    /// A pump whose head rises with flow.
+    RisingHead {
+        /// The pump.
+        pump: String,
+    },
+    /// A tee whose bores differ by more than [`BORES_APART`], beyond what its formulas were measured
+    /// at.
+    BoresApart {
+        /// The junction.
+        junction: String,
+    },
+}
+
+/// Fall at 1 m/s from which on a part counts as next to shut, Pa: some 20 000 velocity heads.
+pub const SHUT_PA: f64 = 1e7;
+/// Largest over smallest bore of a tee from which on it counts as unusual: published measurements
+/// have side legs down to about a quarter of the run's bore.
+pub const BORES_APART: f64 = 4.0;
+
+/// What in a circuit may keep its flows from a balance; what belongs to the `worst` run first.
+fn suspects(setup: &Setup<'_>, c: usize, worst: Option<usize>) -> Vec<Suspect> {
+    let circuit = &setup.model.circuits[c];
+    let values = &setup.values;
+    let coolant = &setup.prepared.coolants[c];
+    let start_k = values.get(circuit.start);
+    let place = Place {
+        values: values.reader(),
+        density: coolant.density(start_k),
+        viscosity: coolant.viscosity(start_k),
+    };
+    let mut found: Vec<(bool, Suspect)> = Vec::new();
+    for (r, run) in circuit.runs.iter().enumerate() {
+        let here = worst == Some(r);
+        for (placed, bores) in run.parts.iter().zip(run.part_bores()) {
+            let address = format!("{}/{}/{}", circuit.name, run.path, placed.name);
+            let flow = place.density * bore_area(values.get(bores[0]));
+            let fall = placed.part.fall_at(&place, flow);
+            if let Some(pump) = placed.part.as_pump() {
+                if pump.curve.rises() && pump.turns(values) {
+                    found.push((here, Suspect::RisingHead { pump: address }));
+                }
+            } else if fall > SHUT_PA {
+                found.push((here, Suspect::NextToShut { part: address }));
+            }
+        }
+    }
+    for junction in &circuit.junctions {
+        let Joint::Tee { legs, .. } = &junction.joint else { continue };
+        let bores = legs.map(|leg| values.get(leg.bore));
+        let largest = bores.iter().fold(0.0_f64, |most, bore| most.max(*bore));
+        if bores.iter().any(|bore| bore * BORES_APART < largest) {
+            let here = legs.iter().any(|leg| Some(leg.run) == worst);
+            let junction = format!("{}/{}", circuit.name, junction.name);
+            found.push((here, Suspect::BoresApart { junction }));
+        }
+    }
+    found.sort_by_key(|(here, _)| !here);
+    found.into_iter().map(|(_, suspect)| suspect).collect()
+}

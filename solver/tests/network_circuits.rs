@@ -408,7 +408,12 @@ fn a_source_without_resistance_is_stuck() {
         stuck.worst_run.is_some() && (stuck.worst_closure_pa.abs() - 10.0).abs() < 1e-9,
         "{stuck:?}"
     );
-    assert!(!stuck.residual_history.is_empty());
+    let last = stuck.residual_history.last().expect("what the last step found");
+    assert!((last.closure_pa.abs() - 10.0).abs() < 1e-9 && last.change_kg_s > 0.0, "{last:?}");
+    assert_eq!((stuck.starts, stuck.worst_junctions.is_some()), (5, true));
+    let text = stuck.to_string();
+    assert!(text.contains("furthest from balance is the loop of run "), "{text}");
+    assert!(text.contains("1.000e1 Pa at "), "{text}");
 }
 
 /// Two sources level in reverse stand side by side, and a third drives both backwards: no law says

@@ -10,6 +10,7 @@ use std::io::IsTerminal;
 
 use coolwright_cases::diagnostic::{Problem, Problems};
 use coolwright_cases::lower::Ready;
+use coolwright_cases::quantity::UnitSystem;
 use coolwright_cases::text::Span;
 use coolwright_models::results::{Catalogue, record};
 use coolwright_models::simulate::Simulator;
@@ -18,7 +19,7 @@ use coolwright_models::solve::SolveError;
 use crate::cli::{Asked, Cli, Command};
 use crate::load::{Loaded, Refused, load};
 use crate::study::{Judged, Limit, ReadyTarget, built_in, ready_targets, resolve};
-use crate::write::{Style, to_stdout};
+use crate::write::{Style, text, to_stdout};
 
 /// How a command ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -94,17 +95,18 @@ struct Prepared {
     limits: Vec<Limit>,
     targets: Vec<ReadyTarget>,
     catalogue: Catalogue,
+    units: UnitSystem,
 }
 
 impl Prepared {
     /// Reads and builds a case, or a variant of it.
     fn new(asked: &Asked, variant: Option<&str>) -> Result<Self, Refused> {
         let loaded = load(&asked.case, color_for_errors())?;
-        Self::of(loaded, variant)
+        Self::of(loaded, variant, asked.units.into())
     }
 
     /// Builds a case that has been read.
-    fn of(loaded: Loaded, variant: Option<&str>) -> Result<Self, Refused> {
+    fn of(loaded: Loaded, variant: Option<&str>, units: UnitSystem) -> Result<Self, Refused> {
         let ready = loaded.build(variant, color_for_errors())?;
         let catalogue = catalogue(&loaded, &ready)?;
         let mut problems = Problems::new();
@@ -114,31 +116,31 @@ impl Prepared {
         if problems.has_errors() {
             return Err(Refused(problems.render(&loaded.sources, color_for_errors())));
         }
-        Ok(Self { loaded, ready, limits, targets, catalogue })
+        Ok(Self { loaded, ready, limits, targets, catalogue, units })
     }
 
     /// What is said where the case could not be solved.
     fn unsolved(&self, error: &SolveError) -> Refused {
-        unsolved(&self.loaded, &self.ready, error)
+        unsolved(&self.loaded, &self.ready, (error, self.units))
     }
 }
 
 /// The catalogue of a case, before anything is solved.
 fn catalogue(loaded: &Loaded, ready: &Ready) -> Result<Catalogue, Refused> {
-    let simulator = Simulator::new(&ready.model, ready.model.values.clone())
-        .map_err(|error| unsolved(loaded, ready, &SolveError::prepare(&ready.model, error)))?;
+    let simulator = Simulator::new(&ready.model, ready.model.values.clone()).map_err(|error| {
+        unsolved(loaded, ready, (&SolveError::prepare(&ready.model, error), UnitSystem::Metric))
+    })?;
     let mut catalogue = Catalogue::default();
     record(&simulator, &simulator.start(), &mut catalogue);
     Ok(catalogue)
 }
 
 /// What is said where a case could not be solved: with the places in the file of what is named.
-fn unsolved(loaded: &Loaded, ready: &Ready, error: &SolveError) -> Refused {
+fn unsolved(loaded: &Loaded, ready: &Ready, (error, units): (&SolveError, UnitSystem)) -> Refused {
+    let mut helps = text::stuck(&Style { units, color: false }, error);
     let help = match error {
         SolveError::Prepare { .. } => "check the numbers of that part",
-        SolveError::Flows { .. } => {
-            "look at that run for a slip in a bore, a length or a curve; `check` shows what was read"
-        }
+        SolveError::Flows { .. } => text::LOOK,
         SolveError::Backwards { .. } => {
             "turn the run round (`from` and `to`), stop the other pump, or give it a check valve"
         }
@@ -162,10 +164,16 @@ fn unsolved(loaded: &Loaded, ready: &Ready, error: &SolveError) -> Refused {
         }
         _ => None,
     };
+    helps.extend(still);
+    helps.push(help.to_owned());
     let Some((first, others)) = places.split_first() else {
-        return Refused(format!("error: {message}\nhelp: {help}\n"));
+        let helps: String = helps.iter().map(|help| format!("help: {help}\n")).collect();
+        return Refused(format!("error: {message}\n{helps}"));
     };
-    let mut problem = Problem::error(*first, message.as_str()).help_if(still).help(help);
+    let mut problem = Problem::error(*first, message.as_str());
+    for help in helps {
+        problem = problem.help(help);
+    }
     for other in others {
         problem = problem.also(*other, "and this");
     }

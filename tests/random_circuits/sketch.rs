@@ -5,6 +5,8 @@ use super::parts::{Beside, Writer};
 use crate::common::Random;
 
 /// What circuits are to be like.
+// Four independent traits of a circuit.
+#[allow(clippy::struct_excessive_bools)]
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Nature {
     /// Tees and headers, which couple the runs that meet there.

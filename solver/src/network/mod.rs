@@ -38,7 +38,7 @@ mod transient;
 use forest::{Forest, Graph};
 use loops::LoopSystem;
 use nodal::Nodal;
-pub use report::{BadNetwork, Quantity, Reason, Settings, Solved, Stability, Stuck};
+pub use report::{BadNetwork, Quantity, Reason, Residual, Settings, Solved, Stability, Stuck};
 pub use sensitivity::NoFactor;
 
 /// Most loops that the dense loop matrix serves faster than the sparse one of the pressures.
@@ -99,7 +99,9 @@ struct Work {
     granted: usize,
     evaluations: usize,
     worst: Worst,
-    history: Vec<f64>,
+    history: Vec<Residual>,
+    /// Starts tried so far.
+    starts: usize,
 }
 
 /// The loop that is furthest from closing.
@@ -202,7 +204,9 @@ impl Network {
                 break;
             }
             self.start_elsewhere(other, flows);
-            self.work.granted += settings.max_iterations;
+            self.work.granted = self.work.iterations + settings.max_iterations;
+            self.work.starts += 1;
+            self.work.history.clear();
             found = self.search(laws, settings);
         }
         match found {
@@ -369,10 +373,11 @@ impl Network {
         Stuck {
             reason,
             worst_run,
-            worst_junction: worst_run.map(|run| self.graph.ends[run].0),
+            worst_junctions: worst_run.map(|run| self.graph.ends[run]),
             worst_flow_kg_s: worst_run.map_or(0.0, |run| work.flows[run]),
             worst_closure_pa: work.worst.closure,
             residual_history: work.history.clone(),
+            starts: work.starts,
             iterations: work.iterations,
             evaluations: work.evaluations,
         }
@@ -408,6 +413,7 @@ impl Work {
         self.iterations = 0;
         self.evaluations = 0;
         self.worst = Worst::default();
+        self.starts = 1;
         self.history.clear();
     }
 }

@@ -1,6 +1,6 @@
 //! Newton's method on the loop flows, with a search along the step.
 
-use super::{Laws, Network, Quantity, Reason, Settings, Worst};
+use super::{Laws, Network, Quantity, Reason, Residual, Settings, Worst};
 
 /// A chord this much slacker than the stiffest run of its loop loses that many digits of the
 /// small flow through the stiff run: the forest is then chosen anew.
@@ -90,6 +90,9 @@ impl Network {
                 return Err(Fault::Lost);
             }
             let (largest, change) = self.size_step();
+            if let (true, Some(last)) = (self.work.shift == 0.0, self.work.history.last_mut()) {
+                last.change_kg_s = change;
+            }
             if !change.is_finite() {
                 return Err(Fault::Lost);
             }
@@ -234,7 +237,8 @@ impl Network {
         if work.history.len() == work.history.capacity() {
             work.history.remove(0);
         }
-        work.history.push(worst.relative);
+        let Worst { closure: closure_pa, relative, .. } = worst;
+        work.history.push(Residual { closure_pa, relative, change_kg_s: 0.0 });
         closed
     }
 

@@ -148,6 +148,17 @@ impl Reason {
     }
 }
 
+/// How far one step of a search had come.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Residual {
+    /// Closure of the loop that was furthest from closing, Pa.
+    pub closure_pa: f64,
+    /// The same beyond the floor, over its scale (see [`Settings::closure`]).
+    pub relative: f64,
+    /// Largest change of a flow that was then called for, kg/s.
+    pub change_kg_s: f64,
+}
+
 /// There is no answer: why, and where it is worst.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Stuck {
@@ -155,14 +166,16 @@ pub struct Stuck {
     pub reason: Reason,
     /// The run whose loop is furthest from closing.
     pub worst_run: Option<usize>,
-    /// The junction that this run leaves.
-    pub worst_junction: Option<usize>,
+    /// The junctions that this run joins.
+    pub worst_junctions: Option<(usize, usize)>,
     /// Flow of that run, kg/s.
     pub worst_flow_kg_s: f64,
     /// Closure of its loop, Pa.
     pub worst_closure_pa: f64,
-    /// Largest relative loop closure at each iteration (the last 256 at most).
-    pub residual_history: Vec<f64>,
+    /// What each iteration found, from the last start (the last 256 at most).
+    pub residual_history: Vec<Residual>,
+    /// Starts that were tried.
+    pub starts: usize,
     /// Linear systems solved.
     pub iterations: usize,
     /// Sweeps over the laws.
@@ -195,7 +208,7 @@ impl fmt::Display for Stuck {
             let (flow, closure) = (self.worst_flow_kg_s, self.worst_closure_pa);
             write!(
                 f,
-                "; furthest from balance is the loop of run {run}: {closure} Pa at {flow} kg/s"
+                "; furthest from balance is the loop of run {run}: {closure:.3e} Pa at {flow:.3e} kg/s"
             )?;
         }
         Ok(())

@@ -9,12 +9,14 @@ mod doubt;
 mod gauges;
 mod point;
 mod pumps;
+mod stuck;
 mod survey;
 
 pub use check::check;
 pub use compare::{Column, compare};
 pub use cycle::{CycleAnswer, cycle};
 pub use point::{PointAnswer, point};
+pub use stuck::{LOOK, stuck};
 
 use coolwright_cases::lower::Ready;
 use coolwright_cases::quantity::Kind;
