@@ -5,7 +5,7 @@ use coolwright_models::crossings::Crossings;
 use coolwright_models::results::Results;
 use serde_json::{Map, Value, json};
 
-use crate::study::{Bound, Influence, Judged};
+use crate::study::{Bound, Finding, Influence, Judged};
 
 /// Version of the form of all answers.
 pub const VERSION: u32 = 1;
@@ -102,6 +102,21 @@ pub fn crossings(all: &[Crossings]) -> Value {
         })
     };
     all.iter().map(one).collect()
+}
+
+/// What stands out, the most serious first.
+pub fn findings(findings: &[Finding]) -> Value {
+    let one = |finding: &Finding| {
+        json!({
+            "severity": finding.severity.word(),
+            "subject": finding.subject,
+            "where": finding.places,
+            "what": finding.what,
+            "why": finding.why,
+            "do": finding.remedy,
+        })
+    };
+    findings.iter().map(one).collect()
 }
 
 /// A finished answer as text.

@@ -1,0 +1,114 @@
+//! What stands out in a case's plumbing, with the reason and what to do: few and sorted.
+//!
+//! Every check sees the case as it starts, with its pumps as the case sets them, and where there is
+//! one its operating point. Thresholds that nothing published backs say so where they stand, and in
+//! the finding.
+
+mod bends;
+mod bypasses;
+mod gauges;
+mod heights;
+mod profile;
+mod pumps;
+mod still;
+mod straights;
+mod suction;
+mod velocity;
+mod view;
+
+use coolwright_cases::lower::Ready;
+use coolwright_cases::quantity::UnitSystem;
+use coolwright_models::point::{check_pumps, operating_point};
+use coolwright_models::results::Results;
+use coolwright_models::simulate::Simulator;
+use coolwright_models::solve::SolveError;
+
+use view::View;
+
+/// How much a finding matters.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Severity {
+    /// It will not work like this.
+    Serious,
+    /// It works, and costs flow, margin or a part before its time.
+    Warning,
+    /// A good builder does it otherwise.
+    Advice,
+}
+
+impl Severity {
+    /// The word for it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Serious => "serious",
+            Self::Warning => "warning",
+            Self::Advice => "advice",
+        }
+    }
+}
+
+/// Something that stands out.
+#[derive(Clone, Debug)]
+pub struct Finding {
+    /// How much it matters.
+    pub severity: Severity,
+    /// What kind of thing it is, in a word or two.
+    pub subject: &'static str,
+    /// Addresses of the parts, junctions or gauges that it is about.
+    pub places: Vec<String>,
+    /// What was found, with its numbers.
+    pub what: String,
+    /// Why it matters.
+    pub why: String,
+    /// What to do about it.
+    pub remedy: String,
+}
+
+/// What stands out in a case.
+#[derive(Clone, Debug, Default)]
+pub struct Findings {
+    /// The most serious first.
+    pub list: Vec<Finding>,
+    /// What could not be looked at, and why.
+    pub statements: Vec<String>,
+}
+
+/// Solves the flows at the start and, where there is one, the operating point, and lists what stands
+/// out, with numbers in the given units.
+///
+/// # Errors
+/// When the flows do not come to rest, or a pump is driven backwards.
+pub fn findings(ready: &Ready, units: UnitSystem) -> Result<Findings, SolveError> {
+    let start = at_start(ready, |_| {})?;
+    // A case without a steady state is one for `cycle`; what only the heat shows is left out then.
+    let point = operating_point(&ready.model, ready.model.values.clone(), None).ok();
+    let view = View { ready, start: &start, point: point.as_ref(), units };
+    let mut found = Findings::default();
+    heights::check(&view, &mut found);
+    still::check(&view, &mut found);
+    pumps::check(&view, &mut found);
+    bypasses::check(&view, &mut found);
+    suction::check(&view, &mut found);
+    velocity::check(&view, &mut found);
+    bends::check(&view, &mut found);
+    gauges::check(&view, &mut found);
+    // Findings of the same weight stay in the order of the checks, which is that of their weight.
+    found.list.sort_by_key(|finding| finding.severity);
+    Ok(found)
+}
+
+/// The results at the temperatures of the start, with some numbers written otherwise.
+fn at_start(
+    ready: &Ready,
+    write: impl FnOnce(&mut coolwright_models::slots::Values),
+) -> Result<Results, SolveError> {
+    let model = &ready.model;
+    let mut values = model.values.clone();
+    write(&mut values);
+    let mut simulator =
+        Simulator::new(model, values).map_err(|error| SolveError::prepare(model, error))?;
+    let start = simulator.start();
+    simulator.evaluate(&start).map_err(|e| SolveError::unsettled(&simulator.setup, e))?;
+    check_pumps(&simulator)?;
+    Ok(Results::of(&simulator, &start))
+}

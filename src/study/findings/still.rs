@@ -1,0 +1,200 @@
+//! Where nothing flows: dead ends, ways that are shut, valves that stand against the flow.
+
+use std::collections::BTreeSet;
+
+use coolwright_cases::quantity::Kind;
+use coolwright_models::circuit::Joint;
+
+use super::view::{At, STILL_KG_S, View, named};
+use super::{Finding, Findings, Severity};
+
+/// Opening at and below which a valve counts as shut.
+const SHUT: f64 = 0.02;
+/// No more still runs than this are looked at one by one.
+const MOST: usize = 100;
+
+/// Why nothing flows in a run.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Reason {
+    /// A check valve, held shut by a pressure difference in whole Pa.
+    Held(String, i64),
+    /// A throttle or thermostat that is shut.
+    Shut(String),
+    /// A pump that does not turn.
+    Stopped(String),
+    /// The only way to what lies behind it.
+    DeadEnd,
+    /// Both ends at the same pressure.
+    Level,
+}
+
+pub(super) fn check(view: &View<'_>, found: &mut Findings) {
+    for (c, circuit) in view.circuits() {
+        let most = view.most_flow(c);
+        let running: Vec<At> = view.parts_of(c).filter(|&at| view.running(at)).collect();
+        if most < STILL_KG_S {
+            if !running.is_empty() {
+                found.list.push(all_shut(view, c, &running));
+            }
+            continue;
+        }
+        let told = |r: &usize| circuit.runs[*r].parts.iter().any(|placed| !placed.automatic);
+        let still = (0..circuit.runs.len()).filter(|&r| view.still(c, r, most)).filter(told);
+        let mut useless: Vec<(Reason, Vec<String>)> = Vec::new();
+        let mut dead = Vec::new();
+        for r in still.take(MOST) {
+            let parts = 0..circuit.runs[r].parts.len();
+            if parts.clone().any(|p| view.running((c, r, p))) {
+                continue;
+            }
+            let exchanging = parts.filter(|&p| view.placed((c, r, p)).part.partner().is_some());
+            let paths: Vec<String> = exchanging.map(|p| view.path((c, r, p))).collect();
+            let reason = reason(view, c, r);
+            if !paths.is_empty() {
+                match useless.iter_mut().find(|(known, _)| *known == reason) {
+                    Some((_, known)) => known.extend(paths),
+                    None => useless.push((reason, paths)),
+                }
+            } else if reason == Reason::DeadEnd && !fills(view, c, r) {
+                dead.push(format!("{}/{}", circuit.name, circuit.runs[r].name));
+            }
+        }
+        for (reason, paths) in useless {
+            found.list.push(without_flow(view, &reason, paths));
+        }
+        if !dead.is_empty() {
+            found.list.push(Finding {
+                severity: Severity::Warning,
+                subject: "dead end",
+                what: format!("nothing flows in {}: the only way to what lies behind", named(&dead)),
+                places: dead,
+                why: "coolant and air stay there: it does not warm up with the circuit, may freeze, and \
+                      rots"
+                    .to_owned(),
+                remedy: "join its far end to the circuit, or leave it out".to_owned(),
+            });
+        }
+    }
+}
+
+/// A circuit in which pumps run and nothing moves.
+fn all_shut(view: &View<'_>, c: usize, running: &[At]) -> Finding {
+    let valves = view.parts_of(c).filter(|&at| {
+        let shut = view.ready.addresses.get(&format!("{}:open", view.path(at)));
+        let open = shut.map(|address| view.ready.model.values.get(address.slots[0]));
+        view.placed(at).part.word() == "check valve" || open.is_some_and(|open| open <= SHUT)
+    });
+    let valves: Vec<String> = valves.map(|at| view.path(at)).collect();
+    let pumps: Vec<String> = running.iter().map(|&at| view.path(at)).collect();
+    let shut = if valves.is_empty() {
+        String::new()
+    } else {
+        format!(": the only way is shut at {}", named(&valves))
+    };
+    Finding {
+        severity: Severity::Serious,
+        subject: "nothing flows",
+        what: format!("{} runs and nothing flows in its circuit{shut}", named(&pumps)),
+        places: pumps.into_iter().chain(valves).collect(),
+        why: "a check valve opens along its run only, and a pump at zero flow heats the coolant in it"
+            .to_owned(),
+        remedy: "turn the run of the valve round (`from` and `to`), or open the way".to_owned(),
+    }
+}
+
+fn without_flow(view: &View<'_>, reason: &Reason, paths: Vec<String>) -> Finding {
+    let (because, remedy) = match reason {
+        Reason::Held(valve, pascals) => {
+            #[allow(clippy::cast_precision_loss)] // whole Pa, far below 2^52
+            let difference = view.say(Kind::PressureDifference, *pascals as f64);
+            (
+                format!(
+                    "its check valve `{valve}` stands against the flow: the pressure behind it is {difference} \
+                     higher than before it"
+                ),
+                "turn the run round (`from` and `to`), or take the valve out".to_owned(),
+            )
+        }
+        Reason::Shut(valve) => (format!("`{valve}` is shut"), format!("open `{valve}`")),
+        Reason::Stopped(pump) => (
+            format!("its pump `{pump}` is stopped"),
+            format!("let `{pump}` run, or see `cycle` for when it does"),
+        ),
+        Reason::DeadEnd => {
+            ("it is a dead end".to_owned(), "join its far end to the circuit".to_owned())
+        }
+        Reason::Level => (
+            "both ends of its run stand at the same pressure".to_owned(),
+            "lead it from the pressure side of the pump to its suction side".to_owned(),
+        ),
+    };
+    Finding {
+        severity: Severity::Serious,
+        subject: "nothing flows",
+        what: format!("nothing flows through {}: {because}", named(&paths)),
+        places: paths,
+        why: "what should be cooled there is not, whatever the pumps do elsewhere".to_owned(),
+        remedy,
+    }
+}
+
+fn reason(view: &View<'_>, c: usize, r: usize) -> Reason {
+    let run = &view.circuit(c).runs[r];
+    let pressure = |junction: usize| {
+        view.start.get(&format!("{}:pressure", view.junction_path(c, junction))).unwrap_or(0.0)
+    };
+    let against = pressure(run.to) - pressure(run.from);
+    for (p, placed) in run.parts.iter().enumerate() {
+        let path = view.path((c, r, p));
+        let open = view.ready.addresses.get(&format!("{path}:open"));
+        let open = open.map(|address| view.ready.model.values.get(address.slots[0]));
+        if open.is_some_and(|open| open <= SHUT) {
+            return Reason::Shut(path);
+        }
+        if view.is_pump((c, r, p)) {
+            return Reason::Stopped(path);
+        }
+        if placed.part.word() == "check valve" && against > 0.0 {
+            #[allow(clippy::cast_possible_truncation)]
+            // pressures of circuits are far below 2^63 Pa
+            return Reason::Held(path, against.round() as i64);
+        }
+    }
+    if only_way(view, c, r) { Reason::DeadEnd } else { Reason::Level }
+}
+
+/// Whether a run leads to a tank or an open end, or holds a tank: nothing need flow there.
+fn fills(view: &View<'_>, c: usize, r: usize) -> bool {
+    let circuit = view.circuit(c);
+    let run = &circuit.runs[r];
+    let vessel = |junction: usize| {
+        !matches!(circuit.junctions[junction].joint, Joint::Plain | Joint::Tee { .. })
+    };
+    vessel(run.from) || vessel(run.to) || run.parts.iter().any(|p| p.part.as_tank().is_some())
+}
+
+/// Whether a run is the only way between its ends, or a loop on one junction.
+fn only_way(view: &View<'_>, c: usize, r: usize) -> bool {
+    let circuit = view.circuit(c);
+    let run = &circuit.runs[r];
+    if run.from == run.to {
+        return true;
+    }
+    let mut seen = BTreeSet::from([run.from]);
+    let mut reached = vec![run.from];
+    while let Some(junction) = reached.pop() {
+        for (other, spec) in circuit.runs.iter().enumerate() {
+            if other == r || (spec.from != junction && spec.to != junction) {
+                continue;
+            }
+            let on = if spec.from == junction { spec.to } else { spec.from };
+            if seen.insert(on) {
+                reached.push(on);
+            }
+        }
+        if seen.contains(&run.to) {
+            return false;
+        }
+    }
+    true
+}

@@ -1,0 +1,254 @@
+//! The case as the checks of its plumbing see it.
+
+use std::collections::BTreeSet;
+
+use coolwright_cases::lower::{HoseWay, Ready};
+use coolwright_cases::quantity::{Kind, UnitSystem, show};
+use coolwright_models::circuit::{Circuit, Joint, Placed};
+use coolwright_models::point::OperatingPoint;
+use coolwright_models::results::Results;
+
+/// A share of the largest flow of a circuit below which a run counts as still: shut valves leak.
+const STILL: f64 = 2e-3;
+
+/// A mass flow below which a whole circuit counts as still, kg/s: some 6 mL/min.
+pub(super) const STILL_KG_S: f64 = 1e-4;
+
+/// A case with its results at the start and at its operating point.
+pub(super) struct View<'a> {
+    pub(super) ready: &'a Ready,
+    /// At the temperatures of the start.
+    pub(super) start: &'a Results,
+    /// With everything steady, where there is such a state.
+    pub(super) point: Option<&'a OperatingPoint>,
+    pub(super) units: UnitSystem,
+}
+
+/// A part of a circuit: circuit, run, part.
+pub(super) type At = (usize, usize, usize);
+
+impl<'a> View<'a> {
+    pub(super) fn circuits(&self) -> impl Iterator<Item = (usize, &'a Circuit)> + use<'a> {
+        self.ready.model.circuits.iter().enumerate()
+    }
+
+    pub(super) fn circuit(&self, c: usize) -> &'a Circuit {
+        &self.ready.model.circuits[c]
+    }
+
+    pub(super) fn placed(&self, (c, r, p): At) -> &'a Placed {
+        &self.ready.model.circuits[c].runs[r].parts[p]
+    }
+
+    /// Every part of a circuit that the file names.
+    pub(super) fn parts_of(&self, c: usize) -> impl Iterator<Item = At> + use<'a> {
+        let runs = self.ready.model.circuits[c].runs.iter().enumerate();
+        runs.flat_map(move |(r, run)| {
+            let told = run.parts.iter().enumerate().filter(|(_, placed)| !placed.automatic);
+            told.map(move |(p, _)| (c, r, p))
+        })
+    }
+
+    /// The address of a part.
+    pub(super) fn path(&self, (c, r, p): At) -> String {
+        let circuit = self.circuit(c);
+        let run = &circuit.runs[r];
+        format!("{}/{}/{}", circuit.name, run.path, run.parts[p].name)
+    }
+
+    /// The address of a junction.
+    pub(super) fn junction_path(&self, c: usize, junction: usize) -> String {
+        let circuit = self.circuit(c);
+        format!("{}/{}", circuit.name, circuit.junctions[junction].name)
+    }
+
+    /// A result of a part at the start, SI.
+    pub(super) fn of(&self, at: At, name: &str) -> Option<f64> {
+        self.start.get(&format!("{}:{name}", self.path(at)))
+    }
+
+    /// A result of a part at the operating point, where its circuit has one.
+    pub(super) fn steady(&self, at: At, name: &str) -> Option<f64> {
+        let point = self.point.filter(|point| !point.held.iter().any(|h| h.circuit == at.0))?;
+        point.results.get(&format!("{}:{name}", self.path(at)))
+    }
+
+    /// Mass flow of a run at the start, kg/s.
+    pub(super) fn mass_flow(&self, c: usize, r: usize) -> f64 {
+        self.of_run(c, r, "mass_flow")
+    }
+
+    /// Volume flow of a run at the start, m³/s.
+    pub(super) fn flow(&self, c: usize, r: usize) -> f64 {
+        self.of_run(c, r, "flow")
+    }
+
+    fn of_run(&self, c: usize, r: usize, name: &str) -> f64 {
+        let circuit = self.circuit(c);
+        let address = format!("{}/{}:{name}", circuit.name, circuit.runs[r].name);
+        self.start.get(&address).unwrap_or(0.0)
+    }
+
+    /// Largest mass flow of any run of a circuit, kg/s.
+    pub(super) fn most_flow(&self, c: usize) -> f64 {
+        let runs = 0..self.circuit(c).runs.len();
+        runs.map(|r| self.mass_flow(c, r).abs()).fold(0.0, f64::max)
+    }
+
+    /// Whether next to nothing flows in a run although something does in its circuit.
+    pub(super) fn still(&self, c: usize, r: usize, most: f64) -> bool {
+        self.mass_flow(c, r).abs() < STILL * most
+    }
+
+    /// Whether a part is a pump that turns.
+    pub(super) fn running(&self, at: At) -> bool {
+        self.is_pump(at) && self.of(at, "speed").is_some_and(|speed| speed > 0.0)
+    }
+
+    pub(super) fn is_pump(&self, at: At) -> bool {
+        self.placed(at).part.as_pump().is_some()
+    }
+
+    /// Density of the coolant in a run at the start, kg/m³.
+    pub(super) fn density(&self, c: usize, r: usize) -> f64 {
+        let (mass, volume) = (self.mass_flow(c, r), self.flow(c, r));
+        if volume == 0.0 { 1000.0 } else { mass / volume }
+    }
+
+    /// Velocity head ½ρv² in the bore at the inlet of a part, Pa.
+    pub(super) fn velocity_head(&self, at: At) -> f64 {
+        let velocity = self.of(at, "velocity").unwrap_or(0.0);
+        0.5 * self.density(at.0, at.1) * velocity * velocity
+    }
+
+    /// Total pressure at the inlet of a part, Pa gauge.
+    pub(super) fn total_in(&self, at: At) -> f64 {
+        self.of(at, "pressure_in").unwrap_or(f64::NAN) + self.velocity_head(at)
+    }
+
+    /// The way of a hose.
+    pub(super) fn hose(&self, at: At) -> Option<&'a HoseWay> {
+        self.ready.hoses.get(&self.path(at))
+    }
+
+    /// The length of a hose, m.
+    pub(super) fn length(&self, at: At) -> Option<f64> {
+        let address = self.ready.addresses.get(&format!("{}:length", self.path(at)))?;
+        self.hose(at).map(|_| self.ready.model.values.get(address.slots[0]))
+    }
+
+    /// Bore at the inlet of a part, m.
+    pub(super) fn bore(&self, (c, r, p): At) -> f64 {
+        self.ready.model.values.get(self.circuit(c).runs[r].part_bores()[p][0])
+    }
+
+    /// A quantity with its unit.
+    pub(super) fn say(&self, kind: Kind, si: f64) -> String {
+        show(kind, si, self.units).to_string()
+    }
+
+    /// The least and the most of some numbers, as one quantity or as a range.
+    pub(super) fn range(&self, kind: Kind, numbers: impl Iterator<Item = f64>) -> String {
+        let (mut least, mut most) = (f64::INFINITY, f64::NEG_INFINITY);
+        for number in numbers {
+            least = least.min(number);
+            most = most.max(number);
+        }
+        let (low, high) = (show(kind, least, self.units), show(kind, most, self.units));
+        if low == high {
+            high.to_string()
+        } else if low.unit == high.unit {
+            format!("{} to {high}", low.number)
+        } else {
+            format!("{low} to {high}")
+        }
+    }
+
+    /// Runs whose coolant flows into a junction and out of it at the start.
+    pub(super) fn around(&self, c: usize, junction: usize) -> (Vec<usize>, Vec<usize>) {
+        let (mut arriving, mut leaving) = (Vec::new(), Vec::new());
+        for (r, run) in self.circuit(c).runs.iter().enumerate() {
+            let flow = self.mass_flow(c, r);
+            if flow.abs() < STILL_KG_S {
+                continue;
+            }
+            let (from, to) = if flow > 0.0 { (run.from, run.to) } else { (run.to, run.from) };
+            if to == junction {
+                arriving.push(r);
+            }
+            if from == junction {
+                leaving.push(r);
+            }
+        }
+        (arriving, leaving)
+    }
+
+    /// The parts upstream of a part, nearest first, as far as there is one way only: up to where
+    /// streams meet, a tank or an open end, or all the way round.
+    pub(super) fn upstream(&self, (c, r, p): At) -> Upstream {
+        let circuit = self.circuit(c);
+        let mut parts = Vec::new();
+        let mut seen: BTreeSet<(usize, usize)> = BTreeSet::from([(r, p)]);
+        let (mut run, mut from) = (r, Some(p));
+        for _ in 0..=circuit.runs.len() {
+            let forward = self.mass_flow(c, run) >= 0.0;
+            let count = circuit.runs[run].parts.len();
+            let before: Vec<usize> = if forward {
+                (0..from.unwrap_or(count)).rev().collect()
+            } else {
+                (from.map_or(0, |p| p + 1)..count).collect()
+            };
+            for k in before {
+                if !seen.insert((run, k)) {
+                    return Upstream { parts, end: UpstreamEnd::Round };
+                }
+                parts.push((c, run, k));
+            }
+            let start = if forward { circuit.runs[run].from } else { circuit.runs[run].to };
+            if !matches!(circuit.junctions[start].joint, Joint::Plain | Joint::Tee { .. }) {
+                return Upstream { parts, end: UpstreamEnd::Vessel(start) };
+            }
+            let [feeding] = self.around(c, start).0[..] else {
+                return Upstream { parts, end: UpstreamEnd::Meeting(start) };
+            };
+            (run, from) = (feeding, None);
+        }
+        Upstream { parts, end: UpstreamEnd::Round }
+    }
+}
+
+/// What lies upstream of a part.
+pub(super) struct Upstream {
+    /// Parts, nearest first, with those that stand by themselves.
+    pub(super) parts: Vec<At>,
+    /// Why the walk ended.
+    pub(super) end: UpstreamEnd,
+}
+
+/// Why a walk upstream ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum UpstreamEnd {
+    /// At a junction where streams meet, or from which nothing flows.
+    Meeting(usize),
+    /// At a tank or an open end.
+    Vessel(usize),
+    /// It came round to where it began.
+    Round,
+}
+
+/// A list of addresses for a sentence: all of a few, the first of many.
+pub(super) fn named(paths: &[String]) -> String {
+    const MOST: usize = 4;
+    let quoted: Vec<String> = paths.iter().take(MOST).map(|path| format!("`{path}`")).collect();
+    match paths.len() {
+        0 => String::new(),
+        1 => quoted[0].clone(),
+        n if n <= MOST => format!("{} and {}", quoted[..n - 1].join(", "), quoted[n - 1]),
+        n => format!("{} and {} more", quoted.join(", "), n - MOST),
+    }
+}
+
+/// A number of things in words.
+pub(super) fn count(n: usize, word: &str) -> String {
+    if n == 1 { format!("1 {word}") } else { format!("{n} {word}s") }
+}
