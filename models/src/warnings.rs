@@ -40,6 +40,22 @@ pub enum Warning {
         /// The first point of the curve, m³/s.
         first_m3_s: f64,
     },
+    /// A pump turns and moves next to nothing: a valve is shut, or another pump holds against it.
+    ShutOff {
+        /// Its address.
+        what: String,
+        /// Its flow at the speed of the curve, m³/s.
+        flow_m3_s: f64,
+        /// The last point of the curve, m³/s.
+        last_m3_s: f64,
+    },
+    /// Nothing moves in a circuit.
+    Still {
+        /// The circuit.
+        circuit: String,
+        /// Whether one of its pumps turns.
+        turns: bool,
+    },
     /// A pump's curve is corrected for viscosity outside the range of ANSI/HI 9.6.7.
     ViscosityRange {
         /// Its address.
@@ -106,6 +122,21 @@ impl fmt::Display for Warning {
                  straight line there",
                 100.0 * flow_m3_s / first_m3_s
             ),
+            Self::ShutOff { what, flow_m3_s, last_m3_s } => write!(
+                f,
+                "`{what}` turns and moves next to nothing, {:.2} % of the last flow on its curve: look for a \
+                 shut valve or a stronger pump in its way; the coolant in it warms",
+                100.0 * flow_m3_s / last_m3_s
+            ),
+            Self::Still { circuit, turns: false } => {
+                write!(
+                    f,
+                    "nothing moves in `{circuit}`: none of its pumps turns, and no open end drives it"
+                )
+            }
+            Self::Still { circuit, turns: true } => {
+                write!(f, "nothing moves in `{circuit}`, though a pump turns: its way is shut")
+            }
             Self::ViscosityRange { what, flow_m3_s, head_m, parameter, head_factor } => write!(
                 f,
                 "`{what}` is corrected for viscosity (head × {head_factor:.3}) outside the data of ANSI/HI \
@@ -149,10 +180,14 @@ const LAMINAR: f64 = 2300.0;
 /// A core that works beyond this factor of its rated flow, either way, is far from it.
 const FAR: f64 = 3.0;
 
+/// Flows below this move nothing, kg/s: a drop an hour.
+const STILL_KG_S: f64 = 1e-8;
+
 /// All warnings about a settled state.
 pub fn warnings(simulator: &Simulator<'_>, states: &[f64]) -> Vec<Warning> {
     let mut found = Vec::new();
     coolants(simulator, states, &mut found);
+    still(simulator, &mut found);
     pumps::pumps(simulator, &mut found);
     fans(simulator, &mut found);
     cores(simulator, &mut found);
@@ -175,6 +210,19 @@ fn coolants(simulator: &Simulator<'_>, states: &[f64], found: &mut Vec<Warning>)
             if let Some(warning) = setup.prepared.coolants[c].range_warning(temperature) {
                 found.push(Warning::Coolant { circuit: circuit.name.clone(), warning });
             }
+        }
+    }
+}
+
+/// Circuits in which nothing moves.
+fn still(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
+    let setup = &simulator.setup;
+    for (circuit, flows) in setup.model.circuits.iter().zip(&simulator.settled.flows) {
+        if flows.iter().all(|flow| flow.abs() < STILL_KG_S) {
+            let mut parts = circuit.runs.iter().flat_map(|run| &run.parts);
+            let turns = parts
+                .any(|placed| placed.part.as_pump().is_some_and(|pump| pump.turns(&setup.values)));
+            found.push(Warning::Still { circuit: circuit.name.clone(), turns });
         }
     }
 }

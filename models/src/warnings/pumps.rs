@@ -8,6 +8,9 @@ use crate::simulate::Simulator;
 
 /// A flow this share past the end of a curve is still at its end: rounding.
 const AT_THE_END: f64 = 1e-6;
+/// Share of the last flow of its curve below which a pump counts as shut off. A pump wants some tenth
+/// of its best flow to stay cool (common practice, no source); this is far below.
+const NEXT_TO_NOTHING: f64 = 5e-3;
 /// A factor nearer to 1 than this changes nothing that a builder would see.
 const NO_CHANGE: f64 = 1e-3;
 
@@ -35,6 +38,9 @@ pub(super) fn pumps(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
             found.push(Warning::BeyondCurve { what: what.clone(), flow_m3_s, last_m3_s });
         } else if flow_m3_s < first_m3_s * (1.0 - AT_THE_END) {
             found.push(Warning::BelowCurve { what: what.clone(), flow_m3_s, first_m3_s });
+        }
+        if flow_m3_s.abs() < NEXT_TO_NOTHING * last_m3_s {
+            found.push(Warning::ShutOff { what: what.clone(), flow_m3_s, last_m3_s });
         }
         found.extend(viscosity_range(what, pump, &place, &duty));
     }
