@@ -185,6 +185,17 @@ fn what_is_not_told_is_said_once_and_not_judged() {
     has(&found.statements[0], "1 of 3 hoses are not told how much they rise (`rig/loop/back`)");
 }
 
+#[test]
+fn a_closed_circuit_wants_a_tank() {
+    let subject = "no room to expand";
+    let without = LOOP.text().replace("\"tank\": Tank(volume: \"5 L\"), ", "");
+    let finding = one(&without, subject);
+    assert_eq!(finding.places, ["rig"]);
+    // Water: 998.2 kg/m³ at 20 °C, 971.8 at 80 °C (IAPWS SR6-08): 2.72 %.
+    has(&finding.why, "2.72 %");
+    assert!(of(&LOOP.text(), subject).is_empty());
+}
+
 // Where nothing flows.
 
 /// A loop between two junctions, with a run beside it.

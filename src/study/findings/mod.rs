@@ -10,6 +10,7 @@ mod gauges;
 mod heights;
 mod profile;
 mod pumps;
+mod room;
 mod still;
 mod straights;
 mod suction;
@@ -84,6 +85,7 @@ pub fn findings(ready: &Ready, units: UnitSystem) -> Result<Findings, SolveError
     let point = operating_point(&ready.model, ready.model.values.clone(), None).ok();
     let view = View { ready, start: &start, point: point.as_ref(), units };
     let mut found = Findings::default();
+    room::check(&view, &mut found);
     heights::check(&view, &mut found);
     still::check(&view, &mut found);
     pumps::check(&view, &mut found);

@@ -32,6 +32,7 @@ pub(super) fn check(view: &View<'_>, found: &mut Findings) {
     for (c, _) in view.circuits() {
         let pumps = view.parts_of(c).filter(|&at| view.is_pump(at));
         let suction: BTreeSet<At> = pumps.flat_map(|at| suction_line(view, at).parts).collect();
+        let most = view.most_flow(c);
         let (mut before, mut behind) = (Vec::new(), Vec::new());
         let (mut slow, mut quick) = (Vec::new(), Vec::new());
         for at in view.parts_of(c) {
@@ -52,7 +53,7 @@ pub(super) fn check(view: &View<'_>, found: &mut Findings) {
                 // What stands still is another finding.
                 if velocity > TUBES.1 {
                     quick.push(fast);
-                } else if velocity < TUBES.0 && !view.still(c, at.1, view.most_flow(c)) {
+                } else if velocity < TUBES.0 && !view.still(c, at.1, most) {
                     slow.push(fast);
                 }
             }
