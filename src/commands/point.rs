@@ -56,7 +56,7 @@ pub(super) fn run(args: &Point) -> Result<Outcome, Refused> {
             judged: &judged,
             influences: &influences,
             crossings: &crossings,
-            which: which(args, ready.duty.point_share),
+            which: which(args, ready.duty.point_share, values.get(ready.model.drive.power)),
         };
         print(&text::point(&style, &answer))?;
     }
@@ -64,15 +64,17 @@ pub(super) fn run(args: &Point) -> Result<Outcome, Refused> {
 }
 
 /// What was solved, in words.
-fn which(args: &Point, share: Option<f64>) -> String {
+fn which(args: &Point, share: Option<f64>, power_w: f64) -> String {
     let variant = args.variant.as_ref().map(|v| format!("variant `{v}`"));
-    let phase = args.phase.as_ref().map_or_else(|| load(share), |p| format!("phase `{p}`"));
+    let phase =
+        args.phase.as_ref().map_or_else(|| load(share, power_w), |p| format!("phase `{p}`"));
     variant.map_or(phase.clone(), |variant| format!("{variant}, {phase}"))
 }
 
 /// The power of a point that is no phase, in words.
-fn load(share: Option<f64>) -> String {
+fn load(share: Option<f64>, power_w: f64) -> String {
     match share {
+        _ if power_w == 0.0 => "the heats of the case, no drive power".to_owned(),
         Some(share) if share < 1.0 => format!("{:.1} % of full power", 100.0 * share),
         _ => "full power".to_owned(),
     }

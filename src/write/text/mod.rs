@@ -82,8 +82,11 @@ fn conditions(style: &Style, ready: &Ready, values: &Values, which: &str) -> Str
     let model = &ready.model;
     let get = |slot| values.get(slot);
     let mut line = format!(
-        "At {which}: {}{}, {}, air {}, {} above sea level, humidity {}",
-        style.quantity(Kind::Power, get(model.drive.power)),
+        "At {which}{}{}, {}, air {}, {} above sea level, humidity {}",
+        match get(model.drive.power) {
+            0.0 => String::new(),
+            power => format!(": {}", style.quantity(Kind::Power, power)),
+        },
         match get(model.drive.engine_speed) {
             0.0 => String::new(),
             speed => format!(", engine at {}", style.quantity(Kind::RotationalSpeed, speed)),
