@@ -161,6 +161,21 @@ fn a_high_point_in_the_suction_line_says_so() {
 }
 
 #[test]
+fn an_open_line_takes_its_air_along() {
+    let line = |flow: &str| {
+        format!(
+            "Case(circuits: {{ \"stand\": Circuit(coolant: Water, start: \"20 °C\", bore: \"25 mm\", runs: {{
+                \"line\": Run(from: \"tap\", to: \"bucket\", parts: {{
+                    \"up\": Hose(length: \"1 m\", rise: \"0.5 m\"), \"down\": Hose(length: \"1 m\", rise: \"-0.5 m\") }}) }},
+                junctions: {{ \"tap\": Open(flow: \"{flow}\", temperature: \"20 °C\"), \"bucket\": Open(pressure: \"0 kPa\", temperature: \"20 °C\") }}) }})"
+        )
+    };
+    nothing(&line("40 L/min"));
+    let finding = one(&line("4 L/min"), "high point without a bleed");
+    has(&finding.why, "it is a trap");
+}
+
+#[test]
 fn a_low_point_wants_a_drain() {
     let down = "\"delivery\": Hose(length: \"1 m\", rise: \"-0.4 m\")";
     let up = "\"back\": Hose(length: \"1 m\", rise: \"0.4 m\")";
@@ -504,6 +519,21 @@ fn velocities_out_of_practice_are_found() {
 const SMALL: &str = "\"pump\": Pump(shut_off: \"20 kPa\", free_flow: \"45 L/min\")";
 
 #[test]
+fn a_bypass_may_be_fast() {
+    let text = beside(
+        "from: \"out\", to: \"back\", parts: { \"around\": Hose(length: \"0.3 m\", bore: \"8 mm\", rise: \"0 m\") }",
+        "\"bypass\"",
+        "",
+    );
+    assert!(of(&text, "fast pressure line").is_empty());
+    let main = text.replace(
+        "\"hose\": Hose(length: \"1 m\"",
+        "\"hose\": Hose(length: \"1 m\", bore: \"10 mm\"",
+    );
+    assert_eq!(one(&main, "fast pressure line").places, ["rig/main/hose"]);
+}
+
+#[test]
 fn tubes_are_neither_fast_nor_slow() {
     let case =
         |passes: &str| LOOP.text().replace("fall: (fall: \"20 kPa\", at: \"40 L/min\")", passes);
@@ -632,7 +662,9 @@ fn a_pressure_gauge_in_a_narrow_bore_is_found() {
     let subject = "gauge in a narrow bore";
     let narrow = with_gauge("reads: Pressure, at: \"rig/loop/back\", along: \"0.5 m\"")
         .replace(LOOP.back, "\"back\": Hose(length: \"1 m\", bore: \"15 mm\", rise: \"0 m\")");
-    assert_eq!(one(&narrow, subject).places, ["gauges/g"]);
+    let finding = one(&narrow, subject);
+    assert_eq!(finding.places, ["gauges/g"]);
+    has(&finding.what, "than it would in the 25 mm of the same run");
     nothing(&with_gauge("reads: Pressure, at: \"rig/loop/back\", along: \"0.5 m\""));
 }
 

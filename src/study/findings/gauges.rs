@@ -18,9 +18,9 @@ const MIXED: f64 = 10.0;
 /// Velocity head that a disturbed tap may be wrong by, from which on it counts, Pa (common practice,
 /// no source).
 const TAP_HEAD: f64 = 1e3;
-/// Velocity head in a narrow bore that a gauge does not show, from which on it counts, Pa (common
-/// practice, no source).
-const HIDDEN: f64 = 5e3;
+/// Static pressure that is missing in a narrow bore, from which on it counts, Pa (common practice, no
+/// source).
+const HIDDEN: f64 = 3e3;
 /// Difference of streams that a thermometer shows, K.
 const APART: f64 = 0.5;
 
@@ -153,20 +153,24 @@ fn tap(view: &View<'_>, placed: &Placed, found: &mut Findings) {
     let velocity = view.flow(c, r).abs() / (std::f64::consts::FRAC_PI_4 * bore * bore);
     let head = 0.5 * view.density(c, r) * velocity * velocity;
     let shown = view.say(Kind::PressureDifference, head);
-    if head >= HIDDEN {
+    let bores = view.circuit(c).runs[r].part_bores().into_iter().flatten();
+    let widest = bores.map(|slot| view.ready.model.values.get(slot)).fold(bore, f64::max);
+    // p₂ − p₁ = ½ρv₁² (1 − (D₁/D₂)⁴), without the loss between them.
+    let hidden = head * (1.0 - (bore / widest).powi(4));
+    if hidden >= HIDDEN {
         found.list.push(Finding {
             severity: Severity::Advice,
             subject: "gauge in a narrow bore",
             places: vec![placed.path.clone()],
             what: format!(
-                "`{}` sits in a bore of {} at {}, and shows {shown} less than the total pressure there",
+                "`{}` sits in a bore of {} at {}, and shows {} less than it would in the {} of the same run",
                 placed.path,
                 view.say(Kind::Length, bore),
-                view.say(Kind::Velocity, velocity)
+                view.say(Kind::Velocity, velocity),
+                view.say(Kind::PressureDifference, hidden),
+                view.say(Kind::Length, widest)
             ),
-            why: "a gauge shows static pressure: ½ρv² of the flow is missing, and comes back in the wider bore \
-                  behind it"
-                .to_owned(),
+            why: "a gauge shows static pressure: where the flow is fast, ½ρv² of it is missing".to_owned(),
             remedy: "put it where the bore is wide, or compare it only with what this program shows for it"
                 .to_owned(),
         });

@@ -126,6 +126,10 @@ fn high_points(view: &View<'_>, c: usize, profile: &Profile, step_m: f64, found:
         .collect();
     crests.sort_by_key(|crest| crest.class(step_m));
     let lowest = profile.nodes.iter().map(|node| node.height_m).fold(f64::INFINITY, f64::min);
+    // What flows out of an open line takes its air along.
+    if view.circuit(c).junctions.iter().any(|j| matches!(j.joint, Joint::Held { .. })) {
+        crests.retain(|crest| !crest.carried() || crest.suction);
+    }
     for alike in crests.chunk_by(|a, b| a.class(step_m) == b.class(step_m)) {
         let of = |crest: &Crest| match (&tank, crest.above_tank) {
             (Some((_, path)), Some(above)) => over(view, above, &format!("`{path}`")),
@@ -179,7 +183,7 @@ fn why(view: &View<'_>, alike: &[Crest], step_m: f64) -> String {
         reasons.push(if crest.carried() {
             format!(
                 "air stays there when the circuit is filled; once the pump runs, the {velocity} on the \
-                 way down carry it on (from {needed}, {source}), round and round until it finds a tank"
+                 way down carry it on (from {needed}, {source}), until it finds a way out"
             )
         } else {
             format!(

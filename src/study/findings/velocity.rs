@@ -15,6 +15,8 @@ const SUCTION: f64 = 2.0;
 /// Velocity beyond which a pressure line costs too much head, m/s (common practice, no source: at
 /// most 3 to 4).
 const PRESSURE: f64 = 4.0;
+/// Velocity in a pressure line that is more than a matter of taste, m/s (common practice, no source).
+const WEARS: f64 = 5.0;
 /// Velocities in the tubes of coolers, m/s (common practice, no source).
 const TUBES: (f64, f64) = (0.5, 2.0);
 
@@ -45,7 +47,7 @@ pub(super) fn check(view: &View<'_>, found: &mut Findings) {
                 } else {
                     (PRESSURE, &mut behind)
                 };
-                if velocity > line.0 {
+                if velocity > line.0 && !leads_around(view, at) {
                     line.1.push(fast);
                 }
             } else if matches!(part.partner(), Some(Partner::Body(_))) && part.bores()[0].is_some()
@@ -64,6 +66,20 @@ pub(super) fn check(view: &View<'_>, found: &mut Findings) {
     }
 }
 
+/// Whether a hose belongs to a run that leads around a core or a cooler: narrow on purpose, and its
+/// fall is not added to that of the main way.
+fn leads_around(view: &View<'_>, (c, r, _): At) -> bool {
+    let exchanges = |r: usize| {
+        view.circuit(c).runs[r].parts.iter().any(|placed| placed.part.partner().is_some())
+    };
+    let run = &view.circuit(c).runs[r];
+    let start = if view.mass_flow(c, r) > 0.0 { run.from } else { run.to };
+    let moves = run.parts.iter().any(|placed| placed.part.as_pump().is_some());
+    !moves
+        && !exchanges(r)
+        && view.around(c, start).1.into_iter().any(|other| other != r && exchanges(other))
+}
+
 fn lines(view: &View<'_>, found: &mut Findings, fast: &[Fast], suction: bool) {
     if fast.is_empty() {
         return;
@@ -76,9 +92,11 @@ fn lines(view: &View<'_>, found: &mut Findings, fast: &[Fast], suction: bool) {
     let bores = view.range(Kind::Length, bores);
     let margins = view.parts_of(fast[0].at.0).filter_map(|at| view.of(at, "suction_margin"));
     let share = falls / margins.fold(f64::INFINITY, f64::min).max(1.0);
+    let fastest = fast.iter().map(|fast| fast.velocity).fold(0.0, f64::max);
+    let hard = if suction { share >= OF_MARGIN } else { fastest > WEARS };
     let falls = view.say(Kind::PressureDifference, falls);
     found.list.push(Finding {
-        severity: if suction && share < OF_MARGIN { Severity::Advice } else { Severity::Warning },
+        severity: if hard { Severity::Warning } else { Severity::Advice },
         subject: if suction { "fast suction line" } else { "fast pressure line" },
         what: format!(
             "coolant runs at {} in {} (up to {} {})",
