@@ -3,12 +3,14 @@
 //! They are raised once, on the solution, never inside an iteration.
 
 mod pumps;
+mod tees;
 
 use std::fmt;
 
 use crate::air::CoreRating;
 use crate::fluids::FluidWarning;
 use crate::laws::pump::{LEAST_BEST_FLOW_M3_S, LEAST_BEST_HEAD_M};
+use crate::laws::tee::{OutsideSet, TeeSet};
 use crate::parts::Partner;
 use crate::simulate::Simulator;
 
@@ -83,6 +85,17 @@ pub enum Warning {
         /// The body.
         body: String,
     },
+    /// A tee or header is used where the formulas that it is to follow do not hold.
+    OutsideTeeSet {
+        /// Its address.
+        junction: String,
+        /// At how many of its ports, where it is a header.
+        ports: usize,
+        /// The formulas.
+        set: TeeSet,
+        /// What they do not cover.
+        why: OutsideSet,
+    },
     /// The coolant is laminar where heat has to pass.
     Laminar {
         /// Its addresses.
@@ -152,6 +165,13 @@ impl fmt::Display for Warning {
                  from far away"
             ),
             Self::NoFlow { body } => write!(f, "no coolant flows through `{body}`"),
+            Self::OutsideTeeSet { junction, ports, set, why } => {
+                write!(f, "`{junction}` is to follow {set:?}, but {why}")?;
+                if *ports > 1 {
+                    write!(f, " (at {ports} of its ports)")?;
+                }
+                f.write_str(": the unified law holds there instead")
+            }
             Self::Laminar { what, reynolds } => {
                 write!(f, "the coolant is laminar (Re at most {reynolds:.0}) in `{}`", what[0])?;
                 if what.len() > 1 {
@@ -192,6 +212,7 @@ pub fn warnings(simulator: &Simulator<'_>, states: &[f64]) -> Vec<Warning> {
     fans(simulator, &mut found);
     cores(simulator, &mut found);
     passes(simulator, &mut found);
+    tees::tees(simulator, &mut found);
     found
 }
 
@@ -283,10 +304,11 @@ fn passes(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
         let Some(Partner::Body(body)) = setup.part(index).partner() else { continue };
         let flow = simulator.settled.flows[c][r].abs();
         flows[body] = flows[body].max(flow);
-        let [Some(bore), _] = setup.part(index).bores() else { continue };
-        let bore = setup.values.get(bore);
         let viscosity = simulator.settled.parts[index].viscosity;
-        let reynolds = 4.0 * flow / (std::f64::consts::PI * bore * viscosity);
+        let tubes = setup.part(index).tube_reynolds(&setup.values, viscosity, flow);
+        let bore = setup.part(index).bores()[0].map(|bore| setup.values.get(bore));
+        let round = |bore: f64| 4.0 * flow / (std::f64::consts::PI * bore * viscosity);
+        let Some(reynolds) = tubes.or(bore.map(round)) else { continue };
         if reynolds < LAMINAR && flow > 0.0 {
             let circuit = &setup.model.circuits[c];
             let run = &circuit.runs[r];

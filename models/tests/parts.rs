@@ -37,7 +37,8 @@ fn parts(values: &mut Values) -> Vec<Box<dyn Part>> {
         Box::new(Restrictor { bore, hole }),
         Box::new(throttle(Inherent::Linear)),
         Box::new(throttle(Inherent::EqualPercentage)),
-        Box::new(Thermostat { bore: None, fall, flow, open: shut, leak }),
+        Box::new(Thermostat { bore: None, fall, flow, open: shut, leak, bypass: false }),
+        Box::new(Thermostat { bore: None, fall, flow, open: half, leak, bypass: true }),
         Box::new(Barb {
             from: bore,
             bore: hole,

@@ -55,6 +55,8 @@ pub struct Cooler {
     pub loss: Option<Number>,
     /// Factor of turbulators or ribs on the film coefficient.
     pub film_factor: Option<Number>,
+    /// Flat tubes side by side that a pass is made of, in the place of bore and length.
+    pub tubes: Option<Spanned<FlatTubes>>,
     /// Fall of pressure through a pass, in the place of bore and length.
     pub fall: Option<Resistance>,
     /// Coolant in a pass, with `fall`.
@@ -63,6 +65,20 @@ pub struct Cooler {
     pub film: Option<Film>,
     /// Temperature of the metal at the start.
     pub start: Option<Temperature>,
+}
+
+/// Equal flat tubes side by side.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct FlatTubes {
+    /// How many.
+    pub count: Count,
+    /// Inside width, the wide way.
+    pub width: Length,
+    /// Inside height, the narrow way.
+    pub height: Length,
+    /// Length along the flow.
+    pub length: Length,
 }
 
 /// Metal by kind and mass, or by its heat capacity.

@@ -11,13 +11,13 @@ mod gauges;
 mod parts;
 
 pub use air::{AirPath, Core, Fan, FanCurve, RatedCore, SwitchSpec, TableRow};
-pub use bodies::{Cooler, Engine, Film, Metal};
+pub use bodies::{Cooler, Engine, Film, FlatTubes, Metal};
 pub use circuit::{Circuit, CoolantMix, Junction, Run, TeeFormulas};
 pub use duty::{Duty, Limit, Phase, Ready, Variant};
 pub use gauges::{Gauge, PartEnd, Reads};
 pub use parts::{
     BendSpec, Cap, Characteristic, DrivenBy, PartSpec, Polynomial, PumpCount, PumpCurve,
-    Resistance, WhenStopped,
+    Resistance, ThermostatSide, WhenStopped,
 };
 
 use serde::Deserialize;

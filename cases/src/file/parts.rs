@@ -134,6 +134,12 @@ pub enum PartSpec {
         at: Option<Flow>,
         /// Lift over full lift, from 0 to 100 %; full open where left out.
         open: Option<Fraction>,
+        /// Which valve of the thermostat this is: `Main`, which opens with the lift and counts where
+        /// left out, or `Bypass`, which shuts with it.
+        side: Option<ThermostatSide>,
+        /// The thermostat whose lift moves this bypass: `run/part` of the same circuit, standing before
+        /// it in the file.
+        of: Option<Spanned<String>>,
         /// Area of bleed hole and leaking seat over the full-open area.
         leak: Option<Fraction>,
         /// Bore of its ports.
@@ -216,6 +222,15 @@ pub enum Characteristic {
     Linear,
     /// Equal steps of the opening give equal percentages of change.
     EqualPercentage,
+}
+
+/// The two valves of a thermostat with bypass.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+pub enum ThermostatSide {
+    /// Opens with the lift.
+    Main,
+    /// Shuts with the lift.
+    Bypass,
 }
 
 /// A drop measured at one flow.

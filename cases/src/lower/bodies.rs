@@ -9,6 +9,7 @@ use coolwright_models::slots::Slot;
 
 use super::context::{Assumed, BORE, Bound, Context};
 use super::parts::{flow_of, resistance};
+use super::tubes;
 use crate::file::{Case, Cooler, Engine, Film as FilmSpec, Metal};
 use crate::quantity::{Count, Fraction, Kind, Power};
 use crate::text::{Span, Spanned};
@@ -100,7 +101,7 @@ fn heat(
 }
 
 /// A film conductance of the file.
-fn film(context: &mut Context<'_>, address: &str, spec: &FilmSpec) -> Film {
+pub(super) fn film(context: &mut Context<'_>, address: &str, spec: &FilmSpec) -> Film {
     let conductance = context.given(
         &format!("{address}:conductance"),
         spec.conductance,
@@ -282,6 +283,9 @@ fn pass_data(
             "length of a pass",
         )
     });
+    if let Some(tubes) = &spec.tubes {
+        return tubes::pass(context, address, spec, (tubes, bore));
+    }
     let channel = match (&spec.fall, bore, length) {
         (Some(r), _, None) => {
             let [fall, flow, exponent] = resistance(context, address, r, 1.8);
@@ -299,28 +303,7 @@ fn pass_data(
             Channel::Rated { fall, flow, exponent, volume }
         }
         (None, Some(_), Some(length)) => {
-            let roughness = context.or_assumed(
-                &format!("{address}:roughness"),
-                spec.roughness,
-                Bound::NotNegative,
-                Assumed {
-                    what: "roughness of the passes of a cooler",
-                    value: 3e-6,
-                    range: (1.5e-6, 20e-6),
-                    why: "drawn or extruded channel; common practice, no source",
-                },
-            );
-            let loss = context.or_assumed(
-                &format!("{address}:loss"),
-                spec.loss,
-                Bound::NotNegative,
-                Assumed {
-                    what: "loss coefficient of the turns in a pass of a cooler",
-                    value: 1.5,
-                    range: (0.5, 4.0),
-                    why: "one or two turns; common practice, no source",
-                },
-            );
+            let [roughness, loss] = wall_and_turns(context, address, spec);
             Channel::Round { length, roughness, loss }
         }
         _ => {
@@ -338,6 +321,43 @@ fn pass_data(
     Some((bore, channel, film))
 }
 
+/// Roughness of the passes of a cooler, and the loss coefficient of their turns.
+pub(super) fn wall_and_turns(context: &mut Context<'_>, address: &str, spec: &Cooler) -> [Slot; 2] {
+    let roughness = context.or_assumed(
+        &format!("{address}:roughness"),
+        spec.roughness,
+        Bound::NotNegative,
+        Assumed {
+            what: "roughness of the passes of a cooler",
+            value: 3e-6,
+            range: (1.5e-6, 20e-6),
+            why: "drawn or extruded channel; common practice, no source",
+        },
+    );
+    let loss = context.or_assumed(
+        &format!("{address}:loss"),
+        spec.loss,
+        Bound::NotNegative,
+        Assumed {
+            what: "loss coefficient of the turns in a pass of a cooler",
+            value: 1.5,
+            range: (0.5, 4.0),
+            why: "one or two turns; common practice, no source",
+        },
+    );
+    [roughness, loss]
+}
+
+/// Factor of turbulators or ribs on the film coefficient in the passes of a cooler.
+pub(super) fn film_factor(context: &mut Context<'_>, address: &str, spec: &Cooler) -> Slot {
+    context.or_default(
+        &format!("{address}:film_factor"),
+        spec.film_factor,
+        Bound::Within(0.2, 20.0),
+        ("factor on the film", 1.0),
+    )
+}
+
 /// Film of one pass of a cooler.
 fn pass_film(
     context: &mut Context<'_>,
@@ -348,12 +368,7 @@ fn pass_film(
     match (&spec.film, bore, length) {
         (Some(spec), _, _) => film(context, address, spec),
         (None, Some(_), Some(length)) => {
-            let factor = context.or_default(
-                &format!("{address}:film_factor"),
-                spec.film_factor,
-                Bound::Within(0.2, 20.0),
-                ("factor on the film", 1.0),
-            );
+            let factor = film_factor(context, address, spec);
             Film::Round { length, factor }
         }
         _ => assumed_film(

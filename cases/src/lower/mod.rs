@@ -15,6 +15,7 @@ mod parts;
 mod plumbing;
 mod routes;
 mod switches;
+mod tubes;
 
 pub use context::{Address, Assumption, Bound};
 pub use damage::Damage;

@@ -7,7 +7,7 @@
 use std::f64::consts::{FRAC_PI_4, PI};
 
 use super::fittings::{Bend, bend_parts, bore_change_fall, cone_fall, signed_head};
-use super::friction::{darcy_factor, pipe_fall};
+use super::friction::{FlatTube, darcy_factor, flat_tube_fall, pipe_fall};
 use super::restriction::orifice_fall;
 
 /// The law behind a fall, by what decides how far off it may be.
@@ -127,6 +127,28 @@ pub fn pipe_uncertainty(
     let share = friction_share(reynolds, roughness_m / bore_m);
     let heads = developing_uncertainty(reynolds, length_m / bore_m);
     share * fall.abs() + heads * signed_head(flow_kg_s, density, bore_m).abs()
+}
+
+/// Uncertainty of the friction of one flat tube, Pa.
+///
+/// As [`pipe_uncertainty`] on the hydraulic diameter, and 10 % of turbulent friction for the aspect ratio
+/// (Jones 1976, J. Fluids Eng. 98, 173, from memory). Inputs as those of [`flat_tube_fall`]; the loss of
+/// the tube is left out.
+pub fn flat_tube_uncertainty(
+    flow_kg_s: f64,
+    density: f64,
+    viscosity: f64,
+    tube: &FlatTube<f64>,
+) -> f64 {
+    let bare = FlatTube { loss: 0.0, ..*tube };
+    let fall = flat_tube_fall(flow_kg_s, density, viscosity, &bare);
+    let (area, diameter) = (tube.area(), tube.hydraulic_diameter());
+    let flux = flow_kg_s / area;
+    let reynolds = flux.abs() * diameter / viscosity;
+    let share = friction_share(reynolds, tube.roughness_m / diameter);
+    let shape = 0.10 * ramp((reynolds - 1800.0) / 500.0);
+    let heads = developing_uncertainty(reynolds, tube.length_m / diameter);
+    share.hypot(shape) * fall.abs() + heads * flux * flux / (2.0 * density)
 }
 
 /// Uncertainty of a bend's fall, Pa.

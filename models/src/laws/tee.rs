@@ -22,16 +22,18 @@
 //! on both sides of its reversal are blended by a cubic, so that value and first derivative are
 //! continuous. Flows whose sum is not zero are first shifted by a third of the sum each.
 
-use std::f64::consts::{FRAC_PI_2, PI};
+use std::f64::consts::PI;
 
 use coolwright_solver::scalar::Scalar;
 
 use super::{atan2, smooth_step};
 
 mod classical;
+mod coverage;
 mod doubt;
 mod unified;
 
+pub use coverage::{OutsideSet, outside_set};
 pub use doubt::tee_doubt;
 
 const RUN_A: usize = 0;
@@ -62,6 +64,19 @@ pub enum TeeSet {
     /// Crane TP-410 (2009): flow between the run legs with the side leg turning by at most 90°,
     /// side area at most the run's, equal run areas. Elsewhere [`TeeSet::Unified`].
     Crane,
+}
+
+impl TeeSet {
+    /// Its name and its sources, in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Unified => {
+                "unified junction law (Bassett et al. 2001; Mynard & Valen-Sendstad 2015)"
+            }
+            Self::Gardel => "Gardel 1957, sharp-edged",
+            Self::Crane => "Crane TP-410",
+        }
+    }
 }
 
 /// Which way the three flows go.
@@ -160,18 +175,7 @@ impl<S: Scalar> Tee<S> {
 
     /// Whether a classical set holds for a pattern in this tee.
     fn covers(&self, set: TeeSet, pattern: Pattern) -> bool {
-        let (Pattern::DividingFrom(_) | Pattern::CombiningTo(_)) = pattern else { return false };
-        let [a, b, side] = self.areas.map(Scalar::value);
-        let fits = (a / b - 1.0).abs() < 0.02 && side < 1.02 * a.min(b);
-        let turn = self.turn(pattern).value();
-        let angle_slack = 1e-6;
-        match set {
-            TeeSet::Unified => false,
-            TeeSet::Crane => fits && turn < FRAC_PI_2 + angle_slack,
-            TeeSet::Gardel => {
-                fits && turn > PI / 4.0 - angle_slack && turn < 3.0 * PI / 4.0 + angle_slack
-            }
-        }
+        set != TeeSet::Unified && self.outside(set, pattern).is_none()
     }
 
     /// Angle by which the side leg's flow turns from or into the run, rad.

@@ -23,7 +23,7 @@ pub use bore_change::BoreChange;
 pub use check_valve::CheckValve;
 pub use core_tubes::{CORE_CELLS, CoreTubes};
 pub use hose::{Bend, Hose};
-pub use pass::{Channel, Film, Pass};
+pub use pass::{Channel, Film, Pass, Tubes};
 pub use pump::{
     Duty, ElectricDrive, EngineDrive, Pump, PumpDrive, PumpPower, SpeedHeld, Viscous,
     ViscousFactors,
@@ -166,6 +166,12 @@ pub trait Part: FallAt + Debug + Send + Sync {
     /// Conductance between the part's coolant and the metal of its partner body, W/K.
     fn conductance_w_k(&self, _values: &Values, _coolant: &Local, _flow_kg_s: f64) -> f64 {
         0.0
+    }
+
+    /// Reynolds number in its own tubes, where they are not the bore at its inlet; `flow_kg_s` through
+    /// all of them, `viscosity` Pa·s.
+    fn tube_reynolds(&self, _values: &Values, _viscosity: f64, _flow_kg_s: f64) -> Option<f64> {
+        None
     }
 
     /// What the part's fall may be off by at a flow, law by law: the spread of published values.

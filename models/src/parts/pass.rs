@@ -3,14 +3,47 @@
 use coolwright_solver::scalar::Scalar;
 
 use super::{Fall, Local, Part, Partner, Place, bore_area};
-use crate::laws::doubt::{Doubt, Law, pipe_uncertainty, rated_uncertainty};
-use crate::laws::film::film_coefficient;
+use crate::laws::doubt::{Doubt, Law, flat_tube_uncertainty, pipe_uncertainty, rated_uncertainty};
+use crate::laws::film::{film_coefficient, flat_film_coefficient};
 use crate::laws::fittings::rated_fall;
-use crate::laws::friction::pipe_fall;
+use crate::laws::friction::{FlatTube, flat_tube_fall, pipe_fall};
 use crate::slots::{Slot, Values};
 
 /// How many cells the coolant of a pass is cut into.
 const PASS_CELLS: usize = 6;
+
+/// Equal flat tubes side by side, taken as rectangles inside.
+#[derive(Clone, Copy, Debug)]
+pub struct Tubes {
+    /// How many.
+    pub count: Slot,
+    /// Inside height, the narrow way, m.
+    pub height: Slot,
+    /// Inside width, the wide way, m.
+    pub width: Slot,
+    /// Length, m.
+    pub length: Slot,
+    /// Roughness, m.
+    pub roughness: Slot,
+}
+
+impl Tubes {
+    /// One of them, with the loss coefficient of its ends.
+    fn one<S: Scalar>(&self, place: &Place<'_, S>, loss: S) -> FlatTube<S> {
+        FlatTube {
+            short_m: place.get(self.height),
+            long_m: place.get(self.width),
+            length_m: place.get(self.length),
+            roughness_m: place.get(self.roughness),
+            loss,
+        }
+    }
+
+    /// Count, height, width, length.
+    fn numbers(&self, values: &Values) -> [f64; 4] {
+        [self.count, self.height, self.width, self.length].map(|slot| values.get(slot))
+    }
+}
 
 /// How the pressure falls along a pass.
 #[derive(Clone, Copy, Debug)]
@@ -22,6 +55,13 @@ pub enum Channel {
         /// Roughness, m.
         roughness: Slot,
         /// Loss coefficient of its ends and turns, velocity heads.
+        loss: Slot,
+    },
+    /// Flat tubes side by side; laminar friction by their aspect ratio.
+    Flat {
+        /// The tubes.
+        tubes: Tubes,
+        /// Loss coefficient of their ends and turns, velocity heads in the tubes.
         loss: Slot,
     },
     /// A fall measured at one flow.
@@ -44,6 +84,13 @@ pub enum Film {
     Round {
         /// Length that is wetted, m.
         length: Slot,
+        /// Factor on the film coefficient.
+        factor: Slot,
+    },
+    /// From the correlations for flat tubes, times a factor for turbulators or ribs.
+    Flat {
+        /// The tubes.
+        tubes: Tubes,
         /// Factor on the film coefficient.
         factor: Slot,
     },
@@ -89,6 +136,11 @@ impl Fall for Pass {
                 let [length, roughness, loss] = [length, roughness, loss].map(|s| place.get(s));
                 pipe_fall(through, place.density, place.viscosity, bore, length, roughness, loss)
             }
+            Channel::Flat { tubes, loss } => {
+                let tube = tubes.one(place, place.get(loss));
+                let each = through / place.get(tubes.count);
+                flat_tube_fall(each, place.density, place.viscosity, &tube)
+            }
             Channel::Rated { fall, flow, exponent, .. } => {
                 let [fall, at, exponent] = [fall, flow, exponent].map(|s| place.get(s));
                 rated_fall(through, place.density, fall, at, exponent.value())
@@ -120,8 +172,17 @@ impl Part for Pass {
                 let bore = values.get(self.bore.expect("a round channel has a bore"));
                 bore_area(bore) * values.get(length)
             }
+            Channel::Flat { tubes, .. } => tubes.numbers(values).iter().product(),
             Channel::Rated { volume, .. } => values.get(volume),
         }
+    }
+
+    fn tube_reynolds(&self, values: &Values, viscosity: f64, flow_kg_s: f64) -> Option<f64> {
+        let Channel::Flat { tubes, .. } = self.channel else { return None };
+        let [count, height, width, _] = tubes.numbers(values);
+        let through = flow_kg_s.abs() / (1.0 - values.get(self.blocked));
+        // Re = m D/(A μ), D = 4 A/perimeter.
+        Some(2.0 * through / count / ((height + width) * viscosity))
     }
 
     fn partner(&self) -> Option<Partner> {
@@ -144,6 +205,20 @@ impl Part for Pass {
                 );
                 film * values.get(factor) * std::f64::consts::PI * bore * length
             }
+            Film::Flat { tubes, factor } => {
+                let [count, height, width, length] = tubes.numbers(values);
+                let Local { viscosity, conductivity, heat_capacity, .. } = *coolant;
+                let film = flat_film_coefficient(
+                    flow_kg_s / count,
+                    height,
+                    width,
+                    length,
+                    viscosity,
+                    conductivity,
+                    heat_capacity,
+                );
+                film * values.get(factor) * 2.0 * (height + width) * length * count
+            }
             Film::Rated { conductance, flow } => {
                 let share = (flow_kg_s / (coolant.density * values.get(flow))).abs();
                 // Smooth at rest: hA = (hA)₀ [s₀^5 + (Q/Q₀)^4]^(1/5), s₀ the share left when still.
@@ -159,6 +234,12 @@ impl Part for Pass {
                 let bore = place.get(self.bore.expect("a round channel has a bore"));
                 let inner = (bore, place.get(length), place.get(roughness));
                 let pa = pipe_uncertainty(through, place.density, place.viscosity, inner);
+                vec![Doubt { law: Law::Friction, pa }]
+            }
+            Channel::Flat { tubes, .. } => {
+                let tube = tubes.one(place, 0.0);
+                let each = through / place.get(tubes.count);
+                let pa = flat_tube_uncertainty(each, place.density, place.viscosity, &tube);
                 vec![Doubt { law: Law::Friction, pa }]
             }
             Channel::Rated { flow, .. } => {

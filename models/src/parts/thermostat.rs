@@ -7,7 +7,9 @@ use crate::laws::doubt::{Doubt, Law, rated_uncertainty, valve_uncertainty};
 use crate::laws::restriction::{Inherent, opening_share, valve_fall};
 use crate::slots::Slot;
 
-/// A thermostat's valve in a run. Its opening is a value; what moves it is not part of it.
+/// A thermostat's valve in a run: its main valve, or the bypass valve on the same stem. The lift is a
+/// value; what moves it is not part of it. At the inlet or the outlet of an engine, with a bypass that is
+/// shut as it opens or always open: each valve stands in a run of its own.
 #[derive(Debug)]
 pub struct Thermostat {
     /// Bore of its ports, m; `None` where it takes the run's.
@@ -20,15 +22,25 @@ pub struct Thermostat {
     pub open: Slot,
     /// Area of bleed hole and leaking seat over the full-open area; above 0.
     pub leak: Slot,
+    /// Whether this is the bypass valve, which shuts with the lift.
+    pub bypass: bool,
+}
+
+impl Thermostat {
+    /// Open area over the full-open area.
+    fn area_share<S: Scalar>(&self, place: &Place<'_, S>) -> S {
+        let lift = place.get(self.open);
+        let open = if self.bypass { -lift + 1.0 } else { lift };
+        opening_share(Inherent::Linear, open, place.get(self.leak))
+    }
 }
 
 impl Fall for Thermostat {
     /// fall = Δ (Q/(a Q₀))²; a = a₀ + (1 − a₀) h: the curtain π d L of a poppet grows with its lift
-    /// (geometry), and at equal fall the flow with the area.
+    /// (geometry), and at equal fall the flow with the area. A bypass has 1 − h in the place of h.
     fn fall<S: Scalar>(&self, place: &Place<'_, S>, flow: S) -> S {
-        let [fall, at, open, leak] =
-            [self.fall, self.flow, self.open, self.leak].map(|s| place.get(s));
-        valve_fall(flow, place.density, fall, at, opening_share(Inherent::Linear, open, leak))
+        let [fall, at] = [self.fall, self.flow].map(|s| place.get(s));
+        valve_fall(flow, place.density, fall, at, self.area_share(place))
     }
 }
 
@@ -42,8 +54,7 @@ impl Part for Thermostat {
     }
 
     fn doubts(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<Doubt> {
-        let [open, leak] = [self.open, self.leak].map(|s| place.get(s));
-        let share = opening_share(Inherent::Linear, open, leak);
+        let share = self.area_share(place);
         let fall = self.fall(place, flow_kg_s);
         let over_rated = flow_kg_s / (place.density * place.get(self.flow));
         vec![

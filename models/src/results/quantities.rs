@@ -80,7 +80,7 @@ quantities! {
     ENTRY_FALL: "entry_fall", PressureDifference, "fall of total pressure on leaving the tee or header at the start", "K ½ρv² of the combined flow, from three signed flows";
     EXIT_FALL: "exit_fall", PressureDifference, "fall of total pressure on entering the tee or header at the end", "K ½ρv² of the combined flow, from three signed flows";
     VELOCITY: "velocity", Velocity, "mean velocity in the bore at the inlet", "v = Q/A";
-    REYNOLDS: "reynolds", Number, "Reynolds number in the bore at the inlet", "Re = 4 m/(π D μ)";
+    REYNOLDS: "reynolds", Number, "Reynolds number in the bore at the inlet; of flat tubes in one of them", "Re = 4 m/(π D μ); of flat tubes m D/(A μ), D = 4 A/perimeter";
     FALL: "fall", PressureDifference, "fall of total pressure by friction and losses; a pump's is negative", "the part's law at its flow";
     LIFT: "lift", PressureDifference, "fall of pressure by height gained", "Δp = ρ g Δz";
     PRESSURE_IN: "pressure_in", GaugePressure, "static pressure at the inlet", "p = p_total − ½ρv² at the bore there";

@@ -278,7 +278,9 @@ impl<'a> CircuitReader<'a> {
         to.put(path, &q::LIFT, lift);
         self.record_ends((run, k), (points, sites), path, to);
         to.put(path, &q::VELOCITY, flow / (state.density * bore_area(bore)));
-        let reynolds = 4.0 * flow.abs() / (std::f64::consts::PI * bore * state.viscosity);
+        let round = 4.0 * flow.abs() / (std::f64::consts::PI * bore * state.viscosity);
+        let tubes = placed.part.tube_reynolds(&setup.values, state.viscosity, flow);
+        let reynolds = tubes.unwrap_or(round);
         to.put(path, &q::REYNOLDS, reynolds);
         let (inlet, outlet) =
             if flow >= 0.0 { (points[k], points[k + 1]) } else { (points[k + 1], points[k]) };

@@ -4,10 +4,11 @@ use coolwright_cases::lower::Ready;
 use coolwright_cases::quantity::Kind;
 use coolwright_models::circuit::{Circuit, Joint, Run};
 use coolwright_models::fluids::{Coolant, Share};
+use coolwright_models::laws::tee::TeeSet;
 use coolwright_models::slots::Values;
 
 use super::pumps::{in_group, pumps};
-use super::{Shown, coolant, section};
+use super::{Shown, coolant, section, wrapped};
 use crate::write::Style;
 use crate::write::table::Table;
 
@@ -136,6 +137,31 @@ fn pressures(style: &Style, circuit: &Circuit, shown: &Shown<'_>) -> String {
          what the pumps give.\n",
         " and heights"
     ));
+    out.push_str(&tee_sets(circuit));
+    out
+}
+
+/// Which published formulas the tees and headers follow.
+fn tee_sets(circuit: &Circuit) -> String {
+    let mut out = String::new();
+    for set in [TeeSet::Unified, TeeSet::Gardel, TeeSet::Crane] {
+        let mut names: Vec<&str> = Vec::new();
+        for junction in &circuit.junctions {
+            if matches!(junction.joint, Joint::Tee { set: of, .. } if of == set) {
+                // The tees of a header carry its name and a number.
+                let name = junction.name.split('.').next().unwrap_or_default();
+                if !names.contains(&name) {
+                    names.push(name);
+                }
+            }
+        }
+        if !names.is_empty() {
+            out.push_str(&wrapped(&format!("{} by the {}.", names.join(", "), set.words()), 2));
+        }
+    }
+    if !out.is_empty() {
+        out.insert_str(0, "  Tees and headers:\n");
+    }
     out
 }
 

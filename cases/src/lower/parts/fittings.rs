@@ -6,9 +6,10 @@ use coolwright_models::slots::Slot;
 
 use super::{Lowered, Spot, area, flow_of, own_bore};
 use crate::diagnostic::Problem;
-use crate::file::{Characteristic, PartSpec};
+use crate::file::{Characteristic, PartSpec, ThermostatSide};
 use crate::lower::context::{Assumed, BORE, Bound, Context};
 use crate::quantity::{Flow, Fraction, Kind, Length, PressureDifference};
+use crate::text::Spanned;
 
 /// An opening: from shut to full open.
 const OPEN: Bound = Bound::Within(0.0, 1.0);
@@ -86,11 +87,15 @@ fn throttle(context: &mut Context<'_>, spot: &Spot<'_>, spec: &PartSpec) -> Opti
 }
 
 fn thermostat(context: &mut Context<'_>, spot: &Spot<'_>, spec: &PartSpec) -> Option<Lowered> {
-    let PartSpec::Thermostat { fall, at, open, leak, bore } = spec else { return None };
+    let PartSpec::Thermostat { fall, at, open, side, of, leak, bore } = spec else { return None };
     let address = &spot.address;
     let bore = own_bore(context, spot, *bore);
     let (fall, flow) = thermostat_fall(context, spot, bore, (*fall, *at))?;
-    let open = opening(context, address, *open, "lift of a thermostat");
+    let bypass = *side == Some(ThermostatSide::Bypass);
+    let open = match of {
+        Some(of) => shared_lift(context, spot, (of, *open), bypass)?,
+        None => opening(context, address, *open, "lift of a thermostat"),
+    };
     let leak = context.or_assumed(
         &format!("{address}:leak"),
         *leak,
@@ -102,7 +107,49 @@ fn thermostat(context: &mut Context<'_>, spot: &Spot<'_>, spec: &PartSpec) -> Op
             why: "a 3 mm hole beside a 32 mm seat; common practice, no source",
         },
     );
-    Some(Lowered::One(Box::new(Thermostat { bore, fall, flow, open, leak })))
+    Some(Lowered::One(Box::new(Thermostat { bore, fall, flow, open, leak, bypass })))
+}
+
+/// The lift of the thermostat that moves a bypass.
+fn shared_lift(
+    context: &mut Context<'_>,
+    spot: &Spot<'_>,
+    (of, open): (&Spanned<String>, Option<Fraction>),
+    bypass: bool,
+) -> Option<Slot> {
+    if !bypass {
+        let message = "`of` names the thermostat that moves a bypass";
+        context.error(of.span, message, "add `side: Bypass`, or leave this out");
+        return None;
+    }
+    if let Some(open) = open {
+        let label = "the lift is that of the thermostat in `of`: leave this out";
+        context.error(open.span(), "the lift of this bypass is told twice", label);
+        return None;
+    }
+    let circuit = spot.address.split('/').next().unwrap_or_default();
+    let is_thermostat = |path: &str| {
+        let (run, part) = path.split_once('/')?;
+        let run = spot.case.circuits.get(circuit)?.runs.get(run)?;
+        matches!(
+            run.parts.get(part)?,
+            PartSpec::Thermostat { side: None | Some(ThermostatSide::Main), .. }
+        )
+        .then_some(())
+    };
+    if is_thermostat(&of.value).is_none() {
+        let message = format!("`{}` is no thermostat of this circuit", of.value);
+        context.error(of.span, message, "the `run/part` of the main valve");
+        return None;
+    }
+    let address = format!("{circuit}/{}:open", of.value);
+    let Some(slot) = context.addresses.get(&address).map(|found| found.slots[0]) else {
+        let message = format!("the thermostat `{}` stands behind its bypass", of.value);
+        context.error(of.span, message, "write the run with the main valve before this one");
+        return None;
+    };
+    context.alias(&address, &format!("{}:open", spot.address), slot);
+    Some(slot)
 }
 
 /// Full-open fall and flow: both of the file, or both assumed.
