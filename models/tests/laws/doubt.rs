@@ -138,6 +138,37 @@ fn a_tee_is_as_uncertain_as_its_sets_differ() {
 }
 
 #[test]
+fn opposed_joining_and_dividing_are_as_uncertain_as_handbooks_differ() {
+    // Idelchik, diagram 7-29, 90° tee of equal bores: joining 1 + 1 + 3(q² - q), or 0.55 of it with the
+    // factor A of joining flows; dividing 1 + k q², k 0.3 to 1.5.
+    let area = PI / 4.0 * BORE * BORE;
+    let head = 1.0 / (2.0 * DENSITY * area * area);
+    let check = |flows: [f64; 3], areas: [f64; 3], printed: [f64; 2]| {
+        let excess = tee_excess(TeeSet::Unified, flows, areas, PI / 2.0, DENSITY);
+        let k = (excess[0] - excess[2]).abs() / head;
+        let by = tee_doubt(flows, areas, PI / 2.0, DENSITY)[0].abs() / head;
+        let most = printed[0].max(printed[1]).max(k);
+        let least = printed[0].min(printed[1]).min(k);
+        let want = (0.5 * (most - least)).max(0.4);
+        assert!((by - want).abs() < 1e-9, "{flows:?}: {printed:?} for {k} ± {by}, not {want}");
+        by
+    };
+    for q in [0.3_f64, 0.5, 0.7] {
+        let bare = 2.0 + 3.0 * (q * q - q);
+        let factor = (0.9 * (1.0 - q)).max(0.55);
+        let joining = [q, 1.0 - q, -1.0];
+        check(joining, [area; 3], [bare, factor * bare]);
+        check(joining.map(|m| -m), [area; 3], [1.0 + 0.3 * q * q, 1.0 + 1.5 * q * q]);
+    }
+    // Legs of a quarter of the side's area, threaded: 1 + 1.5 (0.5·4)² against 1 + 0.3 (0.5·4)².
+    let narrow = [0.25 * area, 0.25 * area, area];
+    assert!(check([-0.5, -0.5, 1.0], narrow, [2.2, 7.0]) > 2.0);
+    // The side leg as the run's: no difference is known of a leaning tee, so the least holds.
+    let leaning = tee_doubt([0.5, 0.5, -1.0], [area; 3], PI / 4.0, DENSITY)[0] / head;
+    assert!((leaning - 0.4).abs() < 1e-9, "{leaning}");
+}
+
+#[test]
 fn ratings_and_labels_at_their_ends() {
     assert_eq!(rated_uncertainty(1e4, 1.0), 0.0);
     assert!((rated_uncertainty(4e4, -2.0) - 0.125 * 2.0_f64.ln() * 4e4).abs() < 1e-9);

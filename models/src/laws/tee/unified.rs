@@ -20,8 +20,9 @@
 //!
 //! The last rule is applied to opposed joining as well, where ΔQ is all of the flow from o. That
 //! extension is derived here, not published; it is what keeps the law continuous when a run leg
-//! reverses. With it, symmetric opposed joining of equal bores has K = 0.99, without it 0.87, and
-//! Idelchik prints 1.25.
+//! reverses. With it, symmetric opposed joining of equal bores has K = 0.99, without it 0.87.
+//! Idelchik's diagram 7-29 gives 1.25, or 0.69 with its factor A for joining flows: the law lies
+//! between, and the distance is carried as uncertainty.
 
 use coolwright_solver::scalar::Scalar;
 
