@@ -240,7 +240,8 @@ impl<'a> Writer<'a> {
             let how = ["Freewheeling", "Seized"][self.random.below(2)];
             fields.push(format!("when_stopped: {how}"));
         }
-        if count > 1 {
+        // What follows pumps side by side stands in the bore of the run.
+        if count != 1 {
             fields.extend(self.own_bore(0.2));
         }
         self.push("Pump", &fields);

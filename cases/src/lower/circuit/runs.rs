@@ -42,6 +42,9 @@ impl Draft {
                         self.silent.extend(one.rise());
                     }
                 }
+                if let Some(last) = part_lowered.last_in_series() {
+                    before = last.bores()[1].unwrap_or(before);
+                }
                 lowered.push((part.value.clone(), part_lowered));
             }
         }

@@ -26,6 +26,16 @@ pub(in crate::lower) enum Lowered {
     Parallel(Vec<Unit>),
 }
 
+impl Lowered {
+    /// The last of several one behind the other: what follows stands in its bore.
+    pub(in crate::lower) fn last_in_series(&self) -> Option<&dyn Part> {
+        match self {
+            Self::Series(units) => units.last().map(AsRef::as_ref),
+            Self::One(_) | Self::Parallel(_) => None,
+        }
+    }
+}
+
 /// A pump of several side by side, with its check valve.
 pub(in crate::lower) type Unit = (Box<dyn Part>, Option<Box<dyn Part>>);
 
