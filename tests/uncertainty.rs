@@ -216,3 +216,23 @@ fn a_label_is_trusted_less_than_a_curve() {
         (flow("Pump(shut_off: \"75 kPa\", free_flow: \"95 L/min\")"), flow("Pump(curve: \"big\")"));
     assert!(label > 1.2 * curve, "label {label}, curve {curve}");
 }
+
+#[test]
+fn where_the_flow_is_given_the_pressure_is_what_is_uncertain() {
+    let ready = read(
+        "Case(circuits: { \"c\": Circuit(coolant: Water, start: \"20 °C\", bore: \"25 mm\", runs: {
+            \"line\": Run(from: \"in\", to: \"out\", parts: {
+                \"hose\": Hose(length: \"5 m\"), \"hole\": Restrictor(bore: \"15 mm\") }) },
+            junctions: {
+                \"in\": Open(flow: \"60 L/min\", temperature: \"20 °C\"),
+                \"out\": Open(pressure: \"0 kPa\", temperature: \"20 °C\") }) })",
+    );
+    let found = uncertain(&ready);
+    // Two parts in a row by two laws: their falls add up, their doubts as squares.
+    let own = ["hose", "hole"].map(|p| at(&found.results, &format!("c/line/{p}:fall_uncertainty")));
+    near("in", at(&found.results, "c/in:pressure_uncertainty"), own[0].hypot(own[1]), 1e-6);
+    near("flow", at(&found.results, "c/line:flow_uncertainty"), 0.0, 1e-15);
+    assert_eq!(found.leading.len(), 1, "{:?}", found.leading);
+    assert_eq!(found.leading[0].of, "c/in:pressure");
+    assert_eq!(found.leading[0].from, "c/line/hole");
+}

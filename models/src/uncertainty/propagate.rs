@@ -15,6 +15,11 @@ use crate::results::Recorder;
 use crate::results::quantities as q;
 use crate::simulate::Simulator;
 
+/// Share of a flow below which its uncertainty is rounding.
+const LEAST_FLOW: f64 = 1e-9;
+/// An uncertainty below this is not worth a word, Pa.
+const LEAST_PA: f64 = 0.1;
+
 /// Where along a run an offset stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 enum Site {
@@ -336,6 +341,7 @@ impl<'m> Propagated<'m> {
 
     /// Records the uncertainty of flows and pressures, and what leads.
     pub(super) fn record(&self, to: &mut Entries, leading: &mut Vec<Leading>) {
+        let before = leading.len();
         let fullest = (0..self.flows.len())
             .max_by(|a, b| self.flows[*a].abs().total_cmp(&self.flows[*b].abs()).then(b.cmp(a)));
         for (r, run) in self.circuit.runs.iter().enumerate() {
@@ -343,14 +349,25 @@ impl<'m> Propagated<'m> {
             let spread = self.spread(|of| self.flow_change(of, r) / density);
             let path = format!("{}/{}", self.circuit.name, run.name);
             to.put(format_args!("{path}"), &q::FLOW_UNCERTAINTY, spread.half_width());
-            if fullest == Some(r) {
+            let moves = spread.half_width() * density > LEAST_FLOW * self.flows[r].abs();
+            if fullest == Some(r) && moves {
                 leading.extend(self.leading(format!("{path}:flow"), &spread));
             }
         }
+        let given = leading.len() == before;
+        let mut least_sure: Option<(String, Spread)> = None;
         for (j, junction) in self.circuit.junctions.iter().enumerate() {
             let spread = self.spread(|of| self.solved_change(of, j) + self.shift(of));
             let path = format!("{}/{}", self.circuit.name, junction.name);
-            to.put(format_args!("{path}"), &q::PRESSURE_UNCERTAINTY, spread.half_width());
+            let pa = spread.half_width();
+            to.put(format_args!("{path}"), &q::PRESSURE_UNCERTAINTY, pa);
+            if pa > least_sure.as_ref().map_or(LEAST_PA, |(_, most)| most.half_width()) {
+                least_sure = Some((format!("{path}:pressure"), spread));
+            }
+        }
+        // Where the flow is given, pressures are what is uncertain.
+        if let Some((of, spread)) = least_sure.filter(|_| given) {
+            leading.extend(self.leading(of, &spread));
         }
         self.record_groups(to);
         for (r, run) in self.circuit.runs.iter().enumerate() {
@@ -363,7 +380,9 @@ impl<'m> Propagated<'m> {
                 let flow = self.spread(|of| self.volume_change(of, r, k));
                 to.put(format_args!("{path}"), &q::FLOW_UNCERTAINTY, flow.half_width());
                 to.put(format_args!("{path}"), &q::PRESSURE_IN_UNCERTAINTY, spread.half_width());
-                leading.extend(self.leading(format!("{path}:pressure_in"), &spread));
+                if spread.half_width() > LEAST_PA {
+                    leading.extend(self.leading(format!("{path}:pressure_in"), &spread));
+                }
             }
         }
     }

@@ -7,6 +7,9 @@ use super::{Shown, broken, wrapped};
 
 /// How the uncertainty was made, and what contributes most.
 pub(super) fn doubt(ready: &Ready, uncertainty: &Uncertainty, shown: &Shown<'_>) -> String {
+    if uncertainty.leading.is_empty() && uncertainty.without.is_empty() {
+        return String::new();
+    }
     let mut out = String::from("\nHow sure flows and pressures are (columns headed \u{b1})\n");
     out.push_str(&wrapped(
         "Published laws disagree: each fall may be off by its own \u{b1}, which the spread of published \
