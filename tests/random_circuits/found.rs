@@ -1,5 +1,6 @@
 //! Circuits that were once answered wrongly or refused, each with what was wrong.
 
+use coolwright_models::laws::friction::{FlatTube, flat_tube_fall};
 use coolwright_models::laws::tee::{TeeSet, tee_excess};
 use coolwright_solver::scalar::{Dual, Scalar};
 
@@ -56,5 +57,18 @@ fn the_tee_of_flows_that_die_away() {
                 );
             }
         }
+    }
+}
+
+/// A flat tube whose flow dies away: f·Re over Re is no number any more below 1e-307.
+#[test]
+fn the_flat_tube_of_a_flow_that_dies_away() {
+    let [short_m, long_m, length_m, roughness_m, loss] =
+        [1.8e-3, 16e-3, 0.4, 5e-6, 2.0].map(Dual::<1>::from);
+    let tube = FlatTube { short_m, long_m, length_m, roughness_m, loss };
+    for flow in [0.0, 1e-200, 7e-315, 1e-323] {
+        let [density, viscosity] = [998.0, 1e-3].map(Dual::from);
+        let fall = flat_tube_fall(Dual::variable(flow), density, viscosity, &tube);
+        assert!(fall.slope() > 0.0 && fall.slope().is_finite(), "{flow:e}: {fall:?}");
     }
 }

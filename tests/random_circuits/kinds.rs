@@ -4,7 +4,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 
 use coolwright_cases::file::{
-    Characteristic, CoolantMix, DrivenBy, Junction, PartSpec, PumpCount, TeeFormulas, WhenStopped,
+    Characteristic, CoolantMix, Cooler, DrivenBy, Junction, PartSpec, PumpCount, TeeFormulas,
+    ThermostatSide, WhenStopped,
 };
 use coolwright_models::circuit::{End, Joint};
 use coolwright_models::laws::tee::TeeSet;
@@ -47,6 +48,7 @@ fn words() -> Vec<&'static str> {
     words.extend(variants::<PumpCount>().into_iter().filter(|word| *word != "One"));
     words.extend(variants::<DrivenBy>().into_iter().filter(|word| *word != "Motor"));
     words.extend(variants::<WhenStopped>());
+    words.extend(variants::<ThermostatSide>().into_iter().filter(|word| *word != "Main"));
     words.extend(variants::<Characteristic>());
     words.extend(variants::<TeeFormulas>());
     words.extend(variants::<CoolantMix>());
@@ -290,6 +292,20 @@ const LEFT_OUT: [(&str, &str); 13] = [
     ("Tank", "ice_film"),
 ];
 
+/// Fields of a cooler that no law of pressure reads.
+const OF_HEAT: [&str; 10] = [
+    "share",
+    "table",
+    "metal",
+    "passes",
+    "roughness",
+    "film_factor",
+    "volume",
+    "film",
+    "start",
+    "heat",
+];
+
 /// Fields of parts that the file may write, and that none of these cases writes.
 pub(crate) fn unwritten(cases: &[String]) -> Vec<String> {
     let mut unwritten = Vec::new();
@@ -306,6 +322,17 @@ pub(crate) fn unwritten(cases: &[String]) -> Vec<String> {
             if !written && !port && !LEFT_OUT.contains(&(part, field)) {
                 unwritten.push(format!("{part}({field})"));
             }
+        }
+    }
+    let coolers: Vec<&str> = cases
+        .iter()
+        .flat_map(|case| case.lines())
+        .filter(|line| line.contains(": Cooler("))
+        .collect();
+    for field in variants::<Cooler>() {
+        let written = coolers.iter().any(|line| line.contains(&format!("{field}: ")));
+        if !written && !OF_HEAT.contains(&field) {
+            unwritten.push(format!("Cooler({field})"));
         }
     }
     unwritten

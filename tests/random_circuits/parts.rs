@@ -29,6 +29,8 @@ pub(crate) struct Beside {
     pub(crate) engines: Vec<String>,
     pub(crate) cores: Vec<String>,
     pub(crate) curves: Vec<String>,
+    /// Thermostats whose lift may move a bypass, as `run/part`.
+    pub(crate) thermostats: Vec<String>,
     /// Whether a curve rises with flow somewhere.
     pub(crate) rises: bool,
     /// Whether there is a pump at all, stopped or running.
@@ -40,6 +42,8 @@ pub(crate) struct Writer<'a> {
     pub(crate) random: &'a mut Random,
     pub(crate) nature: Nature,
     pub(crate) beside: &'a mut Beside,
+    /// Number of the run.
+    run: usize,
     /// Bore of the run, mm.
     pub(crate) run_mm: f64,
     /// Bore of the part before, mm.
@@ -54,9 +58,10 @@ impl<'a> Writer<'a> {
         random: &'a mut Random,
         nature: Nature,
         beside: &'a mut Beside,
-        (run_mm, one_bore): (f64, bool),
+        (run, run_mm, one_bore): (usize, f64, bool),
     ) -> Self {
-        Self { random, nature, beside, run_mm, before_mm: run_mm, one_bore, parts: Vec::new() }
+        let parts = Vec::new();
+        Self { random, nature, beside, run, run_mm, before_mm: run_mm, one_bore, parts }
     }
 
     /// Adds a random part of any kind.
@@ -312,7 +317,21 @@ impl<'a> Writer<'a> {
         if self.random.chance(0.6) {
             fields.extend(self.fall_at());
         }
-        fields.push(self.opening());
+        let moved_by = match self.random.below(4) {
+            0 => self.beside.thermostats.last().cloned(),
+            _ => None,
+        };
+        if let Some(main) = moved_by {
+            fields.push(format!("side: Bypass, of: \"{main}\""));
+        } else {
+            fields.push(self.opening());
+            if self.random.chance(0.3) {
+                fields.push("side: Bypass".to_owned());
+            } else {
+                let name = format!("r{}/p{}", self.run, self.parts.len());
+                self.beside.thermostats.push(name);
+            }
+        }
         if self.random.chance(0.5) {
             fields.push(format!("leak: {}", text(self.random.decades(0.1, 5.0), "%")));
         }
@@ -370,8 +389,20 @@ impl<'a> Writer<'a> {
         self.push("Through", &[field]);
     }
 
-    /// The way through a pass: round, or known by its fall.
+    /// The way through a pass: round, of flat tubes, or known by its fall.
     fn cooler_way(&mut self) -> String {
+        if self.random.chance(0.3) {
+            let height = self.random.decades(0.6, 20.0);
+            let width = height * self.random.decades(1.0, 20.0);
+            return format!(
+                "tubes: FlatTubes(count: {}, width: {}, height: {}, length: {}), loss: {}",
+                1 + self.random.below(60),
+                text(width, "mm"),
+                text(height, "mm"),
+                text(self.random.decades(0.05, 3.0), "m"),
+                self.random.below(9)
+            );
+        }
         if self.random.chance(0.5) {
             self.before_mm = self.bore_mm();
             let bore = text(self.before_mm, "mm");

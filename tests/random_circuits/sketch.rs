@@ -235,8 +235,12 @@ impl Drawn {
         let edges = self.edges.clone();
         let mut runs = Vec::new();
         for (k, (edge, bore)) in edges.iter().zip(self.bores.clone()).enumerate() {
-            let mut writer =
-                Writer::new(random, self.nature, &mut self.beside, (bore, self.one_bore.is_some()));
+            let mut writer = Writer::new(
+                random,
+                self.nature,
+                &mut self.beside,
+                (k, bore, self.one_bore.is_some()),
+            );
             let count = 1 + writer.random.below(3);
             for _ in 0..count {
                 writer.any();

@@ -248,7 +248,8 @@ pub fn flat_tube_fall<S: Scalar>(flow_kg_s: S, density: S, viscosity: S, tube: &
     let re = reynolds.value();
     let f = factor_times_reynolds(re, roughness.value(), c.value());
     let laminar_share = f.laminar_share(c.value(), re);
-    let by_reynolds = if re > 0.0 { f.value / re * f.by_reynolds } else { 0.0 };
+    // Laminar, f·Re does not vary; and near rest f·Re/Re is too large for a number.
+    let by_reynolds = if re < REYNOLDS_LAMINAR { 0.0 } else { f.value / re * f.by_reynolds };
     let f_reynolds = compose(
         f.value,
         [
