@@ -616,7 +616,7 @@ fn a_bend_right_before_a_pump_is_found() {
 fn meter_behind(straight: &str) -> String {
     let parts = format!(
         "\"delivery\": Hose(route: [(\"0 m\", \"0 m\", \"0 m\"), (\"0.3 m\", \"0 m\", \"0 m\"), (\"0.3 m\", \"{straight}\", \"0 m\")], bend_radius: \"60 mm\"), \
-         \"meter\": Meter(Resistance(fall: \"2 kPa\", at: \"40 L/min\")), \"after\": Hose(length: \"0.5 m\", rise: \"0 m\")"
+         \"meter\": Meter(fall: \"2 kPa\", at: \"40 L/min\"), \"after\": Hose(length: \"0.5 m\", rise: \"0 m\")"
     );
     LOOP.text().replace(LOOP.delivery, &parts)
 }
@@ -628,6 +628,19 @@ fn a_meter_right_behind_a_bend_is_found() {
     assert_eq!(finding.places, ["rig/loop/meter"]);
     has(&finding.what, "4 bores behind a bend of `rig/loop/delivery`, 10 wanted");
     nothing(&meter_behind("400 mm"));
+}
+
+#[test]
+fn a_meter_wants_the_straight_bores_of_its_kind() {
+    let subject = "meter too close to a fitting";
+    let of_kind = |kind: &str, straight: &str| {
+        let text = meter_behind(straight);
+        text.replace("Meter(", &format!("Meter({kind}, "))
+    };
+    nothing(&of_kind("kind: Magnetic", "200 mm"));
+    has(&one(&of_kind("kind: Orifice", "400 mm"), subject).what, "20 wanted");
+    has(&one(&of_kind("kind: Vortex", "400 mm"), subject).what, "15 wanted");
+    nothing(&of_kind("straight_before: 3", "160 mm"));
 }
 
 fn with_gauge(gauge: &str) -> String {

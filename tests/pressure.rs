@@ -254,7 +254,7 @@ fn a_first_part_without_a_bore_has_that_of_its_run() {
         r#"Case(
             site: Site(air: "20 °C"),
             circuits: { "c": Circuit(coolant: Water, start: "20 °C", runs: { "line": Run(from: "in", to: "out", bore: "25 mm", parts: {
-                "meter": Meter(Resistance(fall: "8 kPa", at: "60 L/min")),
+                "meter": Meter(fall: "8 kPa", at: "60 L/min"),
                 "thin": Hose(length: "0.5 m", bore: "12 mm"),
             }) }, junctions: { "in": Open(pressure: "50 kPa", temperature: "20 °C"), "out": Open(pressure: "0 kPa") }) },
         )"#,

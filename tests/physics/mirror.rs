@@ -42,7 +42,7 @@ fn text(mirrored: bool, dry_parts: bool) -> String {
     );
     let mut parts = vec![
         ("rated", through("cooler: \"rated\"")),
-        ("meter", "Meter(Resistance(fall: \"4 kPa\", at: \"60 L/min\"))".to_owned()),
+        ("meter", "Meter(fall: \"4 kPa\", at: \"60 L/min\")".to_owned()),
         ("hose", hose(mirrored, 1.3, 0.4)),
     ];
     if !dry_parts {

@@ -81,7 +81,8 @@ impl<'a> Writer<'a> {
         match kind {
             "Hose" => self.hose(None),
             "Reducer" => self.reducer(),
-            "Meter" | "Filter" | "Coupling" | "Resistance" => self.rated(kind),
+            "Meter" => self.meter(),
+            "Filter" | "Coupling" | "Resistance" => self.rated(kind),
             "Pump" => self.pump(),
             "CheckValve" => self.check_valve(),
             "Restrictor" => self.restrictor(),
@@ -177,6 +178,20 @@ impl<'a> Writer<'a> {
             fields.push(format!("exponent: {:.3}", self.random.between(0.7, 2.2)));
         }
         format!("Resistance({})", fields.join(", "))
+    }
+
+    fn meter(&mut self) {
+        let mut fields = self.fall_at().to_vec();
+        if self.random.chance(0.5) {
+            fields.push(format!("exponent: {:.3}", self.random.between(0.7, 2.2)));
+        }
+        // What follows is for the places of meters, and moves no flow.
+        let kinds = ["Turbine", "Paddle", "Ultrasonic", "Magnetic", "Vortex", "Orifice"];
+        fields.push(format!("kind: {}", kinds[self.random.below(kinds.len())]));
+        if self.random.chance(0.3) {
+            fields.push("straight_before: 12, straight_after: 4".to_owned());
+        }
+        self.push("Meter", &fields);
     }
 
     fn rated(&mut self, word: &str) {

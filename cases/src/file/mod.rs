@@ -16,7 +16,7 @@ pub use circuit::{Circuit, CoolantMix, Junction, Run, TeeFormulas};
 pub use duty::{Duty, Limit, Phase, Ready, Variant};
 pub use gauges::{Gauge, PartEnd, Reads};
 pub use parts::{
-    BendSpec, Cap, Characteristic, DrivenBy, PartSpec, Polynomial, PumpCount, PumpCurve,
+    BendSpec, Cap, Characteristic, DrivenBy, MeterKind, PartSpec, Polynomial, PumpCount, PumpCurve,
     Resistance, ThermostatSide, WhenStopped,
 };
 

@@ -48,7 +48,22 @@ pub enum PartSpec {
         angle: Option<Angle>,
     },
     /// A flow meter.
-    Meter(Resistance),
+    Meter {
+        /// Fall of pressure through it.
+        fall: PressureDifference,
+        /// Flow of that fall.
+        at: Flow,
+        /// How the fall goes with flow; 2 where left out.
+        exponent: Option<Number>,
+        /// Bore of its ports.
+        bore: Option<Length>,
+        /// How it measures; `Turbine` where left out. It fixes the straight bores that it wants.
+        kind: Option<MeterKind>,
+        /// Straight bores that it wants before it, in diameters; those of its kind where left out.
+        straight_before: Option<Number>,
+        /// The same behind it.
+        straight_after: Option<Number>,
+    },
     /// A filter.
     Filter(Resistance),
     /// A quick coupling.
@@ -213,6 +228,23 @@ pub struct BendSpec {
     pub radius: Option<Length>,
     /// How many.
     pub count: Option<Count>,
+}
+
+/// How a flow meter measures.
+#[derive(Clone, Copy, Debug, Deserialize)]
+pub enum MeterKind {
+    /// A turbine in the bore.
+    Turbine,
+    /// A small wheel at the wall, read by a magnet.
+    Paddle,
+    /// Transit time of ultrasound.
+    Ultrasonic,
+    /// A field across the bore.
+    Magnetic,
+    /// Vortices behind a bluff body.
+    Vortex,
+    /// The fall over an orifice.
+    Orifice,
 }
 
 /// Inherent flow characteristic of a valve (IEC 60534-1).

@@ -9,6 +9,7 @@ mod bore_change;
 mod check_valve;
 mod core_tubes;
 mod hose;
+mod meter;
 mod pass;
 mod pump;
 mod rated;
@@ -23,6 +24,7 @@ pub use bore_change::BoreChange;
 pub use check_valve::CheckValve;
 pub use core_tubes::{CORE_CELLS, CoreTubes};
 pub use hose::{Bend, Hose};
+pub use meter::Meter;
 pub use pass::{Channel, Film, Pass, Tubes};
 pub use pump::{
     Duty, ElectricDrive, EngineDrive, Pump, PumpDrive, PumpPower, SpeedHeld, Viscous,
@@ -177,6 +179,11 @@ pub trait Part: FallAt + Debug + Send + Sync {
     /// What the part's fall may be off by at a flow, law by law: the spread of published values.
     fn doubts(&self, _place: &Place<'_, f64>, _flow_kg_s: f64) -> Vec<Doubt> {
         Vec::new()
+    }
+
+    /// Straight bores that the part wants before and behind it, in diameters.
+    fn straight_bores(&self, _values: &Values) -> Option<[f64; 2]> {
+        None
     }
 
     /// The part as a pump, for its operating point.

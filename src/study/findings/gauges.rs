@@ -8,9 +8,9 @@ use super::straights::{Beside, Disturber, straight};
 use super::view::{At, View};
 use super::{Finding, Findings, Severity};
 
-/// Straight bores that a flow meter of which nothing more is known wants before and behind it: those
+/// Straight bores that a flow gauge of which nothing more is known wants before and behind it: those
 /// of a turbine meter (trade tables: 10 before it, 3 to 5 behind it).
-const METER: (f64, f64) = (10.0, 5.0);
+const METER: [f64; 2] = [10.0, 5.0];
 /// Straight bores before a pressure tap (common practice, no source).
 const TAP: f64 = 5.0;
 /// Bores behind a junction within which streams are not mixed yet (common practice, no source).
@@ -37,7 +37,9 @@ pub(super) fn check(view: &View<'_>, found: &mut Findings) {
     for (c, _) in view.circuits() {
         for at in view.parts_of(c).filter(|&at| view.placed(at).part.word() == "meter") {
             let sides = sides(view, at, [Beside::Inlet, Beside::Outlet]);
-            meter(view, &Placed { path: view.path(at), at, sides }, found);
+            let wanted = view.placed(at).part.straight_bores(&view.ready.model.values);
+            let placed = Placed { path: view.path(at), at, sides };
+            meter(view, &placed, wanted.unwrap_or(METER), found);
         }
     }
     for gauge in &view.ready.model.gauges {
@@ -51,7 +53,7 @@ pub(super) fn check(view: &View<'_>, found: &mut Findings) {
             GaugePlace::Part { run, part, spot } => {
                 let placed = in_part(view, gauge, (gauge.circuit, run, part), spot);
                 match gauge.reads {
-                    Reads::Flow => meter(view, &placed, found),
+                    Reads::Flow => meter(view, &placed, METER, found),
                     Reads::Pressure => tap(view, &placed, found),
                     Reads::Temperature => thermometer(view, &placed, found),
                 }
@@ -114,9 +116,9 @@ fn words(view: &View<'_>, by: Disturber) -> Option<String> {
 }
 
 /// A flow meter wants straight bores on both sides.
-fn meter(view: &View<'_>, placed: &Placed, found: &mut Findings) {
+fn meter(view: &View<'_>, placed: &Placed, wanted: [f64; 2], found: &mut Findings) {
     let mut lacks = Vec::new();
-    for (upstream, wanted) in [(true, METER.0), (false, METER.1)] {
+    for (upstream, wanted) in [(true, wanted[0]), (false, wanted[1])] {
         let (bores, by) = placed.straight(view, upstream);
         let Some(by) = words(view, by).filter(|_| bores < wanted) else { continue };
         let side = if upstream { "behind" } else { "before" };
@@ -135,13 +137,13 @@ fn meter(view: &View<'_>, placed: &Placed, found: &mut Findings) {
         subject: "meter too close to a fitting",
         places: vec![placed.path.clone()],
         what: format!("the flow meter `{}` sits {}", placed.path, lacks.join("; ")),
-        why: "swirl and a lopsided flow shift what it shows; wanted is what trade tables ask for a turbine \
-              meter, others ask up to 50 bores behind a pump or valve"
+        why: "swirl and a lopsided flow shift what it shows; wanted is what trade tables ask for its \
+              kind, or the case; some ask up to 50 bores behind a pump or valve"
             .to_owned(),
         remedy: format!(
             "put it {} behind the last bend, valve, tee or pump, and {} before the next",
-            view.say(Kind::Length, METER.0 * bore),
-            view.say(Kind::Length, METER.1 * bore)
+            view.say(Kind::Length, wanted[0] * bore),
+            view.say(Kind::Length, wanted[1] * bore)
         ),
     });
 }

@@ -2,6 +2,7 @@
 
 mod fittings;
 mod hose;
+mod meter;
 mod pump;
 pub(in crate::lower) mod tank;
 mod through;
@@ -64,7 +65,7 @@ pub(in crate::lower) fn part(
     match spec {
         PartSpec::Hose { .. } => hose::hose(context, spot, spec),
         PartSpec::Reducer { .. } => reducer(context, spot, spec),
-        PartSpec::Meter(r) => Some(rated(context, spot, "meter", r)),
+        PartSpec::Meter { .. } => meter::meter(context, spot, spec),
         PartSpec::Filter(r) => Some(rated(context, spot, "filter", r)),
         PartSpec::Coupling(r) => Some(rated(context, spot, "coupling", r)),
         PartSpec::Resistance(r) => Some(rated(context, spot, "resistance", r)),

@@ -1,0 +1,45 @@
+//! Flow meters: their drop, and the straight bores that their kind wants.
+
+use coolwright_models::parts::{Meter, Rated};
+
+use super::{Lowered, Spot, own_bore, resistance};
+use crate::file::{MeterKind, PartSpec, Resistance};
+use crate::lower::context::{Bound, Context};
+
+/// Straight bores before and behind a meter, by trade tables of meter makers (magnetic and paddle:
+/// common practice, no source). Behind a pump or a half-open valve some ask for up to 50 before it.
+fn straight_of(kind: MeterKind) -> [f64; 2] {
+    match kind {
+        MeterKind::Turbine | MeterKind::Ultrasonic | MeterKind::Paddle => [10.0, 5.0],
+        MeterKind::Vortex => [15.0, 5.0],
+        MeterKind::Orifice => [20.0, 5.0],
+        MeterKind::Magnetic => [5.0, 3.0],
+    }
+}
+
+pub(super) fn meter(
+    context: &mut Context<'_>,
+    spot: &mut Spot<'_>,
+    spec: &PartSpec,
+) -> Option<Lowered> {
+    let PartSpec::Meter { fall, at, exponent, bore, kind, straight_before, straight_after } = spec
+    else {
+        return None;
+    };
+    let drop = Resistance { fall: *fall, at: *at, exponent: *exponent, bore: *bore };
+    let bore = own_bore(context, spot, *bore);
+    let address = spot.address.clone();
+    let [fall, flow, exponent] = resistance(context, &address, &drop, 2.0);
+    let [before, after] = straight_of(kind.unwrap_or(MeterKind::Turbine));
+    let mut straight = |name: &str, given, usual| {
+        let address = format!("{address}:{name}");
+        let what = ("straight bores at a meter", usual);
+        context.or_default(&address, given, Bound::Within(0.0, 100.0), what)
+    };
+    let straight = [
+        straight("straight_before", *straight_before, before),
+        straight("straight_after", *straight_after, after),
+    ];
+    let drop = Rated { word: "meter", bore, fall, flow, exponent };
+    Some(Lowered::One(Box::new(Meter { drop, straight })))
+}
