@@ -99,11 +99,11 @@ fn lines(view: &View<'_>, found: &mut Findings, fast: &[Fast], suction: bool) {
         severity: if hard { Severity::Warning } else { Severity::Advice },
         subject: if suction { "fast suction line" } else { "fast pressure line" },
         what: format!(
-            "coolant runs at {} in {} (up to {} {})",
+            "coolant runs at {} in {} (good practice: up to {} {})",
             view.range(Kind::Velocity, fast.iter().map(|fast| fast.velocity)),
             named(&paths),
             view.say(Kind::Velocity, most),
-            if suction { "before a pump" } else { "behind one" },
+            if suction { "before a pump" } else { "elsewhere" },
         ),
         places: paths,
         why: if suction {

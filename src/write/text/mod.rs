@@ -138,8 +138,12 @@ fn assumptions(style: &Style, ready: &Ready, influences: &[Influence]) -> String
         let assumption = &ready.assumptions[influence.assumption];
         let quantity = |si| style.quantity(assumption.kind, si);
         let (low, high) = assumption.range;
-        let by = influence.change.map(|change| {
-            change.map_or_else(|| "no answer".to_owned(), |c| style.change(influence.kind, c))
+        let largest = influence.change.iter().flatten().fold(0.0_f64, |most, c| most.max(c.abs()));
+        let by = influence.change.map(|change| match change {
+            // What is lost in the rounding of the search is no change.
+            Some(c) if c.abs() < NO_CHANGE * largest => style.change(influence.kind, 0.0),
+            Some(c) => style.change(influence.kind, c),
+            None => "no answer".to_owned(),
         });
         let many = match assumption.addresses.len() {
             1 => String::new(),
@@ -167,6 +171,9 @@ fn assumptions(style: &Style, ready: &Ready, influences: &[Influence]) -> String
     }
     text
 }
+
+/// A change smaller than this share of that at the other end of the range counts as none.
+const NO_CHANGE: f64 = 1e-4;
 
 /// A point of a list, broken at 110 columns.
 fn hanging(line: &str) -> String {
