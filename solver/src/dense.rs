@@ -1,9 +1,8 @@
 //! Dense LU factorisation in place, rows scaled, partial pivoting.
 //!
-//! The steps on rows are nalgebra's. Its own LU takes its matrix by value and allocates, which a solve
-//! in a loop must not.
-
-use nalgebra::{DVectorView, DVectorViewMut};
+//! The matrices are those of a few loops, solved again and again. Libraries take their matrix by
+//! value and allocate, which a solve in a loop must not, and their steps on rows cost more in being
+//! called than rows of eight numbers take.
 
 /// A square matrix stored by rows, and after [`Dense::factor`] its factors in the same place.
 #[derive(Clone, Debug, Default)]
@@ -11,7 +10,11 @@ pub(crate) struct Dense {
     size: usize,
     entries: Vec<f64>,
     swaps: Vec<usize>,
+    /// Whether rows were swapped at all.
+    swapped: bool,
     scales: Vec<f64>,
+    /// One over each pivot.
+    inverses: Vec<f64>,
 }
 
 /// A pivot vanished beside the other entries of its row.
@@ -26,17 +29,37 @@ impl Dense {
         self.entries.resize(size * size, 0.0);
         self.swaps.resize(size, 0);
         self.scales.resize(size, 0.0);
+        self.inverses.resize(size, 0.0);
     }
 
     pub(crate) fn add(&mut self, row: usize, column: usize, value: f64) {
         self.entries[row * self.size + column] += value;
     }
 
+    /// All entries, row by row.
+    pub(crate) fn entries_mut(&mut self) -> &mut [f64] {
+        &mut self.entries
+    }
+
+    pub(crate) fn row_mut(&mut self, row: usize) -> &mut [f64] {
+        &mut self.entries[row * self.size..(row + 1) * self.size]
+    }
+
+    /// Makes the upper triangle that of the lower one.
+    pub(crate) fn mirror(&mut self) {
+        let n = self.size;
+        for i in 1..n {
+            for j in 0..i {
+                self.entries[j * n + i] = self.entries[i * n + j];
+            }
+        }
+    }
+
     /// Factors in place: P A = L U. Returns whether the determinant is positive.
     pub(crate) fn factor(&mut self) -> Result<bool, Singular> {
         let n = self.size;
         for (row, scale) in self.entries.chunks_exact(n.max(1)).zip(&mut self.scales) {
-            let largest = row.iter().fold(0.0_f64, |most, x| most.max(x.abs()));
+            let largest = crate::network::largest(row);
             if largest == 0.0 || !largest.is_finite() {
                 return Err(Singular);
             }
@@ -44,6 +67,7 @@ impl Dense {
         }
         let smallest = f64::EPSILON * n as f64;
         let mut positive = true;
+        self.swapped = false;
         for k in 0..n {
             let pivot = self.pivot_row(k);
             let size = self.entries[pivot * n + k].abs() * self.scales[pivot];
@@ -55,6 +79,7 @@ impl Dense {
                 let (upper, lower) = self.entries.split_at_mut(pivot * n);
                 upper[k * n..(k + 1) * n].swap_with_slice(&mut lower[..n]);
                 self.scales.swap(k, pivot);
+                self.swapped = true;
                 positive = !positive;
             }
             if self.entries[k * n + k] < 0.0 {
@@ -65,10 +90,31 @@ impl Dense {
         Ok(positive)
     }
 
+    /// Factors a matrix whose symmetric part is positive definite, in the order in which it stands: no
+    /// row need be swapped, because every pivot stays above zero.
+    pub(crate) fn factor_definite(&mut self) -> Result<(), Singular> {
+        let n = self.size;
+        let smallest = f64::EPSILON * n as f64;
+        self.swapped = false;
+        for (k, scale) in self.scales.iter_mut().enumerate() {
+            *scale = self.entries[k * n + k];
+        }
+        for k in 0..n {
+            let pivot = self.entries[k * n + k];
+            // Written so that what is no number ends here.
+            if !(pivot > smallest * self.scales[k] && pivot.is_finite()) {
+                return Err(Singular);
+            }
+            self.eliminate(k);
+        }
+        Ok(())
+    }
+
     fn pivot_row(&self, k: usize) -> usize {
         let mut best = (k, -1.0);
-        for i in k..self.size {
-            let size = self.entries[i * self.size + k].abs() * self.scales[i];
+        let column = self.entries[k * self.size + k..].iter().step_by(self.size);
+        for ((i, entry), scale) in (k..self.size).zip(column).zip(&self.scales[k..]) {
+            let size = entry.abs() * scale;
             if size > best.1 {
                 best = (i, size);
             }
@@ -81,6 +127,7 @@ impl Dense {
         let (done, rest) = self.entries.split_at_mut((k + 1) * n);
         let source = &done[k * n + k..];
         let inverse = 1.0 / source[0];
+        self.inverses[k] = inverse;
         for row in rest.chunks_exact_mut(n) {
             let row = &mut row[k..];
             if row[0] == 0.0 {
@@ -95,16 +142,25 @@ impl Dense {
     /// Solves A x = b in place with the factors.
     pub(crate) fn solve(&self, b: &mut [f64]) {
         let n = self.size;
+        if self.swapped {
+            for k in 0..n {
+                b.swap(k, self.swaps[k]);
+            }
+        }
+        // By columns: what one unknown gives to all others does not wait for a sum.
         for k in 0..n {
-            b.swap(k, self.swaps[k]);
+            let (value, rest) = (b[k], &mut b[k + 1..n]);
+            let column = self.entries[(k * n + k)..].iter().step_by(n).skip(1);
+            for (b, entry) in rest.iter_mut().zip(column) {
+                *b -= entry * value;
+            }
         }
-        for i in 1..n {
-            let row = &self.entries[i * n..i * n + i];
-            b[i] -= dot(row, &b[..i]);
-        }
-        for i in (0..n).rev() {
-            let row = &self.entries[i * n + i..(i + 1) * n];
-            b[i] = (b[i] - dot(&row[1..], &b[i + 1..n])) / row[0];
+        for k in (0..n).rev() {
+            b[k] *= self.inverses[k];
+            let (value, rest) = (b[k], &mut b[..k]);
+            for (b, entry) in rest.iter_mut().zip(self.entries[k..].iter().step_by(n)) {
+                *b -= entry * value;
+            }
         }
     }
 
@@ -113,7 +169,7 @@ impl Dense {
         let n = self.size;
         for i in 0..n {
             let row = &self.entries[i * n + i..(i + 1) * n];
-            b[i] /= row[0];
+            b[i] *= self.inverses[i];
             let value = b[i];
             subtract(&mut b[i + 1..n], value, &row[1..]);
         }
@@ -121,8 +177,10 @@ impl Dense {
             let value = b[i];
             subtract(&mut b[..i], value, &self.entries[i * n..i * n + i]);
         }
-        for k in (0..n).rev() {
-            b.swap(k, self.swaps[k]);
+        if self.swapped {
+            for k in (0..n).rev() {
+                b.swap(k, self.swaps[k]);
+            }
         }
     }
 
@@ -151,14 +209,12 @@ impl Dense {
     }
 }
 
-fn dot(a: &[f64], b: &[f64]) -> f64 {
-    DVectorView::from_slice(a, a.len()).dot(&DVectorView::from_slice(b, b.len()))
-}
-
 /// x ← x − factor · y.
+#[inline]
 fn subtract(x: &mut [f64], factor: f64, y: &[f64]) {
-    let length = x.len();
-    DVectorViewMut::from_slice(x, length).axpy(-factor, &DVectorView::from_slice(y, y.len()), 1.0);
+    for (x, y) in x.iter_mut().zip(y) {
+        *x -= factor * y;
+    }
 }
 
 #[cfg(test)]
@@ -183,7 +239,8 @@ mod tests {
         let x = [1.0, -2.0, 3.0];
         let mut lu = filled(&rows);
         lu.factor().unwrap();
-        let mut b: Vec<f64> = rows.iter().map(|row| dot(row, &x)).collect();
+        let times_x = |row: &&[f64]| row.iter().zip(&x).map(|(a, x)| a * x).sum();
+        let mut b: Vec<f64> = rows.iter().map(times_x).collect();
         lu.solve(&mut b);
         let rows: [&[f64]; 3] = [&[0.0, 2.0, 1.0], &[1.0, 1.0, 0.0], &[4.0, 0.0, -1.0]];
         let mut lu = filled(&rows);
@@ -194,6 +251,24 @@ mod tests {
             assert!((b[i] - x[i]).abs() < 1e-14, "solve: got {b:?}, want {x:?}");
             assert!((c[i] - x[i]).abs() < 1e-14, "transposed: got {c:?}, want {x:?}");
         }
+    }
+
+    /// A matrix that is not symmetric, factored with and without the search for pivots.
+    #[test]
+    fn definite_matrices_need_no_pivots() {
+        let rows: [&[f64]; 3] = [&[2.0, 1.5, 0.0], &[-1.5, 3.0, 1.0], &[0.5, 1.0, 1.0]];
+        let (mut plain, mut pivoted) = (filled(&rows), filled(&rows));
+        plain.factor_definite().unwrap();
+        pivoted.factor().unwrap();
+        let (mut x, mut y) = ([5.0, 4.5, 3.0], [5.0, 4.5, 3.0]);
+        for (matrix, b) in [(&plain, &mut x), (&pivoted, &mut y)] {
+            matrix.solve(b);
+            for (row, want) in rows.iter().zip([5.0, 4.5, 3.0]) {
+                let got: f64 = row.iter().zip(&*b).map(|(a, x)| a * x).sum();
+                assert!((got - want).abs() < 1e-14, "got {got}, want {want}");
+            }
+        }
+        assert_eq!(filled(&[&[1.0, 1.0], &[1.0, 1.0]]).factor_definite(), Err(Singular));
     }
 
     #[test]

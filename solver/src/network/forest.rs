@@ -61,6 +61,11 @@ impl Graph {
     }
 }
 
+/// Where loops are listed there are never so many edges that this fails.
+pub(crate) fn short(index: usize) -> u32 {
+    u32::try_from(index).expect("a small network has fewer than 2^32 edges")
+}
+
 /// For each junction the lowest-numbered junction that it is connected to.
 fn components(junctions: usize, runs: &[(usize, usize)]) -> Vec<usize> {
     let mut sets = UnionFind::new(junctions);
@@ -82,6 +87,15 @@ pub(crate) struct Part {
     pub(crate) sign: f64,
 }
 
+/// One edge of one loop. A list of all of them is walked faster than loop after loop: small loops are
+/// over before the machine has guessed their length.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Link {
+    pub(crate) edge: u32,
+    pub(crate) chord: u32,
+    pub(crate) sign: f64,
+}
+
 /// The forest and its loops. All storage is kept between rebuilds.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Forest {
@@ -95,6 +109,8 @@ pub(crate) struct Forest {
     pub(crate) chords: Vec<usize>,
     loop_start: Vec<usize>,
     loop_parts: Vec<Part>,
+    /// The same, each with its loop.
+    pub(crate) links: Vec<Link>,
     edge_start: Vec<usize>,
     edge_loops: Vec<Part>,
     in_tree: Vec<bool>,
@@ -118,6 +134,7 @@ impl Forest {
             chords: Vec::with_capacity(loops),
             loop_start: Vec::with_capacity(loops + 1),
             loop_parts: Vec::with_capacity(longest),
+            links: Vec::with_capacity(longest),
             edge_start: vec![0; edges + 1],
             edge_loops: Vec::with_capacity(longest),
             in_tree: vec![false; edges],
@@ -246,6 +263,13 @@ impl Forest {
     }
 
     fn list_by_edge(&mut self) {
+        self.links.clear();
+        for (chord, range) in self.loop_start.windows(2).enumerate() {
+            for part in &self.loop_parts[range[0]..range[1]] {
+                let [edge, chord] = [part.index, chord].map(short);
+                self.links.push(Link { edge, chord, sign: part.sign });
+            }
+        }
         self.edge_start.fill(0);
         for part in &self.loop_parts {
             self.edge_start[part.index] += 1;
@@ -271,6 +295,9 @@ impl Forest {
     /// source on one of its sides carries exactly zero.
     pub(crate) fn carry(&mut self, graph: &Graph, inflow: &[f64], base: &mut [f64]) {
         base.fill(0.0);
+        if inflow.iter().all(|flow| *flow == 0.0) {
+            return;
+        }
         let ground = graph.ground();
         self.need[..ground].copy_from_slice(inflow);
         self.need[ground] = 0.0;

@@ -1,6 +1,6 @@
 //! The equations of the loops: closures, the loop matrix and its factors.
 
-use super::forest::{Forest, Graph};
+use super::forest::{Forest, Graph, short};
 use super::nodal::Nodal;
 use crate::dense::{Dense, Singular};
 
@@ -12,6 +12,9 @@ use crate::dense::{Dense, Singular};
 #[derive(Clone, Debug, Default)]
 pub(super) struct LoopSystem {
     matrix: Dense,
+    pattern: Pattern,
+    /// A second one, so that the factors outlast the question of definiteness.
+    spare: Dense,
     /// The other way, instead of the dense matrix.
     nodal: Option<Box<Nodal>>,
     /// Sums around the loops, for large networks only.
@@ -40,6 +43,7 @@ impl LoopSystem {
             self.totals.resize(loops, 0.0);
         } else {
             self.matrix.reset(loops);
+            self.spare.reset(loops);
         }
         for vector in [&mut self.flows, &mut self.saved, &mut self.closures, &mut self.step] {
             vector.resize(loops, 0.0);
@@ -47,9 +51,15 @@ impl LoopSystem {
     }
 
     /// To be called when another forest comes into use.
-    pub(super) fn take_forest(&mut self, graph: &Graph, forest: &Forest) {
-        if let Some(nodal) = &mut self.nodal {
-            nodal.read(graph, forest);
+    pub(super) fn take_forest(
+        &mut self,
+        graph: &Graph,
+        forest: &Forest,
+        couplings: &[(usize, usize)],
+    ) {
+        match &mut self.nodal {
+            Some(nodal) => nodal.read(graph, forest),
+            None => self.pattern.read(graph, forest, couplings),
         }
     }
 
@@ -74,21 +84,20 @@ impl LoopSystem {
 
     /// m = m0 + Bᵀ q
     pub(super) fn carry(&mut self, forest: &Forest, base: &[f64], flows: &mut [f64]) {
-        if let Some(nodal) = &mut self.nodal {
-            flows.copy_from_slice(base);
-            return nodal.carry(&self.flows, flows);
+        flows.copy_from_slice(base);
+        match &mut self.nodal {
+            Some(nodal) => nodal.carry(&self.flows, flows),
+            None => spread(forest, &self.flows, flows),
         }
-        spread(forest, &self.flows, |edge, sum| flows[edge] = base[edge] + sum, base.len());
     }
 
     /// The change of every flow that the step makes: Bᵀ dq.
     pub(super) fn change(&mut self, forest: &Forest, change: &mut [f64]) {
-        if let Some(nodal) = &mut self.nodal {
-            change.fill(0.0);
-            return nodal.carry(&self.step, change);
+        change.fill(0.0);
+        match &mut self.nodal {
+            Some(nodal) => nodal.carry(&self.step, change),
+            None => spread(forest, &self.step, change),
         }
-        let edges = change.len();
-        spread(forest, &self.step, |edge, sum| change[edge] = sum, edges);
     }
 
     /// F = B f
@@ -104,50 +113,32 @@ impl LoopSystem {
         self.closures.iter().zip(&self.step).map(|(f, dq)| f * dq).sum()
     }
 
-    /// J = B D Bᵀ
-    fn assemble(
-        &mut self,
-        forest: &Forest,
-        slopes: &[f64],
-        couplings: &[(usize, usize)],
-        cross: &[f64],
-    ) {
-        self.matrix.reset(forest.chords.len());
-        for (run, &slope) in slopes.iter().enumerate().filter(|(_, slope)| **slope != 0.0) {
-            let through = forest.loops_through(run);
-            for a in through {
-                for b in through {
-                    self.matrix.add(a.index, b.index, a.sign * b.sign * slope);
-                }
-            }
-        }
-        for (&(of, on), &slope) in couplings.iter().zip(cross) {
-            for a in forest.loops_through(of) {
-                for b in forest.loops_through(on) {
-                    self.matrix.add(a.index, b.index, a.sign * b.sign * slope);
-                }
-            }
-        }
-    }
-
     /// Factors the loop matrix; returns whether its determinant is positive, which for a large
-    /// network is taken for granted: [`LoopSystem::is_definite`] tells more.
+    /// network is taken for granted: [`LoopSystem::is_definite`] tells more. `outweighed` says that
+    /// its symmetric part is known to be positive definite.
     pub(super) fn factor(
         &mut self,
         forest: &Forest,
         slopes: &[f64],
         couplings: &[(usize, usize)],
         cross: &[f64],
+        outweighed: bool,
     ) -> Result<bool, Singular> {
         if let Some(nodal) = &mut self.nodal {
             return nodal.factor(slopes, cross).map(|()| true);
         }
-        self.assemble(forest, slopes, couplings, cross);
+        self.pattern.assemble(&mut self.matrix, forest, slopes, couplings, cross);
+        if outweighed && self.matrix.factor_definite().is_ok() {
+            return Ok(true);
+        }
+        if outweighed {
+            self.pattern.assemble(&mut self.matrix, forest, slopes, couplings, cross);
+        }
         self.matrix.factor()
     }
 
     /// Whether the symmetric part of the loop matrix is positive definite, or `None` when a large
-    /// network leaves that undecided. The factors are lost.
+    /// network leaves that undecided; its factors are then lost.
     pub(super) fn is_definite(
         &mut self,
         forest: &Forest,
@@ -158,8 +149,8 @@ impl LoopSystem {
         if let Some(nodal) = &mut self.nodal {
             return nodal.is_definite(slopes, cross);
         }
-        self.assemble(forest, slopes, couplings, cross);
-        Some(self.matrix.is_definite())
+        self.pattern.assemble(&mut self.spare, forest, slopes, couplings, cross);
+        Some(self.spare.is_definite())
     }
 
     /// dq = −J⁻¹ F
@@ -211,15 +202,123 @@ impl LoopSystem {
     }
 }
 
-fn gather(forest: &Forest, over_edges: &[f64], over_loops: &mut [f64]) {
-    for (chord, sum) in over_loops.iter_mut().enumerate() {
-        *sum = forest.loop_parts(chord).iter().map(|part| part.sign * over_edges[part.index]).sum();
+/// What each slope adds to which entry of the loop matrix, listed as long as that is short.
+#[derive(Clone, Debug, Default)]
+struct Pattern {
+    /// (entry, run, sign) of the slopes, then (entry, coupling, sign).
+    of_slopes: Vec<(u32, u32, f64)>,
+    of_couplings: Vec<(u32, u32, f64)>,
+    listed: bool,
+}
+
+/// Most entries listed for each run and for each coupling, on the average.
+const MOST_LISTED: usize = 16;
+
+impl Pattern {
+    fn read(&mut self, graph: &Graph, forest: &Forest, couplings: &[(usize, usize)]) {
+        let n = forest.chords.len();
+        self.of_slopes.clear();
+        self.of_couplings.clear();
+        // Room for the longest list at once: later forests need not allocate.
+        self.of_slopes.reserve(MOST_LISTED * graph.runs);
+        self.of_couplings.reserve(MOST_LISTED * couplings.len());
+        let square = |run: usize| forest.loops_through(run).len().pow(2);
+        let product = |&(a, b): &(usize, usize)| {
+            forest.loops_through(a).len() * forest.loops_through(b).len()
+        };
+        self.listed = (0..graph.runs).map(square).sum::<usize>() <= MOST_LISTED * graph.runs
+            && couplings.iter().map(product).sum::<usize>() <= MOST_LISTED * couplings.len();
+        if !self.listed {
+            return;
+        }
+        for run in 0..graph.runs {
+            list(&mut self.of_slopes, forest, n, run, (run, run));
+        }
+        for (coupling, &pair) in couplings.iter().enumerate() {
+            list(&mut self.of_couplings, forest, n, coupling, pair);
+        }
+    }
+
+    /// J = B D Bᵀ
+    fn assemble(
+        &self,
+        matrix: &mut Dense,
+        forest: &Forest,
+        slopes: &[f64],
+        couplings: &[(usize, usize)],
+        cross: &[f64],
+    ) {
+        if !self.listed {
+            return assemble(matrix, forest, slopes, couplings, cross);
+        }
+        matrix.reset(forest.chords.len());
+        let entries = matrix.entries_mut();
+        for &(entry, run, sign) in &self.of_slopes {
+            entries[entry as usize] += sign * slopes[run as usize];
+        }
+        for &(entry, coupling, sign) in &self.of_couplings {
+            entries[entry as usize] += sign * cross[coupling as usize];
+        }
     }
 }
 
-fn spread(forest: &Forest, over_loops: &[f64], mut put: impl FnMut(usize, f64), edges: usize) {
-    for edge in 0..edges {
-        let through = forest.loops_through(edge);
-        put(edge, through.iter().map(|part| part.sign * over_loops[part.index]).sum());
+/// Lists what the slope of one run's fall by another's flow adds to the matrix of `n` loops.
+fn list(
+    to: &mut Vec<(u32, u32, f64)>,
+    forest: &Forest,
+    n: usize,
+    index: usize,
+    (of, on): (usize, usize),
+) {
+    for a in forest.loops_through(of) {
+        for b in forest.loops_through(on) {
+            let [entry, index] = [a.index * n + b.index, index].map(short);
+            to.push((entry, index, a.sign * b.sign));
+        }
+    }
+}
+
+/// J = B D Bᵀ, loop by loop.
+fn assemble(
+    matrix: &mut Dense,
+    forest: &Forest,
+    slopes: &[f64],
+    couplings: &[(usize, usize)],
+    cross: &[f64],
+) {
+    matrix.reset(forest.chords.len());
+    // The loops through a run are in rising order: only the lower triangle is summed.
+    for (run, &slope) in slopes.iter().enumerate() {
+        let through = forest.loops_through(run);
+        for (count, a) in through.iter().enumerate() {
+            let signed = a.sign * slope;
+            let row = matrix.row_mut(a.index);
+            for b in &through[..=count] {
+                row[b.index] += b.sign * signed;
+            }
+        }
+    }
+    matrix.mirror();
+    for (&(of, on), &slope) in couplings.iter().zip(cross) {
+        for a in forest.loops_through(of) {
+            for b in forest.loops_through(on) {
+                matrix.add(a.index, b.index, a.sign * b.sign * slope);
+            }
+        }
+    }
+}
+
+/// B f
+fn gather(forest: &Forest, over_edges: &[f64], over_loops: &mut [f64]) {
+    over_loops.fill(0.0);
+    for link in &forest.links {
+        over_loops[link.chord as usize] += link.sign * over_edges[link.edge as usize];
+    }
+}
+
+/// Adds Bᵀ q.
+fn spread(forest: &Forest, over_loops: &[f64], over_edges: &mut [f64]) {
+    for link in &forest.links {
+        over_edges[link.edge as usize] += link.sign * over_loops[link.chord as usize];
     }
 }

@@ -88,6 +88,8 @@ struct Work {
     change: Vec<f64>,
     /// The start, balanced.
     start: Vec<f64>,
+    /// Fall and slope × flow of every edge, without their signs.
+    sizes: Vec<f64>,
     balanced: bool,
     anchor: Vec<f64>,
     /// Inertia over time step that is added to every slope while flows are followed in time.
@@ -150,7 +152,7 @@ impl Network {
         let ranking: Vec<usize> = (0..runs.len()).collect();
         canonical.build(&graph, &held, &ranking);
         let mut system = LoopSystem::new(loops, nodal);
-        system.take_forest(&graph, &canonical);
+        system.take_forest(&graph, &canonical, couplings);
         let work = Work::new(&graph, couplings.len());
         Ok(Self {
             chosen: Forest::new(&graph, loops, listed),
@@ -191,7 +193,7 @@ impl Network {
         settings: &Settings,
     ) -> Result<Solved, Box<Stuck>> {
         if !self.work.on_canonical {
-            self.system.take_forest(&self.graph, &self.canonical);
+            self.system.take_forest(&self.graph, &self.canonical, &self.couplings);
         }
         self.work.begin(settings.max_iterations);
         if let Err(reason) = self.take(inflow, held, flows, settings) {
@@ -265,8 +267,8 @@ impl Network {
         self.check_balance()?;
         self.balance_start();
         let work = &mut self.work;
-        let largest = flows.iter().fold(0.0_f64, |most, flow| most.max(flow.abs()));
-        let balanced = work.start.iter().zip(flows).all(|(a, b)| (a - b).abs() <= 1e-12 * largest);
+        let slack = 1e-12 * largest(flows);
+        let balanced = work.start.iter().zip(flows).all(|(a, b)| (a - b).abs() <= slack);
         if balanced {
             work.flows.copy_from_slice(&work.start);
         }
@@ -286,7 +288,7 @@ impl Network {
     /// direction, at rest, and twice without any order.
     fn start_elsewhere(&mut self, which: usize, given: &[f64]) {
         self.work.on_canonical = true;
-        self.system.take_forest(&self.graph, &self.canonical);
+        self.system.take_forest(&self.graph, &self.canonical, &self.couplings);
         let size = given.iter().fold(0.1_f64, |most, flow| most.max(flow.abs()));
         for (run, flow) in self.work.flows[..self.graph.runs].iter_mut().enumerate() {
             *flow = match which {
@@ -315,13 +317,13 @@ impl Network {
         self.ranking.extend(0..self.graph.runs);
         self.canonical.build(&self.graph, &self.held, &self.ranking);
         self.system.resize(self.canonical.chords.len());
-        self.system.take_forest(&self.graph, &self.canonical);
+        self.system.take_forest(&self.graph, &self.canonical, &self.couplings);
     }
 
     /// A component that nothing holds has to lose what it receives.
     fn check_balance(&self) -> Result<(), Reason> {
         let graph = &self.graph;
-        if self.work.inflow.iter().all(|flow| *flow == 0.0) {
+        if largest(&self.work.inflow) == 0.0 {
             return Ok(());
         }
         for root in (0..graph.junctions).filter(|root| graph.component[*root] == *root) {
@@ -398,6 +400,7 @@ impl Work {
             cross: vec![0.0; couplings],
             change: edges(),
             start: edges(),
+            sizes: edges(),
             anchor: edges(),
             history: Vec::with_capacity(256),
             on_canonical: true,
@@ -416,6 +419,29 @@ impl Work {
         self.starts = 1;
         self.history.clear();
     }
+}
+
+/// The largest size among numbers; NaN when one of them is not finite.
+pub(crate) fn largest(values: &[f64]) -> f64 {
+    // Four at a time, so that no comparison waits for the one before.
+    let (mut most, mut trace) = ([0.0_f64; 4], [0.0; 4]);
+    let chunks = values.chunks_exact(4);
+    let rest = chunks.remainder();
+    for chunk in chunks {
+        for lane in 0..4 {
+            let size = chunk[lane].abs();
+            most[lane] = if size > most[lane] { size } else { most[lane] };
+            trace[lane] += size * 0.0;
+        }
+    }
+    for (lane, value) in rest.iter().enumerate() {
+        let size = value.abs();
+        most[lane] = if size > most[lane] { size } else { most[lane] };
+        trace[lane] += size * 0.0;
+    }
+    let most = most[0].max(most[1]).max(most[2].max(most[3]));
+    // Zero where all are finite.
+    most + (trace[0] + trace[1] + trace[2] + trace[3])
 }
 
 fn check(

@@ -1,6 +1,7 @@
 //! Newton's method on the loop flows, with a search along the step.
 
-use super::{Laws, Network, Quantity, Reason, Residual, Settings, Worst};
+use super::transient::outweigh;
+use super::{Laws, Network, Quantity, Reason, Residual, Settings, Worst, largest};
 
 /// A chord this much slacker than the stiffest run of its loop loses that many digits of the
 /// small flow through the stiff run: the forest is then chosen anew.
@@ -45,6 +46,10 @@ impl From<Reason> for Fault {
     }
 }
 
+fn slopes_of(runs: &[usize], slopes: &[f64]) -> impl Iterator<Item = f64> {
+    runs.iter().map(|run| slopes[*run].abs())
+}
+
 /// Where the method ended.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct End {
@@ -69,6 +74,7 @@ impl Network {
         goal: Goal,
     ) -> Result<End, Fault> {
         self.evaluate(laws)?;
+        self.close();
         let mut closed_for = 0;
         for iteration in 0..goal.iterations {
             self.choose_forest();
@@ -148,8 +154,8 @@ impl Network {
                 slopes[run] += work.shift;
             }
         }
-        let sum: f64 = falls.iter().chain(slopes.iter()).chain(&work.cross).sum();
-        if sum.is_finite() { Ok(()) } else { self.find_not_finite() }
+        let finite = largest(falls) + largest(slopes) + largest(&work.cross);
+        if finite.is_finite() { Ok(()) } else { self.find_not_finite() }
     }
 
     /// Names the run; a finite set whose sum overflows is no fault.
@@ -181,9 +187,16 @@ impl Network {
         self.chosen.build(&self.graph, &self.held, &self.ranking);
         self.work.on_canonical = false;
         self.rebase();
-        self.system.take_forest(&self.graph, &self.chosen);
+        self.system.take_forest(&self.graph, &self.chosen, &self.couplings);
         self.system.read(&self.chosen, &self.work.flows);
         self.system.carry(&self.chosen, &self.work.base, &mut self.work.flows);
+        self.close();
+    }
+
+    /// Sums of the falls around the loops.
+    fn close(&mut self) {
+        let forest = if self.work.on_canonical { &self.canonical } else { &self.chosen };
+        self.system.close(forest, &self.work.falls);
     }
 
     fn is_forest_poor(&mut self) -> bool {
@@ -193,6 +206,10 @@ impl Network {
             return self.system.is_poor(slopes, &self.work.flows, share);
         }
         let forest = if self.work.on_canonical { &self.canonical } else { &self.chosen };
+        let slackest = slopes_of(&forest.chords, slopes).fold(f64::INFINITY, f64::min);
+        if slackest >= SLACK * largest(slopes) {
+            return false;
+        }
         let stiffest = |chord: usize| {
             let parts = forest.loop_parts(chord).iter();
             parts.map(|part| slopes[part.index].abs()).fold(0.0, f64::max)
@@ -201,21 +218,23 @@ impl Network {
         forest.chords.iter().enumerate().any(poor)
     }
 
-    /// Loop closures, the worst of them, and whether all are within the goal. `late` when they
+    /// The worst of the loop closures, and whether all are within the goal. `late` when they
     /// have been so for several steps, and flows still move.
     fn measure(&mut self, settings: &Settings, goal: Goal, late: bool) -> bool {
         let forest = if self.work.on_canonical { &self.canonical } else { &self.chosen };
         let work = &mut self.work;
-        self.system.close(forest, &work.falls);
         let mut closed = true;
         let mut worst = Worst::default();
-        let size =
-            |edge: usize| work.falls[edge].abs() + (work.slopes[edge] * work.flows[edge]).abs();
-        self.system.total(size);
+        let edges = work.falls.iter().zip(&work.slopes).zip(&work.flows);
+        for (size, ((fall, slope), flow)) in work.sizes.iter_mut().zip(edges) {
+            *size = fall.abs() + (slope * flow).abs();
+        }
+        let sizes = &work.sizes;
+        self.system.total(|edge| sizes[edge]);
         for (chord, closure) in self.system.closures.iter_mut().enumerate() {
             let scale: f64 = match self.system.totals.get(chord) {
                 Some(total) => *total,
-                None => forest.loop_parts(chord).iter().map(|part| size(part.index)).sum(),
+                None => forest.loop_parts(chord).iter().map(|part| sizes[part.index]).sum(),
             };
             let excess = closure.abs() - settings.fall_floor_pa;
             closed &= excess <= goal.closure * scale;
@@ -246,7 +265,8 @@ impl Network {
         let forest = if self.work.on_canonical { &self.canonical } else { &self.chosen };
         let runs = self.graph.runs;
         let (slopes, cross) = (&self.work.slopes[..runs], &self.work.cross);
-        let result = self.system.factor(forest, slopes, &self.couplings, cross);
+        let outweighed = outweigh(slopes, &self.couplings, cross, &mut self.work.sizes);
+        let result = self.system.factor(forest, slopes, &self.couplings, cross, outweighed);
         self.work.factored = result.is_ok();
         result
     }
@@ -261,8 +281,7 @@ impl Network {
         }
         let forest = if self.work.on_canonical { &self.canonical } else { &self.chosen };
         let (work, runs) = (&mut self.work, self.graph.runs);
-        let most = |values: &[f64]| values.iter().fold(0.0_f64, |most, x| most.max(x.abs()));
-        let flow = most(&work.flows[..runs]).max(LEAST_STEP_KG_S);
+        let flow = largest(&work.flows[..runs]).max(LEAST_STEP_KG_S);
         // The change is made anew from the step.
         work.change[..runs].copy_from_slice(&work.slopes[..runs]);
         for (chord, (&run, closure)) in
@@ -279,7 +298,7 @@ impl Network {
             }
         }
         let slopes = &work.change[..runs];
-        self.system.factor(forest, slopes, &self.couplings, &work.cross)
+        self.system.factor(forest, slopes, &self.couplings, &work.cross, false)
     }
 
     /// Spreads the step over the runs: the largest flow and the largest change of one.
@@ -287,13 +306,7 @@ impl Network {
         let forest = if self.work.on_canonical { &self.canonical } else { &self.chosen };
         self.system.change(forest, &mut self.work.change);
         let runs = self.graph.runs;
-        let most = |values: &[f64]| {
-            // A NaN must not be lost in the comparison.
-            values[..runs]
-                .iter()
-                .fold(0.0, |most: f64, x| if x.abs() <= most { most } else { x.abs() })
-        };
-        (most(&self.work.flows), most(&self.work.change))
+        (largest(&self.work.flows[..runs]), largest(&self.work.change[..runs]))
     }
 
     /// The last full step, too small for the laws to be asked again: falls follow their slopes.
@@ -323,8 +336,7 @@ impl Network {
     fn probe(&mut self, laws: &mut impl Laws, t: f64) -> Result<f64, Reason> {
         self.move_to(t);
         self.evaluate(laws)?;
-        let forest = if self.work.on_canonical { &self.canonical } else { &self.chosen };
-        self.system.close(forest, &self.work.falls);
+        self.close();
         Ok(self.system.along_step())
     }
 

@@ -10,6 +10,24 @@ const IN_STEP: usize = 12;
 const STEPS: usize = 200;
 const PUSHES: usize = 3;
 
+/// Whether every slope is at least half the sum of the couplings that its run takes part in. Then
+/// Σ slope dm² + Σ c dm dn is never negative, whatever the changes of flow: the symmetric part of
+/// every matrix of loops is positive definite. `rests` is scratch over the runs.
+pub(super) fn outweigh(
+    slopes: &[f64],
+    couplings: &[(usize, usize)],
+    cross: &[f64],
+    rests: &mut [f64],
+) -> bool {
+    let rests = &mut rests[..slopes.len()];
+    rests.copy_from_slice(slopes);
+    for (&(of, on), c) in couplings.iter().zip(cross) {
+        rests[of] -= 0.5 * c.abs();
+        rests[on] -= 0.5 * c.abs();
+    }
+    rests.iter().all(|rest| *rest >= 0.0)
+}
+
 impl Network {
     /// Finds the answer from the present flows.
     pub(super) fn search(
@@ -54,15 +72,17 @@ impl Network {
     /// positive definite. A negative determinant means that an odd number of them depart.
     fn stability(&mut self, end: End) -> Option<Stability> {
         let slopes = &self.work.slopes[..self.graph.runs];
-        if self.couplings.is_empty() && slopes.iter().all(|slope| *slope >= 0.0) {
+        if outweigh(slopes, &self.couplings, &self.work.cross, &mut self.work.sizes) {
             return Some(Stability::Stable);
         }
         let forest = if self.work.on_canonical { &self.canonical } else { &self.chosen };
         let (couplings, cross) = (&self.couplings, &self.work.cross);
         let definite = self.system.is_definite(forest, slopes, couplings, cross);
-        // The factors are those that sensitivities are solved with: put them back.
-        let regular = self.system.factor(forest, slopes, couplings, cross).is_ok();
-        self.work.factored = regular;
+        if self.system.is_nodal() {
+            // The factors are those that sensitivities are solved with: put them back.
+            let regular = self.system.factor(forest, slopes, couplings, cross, false).is_ok();
+            self.work.factored = regular;
+        }
         match definite {
             Some(true) => Some(Stability::Stable),
             None => Some(Stability::Undecided),
