@@ -71,7 +71,9 @@ fn slopes_are_derivatives_through_zero_and_in_reverse() {
             }
             let (ahead, back) =
                 (fall(part.as_ref(), &values, flow), fall(part.as_ref(), &values, -flow));
-            assert_eq!(ahead, -back, "{} between equal bores", part.word());
+            // What adds up from several losses does so in the other order: the last digit may differ.
+            let off = (ahead + back).abs();
+            assert!(off <= 4e-16 * ahead.abs(), "{} between equal bores: {off} Pa", part.word());
         }
     }
 }

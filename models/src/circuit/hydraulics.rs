@@ -35,25 +35,36 @@ pub struct CircuitLaws<'a> {
 }
 
 impl CircuitLaws<'_> {
-    /// Falls of the parts of a run at a flow, height included, part after part, each to be had with
-    /// its slope. `first` is the index of the run's first part among all parts.
+    /// Falls of the parts of a run at a flow, height included, with their slopes. `first` is the
+    /// index of the run's first part among all parts.
     fn run_fall(&self, run: usize, first: usize, flow: Dual<1>) -> Dual<1> {
         let mut sum = Dual::from(0.0);
-        for (k, placed) in self.circuit.runs[run].parts.iter().enumerate() {
-            let state = &self.parts[first + k];
-            let place = Place {
-                values: self.values.reader(),
-                density: Dual::from(state.density),
-                viscosity: Dual::from(state.viscosity),
-            };
-            sum += placed.part.fall_and_slope(&place, flow);
-            sum += Dual::from(self.lift(run, k, state.density));
+        for k in 0..self.circuit.runs[run].parts.len() {
+            sum += self.part_fall_and_slope(run, k, first + k, flow);
+            sum += Dual::from(self.lift(run, k, self.parts[first + k].density));
         }
         sum
     }
 
+    /// Fall of one part by friction and losses, with its slope. `index` is that among all parts.
+    pub(super) fn part_fall_and_slope(
+        &self,
+        run: usize,
+        part: usize,
+        index: usize,
+        flow: Dual<1>,
+    ) -> Dual<1> {
+        let state = &self.parts[index];
+        let place = Place {
+            values: self.values.reader(),
+            density: Dual::from(state.density),
+            viscosity: Dual::from(state.viscosity),
+        };
+        self.circuit.runs[run].parts[part].part.fall_and_slope(&place, flow)
+    }
+
     /// Fall of pressure by the height that a part gains, Pa.
-    fn lift(&self, run: usize, part: usize, density: f64) -> f64 {
+    pub(super) fn lift(&self, run: usize, part: usize, density: f64) -> f64 {
         let rise = self.circuit.runs[run].parts[part].part.rise();
         rise.map_or(0.0, |slot| density * GRAVITY * self.values.get(slot))
     }
@@ -73,25 +84,36 @@ impl CircuitLaws<'_> {
     /// Excess of each leg's total pressure over that of the tee, Pa, with the derivatives with
     /// respect to the flows of the three runs.
     fn tee(&self, junction: usize, flows: &[f64]) -> Option<([Leg; 3], [Dual<3>; 3])> {
-        let Joint::Tee { legs, angle, set } = &self.circuit.junctions[junction].joint else {
+        let Joint::Tee { legs, .. } = &self.circuit.junctions[junction].joint else {
             return None;
         };
-        let inward = |k: usize| {
-            let flow = Dual::<3>::seeded(flows[legs[k].run], k);
-            match legs[k].end {
-                End::To => flow,
-                End::From => -flow,
+        let sign = |leg: &Leg| if leg.end == End::To { 1.0 } else { -1.0 };
+        let inward = legs.each_ref().map(|leg| sign(leg) * flows[leg.run]);
+        let mut excess = self.tee_excess(junction, inward);
+        for excess in &mut excess {
+            for (slope, leg) in excess.slopes.iter_mut().zip(legs) {
+                *slope *= sign(leg);
             }
+        }
+        Some((*legs, excess))
+    }
+
+    /// The same, with the derivatives with respect to the flows into the tee.
+    ///
+    /// # Panics
+    /// When there is no tee at the junction.
+    pub(super) fn tee_excess(&self, junction: usize, inward: [f64; 3]) -> [Dual<3>; 3] {
+        let Joint::Tee { legs, angle, set } = &self.circuit.junctions[junction].joint else {
+            panic!("junction {junction} is no tee");
         };
         let area = |k: usize| Dual::from(bore_area(self.values.get(legs[k].bore)));
-        let excess = tee_excess(
+        tee_excess(
             *set,
-            std::array::from_fn(inward),
+            std::array::from_fn(|k| Dual::seeded(inward[k], k)),
             std::array::from_fn(area),
             Dual::from(self.values.get(*angle)),
             Dual::from(self.junction_density[junction]),
-        );
-        Some((*legs, excess))
+        )
     }
 
     /// Derivatives of the falls that the tee at a junction adds to its three runs, with respect to the

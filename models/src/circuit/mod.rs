@@ -2,8 +2,10 @@
 
 mod heights;
 mod hydraulics;
+mod sheet;
 
 pub use hydraulics::{CircuitLaws, PartState};
+pub use sheet::{LawSheet, SheetLaws};
 
 use crate::fluids::Base;
 use crate::laws::tee::TeeSet;

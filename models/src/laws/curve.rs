@@ -187,7 +187,8 @@ impl Curve {
             || self.points.windows(2).any(|pair| pair[1][1] > pair[0][1])
     }
 
-    fn value_and_slope(&self, x: f64) -> (f64, f64) {
+    /// The value at `x` and the slope there.
+    pub(crate) fn value_and_slope(&self, x: f64) -> (f64, f64) {
         let last = self.points.len() - 1;
         let above = self.points.partition_point(|point| point[0] <= x);
         if above == 0 || above > last {

@@ -5,6 +5,7 @@ use std::f64::consts::PI;
 use coolwright_solver::scalar::Scalar;
 
 use super::compose;
+use super::elementary::{exp, ln};
 
 /// Largest relative roughness for which Churchill's formula was compared with data, −.
 ///
@@ -16,7 +17,7 @@ pub const ROUGHNESS_MAX: f64 = 0.05;
 const REYNOLDS_LAMINAR: f64 = 700.0;
 
 /// Laminar constant f·Re of a round bore.
-const ROUND: f64 = 64.0;
+pub(super) const ROUND: f64 = 64.0;
 
 /// A Darcy factor with its logarithmic slopes.
 struct Factor {
@@ -29,54 +30,102 @@ struct Factor {
 }
 
 /// Churchill 1977 for the laminar constant `c` (64 in a round bore), with its slopes.
+fn churchill(reynolds: f64, roughness: f64, c: f64) -> Factor {
+    if reynolds < REYNOLDS_LAMINAR {
+        return Factor { value: c / reynolds, by_reynolds: -1.0, by_roughness: 0.0 };
+    }
+    curve(reynolds, roughness, c)
+}
+
+/// The same from [`REYNOLDS_LAMINAR`] on, without branches.
 ///
 /// f = 8·[(c/(8·Re))^12 + (A + B)^−1.5]^(1/12), A = θ^16, B = (37530/Re)^16,
 /// θ = 2.457·ln(1/((7/Re)^0.9 + 0.27·ε/D))
 ///
 /// Evaluated as f = 8·θ^−2·W^(1/12), W = u + (1 + b)^−1.5, u = (c/(8·Re))^12·θ^24, b = B/A, which
-/// needs one power, one logarithm and, only where u or b counts, one twelfth root.
-#[inline]
-fn churchill(reynolds: f64, roughness: f64, c: f64) -> Factor {
-    if reynolds < REYNOLDS_LAMINAR {
-        return Factor { value: c / reynolds, by_reynolds: -1.0, by_roughness: 0.0 };
-    }
-    let smooth = (0.9 * (7.0 / reynolds).ln()).exp();
-    let z = smooth + 0.27 * roughness;
-    let theta = -2.457 * z.ln();
-    let theta_by_reynolds = 2.457 * 0.9 * smooth / (z * theta);
-    let theta_by_roughness = -2.457 * 0.27 / (z * theta);
-
-    let square = theta * theta;
-    let u = sixth(square * square * (c / 8.0 / reynolds).powi(2));
-    let b = sixteenth(37530.0 / (reynolds * theta));
-    if u + b < 1e-17 {
-        return Factor {
-            value: 8.0 / square,
-            by_reynolds: -2.0 * theta_by_reynolds,
-            by_roughness: -2.0 * theta_by_roughness,
-        };
-    }
-    let turbulent = 1.0 / ((1.0 + b) * (1.0 + b).sqrt());
-    let w = u + turbulent;
-    let turbulent_by_b = 24.0 * b * turbulent / (1.0 + b);
-    let w_by_reynolds =
-        u * (24.0 * theta_by_reynolds - 12.0) + turbulent_by_b * (1.0 + theta_by_reynolds);
-    let w_by_roughness = (24.0 * u + turbulent_by_b) * theta_by_roughness;
+/// needs two powers and one logarithm. Each of the four steps is a function of its own: over many
+/// hoses a loop for each step is faster than one loop for all, in which everything waits for the
+/// power before.
+// A call would keep the loops over many hoses from being vectorised: so it is with all steps.
+#[allow(clippy::inline_always)]
+#[inline(always)]
+fn curve(reynolds: f64, roughness: f64, c: f64) -> Factor {
+    let smooth = smooth(reynolds);
+    let mixed = mixed(reynolds, roughness, c, smooth, theta(smooth, roughness));
     Factor {
-        // By logarithm: cubic roots are slow on many machines.
-        value: 8.0 / square * (w.ln() / 12.0).exp(),
-        by_reynolds: w_by_reynolds / (12.0 * w) - 2.0 * theta_by_reynolds,
-        by_roughness: w_by_roughness / (12.0 * w) - 2.0 * theta_by_roughness,
+        value: mixed.front * twelfth_root(mixed.w),
+        by_reynolds: mixed.by_reynolds,
+        by_roughness: mixed.by_roughness,
     }
 }
 
-#[inline]
+/// (7/Re)^0.9
+#[allow(clippy::inline_always)]
+#[inline(always)]
+pub(super) fn smooth(reynolds: f64) -> f64 {
+    exp(0.9 * ln(7.0 / reynolds))
+}
+
+/// θ = −2.457·ln((7/Re)^0.9 + 0.27·ε/D)
+#[allow(clippy::inline_always)]
+#[inline(always)]
+pub(super) fn theta(smooth: f64, roughness: f64) -> f64 {
+    -2.457 * ln(smooth + 0.27 * roughness)
+}
+
+/// What is left of the law but for its twelfth root: f = front·W^(1/12), with the slopes of ln f.
+pub(super) struct Mixed {
+    pub(super) w: f64,
+    pub(super) front: f64,
+    pub(super) by_reynolds: f64,
+    by_roughness: f64,
+}
+
+#[allow(clippy::inline_always)]
+#[inline(always)]
+pub(super) fn mixed(reynolds: f64, roughness: f64, c: f64, smooth: f64, theta: f64) -> Mixed {
+    let per_reynolds = 1.0 / reynolds;
+    let per_theta = 1.0 / theta;
+    let share = 2.457 * per_theta / (smooth + 0.27 * roughness);
+    let theta_by_reynolds = 0.9 * smooth * share;
+    let theta_by_roughness = -0.27 * share;
+
+    let laminar = 0.125 * c * per_reynolds * (theta * theta);
+    let u = sixth(laminar * laminar);
+    let b = sixteenth(37530.0 * per_reynolds * per_theta);
+    let root = (1.0 + b).sqrt();
+    let turbulent = 1.0 / ((1.0 + b) * root);
+    let w = u + turbulent;
+    // b/(1 + b) is b·turbulent·root.
+    let turbulent_by_b = 24.0 * b * turbulent * turbulent * root;
+    let w_by_reynolds =
+        u * (24.0 * theta_by_reynolds - 12.0) + turbulent_by_b * (1.0 + theta_by_reynolds);
+    let w_by_roughness = (24.0 * u + turbulent_by_b) * theta_by_roughness;
+    let per_w = 1.0 / (12.0 * w);
+    Mixed {
+        w,
+        front: 8.0 * per_theta * per_theta,
+        by_reynolds: w_by_reynolds * per_w - 2.0 * theta_by_reynolds,
+        by_roughness: w_by_roughness * per_w - 2.0 * theta_by_roughness,
+    }
+}
+
+/// By logarithm: cubic roots are slow on many machines.
+#[allow(clippy::inline_always)]
+#[inline(always)]
+pub(super) fn twelfth_root(w: f64) -> f64 {
+    exp(ln(w) * (1.0 / 12.0))
+}
+
+#[allow(clippy::inline_always)] // As above.
+#[inline(always)]
 fn sixth(x: f64) -> f64 {
     let cube = x * x * x;
     cube * cube
 }
 
-#[inline]
+#[allow(clippy::inline_always)] // As above.
+#[inline(always)]
 fn sixteenth(x: f64) -> f64 {
     let two = x * x;
     let four = two * two;
@@ -146,43 +195,111 @@ pub fn pipe_fall<S: Scalar>(
 ) -> S {
     let (m, rho, mu) = (flow_kg_s.value(), density.value(), viscosity.value());
     let (d, l, k) = (bore_m.value(), length_m.value(), loss.value());
-    let rough = roughness_m.value() / d;
-    let reynolds = 4.0 * m.abs() / (PI * d * mu);
-    let f = factor_times_reynolds(reynolds, rough, ROUND);
-
-    // Friction: f·Re·2·μ·L·m/(π·ρ·D⁴), which is exact and finite at m = 0.
-    let square = d * d;
-    let per_bore = 1.0 / d;
-    let shared = 1.0 / (PI * rho * square * square);
-    let per_length = f.value * 2.0 * mu * shared;
-    let per_flow = per_length * l;
-    let friction = per_flow * m;
-    let head_per_flow = 8.0 / PI * m.abs() * shared;
-    let head = head_per_flow * m;
-    let fall = friction + k * head;
-    let by_bore = 4.0 * fall + friction * (f.by_reynolds + rough * f.by_roughness);
+    let pipe = Pipe::new(rho, mu, [d, l, roughness_m.value(), k]);
+    let f = factor_times_reynolds(pipe.reynolds * m.abs(), pipe.roughness, ROUND);
+    let (fall, slope) = fall_and_slope(pipe.linear, pipe.quadratic, m, f.value, f.by_reynolds);
+    let friction = pipe.linear * f.value * m;
+    let by_bore = 4.0 * fall + friction * (f.by_reynolds + pipe.roughness * f.by_roughness);
     compose(
         fall,
         [
-            (flow_kg_s, per_flow * (1.0 + f.by_reynolds) + 2.0 * k * head_per_flow),
+            (flow_kg_s, slope),
             (density, -fall / rho),
             (viscosity, friction / mu * (1.0 - f.by_reynolds)),
-            (bore_m, -by_bore * per_bore),
-            (length_m, per_length * m),
-            (roughness_m, friction * per_bore * f.by_roughness),
-            (loss, head),
+            (bore_m, -by_bore / d),
+            (length_m, Pipe::per_length(rho, mu, d) * f.value * m),
+            (roughness_m, friction / d * f.by_roughness),
+            (loss, Pipe::head(rho, d) * m.abs() * m),
         ],
     )
 }
 
-/// f·Re, with the logarithmic slopes of f·Re; the laminar constant at Re = 0.
-#[inline]
-fn factor_times_reynolds(reynolds: f64, roughness: f64, c: f64) -> Factor {
-    if reynolds < REYNOLDS_LAMINAR {
-        return Factor { value: c, by_reynolds: 0.0, by_roughness: 0.0 };
+/// A round bore with everything folded in that does not vary with the flow.
+///
+/// Δp = (linear·(f·Re) + quadratic·|m|)·m, Re = reynolds·|m|
+#[derive(Clone, Copy, Debug)]
+pub struct Pipe {
+    /// Re/|m|, s/kg.
+    pub(super) reynolds: f64,
+    /// ε/D, −.
+    pub(super) roughness: f64,
+    /// 2·μ·L/(π·ρ·D⁴), Pa·s/kg: finite at rest, where f·Re is 64.
+    pub(super) linear: f64,
+    /// 8·K/(π²·ρ·D⁴), Pa·s²/kg².
+    pub(super) quadratic: f64,
+}
+
+impl Pipe {
+    /// For `density` in kg/m³, `viscosity` in Pa·s, and bore, length and roughness in m and the
+    /// loss coefficient; as for [`pipe_fall`].
+    pub fn new(density: f64, viscosity: f64, [bore, length, roughness, loss]: [f64; 4]) -> Self {
+        Self {
+            reynolds: 4.0 / (PI * bore * viscosity),
+            roughness: roughness / bore,
+            linear: Self::per_length(density, viscosity, bore) * length,
+            quadratic: Self::head(density, bore) * loss,
+        }
     }
-    let f = churchill(reynolds, roughness, c);
-    Factor { value: f.value * reynolds, by_reynolds: f.by_reynolds + 1.0, ..f }
+
+    /// The pipe through which `share` times the flow goes that is told it.
+    #[must_use]
+    pub fn taking(self, share: f64) -> Self {
+        Self {
+            reynolds: self.reynolds * share,
+            linear: self.linear * share,
+            quadratic: self.quadratic * share * share,
+            ..self
+        }
+    }
+
+    fn per_length(density: f64, viscosity: f64, bore: f64) -> f64 {
+        2.0 * viscosity / (PI * density * (bore * bore) * (bore * bore))
+    }
+
+    fn head(density: f64, bore: f64) -> f64 {
+        8.0 / (PI * PI * density * (bore * bore) * (bore * bore))
+    }
+}
+
+/// Fall in Pa and its slope in Pa·s/kg of a [`Pipe`], from f·Re at the same flow and its slope
+/// d ln(f·Re)/d ln Re.
+#[allow(clippy::inline_always)]
+#[inline(always)]
+pub(super) fn fall_and_slope(
+    linear: f64,
+    quadratic: f64,
+    flow_kg_s: f64,
+    f: f64,
+    by_reynolds: f64,
+) -> (f64, f64) {
+    let (friction, local) = (linear * f, quadratic * flow_kg_s.abs());
+    let slope = friction * (1.0 + by_reynolds) + 2.0 * local;
+    ((friction + local) * flow_kg_s, slope)
+}
+
+/// f·Re, with the logarithmic slopes of f·Re; the laminar constant at Re = 0.
+fn factor_times_reynolds(reynolds: f64, roughness: f64, c: f64) -> Factor {
+    let at = turbulent(reynolds);
+    let f = curve(at, roughness, c);
+    let slow = is_slow(reynolds);
+    Factor {
+        value: if slow { c } else { f.value * at },
+        by_reynolds: if slow { 0.0 } else { f.by_reynolds + 1.0 },
+        by_roughness: if slow { 0.0 } else { f.by_roughness },
+    }
+}
+
+#[allow(clippy::inline_always)]
+#[inline(always)]
+pub(super) fn is_slow(reynolds: f64) -> bool {
+    reynolds < REYNOLDS_LAMINAR
+}
+
+/// A Reynolds number for which [`curve`] holds: that given, where it does.
+#[allow(clippy::inline_always)]
+#[inline(always)]
+pub(super) fn turbulent(reynolds: f64) -> f64 {
+    if is_slow(reynolds) { REYNOLDS_LAMINAR } else { reynolds }
 }
 
 /// Laminar friction constant f·Re (Darcy factor, hydraulic diameter) of a rectangular duct, −.

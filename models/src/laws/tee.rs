@@ -31,10 +31,12 @@ use super::{atan2, smooth_step};
 mod classical;
 mod coverage;
 mod doubt;
+mod forms;
 mod unified;
 
 pub use coverage::{OutsideSet, outside_set};
 pub use doubt::tee_doubt;
+pub use forms::TeeForms;
 
 const RUN_A: usize = 0;
 const RUN_B: usize = 1;

@@ -3,7 +3,7 @@
 
 use coolwright_solver::scalar::Scalar;
 
-use super::{Fall, Part, Place};
+use super::{Fall, Part, Place, Shape};
 use crate::laws::doubt::{Doubt, Law, bore_change_uncertainty};
 use crate::laws::fittings::bore_change_fall;
 use crate::slots::Slot;
@@ -26,6 +26,10 @@ impl Fall for BoreChange {
 impl Part for BoreChange {
     fn word(&self) -> &'static str {
         "bore change"
+    }
+
+    fn shape(&self, place: &Place<'_, f64>) -> Shape {
+        Shape::quadratic(self, place)
     }
 
     fn bores(&self) -> [Option<Slot>; 2] {

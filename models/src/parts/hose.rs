@@ -2,10 +2,10 @@
 
 use coolwright_solver::scalar::Scalar;
 
-use super::{Fall, Part, Place, bore_area};
+use super::{Fall, Part, Place, Shape, bore_area};
 use crate::laws::doubt::{Doubt, Law, bend_uncertainty, pipe_uncertainty};
 use crate::laws::fittings::{Bend as BendLaw, bend_fall};
-use crate::laws::friction::pipe_fall;
+use crate::laws::friction::{Pipe, pipe_fall};
 use crate::slots::{Slot, Values};
 
 /// A number of equal bends in a hose.
@@ -84,6 +84,14 @@ impl Fall for Hose {
 impl Part for Hose {
     fn word(&self) -> &'static str {
         "hose"
+    }
+
+    fn shape(&self, place: &Place<'_, f64>) -> Shape {
+        if !self.bends.is_empty() {
+            return Shape::Law;
+        }
+        let numbers = [self.bore, self.length, self.roughness, self.loss].map(|s| place.get(s));
+        Shape::Pipe(Pipe::new(place.density, place.viscosity, numbers))
     }
 
     fn bores(&self) -> [Option<Slot>; 2] {

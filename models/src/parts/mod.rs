@@ -15,6 +15,7 @@ mod pump;
 mod rated;
 mod reducer;
 mod restrictor;
+mod shape;
 mod tank;
 mod thermostat;
 mod throttle;
@@ -33,6 +34,7 @@ pub use pump::{
 pub use rated::Rated;
 pub use reducer::Reducer;
 pub use restrictor::Restrictor;
+pub use shape::Shape;
 pub use tank::{Ice, Tank, TankPort, TankRoom};
 pub use thermostat::Thermostat;
 pub use throttle::Throttle;
@@ -129,6 +131,11 @@ pub enum Partner {
 pub trait Part: FallAt + Debug + Send + Sync {
     /// The trade's word for the part.
     fn word(&self) -> &'static str;
+
+    /// How its law goes with the flow while everything else stands still.
+    fn shape(&self, _place: &Place<'_, f64>) -> Shape {
+        Shape::Law
+    }
 
     /// Bore at inlet and outlet; `None` where the part takes the bore of its neighbours.
     fn bores(&self) -> [Option<Slot>; 2] {

@@ -2,11 +2,11 @@
 
 use coolwright_solver::scalar::Scalar;
 
-use super::{Fall, Local, Part, Partner, Place, bore_area};
+use super::{Fall, Local, Part, Partner, Place, Shape, bore_area};
 use crate::laws::doubt::{Doubt, Law, flat_tube_uncertainty, pipe_uncertainty, rated_uncertainty};
 use crate::laws::film::{film_coefficient, flat_film_coefficient};
 use crate::laws::fittings::rated_fall;
-use crate::laws::friction::{FlatTube, flat_tube_fall, pipe_fall};
+use crate::laws::friction::{FlatTube, Pipe, flat_tube_fall, pipe_fall};
 use crate::slots::{Slot, Values};
 
 /// How many cells the coolant of a pass is cut into.
@@ -152,6 +152,23 @@ impl Fall for Pass {
 impl Part for Pass {
     fn word(&self) -> &'static str {
         self.word
+    }
+
+    fn shape(&self, place: &Place<'_, f64>) -> Shape {
+        let share = 1.0 / (1.0 - place.get(self.blocked));
+        match self.channel {
+            Channel::Round { length, roughness, loss } => {
+                let bore = self.bore.expect("a round channel has a bore");
+                let numbers = [bore, length, roughness, loss].map(|s| place.get(s));
+                let pipe = Pipe::new(place.density, place.viscosity, numbers);
+                Shape::Pipe(pipe.taking(share))
+            }
+            Channel::Flat { .. } => Shape::Law,
+            Channel::Rated { fall, flow, exponent, .. } => {
+                let [fall, at, exponent] = [fall, flow, exponent].map(|s| place.get(s));
+                Shape::Rated { per_flow: share / (place.density * at), fall, exponent }
+            }
+        }
     }
 
     fn bores(&self) -> [Option<Slot>; 2] {

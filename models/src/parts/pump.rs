@@ -13,7 +13,7 @@ use std::sync::Arc;
 
 use coolwright_solver::scalar::{Dual, Scalar};
 
-use super::{Fall, Part, Place};
+use super::{Fall, Part, Place, Shape};
 use crate::laws::curve::{Curve, pump_power, pump_rise};
 use crate::laws::fittings::stopped_pump_fall;
 use crate::laws::pump::{PowerLaw, speed_at_power};
@@ -253,6 +253,23 @@ impl Fall for Pump {
 impl Part for Pump {
     fn word(&self) -> &'static str {
         "pump"
+    }
+
+    /// Where nothing but the command or the engine sets the speed, the fall is the curve's.
+    fn shape(&self, place: &Place<'_, f64>) -> Shape {
+        let (speed, _) = self.drive.most_speed(&place.values);
+        // Slower than this, flow over speed may be too much for a number.
+        let turns = speed > 1e-6;
+        if !turns || self.viscous.is_some() || self.drive.power_allowed(&place.values).is_some() {
+            return Shape::Law;
+        }
+        let stopped = place.density * place.get(self.stopped_flow);
+        Shape::Pump {
+            speed,
+            per_flow: 1.0 / (place.density * speed),
+            factor: -place.density / place.get(self.curve_density),
+            backwards: place.get(self.stopped_fall) / (stopped * stopped),
+        }
     }
 
     fn bores(&self) -> [Option<Slot>; 2] {

@@ -2,7 +2,7 @@
 
 use coolwright_solver::scalar::Scalar;
 
-use super::{Fall, Part, Place};
+use super::{Fall, Part, Place, Shape};
 use crate::laws::doubt::{Doubt, Law, rated_uncertainty};
 use crate::laws::fittings::rated_fall;
 use crate::slots::Slot;
@@ -32,6 +32,11 @@ impl Fall for Rated {
 impl Part for Rated {
     fn word(&self) -> &'static str {
         self.word
+    }
+
+    fn shape(&self, place: &Place<'_, f64>) -> Shape {
+        let [fall, at, exponent] = [self.fall, self.flow, self.exponent].map(|s| place.get(s));
+        Shape::Rated { per_flow: 1.0 / (place.density * at), fall, exponent }
     }
 
     fn bores(&self) -> [Option<Slot>; 2] {

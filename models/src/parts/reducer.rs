@@ -2,7 +2,7 @@
 
 use coolwright_solver::scalar::Scalar;
 
-use super::{Fall, Part, Place};
+use super::{Fall, Part, Place, Shape};
 use crate::laws::doubt::{Doubt, Law, cone_uncertainty};
 use crate::laws::fittings::cone_fall;
 use crate::slots::Slot;
@@ -28,6 +28,10 @@ impl Fall for Reducer {
 impl Part for Reducer {
     fn word(&self) -> &'static str {
         "reducer"
+    }
+
+    fn shape(&self, place: &Place<'_, f64>) -> Shape {
+        Shape::quadratic(self, place)
     }
 
     fn bores(&self) -> [Option<Slot>; 2] {

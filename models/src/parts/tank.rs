@@ -2,7 +2,7 @@
 
 use coolwright_solver::scalar::Scalar;
 
-use super::{Fall, Part, Place};
+use super::{Fall, Part, Place, Shape};
 use crate::laws::doubt::{Doubt, Law, tank_uncertainty};
 use crate::laws::fittings::loss_fall;
 use crate::slots::{Slot, Values};
@@ -82,6 +82,10 @@ impl Part for Tank {
         "tank"
     }
 
+    fn shape(&self, place: &Place<'_, f64>) -> Shape {
+        Shape::quadratic(self, place)
+    }
+
     fn bores(&self) -> [Option<Slot>; 2] {
         [Some(self.bore), Some(self.bore)]
     }
@@ -125,6 +129,10 @@ impl Fall for TankPort {
 impl Part for TankPort {
     fn word(&self) -> &'static str {
         "tank port"
+    }
+
+    fn shape(&self, place: &Place<'_, f64>) -> Shape {
+        Shape::quadratic(self, place)
     }
 
     fn bores(&self) -> [Option<Slot>; 2] {

@@ -2,7 +2,7 @@
 
 use coolwright_solver::scalar::Scalar;
 
-use super::{Fall, Part, Place};
+use super::{Fall, Part, Place, Shape};
 use crate::laws::doubt::{Doubt, Law, rated_uncertainty, valve_uncertainty};
 use crate::laws::restriction::{Inherent, opening_share, valve_fall};
 use crate::slots::Slot;
@@ -47,6 +47,12 @@ impl Fall for Thermostat {
 impl Part for Thermostat {
     fn word(&self) -> &'static str {
         "thermostat"
+    }
+
+    fn shape(&self, place: &Place<'_, f64>) -> Shape {
+        let [fall, at] = [self.fall, self.flow].map(|s| place.get(s));
+        let per_flow = 1.0 / (place.density * at * self.area_share(place));
+        Shape::Rated { per_flow, fall, exponent: 2.0 }
     }
 
     fn bores(&self) -> [Option<Slot>; 2] {

@@ -2,7 +2,7 @@
 
 use coolwright_solver::scalar::Scalar;
 
-use super::{Fall, Part, Place};
+use super::{Fall, Part, Place, Shape};
 use crate::laws::doubt::{Doubt, Law, rated_uncertainty, valve_uncertainty};
 use crate::laws::restriction::{Inherent, opening_share, valve_fall};
 use crate::slots::Slot;
@@ -36,6 +36,13 @@ impl Fall for Throttle {
 impl Part for Throttle {
     fn word(&self) -> &'static str {
         "throttle"
+    }
+
+    fn shape(&self, place: &Place<'_, f64>) -> Shape {
+        let [fall, at, open, leak] =
+            [self.fall, self.flow, self.open, self.leak].map(|s| place.get(s));
+        let share = opening_share(self.inherent, open, leak);
+        Shape::Rated { per_flow: 1.0 / (place.density * at * share), fall, exponent: 2.0 }
     }
 
     fn bores(&self) -> [Option<Slot>; 2] {

@@ -5,7 +5,7 @@ use coolwright_solver::network::{Laws, Network, NoFactor, Settings};
 use super::Setup;
 use super::layout::Layout;
 use crate::air::{AirFlow, AirLaws, Exchange, Facing};
-use crate::circuit::{CircuitLaws, Joint, PartState};
+use crate::circuit::{CircuitLaws, Joint, LawSheet, PartState};
 use crate::model::Model;
 use crate::parts::{CORE_CELLS, Local, Partner};
 
@@ -34,6 +34,7 @@ pub enum Unsettled {
 pub struct Settled {
     networks: Vec<Network>,
     couplings: Vec<Vec<(usize, usize)>>,
+    sheets: Vec<LawSheet>,
     air_networks: Vec<Network>,
     inflow: Vec<Vec<f64>>,
     held: Vec<Vec<Option<f64>>>,
@@ -77,6 +78,8 @@ impl Settled {
             Network::new(circuit.junctions.len(), &runs, pairs).expect("runs join known junctions")
         };
         let networks = model.circuits.iter().zip(&couplings).map(network).collect();
+        let sheets =
+            model.circuits.iter().zip(&couplings).map(|(c, pairs)| LawSheet::new(c, pairs));
         let air_network = |path: &crate::air::AirPath| {
             let fans = path.fans.len();
             let runs: Vec<_> = std::iter::once((0, 1)).chain((0..fans).map(|_| (1, 2))).collect();
@@ -87,6 +90,7 @@ impl Settled {
         let junctions = |c: &crate::circuit::Circuit| vec![0.0; c.junctions.len()];
         Self {
             networks,
+            sheets: sheets.collect(),
             couplings,
             air_networks: model.air_paths.iter().map(air_network).collect(),
             inflow: model.circuits.iter().map(junctions).collect(),
@@ -147,13 +151,14 @@ impl Settled {
                 Joint::Plain | Joint::Tank(_) | Joint::Tee { .. } => (None, 0.0),
             };
         }
-        let mut laws = CircuitLaws {
+        let laws = CircuitLaws {
             circuit,
             values,
             parts: &self.parts[range],
             junction_density: &self.junction_density[c],
             couplings: &self.couplings[c],
         };
+        let mut laws = self.sheets[c].sort(laws);
         self.networks[c]
             .solve(
                 &mut laws,

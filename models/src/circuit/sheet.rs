@@ -1,0 +1,249 @@
+//! The pressure laws of a circuit, sorted for speed while its flows are sought.
+//!
+//! A search for flows asks for all falls again and again, while bores, openings, densities and
+//! viscosities stand still. [`LawSheet`] asks each part once which shape its law has then
+//! ([`Shape`]), and keeps equal shapes together: hoses eight at a time, quadratic losses as one
+//! number for each run. What has no shape is asked as [`CircuitLaws`] asks it, and these remain the
+//! reference: both give the same numbers but for their last digits.
+
+use coolwright_solver::network::Laws;
+use coolwright_solver::scalar::Dual;
+
+use super::{Circuit, CircuitLaws, End, Joint, Leg};
+use crate::laws::fittings::odd_power;
+use crate::laws::pipes::Pipes;
+use crate::laws::tee::TeeForms;
+use crate::parts::{Place, Shape, bore_area};
+
+/// No coupling: a run's own slope.
+const OWN: usize = usize::MAX;
+
+/// A part known by a rated point.
+#[derive(Clone, Copy, Debug)]
+struct RatedPart {
+    run: usize,
+    per_flow: f64,
+    fall: f64,
+    exponent: f64,
+}
+
+/// A pump at a speed of its own.
+#[derive(Clone, Copy, Debug)]
+struct SheetPump {
+    run: usize,
+    part: usize,
+    speed: f64,
+    per_flow: f64,
+    factor: f64,
+    backwards: f64,
+}
+
+/// A part whose law is asked itself.
+#[derive(Clone, Copy, Debug)]
+struct OtherPart {
+    run: usize,
+    part: usize,
+    /// Its place among the states of all parts.
+    state: usize,
+}
+
+/// A tee, with the couplings between its legs found beforehand.
+#[derive(Clone, Debug)]
+struct SheetTee {
+    junction: usize,
+    legs: [Leg; 3],
+    /// For each pair of legs the place of the coupling, or [`OWN`].
+    couplings: [[usize; 3]; 3],
+    forms: TeeForms,
+}
+
+/// The laws of one circuit, sorted. Its memory is kept from use to use.
+#[derive(Clone, Debug)]
+pub struct LawSheet {
+    pipes: Pipes,
+    rated: Vec<RatedPart>,
+    pumps: Vec<SheetPump>,
+    others: Vec<OtherPart>,
+    tees: Vec<SheetTee>,
+    /// Fall of each run by the height that it gains, Pa.
+    lifts: Vec<f64>,
+    /// c of each run's c·m·|m|, for m ≥ 0 and for m < 0.
+    quadratics: Vec<[f64; 2]>,
+}
+
+/// The laws of a circuit at one instant, sorted.
+#[derive(Debug)]
+pub struct SheetLaws<'a> {
+    laws: CircuitLaws<'a>,
+    sheet: &'a mut LawSheet,
+}
+
+impl LawSheet {
+    /// An empty sheet for a circuit, whose couplings are those of [`Circuit::couplings`].
+    ///
+    /// # Panics
+    /// When the couplings are not those of the circuit.
+    pub fn new(circuit: &Circuit, couplings: &[(usize, usize)]) -> Self {
+        let parts = circuit.runs.iter().map(|run| run.parts.len()).sum();
+        let place = |of: &Leg, on: &Leg| {
+            let pair = (of.run, on.run);
+            let at = couplings.iter().position(|coupling| *coupling == pair);
+            if of.run == on.run { OWN } else { at.expect("legs of a tee are coupled") }
+        };
+        let tees = circuit.junctions.iter().enumerate().filter_map(|(junction, known)| {
+            let Joint::Tee { legs, set, .. } = &known.joint else { return None };
+            let couplings = legs.map(|of| legs.map(|on| place(&of, &on)));
+            // Made anew as soon as the areas are known.
+            let forms = TeeForms::new(*set, [f64::NAN; 3], f64::NAN);
+            Some(SheetTee { junction, legs: *legs, couplings, forms })
+        });
+        Self {
+            pipes: Pipes::with_room(parts),
+            rated: Vec::with_capacity(parts),
+            pumps: Vec::with_capacity(parts),
+            others: Vec::with_capacity(parts),
+            tees: tees.collect(),
+            lifts: vec![0.0; circuit.runs.len()],
+            quadratics: vec![[0.0; 2]; circuit.runs.len()],
+        }
+    }
+
+    /// Sorts the laws of the circuit as its numbers and states stand now. Nothing is allocated.
+    pub fn sort<'a>(&'a mut self, laws: CircuitLaws<'a>) -> SheetLaws<'a> {
+        self.pipes.clear();
+        self.rated.clear();
+        self.pumps.clear();
+        self.others.clear();
+        let mut state = 0;
+        for (run, known) in laws.circuit.runs.iter().enumerate() {
+            let (mut lift, mut quadratic) = (0.0, [0.0; 2]);
+            for (part, placed) in known.parts.iter().enumerate() {
+                let here = &laws.parts[state];
+                let (density, viscosity) = (here.density, here.viscosity);
+                let place = Place { values: laws.values.reader(), density, viscosity };
+                match placed.part.shape(&place) {
+                    Shape::Law => self.others.push(OtherPart { run, part, state }),
+                    Shape::Quadratic([forward, backward]) => {
+                        quadratic[0] += forward;
+                        quadratic[1] += backward;
+                    }
+                    Shape::Rated { per_flow, fall, exponent } => {
+                        self.rated.push(RatedPart { run, per_flow, fall, exponent });
+                    }
+                    Shape::Pipe(pipe) => self.pipes.push(run, &pipe),
+                    Shape::Pump { speed, per_flow, factor, backwards } => {
+                        let pump = SheetPump { run, part, speed, per_flow, factor, backwards };
+                        self.pumps.push(pump);
+                    }
+                }
+                lift += laws.lift(run, part, density);
+                state += 1;
+            }
+            self.lifts[run] = lift;
+            self.quadratics[run] = quadratic;
+        }
+        for tee in &mut self.tees {
+            let Joint::Tee { legs, angle, set } = &laws.circuit.junctions[tee.junction].joint
+            else {
+                continue;
+            };
+            let areas = legs.map(|leg| bore_area(laws.values.get(leg.bore)));
+            let angle = laws.values.get(*angle);
+            if !tee.forms.is(areas, angle) {
+                tee.forms = TeeForms::new(*set, areas, angle);
+            }
+        }
+        SheetLaws { laws, sheet: self }
+    }
+}
+
+impl SheetPump {
+    /// Adds its fall and slope to those of its run.
+    fn add(&self, laws: &CircuitLaws<'_>, flow: f64, fall: &mut f64, slope: &mut f64) {
+        let placed = &laws.circuit.runs[self.run].parts[self.part];
+        let Some(pump) = placed.part.as_pump() else { return };
+        let (rise, per_share) = pump.curve.value_and_slope(flow * self.per_flow);
+        let square = self.factor * self.speed * self.speed;
+        *fall += square * rise;
+        *slope += square * per_share * self.per_flow;
+        if flow < 0.0 {
+            *fall -= self.backwards * flow * flow;
+            *slope -= 2.0 * self.backwards * flow;
+        }
+    }
+}
+
+impl SheetTee {
+    /// Adds the excesses of the legs to the falls of their runs.
+    fn add(
+        &mut self,
+        laws: &CircuitLaws<'_>,
+        flows: &[f64],
+        falls: &mut [f64],
+        slopes: &mut [f64],
+        cross: &mut [f64],
+    ) {
+        let sign = |leg: &Leg| if leg.end == End::To { 1.0 } else { -1.0 };
+        let [a, b, side] = &self.legs;
+        let signs = [sign(a), sign(b), sign(side)];
+        let inward = [signs[0] * flows[a.run], signs[1] * flows[b.run], signs[2] * flows[side.run]];
+        let density = laws.junction_density[self.junction];
+        let excess = match self.forms.excess(inward, density) {
+            Some(excess) => excess,
+            None => laws.tee_excess(self.junction, inward),
+        };
+        for (k, leg) in self.legs.iter().enumerate() {
+            falls[leg.run] += signs[k] * excess[k].value;
+            for (other, &coupling) in self.couplings[k].iter().enumerate() {
+                let slope = signs[k] * signs[other] * excess[k].slopes[other];
+                if coupling == OWN {
+                    slopes[leg.run] += slope;
+                } else {
+                    cross[coupling] += slope;
+                }
+            }
+        }
+    }
+}
+
+impl Laws for SheetLaws<'_> {
+    fn evaluate(
+        &mut self,
+        flows: &[f64],
+        falls: &mut [f64],
+        slopes: &mut [f64],
+        cross: &mut [f64],
+    ) {
+        let (sheet, laws) = (&mut *self.sheet, &self.laws);
+        let simple = sheet.lifts.iter().zip(&sheet.quadratics);
+        let runs = flows.iter().zip(simple).zip(falls.iter_mut().zip(slopes.iter_mut()));
+        for ((&flow, (lift, [forward, backward])), (fall, slope)) in runs {
+            let per_flow = flow.abs() * if flow < 0.0 { backward } else { forward };
+            *fall = lift + per_flow * flow;
+            *slope = 2.0 * per_flow;
+        }
+        sheet.pipes.add(flows, falls, slopes);
+        for part in &sheet.rated {
+            let (value, slope) = odd_power(flows[part.run] * part.per_flow, part.exponent);
+            falls[part.run] += part.fall * value;
+            slopes[part.run] += part.fall * slope * part.per_flow;
+        }
+        for pump in &sheet.pumps {
+            pump.add(laws, flows[pump.run], &mut falls[pump.run], &mut slopes[pump.run]);
+        }
+        for other in &sheet.others {
+            let fall = laws.part_fall_and_slope(
+                other.run,
+                other.part,
+                other.state,
+                Dual::variable(flows[other.run]),
+            );
+            falls[other.run] += fall.value;
+            slopes[other.run] += fall.slope();
+        }
+        cross.fill(0.0);
+        for tee in &mut sheet.tees {
+            tee.add(laws, flows, falls, slopes, cross);
+        }
+    }
+}

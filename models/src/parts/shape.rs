@@ -1,0 +1,48 @@
+//! How the pressure law of a part goes with the flow, where that can be told at once.
+//!
+//! While the flows of a circuit are sought, bores, densities and viscosities stand still. A part
+//! that says which shape its law has then need not be asked again at every step. It gives no second
+//! law: the numbers of a shape come from the law itself.
+
+use super::{Fall, Place};
+use crate::laws::friction::Pipe;
+
+/// The fall of a part as a function of the mass flow m alone.
+#[derive(Clone, Copy, Debug)]
+pub enum Shape {
+    /// Nothing simpler than the law.
+    Law,
+    /// c·m·|m|, in Pa·s²/kg², c for m ≥ 0 and for m < 0.
+    Quadratic([f64; 2]),
+    /// That of [`crate::laws::fittings::rated_fall`].
+    Rated {
+        /// Share of the rated flow in 1 kg/s, s/kg.
+        per_flow: f64,
+        /// Fall at the rated flow, Pa.
+        fall: f64,
+        /// How the fall goes with flow.
+        exponent: f64,
+    },
+    /// That of [`crate::laws::friction::pipe_fall`].
+    Pipe(Pipe),
+    /// factor·s²·H(m/(ρ·s)), H the curve of the pump that the part is, and less the square of its flow
+    /// when driven backwards.
+    Pump {
+        /// Speed s over that of the curve, above zero.
+        speed: f64,
+        /// 1/(ρ·s), m³/kg.
+        per_flow: f64,
+        /// −ρ/ρ₁.
+        factor: f64,
+        /// What it resists in addition for m < 0, c·m², Pa·s²/kg².
+        backwards: f64,
+    },
+}
+
+impl Shape {
+    /// That of a part whose law goes with the square of the flow, from its falls at 1 kg/s along
+    /// and against the run.
+    pub(super) fn quadratic(part: &impl Fall, place: &Place<'_, f64>) -> Self {
+        Self::Quadratic([part.fall(place, 1.0), -part.fall(place, -1.0)])
+    }
+}
