@@ -1,3 +1,14 @@
-//! Problems with known answers, shared by the benches and by the test that holds them right.
+//! Problems with known answers, shared by the benches and by the tests that hold them right.
+//!
+//! All are built of the models' own parts and solved as `point` solves a circuit. Their data are
+//! invented. Their answers were worked out apart from this program, by Newton iterations on flows and
+//! pressures of the same laws (Churchill 1977, Gardel 1957, sudden changes of bore, one Hermite pump
+//! curve).
 
+#![allow(dead_code)] // Each bench takes only some of them.
+
+pub(crate) mod grid;
+pub(crate) mod maker;
+pub(crate) mod problem;
 pub(crate) mod split;
+pub(crate) mod sweep;
