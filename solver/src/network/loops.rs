@@ -38,6 +38,11 @@ impl LoopSystem {
         self.nodal.is_some()
     }
 
+    /// Whether the last step came from exact factors.
+    pub(super) fn is_exact(&self) -> bool {
+        self.nodal.as_ref().is_none_or(|nodal| nodal.exact)
+    }
+
     pub(super) fn resize(&mut self, loops: usize) {
         if self.nodal.is_some() {
             self.totals.resize(loops, 0.0);

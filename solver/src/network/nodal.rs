@@ -32,7 +32,7 @@ pub(super) struct Nodal {
     operator: LoopOperator,
     krylov: Krylov,
     /// Whether the factors are those of the loop equations.
-    exact: bool,
+    pub(super) exact: bool,
     small: Dense,
 }
 

@@ -37,6 +37,9 @@ impl Network {
         flow_rates: &mut [f64],
         pressure_rates: &mut [f64],
     ) -> Result<(), NoFactor> {
+        if let Some(careful) = self.careful.as_mut().filter(|careful| careful.answers) {
+            return careful.network.sensitivity_solve(fall_rates, flow_rates, pressure_rates);
+        }
         self.check_factor(flow_rates.len(), fall_rates.len(), pressure_rates.len())?;
         let runs = self.graph.runs;
         let graph = &self.graph;
@@ -82,6 +85,9 @@ impl Network {
         pressure_weights: &[f64],
         fall_weights: &mut [f64],
     ) -> Result<(), NoFactor> {
+        if let Some(careful) = self.careful.as_mut().filter(|careful| careful.answers) {
+            return careful.network.adjoint_solve(flow_weights, pressure_weights, fall_weights);
+        }
         self.check_factor(flow_weights.len(), fall_weights.len(), pressure_weights.len())?;
         let (runs, ground) = (self.graph.runs, self.graph.ground());
         let forest = if self.work.on_canonical { &self.canonical } else { &self.chosen };
