@@ -22,8 +22,9 @@ use std::fmt;
 use std::sync::Arc;
 
 /// Work per entry of the factors, in `faer`'s unit, from which dense blocks are faster; its own choice is
-/// 1. To factor and to solve takes, with blocks and with single columns, on grids of 10 × 10 junctions 12
-/// and 6 µs, 30 × 30 0.19 and 0.10 ms, 100 × 100 2.8 and 4.1 ms, 300 × 300 40 and 133 ms.
+/// one. To factor and to solve takes, with blocks and with single columns: 12 and 6 µs on a grid of
+/// 10 × 10 junctions; 0.19 and 0.10 ms on 30 × 30; 2.8 and 4.1 ms on 100 × 100; 40 and 133 ms on
+/// 300 × 300.
 const BLOCKS: f64 = 0.5;
 
 /// Why there are no factors.
