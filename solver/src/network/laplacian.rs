@@ -36,7 +36,13 @@ pub(super) struct Laplacian {
     ends: Vec<(usize, usize)>,
     /// Upper triangle, the diagonal last in each column.
     pattern: SymbolicSparseColMat<usize>,
+    /// The entries, and one more place for what falls away.
     values: Vec<f64>,
+    /// For each run the places of the diagonals at its ends and of the entry beside them: that for what
+    /// falls away where an end is fixed.
+    places: Vec<[usize; 3]>,
+    /// Diagonals of the fixed junctions.
+    ones: Vec<usize>,
     /// Place of each run's entry beside the diagonal; for a run from a junction to itself, any.
     slots: Vec<usize>,
     symbolic: Arc<SymbolicCholesky<usize>>,
@@ -64,7 +70,7 @@ impl Laplacian {
             range.start + rows[range].partition_point(|row| *row < from.min(to))
         };
         let slots = ends.iter().map(place).collect();
-        let values = vec![0.0; rows.len()];
+        let values = vec![0.0; rows.len() + 1];
         let pattern = SymbolicSparseColMat::new_checked(junctions, junctions, start, None, rows);
         let symbolic = factorize_symbolic_cholesky(
             pattern.as_ref(),
@@ -80,6 +86,8 @@ impl Laplacian {
             ends: ends.to_vec(),
             pattern,
             values,
+            places: vec![[0; 3]; ends.len()],
+            ones: Vec::with_capacity(junctions),
             slots,
             factors: vec![0.0; symbolic.len_val()],
             memory: memory(&symbolic),
@@ -87,36 +95,39 @@ impl Laplacian {
         })
     }
 
-    /// Fills in the conductances and factors.
-    pub(super) fn factor(
-        &mut self,
-        conductances: &[f64],
-        fixed: &[bool],
-    ) -> Result<(), NotDefinite> {
-        self.values.fill(0.0);
+    /// Takes over which junctions are fixed.
+    pub(super) fn fix(&mut self, fixed: &[bool]) {
         let start = self.pattern.col_ptr();
-        for ((&(from, to), &slot), w) in self.ends.iter().zip(&self.slots).zip(conductances) {
-            if from == to {
-                continue;
-            }
-            let (free_from, free_to) = (!fixed[from], !fixed[to]);
-            if free_from {
-                self.values[start[from + 1] - 1] += w;
-            }
-            if free_to {
-                self.values[start[to + 1] - 1] += w;
-            }
-            if free_from && free_to {
-                self.values[slot] -= w;
-            }
+        let (diagonal, away) = (|junction: usize| start[junction + 1] - 1, self.values.len() - 1);
+        for ((&(from, to), &slot), places) in
+            self.ends.iter().zip(&self.slots).zip(&mut self.places)
+        {
+            let free = |junction: usize| !fixed[junction] && from != to;
+            let place = |junction| if free(junction) { diagonal(junction) } else { away };
+            let beside = if free(from) && free(to) { slot } else { away };
+            *places = [place(from), place(to), beside];
         }
-        for (column, _) in fixed.iter().enumerate().filter(|(_, fixed)| **fixed) {
-            self.values[start[column + 1] - 1] = 1.0;
+        self.ones.clear();
+        let ones = fixed.iter().enumerate().filter(|(_, fixed)| **fixed);
+        self.ones.extend(ones.map(|(junction, _)| diagonal(junction)));
+    }
+
+    /// Fills in the conductances and factors.
+    pub(super) fn factor(&mut self, conductances: &[f64]) -> Result<(), NotDefinite> {
+        self.values.fill(0.0);
+        for (&[from, to, beside], w) in self.places.iter().zip(conductances) {
+            self.values[from] += w;
+            self.values[to] += w;
+            self.values[beside] -= w;
         }
+        for &one in &self.ones {
+            self.values[one] = 1.0;
+        }
+        let entries = &self.values[..self.values.len() - 1];
         self.symbolic
             .factorize_numeric_llt(
                 &mut self.factors,
-                SparseColMatRef::new(self.pattern.as_ref(), &self.values),
+                SparseColMatRef::new(self.pattern.as_ref(), entries),
                 Side::Upper,
                 LltRegularization::default(),
                 Par::Seq,
@@ -151,6 +162,8 @@ impl Clone for Laplacian {
             ends: self.ends.clone(),
             pattern: self.pattern.clone(),
             values: self.values.clone(),
+            places: self.places.clone(),
+            ones: self.ones.clone(),
             slots: self.slots.clone(),
             symbolic: Arc::clone(&self.symbolic),
             factors: self.factors.clone(),

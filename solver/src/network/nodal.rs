@@ -117,6 +117,7 @@ impl Nodal {
         for (junction, fixed) in self.operator.fixed.iter_mut().enumerate() {
             *fixed = forest.is_top(graph, junction);
         }
+        self.operator.matrix.fix(&self.operator.fixed);
     }
 
     pub(super) fn carry(&mut self, over_loops: &[f64], flows: &mut [f64]) {
@@ -161,7 +162,7 @@ impl Nodal {
         for (w, slope) in operator.conductances.iter_mut().zip(slopes) {
             *w = 1.0 / slope.abs().max(FLOOR * largest);
         }
-        operator.matrix.factor(&operator.conductances, &operator.fixed).map_err(|_| Singular)
+        operator.matrix.factor(&operator.conductances).map_err(|_| Singular)
     }
 
     /// Replaces the closures in `x` by J⁻¹ of them.
