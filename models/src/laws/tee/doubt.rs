@@ -9,9 +9,9 @@ use super::{Pattern, RUN_A, RUN_B, SIDE, TeeSet, tee_excess, tee_uncertainty};
 /// because losses are counted from it.
 ///
 /// Half the distance between the largest and the smallest of the three sets ([`TeeSet`]) at these flows;
-/// where both straight legs flow into the side leg or the side leg into both, those of [`symmetric`] stand
-/// beside the unified law, because the classical sets have none. At least [`tee_uncertainty`] velocity heads of the combined flow. Inputs as those of
-/// [`tee_excess`].
+/// where both straight legs flow into the side leg or the side leg into both, printed coefficients stand
+/// beside the unified law, because the classical sets have none. At least [`tee_uncertainty`] velocity
+/// heads of the combined flow. Inputs as those of [`tee_excess`].
 pub fn tee_doubt(
     flows_in_kg_s: [f64; 3],
     areas_m2: [f64; 3],
