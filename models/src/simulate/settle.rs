@@ -4,7 +4,7 @@ use coolwright_solver::network::{Laws, Network, NoFactor, Settings};
 
 use super::Setup;
 use super::layout::Layout;
-use crate::air::{AirFlow, AirLaws, Exchange, Facing};
+use crate::air::{AirFlow, AirLaws, AirPath, Exchange, Facing};
 use crate::circuit::{CircuitLaws, Joint, LawSheet, PartState};
 use crate::model::Model;
 use crate::parts::{CORE_CELLS, Local, Partner};
@@ -80,7 +80,7 @@ impl Settled {
         let networks = model.circuits.iter().zip(&couplings).map(network).collect();
         let sheets =
             model.circuits.iter().zip(&couplings).map(|(c, pairs)| LawSheet::new(c, pairs));
-        let air_network = |path: &crate::air::AirPath| {
+        let air_network = |path: &AirPath| {
             let fans = path.fans.len();
             let runs: Vec<_> = std::iter::once((0, 1)).chain((0..fans).map(|_| (1, 2))).collect();
             let pairs: Vec<_> = (1..=fans).map(|fan| (fan, 0)).collect();
@@ -211,16 +211,7 @@ impl Settled {
         for &core in &path.cores {
             facing.push(self.facing_core(core, setup, y));
         }
-        let mut laws = AirLaws {
-            values,
-            path,
-            cores: &model.cores,
-            facing: &facing,
-            air: &prepared.air,
-            air_k: prepared.air_k,
-            road_speed: values.get(model.drive.road_speed),
-            cells: CORE_CELLS as f64,
-        };
+        let mut laws = air_laws(setup, path, &facing);
         let held = [Some(0.0), path.fans.is_empty().then_some(0.0), Some(0.0)];
         let flows = &mut self.air_runs[a];
         let pressures = &mut self.air_pressures[a];
@@ -268,23 +259,13 @@ impl Settled {
         path: usize,
         flow: f64,
     ) -> Option<(f64, f64)> {
-        let Setup { model, values, prepared, .. } = setup;
-        let path = &model.air_paths[path];
+        let path = &setup.model.air_paths[path];
         if path.fans.len() != 1 {
             return None;
         }
         let facing: Vec<_> =
             path.cores.iter().map(|&core| self.facing_core(core, setup, y)).collect();
-        let mut laws = AirLaws {
-            values,
-            path,
-            cores: &model.cores,
-            facing: &facing,
-            air: &prepared.air,
-            air_k: prepared.air_k,
-            road_speed: values.get(model.drive.road_speed),
-            cells: CORE_CELLS as f64,
-        };
+        let mut laws = air_laws(setup, path, &facing);
         let mut falls = [0.0; 2];
         laws.evaluate(&[flow; 2], &mut falls, &mut [0.0; 2], &mut [0.0]);
         Some((falls[0], falls[1]))
@@ -304,5 +285,20 @@ impl Settled {
             coolant: [local.viscosity, local.conductivity, local.heat_capacity],
             wall_k: walls.iter().sum::<f64>() / CORE_CELLS as f64,
         }
+    }
+}
+
+/// The laws of an air path whose cores have their coolant side settled.
+fn air_laws<'a>(setup: &'a Setup<'_>, path: &'a AirPath, facing: &'a [Facing]) -> AirLaws<'a> {
+    let Setup { model, values, prepared, .. } = setup;
+    AirLaws {
+        values,
+        path,
+        cores: &model.cores,
+        facing,
+        air: &prepared.air,
+        air_k: prepared.air_k,
+        road_speed: values.get(model.drive.road_speed),
+        cells: CORE_CELLS as f64,
     }
 }

@@ -72,7 +72,7 @@ impl Profile {
             silent: Vec::new(),
             hoses: view.parts_of(c).filter(|&at| view.hose(at).is_some()).count(),
         };
-        let heights = junction_heights(view, c);
+        let heights = view.circuit(c).heights_m(&view.ready.model.values);
         for (j, junction) in circuit.junctions.iter().enumerate() {
             let open = !matches!(junction.joint, Joint::Plain | Joint::Tee { .. });
             let node = profile.node(heights[j], Where::Junction(j));
@@ -249,40 +249,8 @@ impl Profile {
     }
 }
 
-/// Height of the inlet of a part above the first junction, m.
+/// Height of the inlet of a part above the circuit's reference, m.
 pub(super) fn height_before(view: &View<'_>, (c, r, p): At) -> f64 {
-    let run = &view.circuit(c).runs[r];
-    let rises = run.parts[..p].iter().filter_map(|placed| placed.part.rise());
-    let rise: f64 = rises.map(|slot| view.ready.model.values.get(slot)).sum();
-    junction_heights(view, c)[run.from] + rise
-}
-
-/// Height of every junction above the first, m. Heights close, so any way there gives the same.
-pub(super) fn junction_heights(view: &View<'_>, c: usize) -> Vec<f64> {
-    let circuit = view.circuit(c);
-    let mut runs_at: Vec<Vec<usize>> = vec![Vec::new(); circuit.junctions.len()];
-    for (r, run) in circuit.runs.iter().enumerate() {
-        runs_at[run.from].push(r);
-        runs_at[run.to].push(r);
-    }
-    let mut heights = vec![f64::NAN; circuit.junctions.len()];
-    let mut reached = vec![0];
-    heights[0] = 0.0;
-    while let Some(junction) = reached.pop() {
-        for &r in &runs_at[junction] {
-            let run = &circuit.runs[r];
-            let rises = run.parts.iter().filter_map(|placed| placed.part.rise());
-            let rise: f64 = rises.map(|slot| view.ready.model.values.get(slot)).sum();
-            let (other, height) = if run.from == junction {
-                (run.to, heights[junction] + rise)
-            } else {
-                (run.from, heights[junction] - rise)
-            };
-            if heights[other].is_nan() {
-                heights[other] = height;
-                reached.push(other);
-            }
-        }
-    }
-    heights
+    let (circuit, values) = (view.circuit(c), &view.ready.model.values);
+    circuit.heights_m(values)[circuit.runs[r].from] + circuit.rise_m(values, r, p)
 }
