@@ -289,6 +289,22 @@ fn a_valve_that_shuts_the_only_way_is_found() {
     assert!(of(&case("out", "back"), "nothing flows").is_empty());
 }
 
+#[test]
+fn equal_pumps_that_push_against_each_other_are_found() {
+    let case = |from: &str, to: &str| {
+        let pump = "\"pump\": Pump(shut_off: \"60 kPa\", free_flow: \"60 L/min\"), \"hose\": Hose(length: \"1 m\", rise: \"0 m\")";
+        format!(
+            "Case(circuits: {{ \"rig\": Circuit(coolant: Water, start: \"20 °C\", bore: \"25 mm\", runs: {{
+                \"a\": Run(from: \"in\", to: \"out\", parts: {{ \"tank\": Tank(volume: \"5 L\"), {pump} }}),
+                \"b\": Run(from: \"{from}\", to: \"{to}\", parts: {{ {pump} }}) }}) }})"
+        )
+    };
+    let finding = one(&case("in", "out"), "nothing flows");
+    assert_eq!(finding.places, ["rig/a/pump", "rig/b/pump"]);
+    has(&finding.what, "run and nothing flows in the circuit: they push against each other");
+    assert!(of(&case("out", "in"), "nothing flows").is_empty());
+}
+
 // Pumps.
 
 /// Two pumps in runs of their own, side by side, with check valves or not.

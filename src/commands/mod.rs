@@ -15,6 +15,7 @@ use coolwright_cases::text::Span;
 use coolwright_models::results::{Catalogue, record};
 use coolwright_models::simulate::Simulator;
 use coolwright_models::solve::SolveError;
+use coolwright_models::warnings::{Warning, warnings};
 
 use crate::cli::{Asked, Cli, Command};
 use crate::load::{Loaded, Refused, load};
@@ -162,6 +163,7 @@ fn unsolved(loaded: &Loaded, ready: &Ready, (error, units): (&SolveError, UnitSy
         SolveError::NoSteadyState { .. } if !stopped.is_empty() => {
             Some(format!("all pumps are stopped in: {}", stopped.join(", ")))
         }
+        SolveError::NoSteadyState { .. } => held_still(ready),
         _ => None,
     };
     helps.extend(still);
@@ -180,6 +182,21 @@ fn unsolved(loaded: &Loaded, ready: &Ready, (error, units): (&SolveError, UnitSy
     let mut problems = Problems::new();
     problems.push(problem);
     Refused(problems.render(&loaded.sources, color_for_errors()))
+}
+
+/// Says where pumps turn and nothing flows, at the temperatures of the start.
+fn held_still(ready: &Ready) -> Option<String> {
+    let mut simulator = Simulator::new(&ready.model, ready.model.values.clone()).ok()?;
+    let start = simulator.start();
+    simulator.evaluate(&start).ok()?;
+    let held = warnings(&simulator, &start).into_iter().filter_map(|warning| match warning {
+        Warning::Still { circuit, turns: true } => Some(circuit),
+        _ => None,
+    });
+    let held: Vec<String> = held.collect();
+    let why = "they push against each other, or the only way is shut (`check` says which)";
+    (!held.is_empty())
+        .then(|| format!("pumps turn and nothing flows in: {}; {why}", held.join(", ")))
 }
 
 /// Circuits whose pumps all stand still as the case is written.

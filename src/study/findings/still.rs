@@ -86,19 +86,30 @@ fn all_shut(view: &View<'_>, c: usize, running: &[At]) -> Finding {
     });
     let valves: Vec<String> = valves.map(|at| view.path(at)).collect();
     let pumps: Vec<String> = running.iter().map(|&at| view.path(at)).collect();
-    let shut = if valves.is_empty() {
-        String::new()
-    } else {
-        format!(": the only way is shut at {}", named(&valves))
+    let (verb, opposed) = (if pumps.len() == 1 { "runs" } else { "run" }, pumps.len() > 1);
+    let (shut, why, remedy) = match (valves.is_empty(), opposed) {
+        (true, true) => (
+            ": they push against each other".to_owned(),
+            "what one pump gives the other takes, and the coolant in them heats up",
+            "turn one of their runs round (`from` and `to`), or stop one",
+        ),
+        (empty, _) => (
+            if empty {
+                String::new()
+            } else {
+                format!(": the only way is shut at {}", named(&valves))
+            },
+            "a check valve opens along its run only, and a pump at zero flow heats the coolant in it",
+            "turn the run of the valve round (`from` and `to`), or open the way",
+        ),
     };
     Finding {
         severity: Severity::Serious,
         subject: "nothing flows",
-        what: format!("{} runs and nothing flows in its circuit{shut}", named(&pumps)),
+        what: format!("{} {verb} and nothing flows in the circuit{shut}", named(&pumps)),
         places: pumps.into_iter().chain(valves).collect(),
-        why: "a check valve opens along its run only, and a pump at zero flow heats the coolant in it"
-            .to_owned(),
-        remedy: "turn the run of the valve round (`from` and `to`), or open the way".to_owned(),
+        why: why.to_owned(),
+        remedy: remedy.to_owned(),
     }
 }
 
