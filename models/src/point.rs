@@ -1,6 +1,6 @@
 //! The operating point: the state at which the rates of the duty cycle vanish.
 
-use coolwright_solver::integrate::{SteadySettings, steady};
+use coolwright_solver::integrate::{SteadySettings, System, steady};
 
 use crate::model::Model;
 use crate::results::Results;
@@ -182,7 +182,14 @@ fn no_steady_state(
         return SolveError::unsettled(&simulator.setup, failure);
     }
     let what = simulator.setup.state_name(report.state);
-    SolveError::NoSteadyState { what, rate_k_s: report.rate_per_s, report }
+    // The search ends far beyond any temperature that means something, so the rate is that of the start.
+    let start = simulator.start();
+    let mut rates = vec![0.0; start.len()];
+    let rate_k_s = match simulator.rhs(0.0, &start, &mut rates) {
+        Ok(()) => rates[report.state],
+        Err(_) => report.rate_per_s,
+    };
+    SolveError::NoSteadyState { what, rate_k_s, report }
 }
 
 /// Settles flows, or says why they do not settle.

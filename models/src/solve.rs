@@ -42,7 +42,7 @@ pub enum SolveError {
     NoSteadyState {
         /// What keeps moving.
         what: String,
-        /// How fast, K/s.
+        /// How fast at the start, K/s.
         rate_k_s: f64,
         /// What the solver says.
         report: NoSteadyState,
@@ -148,8 +148,8 @@ impl fmt::Display for SolveError {
             }
             Self::NoSteadyState { what, rate_k_s, .. } => write!(
                 f,
-                "there is no steady state: {what} still changes by {rate_k_s:.3} K/s, because the \
-                 heat that comes in has no way out at these flows"
+                "there is no steady state: {what} changes by {rate_k_s:.3} K/s at the start and goes on, \
+                 because the heat that comes in has no way out at these flows"
             ),
             Self::Cycle { at_s, failure } => {
                 write!(f, "the duty cycle cannot be followed beyond {at_s:.1} s: {failure}")
