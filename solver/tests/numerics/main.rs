@@ -1,0 +1,14 @@
+//! The numerics against closed forms, published answers and each other.
+
+mod common;
+mod integrate;
+mod network_benches;
+mod network_circuits;
+mod network_grids;
+mod network_properties;
+mod network_rising;
+mod no_allocation;
+mod pull;
+mod roots;
+mod sparse_lu;
+mod steady;

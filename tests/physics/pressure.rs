@@ -1,0 +1,297 @@
+//! Pressures of whole cases: tanks, caps, heights, altitude, against hydrostatics and gas laws done by hand.
+
+use crate::common::{at, near, solve};
+use coolwright_models::fluids::Coolant;
+use coolwright_models::parts::GRAVITY;
+use coolwright_models::results::Results;
+
+/// A loop of one pump with a tank; coolant at the temperature of its start, since nothing cools it.
+fn case(coolant: &str, start: &str, tank: &str, more: &str, site: &str) -> Results {
+    solve(&format!(
+        r#"Case(
+            site: Site(air: "20 °C", {site}),
+            circuits: {{ "c": Circuit(coolant: {coolant}, start: "{start}", bore: "25 mm", {more} runs: {{ "loop": Run(parts: {{
+                "tank": {tank},
+                "down": Hose(length: "1 m", rise: "-0.8 m", swelling: "0 %"),
+                "pump": Pump(shut_off: "40 kPa", free_flow: "60 L/min", heat_share: "0 %"),
+                "up":   Hose(length: "3 m", rise: "0.8 m", swelling: "0 %"),
+            }}) }}) }},
+        )"#
+    ))
+}
+
+const VOLUME_M3: f64 = std::f64::consts::FRAC_PI_4 * 0.025 * 0.025 * 4.0;
+
+/// Inside the tank nothing moves: ports at `p_gas + ρ g z`. The inlet loses its whole velocity head there,
+/// the outlet half of one; and in the suction hose `p = p_ports − 1.5 ½ρv² + ρ g h` less friction.
+#[test]
+fn a_tank_holds_its_ports_under_gas_and_coolant() {
+    let tank = r#"Tank(volume: "5 L", level: "0.25 m")"#;
+    let results = case("Water", "20 °C", tank, r#"pressure: "30 kPa","#, "");
+    let density: f64 = Coolant::water().density(293.15);
+    let ports = 30e3 + density * GRAVITY * 0.25;
+    near("gas", at(&results, "c/loop/tank:gas_pressure"), 30e3, 1e-6);
+    near("ports", at(&results, "c/loop/tank:ports_pressure"), ports, 1e-6);
+    let velocity = at(&results, "c/loop/down:velocity_in");
+    let head = 0.5 * density * velocity * velocity;
+    assert!(head > 200.0, "it moves");
+    // The jet enters at the pressure of the tank; its head is lost inside.
+    near("static at the inlet", at(&results, "c/loop/tank:pressure_in"), ports, 0.01);
+    near("total at the inlet", at(&results, "c/loop/tank:total_in"), ports + head, 0.01);
+    near("total at the outlet", at(&results, "c/loop/tank:total_out"), ports - 0.5 * head, 0.01);
+    near(
+        "static at the outlet",
+        at(&results, "c/loop/tank:pressure_out"),
+        ports - 1.5 * head,
+        0.01,
+    );
+    let friction = at(&results, "c/loop/down:fall");
+    let pump = ports - 1.5 * head + density * GRAVITY * 0.8 - friction;
+    near("static at the pump", at(&results, "c/loop/pump:pressure_in"), pump, 0.01);
+    near("height of the pump", at(&results, "c/loop/pump:height_in"), -0.8, 1e-12);
+    // Vapour of water at 20 °C: 2.3388 kPa (IAPWS-IF97, from memory).
+    near("vapour", at(&results, "c/loop/pump:vapour_in"), 2338.8, 1.0);
+    let margin = pump + 101_325.0 - 2338.8;
+    near("margin", at(&results, "c/loop/pump:margin_in"), margin, 1.5);
+    near("suction margin", at(&results, "c/loop/pump:suction_margin"), margin, 1.5);
+}
+
+/// Without a cap the surface stands at zero gauge, hot or cold, high or low.
+#[test]
+fn an_open_tank_stands_at_zero_gauge() {
+    for (start, site) in [("20 °C", ""), ("90 °C", ""), ("60 °C", r#"altitude: "3000 m""#)] {
+        let tank = r#"Tank(volume: "5 L", air: "1 L", level: "0 m")"#;
+        let results = case("Water", start, tank, "", site);
+        near("ports", at(&results, "c/loop/tank:ports_pressure"), 0.0, 1e-9);
+    }
+}
+
+/// A closed circuit as cold as it was filled stands at zero gauge, however stiff its cap.
+#[test]
+fn a_cold_circuit_stands_at_the_pressure_of_its_filling() {
+    let tank = r#"Tank(volume: "2 L", air: "0.5 L", level: "0 m", cap: Cap(opens: "110 kPa", vacuum: "5 kPa"))"#;
+    let results = case("Water", "20 °C", tank, r#"filled_at: "20 °C","#, "");
+    near("cold", at(&results, "c/loop/tank:gas_pressure"), 0.0, 1.0);
+    near("cap", at(&results, "c/loop/tank:cap"), 0.0, 0.0);
+    let filled = r#"filled_at: "20 °C", fill_pressure: "20 kPa","#;
+    let results = case("Water", "20 °C", tank, filled, "");
+    near("filled under pressure", at(&results, "c/loop/tank:gas_pressure"), 20e3, 1.0);
+}
+
+/// Trapped expansion by hand. Water filled at 20 °C (998.207 kg/m³) stands at 90 °C (965.31 kg/m³; both
+/// IAPWS-95 at 101.325 kPa, as printed in tables, from memory): ΔV/V = 998.207/965.31 − 1 = 3.408 %. The
+/// gas: (101.325 − 2.339) · V₁/(V₁ − ΔV) · 363.15/293.15 + 70.117 − 101.325 kPa gauge.
+#[test]
+fn a_hot_closed_circuit_stands_where_its_trapped_air_puts_it() {
+    let tank = r#"Tank(volume: "5 L", air: "1 L", level: "0 m", cap: Cap(opens: "300 kPa", vacuum: "5 kPa"))"#;
+    let results = case("Water", "90 °C", tank, r#"filled_at: "20 °C","#, "");
+    let coolant = at(&results, "c:coolant");
+    // The joint where the loop closes holds a piece of bore, two bores long.
+    let joint = std::f64::consts::FRAC_PI_4 * 0.025_f64.powi(2) * 0.05;
+    near("coolant", coolant, 4e-3 + VOLUME_M3 / 4.0 * 4.0 + joint, 2e-4);
+    let grown = coolant * (998.207 / 965.31 - 1.0);
+    near("expansion", at(&results, "c/loop/tank:expansion"), grown, 2e-3 * grown);
+    let left = 1e-3 - grown;
+    let by_hand = (101.325 - 2.339) * 1e-3 / left * 363.15 / 293.15 + 70.117 - 101.325;
+    let got = at(&results, "c/loop/tank:gas_pressure") / 1e3;
+    near("gauge pressure, kPa", got, by_hand, 0.3);
+    // A cap of 110 kPa is in its way.
+    let tank = tank.replace("300 kPa", "50 kPa");
+    let results = case("Water", "90 °C", &tank, r#"filled_at: "20 °C","#, "");
+    near("at the cap", at(&results, "c/loop/tank:gas_pressure"), 50e3, 1e-6);
+    near("open", at(&results, "c/loop/tank:cap"), 1.0, 0.0);
+}
+
+/// 50 % ethylene glycol grows by 4.8 % from 20 to 99 °C (a figure of the trade; no source).
+#[test]
+fn glycol_grows_as_the_trade_says() {
+    let coolant = r#"EthyleneGlycol(by_volume: "50 %")"#;
+    let tank = r#"Tank(volume: "8 L", air: "2 L", level: "0 m", cap: Cap(opens: "300 kPa", vacuum: "5 kPa"))"#;
+    let results = case(coolant, "99 °C", tank, r#"filled_at: "20 °C","#, "");
+    let share = at(&results, "c/loop/tank:expansion") / at(&results, "c:coolant");
+    near("growth from 20 to 99 °C", share, 0.048, 0.002);
+}
+
+/// A cooled circuit pulls air in through its cap at the vacuum of the cap.
+#[test]
+fn a_circuit_colder_than_its_filling_pulls_air_in() {
+    let tank = r#"Tank(volume: "5 L", air: "0.3 L", level: "0 m", cap: Cap(opens: "110 kPa", vacuum: "4 kPa"))"#;
+    let results = case("Water", "5 °C", tank, r#"filled_at: "70 °C","#, "");
+    near("floor", at(&results, "c/loop/tank:gas_pressure"), -4e3, 1e-6);
+    near("cap", at(&results, "c/loop/tank:cap"), -1.0, 0.0);
+}
+
+/// Caps are gauge devices: with the cap open the margin against boiling falls with the air of the site.
+/// ISO 2533: 101.325 kPa at sea level, 79.501 kPa at 2000 m of geometric altitude (from memory).
+#[test]
+fn altitude_takes_absolute_pressure_away() {
+    let tank = r#"Tank(volume: "2 L", air: "0.1 L", level: "0 m", cap: Cap(opens: "100 kPa", vacuum: "5 kPa"))"#;
+    let margin = |altitude: &str| {
+        let site = format!(r#"altitude: "{altitude}""#);
+        let results = case("Water", "95 °C", tank, r#"filled_at: "20 °C","#, &site);
+        near("at the cap", at(&results, "c/loop/tank:gas_pressure"), 100e3, 1e-6);
+        (at(&results, "c/loop/pump:suction_margin"), at(&results, "site:air_pressure"))
+    };
+    let ((low, sea), (high, mountain)) = (margin("0 m"), margin("2000 m"));
+    near("air at 2000 m", mountain, 79_501.0, 2.0);
+    near("margin lost", low - high, 101_325.0 - 79_501.0, 2.0);
+    near("the same", low - high, sea - mountain, 1e-3);
+}
+
+/// An expansion tank at the end of a fill line: nothing flows in it, and the pressure of the circuit
+/// hangs on it by hydrostatics alone.
+#[test]
+fn a_dead_fill_line_carries_the_pressure_of_its_bottle() {
+    let results = solve(
+        r#"Case(
+            site: Site(air: "20 °C"),
+            circuits: { "c": Circuit(coolant: Water, start: "20 °C", bore: "25 mm", runs: {
+                "loop": Run(from: "suction", to: "suction", parts: {
+                    "pump": Pump(shut_off: "40 kPa", free_flow: "60 L/min", heat_share: "0 %"),
+                    "hose": Hose(length: "3 m", rise: "0 m"),
+                }),
+                "fill": Run(from: "bottle", to: "suction", bore: "19 mm", parts: { "line": Hose(length: "1 m", rise: "-0.7 m") }),
+            }, junctions: {
+                "bottle": Tank(volume: "1 L", air: "0.3 L", level: "0.1 m", cap: Cap(opens: "110 kPa", vacuum: "5 kPa")),
+            }, filled_at: "20 °C") },
+        )"#,
+    );
+    let density: f64 = Coolant::water().density(293.15);
+    near("no flow", at(&results, "c/fill:flow"), 0.0, 1e-12);
+    let suction = at(&results, "c/suction:pressure");
+    near("suction", suction, density * GRAVITY * 0.8, 100.0);
+    near(
+        "exactly under its gas",
+        suction - at(&results, "c/bottle:gas_pressure"),
+        density * GRAVITY * 0.8,
+        1e-6,
+    );
+    near("height", at(&results, "c/suction:height"), -0.7, 1e-12);
+}
+
+/// Hoses that swell make room: 1 % for 100 kPa of their volume, on the mean pressure of each against
+/// that of the filling.
+#[test]
+fn swelling_hoses_take_pressure_off() {
+    let run = |swelling: &str| {
+        solve(&format!(
+            r#"Case(
+                site: Site(air: "20 °C"),
+                circuits: {{ "c": Circuit(coolant: Water, start: "80 °C", bore: "50 mm", filled_at: "20 °C", runs: {{ "loop": Run(parts: {{
+                    "tank": Tank(volume: "2 L", air: "0.6 L", level: "0 m", cap: Cap(opens: "300 kPa", vacuum: "5 kPa")),
+                    "pump": Pump(shut_off: "1 kPa", free_flow: "60 L/min", heat_share: "0 %"),
+                    "hose": Hose(length: "4 m", rise: "0 m", swelling: "{swelling}"),
+                }}) }}) }},
+            )"#
+        ))
+    };
+    let (stiff, soft) = (run("0 %"), run("2 %"));
+    let gauge = at(&soft, "c/loop/tank:gas_pressure");
+    assert!(gauge < at(&stiff, "c/loop/tank:gas_pressure") - 5e3, "softer hoses, less pressure");
+    let hose = std::f64::consts::FRAC_PI_4 * 0.05 * 0.05 * 4.0;
+    let swollen = at(&soft, "c/loop/tank:swelling");
+    // The pump adds up to 1 kPa to that of the gas.
+    near("swelling", swollen, hose * 0.02 * gauge / 100e3, hose * 0.02 * 0.02);
+    let room = at(&soft, "c/loop/tank:gas_volume");
+    near("room", room, 0.6e-3 - at(&soft, "c/loop/tank:expansion") + swollen, 1e-12);
+}
+
+/// A tank too small for its circuit: 20 L of water grow by 3.4 % of 20 L = 0.68 L from 20 to 90 °C; 0.2 L
+/// of air leave no room for that, the cap opens and the answer says what goes out.
+#[test]
+fn what_finds_no_room_goes_out_through_the_cap() {
+    let ready = crate::common::read(
+        r#"Case(
+            site: Site(air: "20 °C"),
+            circuits: { "c": Circuit(coolant: Water, start: "90 °C", bore: "25 mm", filled_at: "20 °C", runs: { "loop": Run(parts: {
+                "tank": Tank(volume: "20.2 L", air: "0.2 L", level: "0 m", cap: Cap(opens: "110 kPa", vacuum: "5 kPa")),
+                "pump": Pump(shut_off: "10 kPa", free_flow: "60 L/min", heat_share: "0 %"),
+                "hose": Hose(length: "0.1 m", swelling: "0 %"),
+            }) }) },
+        )"#,
+    );
+    let point = crate::common::point(&ready.model, &ready.model.values);
+    let coolant = at(&point.results, "c:coolant");
+    let by_hand = coolant * (998.207 / 965.31 - 1.0) - 0.2e-3;
+    near("lost", at(&point.results, "c/loop/tank:lost"), by_hand, 5e-6);
+    near("gas", at(&point.results, "c/loop/tank:gas_volume"), 0.0, 0.0);
+    let said = point.warnings.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n");
+    assert!(said.contains("goes out through the cap"), "{said}");
+}
+
+/// A core of 0.4 m that the coolant falls through takes ρ g 0.4 m off what rises before it, and stands in the
+/// survey with its height.
+#[test]
+fn a_core_that_coolant_falls_through_closes_the_heights() {
+    let results = solve(
+        r#"Case(
+            site: Site(air: "20 °C"),
+            circuits: { "c": Circuit(coolant: Water, start: "20 °C", bore: "25 mm", runs: { "loop": Run(parts: {
+                "tank": Tank(volume: "2 L", level: "0 m"),
+                "core": Through(core: "core", rise: "-0.4 m"),
+                "pump": Pump(shut_off: "10 kPa", free_flow: "60 L/min", heat_share: "0 %"),
+                "level": Hose(length: "1 m", rise: "0 m"),
+                "up": Hose(length: "1 m"),
+            }) }) },
+            cores: { "core": Core(rated: (heat: "20 kW", coolant: "30 L/min", air: "1 kg/s", difference: "40 K"), fall: (fall: "5 kPa", at: "30 L/min")) },
+            air_paths: { "front": AirPath(cores: ["core"], fans: { "fan": Fan(shut_off: "200 Pa", free_flow: "3000 m3/h") }) },
+        )"#,
+    );
+    near("under the core", at(&results, "c/loop/core:height_out"), -0.4, 1e-12);
+    near("a level hose stays level", at(&results, "c/loop/level:height_out"), -0.4, 1e-12);
+    near("the silent hose closes the loop", at(&results, "c/loop/up:height_out"), 0.0, 1e-12);
+    let density: f64 = Coolant::water().density(at(&results, "c/loop/core:coolant_in"));
+    near("lift", at(&results, "c/loop/core:lift"), -0.4 * density * GRAVITY, 1.0);
+}
+
+/// A first part without a bore of its own stands in the bore of its run, and what narrows behind it is a
+/// line of its own: v = Q/A in 25 mm before it, and in 12 mm behind it.
+#[test]
+fn a_first_part_without_a_bore_has_that_of_its_run() {
+    let results = solve(
+        r#"Case(
+            site: Site(air: "20 °C"),
+            circuits: { "c": Circuit(coolant: Water, start: "20 °C", runs: { "line": Run(from: "in", to: "out", bore: "25 mm", parts: {
+                "meter": Meter(fall: "8 kPa", at: "60 L/min"),
+                "thin": Hose(length: "0.5 m", bore: "12 mm"),
+            }) }, junctions: { "in": Open(pressure: "50 kPa", temperature: "20 °C"), "out": Open(pressure: "0 kPa") }) },
+        )"#,
+    );
+    let flow = at(&results, "c/line:flow");
+    let velocity = |bore: f64| flow / (std::f64::consts::FRAC_PI_4 * bore * bore);
+    near("before", at(&results, "c/line/meter:velocity_in"), velocity(0.025), 1e-9);
+    near("behind", at(&results, "c/line/thin:velocity_in"), velocity(0.012), 1e-9);
+    let density: f64 = Coolant::water().density(293.15);
+    let head = 0.5 * density * velocity(0.012).powi(2);
+    let loss = at(&results, "c/line/to-thin:fall");
+    // Sudden contraction to (12/25)² = 0.23 of the area: 0.37 to 0.42 of the head behind it in handbooks.
+    assert!((0.35..0.45).contains(&(loss / head)), "{}", loss / head);
+}
+
+/// A circuit without a way out for its heat is shown at the temperature of its start. The bottle of a dead
+/// fill line, named first, is no place to hold it at. The rise is 3 kW over m c, c = 4.179 kJ/(kg·K) at 40 °C (steam tables, from
+/// memory).
+#[test]
+fn a_dead_bottle_does_not_hold_the_temperature_of_its_circuit() {
+    let ready = crate::common::read(
+        r#"Case(
+            site: Site(air: "20 °C"),
+            circuits: { "c": Circuit(coolant: Water, start: "40 °C", bore: "25 mm", filled_at: "20 °C", runs: {
+                "fill": Run(from: "bottle", to: "x", bore: "12 mm", parts: { "line": Hose(length: "1 m", rise: "-0.5 m") }),
+                "loop": Run(from: "x", to: "x", parts: {
+                    "pump": Pump(shut_off: "40 kPa", free_flow: "20 L/min", heat_share: "0 %"),
+                    "hose": Hose(length: "1 m"),
+                    "plate": Through(cooler: "plate"),
+                }),
+            }, junctions: { "bottle": Tank(volume: "1 L", air: "0.4 L", level: "50 mm", cap: Cap(opens: "100 kPa")) }) },
+            coolers: { "plate": Cooler(heat: "3 kW", fall: (fall: "10 kPa", at: "40 L/min")) },
+        )"#,
+    );
+    let model = &ready.model;
+    let point = coolwright_models::point::operating_point(model, model.values.clone(), None);
+    let results = point.unwrap_or_else(|error| panic!("{error}")).results;
+    near("held", at(&results, "c/x:temperature"), 313.15, 1e-6);
+    let rise = at(&results, "coolers/plate:rise");
+    let by_hand = 3000.0 / (at(&results, "c/loop:mass_flow") * 4179.0);
+    near("rise", rise, by_hand, 2e-3 * by_hand);
+}

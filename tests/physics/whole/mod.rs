@@ -1,0 +1,23 @@
+//! The physics of whole models: derivatives, balances, rest, couplings, limits, symmetry.
+
+mod balances;
+mod couplings;
+mod derivatives;
+mod determinism;
+mod jacobian;
+mod limits;
+mod mirror;
+mod three_circuits;
+
+/// The test cases, by name and text.
+const CASES: [(&str, &str); 3] = [
+    ("two_circuits", include_str!("../cases/two_circuits.ron")),
+    ("every_part", include_str!("../cases/every_part.ron")),
+    ("three_circuits", include_str!("../cases/three_circuits.ron")),
+];
+
+/// The text of a test case.
+fn case(name: &str) -> &'static str {
+    let found = CASES.iter().find(|(known, _)| *known == name);
+    found.unwrap_or_else(|| panic!("no test case {name}")).1
+}

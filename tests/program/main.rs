@@ -1,0 +1,13 @@
+//! The program as a builder meets it: its answers, its messages, its exit status.
+
+#[path = "../common/mod.rs"]
+mod common;
+
+mod cli;
+mod damage;
+mod demos;
+mod faults;
+mod findings;
+mod no_balance;
+mod readme;
+mod survey;

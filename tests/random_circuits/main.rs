@@ -1,0 +1,162 @@
+//! Random circuits through the models' own network: every kind of part, every direction of a tee,
+//! from any start.
+//!
+//! Each circuit is written as a case file, read and built as any case is, and its flows are settled
+//! by the settings of an operating point. Mass at each junction and pressure around each loop are
+//! then counted from the parts themselves. `RANDOM_CIRCUITS=20000` searches further (the number is
+//! that of each test), `PROPTEST_RNG_SEED` elsewhere.
+
+#[path = "../common/mod.rs"]
+mod common;
+
+mod draw;
+mod found;
+mod judge;
+mod kinds;
+mod parts;
+mod sketch;
+
+use coolwright_cases::case::Reading;
+use coolwright_cases::diagnostic::Problems;
+use coolwright_cases::file::PartSpec;
+use coolwright_cases::lower::Ready;
+use coolwright_cases::text::Sources;
+use judge::{Outcome, Start};
+use kinds::Counts;
+use proptest::prelude::*;
+use proptest::strategy::ValueTree;
+use proptest::test_runner::TestRunner;
+use sketch::Nature;
+
+/// Circuits of each test, where `RANDOM_CIRCUITS` says nothing.
+const CIRCUITS: u32 = 1500;
+
+const MILD: Nature = Nature { tees: true, rising: true, wide: false, heights: false };
+const WIDE: Nature = Nature { tees: true, rising: true, wide: true, heights: false };
+const MONOTONE: Nature = Nature { tees: false, rising: false, wide: true, heights: false };
+
+/// How many failures are told in full.
+const TOLD: usize = 3;
+
+/// Draws circuits of one nature, and judges each. All failures are counted before the test fails.
+fn draw(
+    nature: Nature,
+    mut judge: impl FnMut(u64, usize, &mut Counts) -> Result<(), String>,
+) -> Counts {
+    let asked = std::env::var("RANDOM_CIRCUITS").ok().and_then(|count| count.parse().ok());
+    let mut runner = TestRunner::new(ProptestConfig::default());
+    let mut counts = Counts::default();
+    let mut failures = Vec::new();
+    for _ in 0..asked.unwrap_or(CIRCUITS) {
+        let drawn =
+            (any::<u64>(), 1_usize..10).new_tree(&mut runner).expect("numbers can be drawn");
+        let (seed, size) = drawn.current();
+        if let Err(what) = judge(seed, size, &mut counts) {
+            failures.push((seed, size, what));
+        }
+    }
+    println!("{nature:?}: {counts}");
+    for (k, (seed, size, what)) in failures.iter().enumerate() {
+        println!("failed: seed {seed}, size {size}: {what}");
+        if k < TOLD {
+            println!("{}", sketch::sketch(*seed, *size, nature).text);
+        }
+    }
+    assert!(failures.is_empty(), "{} circuits failed", failures.len());
+    counts
+}
+
+/// Reads a drawn case: it must be free of faults.
+fn read(text: &str) -> Result<Ready, String> {
+    let mut sources = Sources::new();
+    let mut problems = Problems::new();
+    let file = sources.add("case.ron", text);
+    let mut fetch = |name: &str| Err(format!("nothing is included, and not {name}"));
+    let reading = Reading::new(&mut sources, file, &mut fetch, &mut problems);
+    let ready = reading.and_then(|reading| reading.build(&mut problems));
+    if problems.has_errors() {
+        return Err(problems.render(&sources, false));
+    }
+    ready.ok_or_else(|| "not built".to_owned())
+}
+
+/// Solves one circuit from one start and counts it.
+fn solve(
+    (seed, size, nature): (u64, usize, Nature),
+    start: Start,
+    counts: &mut Counts,
+) -> Result<Outcome, String> {
+    let sketch = sketch::sketch(seed, size, nature);
+    let ready = read(&sketch.text)?;
+    counts.circuits += 1;
+    let outcome = judge::solve(&ready, &sketch, seed, start, counts)?;
+    match &outcome {
+        Outcome::Solved(answer) => {
+            counts.solved += 1;
+            counts.worst_mass = counts.worst_mass.max(answer.worst_mass);
+            counts.worst_closure = counts.worst_closure.max(answer.worst_closure);
+        }
+        Outcome::Refused(reason, text) => {
+            if sketch.monotone {
+                return Err(format!("a circuit of monotone laws is refused: {text}"));
+            }
+            *counts.refused.entry(format!("{reason:?}")).or_default() += 1;
+        }
+    }
+    Ok(outcome)
+}
+
+/// Every circuit balances, or the answer says why not; nothing but laws that rise may be refused.
+fn balances(nature: Nature) {
+    let counts = draw(nature, |seed, size, counts| {
+        let start = match seed % 3 {
+            0 => Start::Usual,
+            1 => Start::Rest,
+            _ => Start::Random(seed),
+        };
+        solve((seed, size, nature), start, counts).map(|_| ())
+    });
+    let missing = counts.missing(nature.tees);
+    assert!(missing.is_empty(), "no solved circuit had: {missing:?}");
+}
+
+#[test]
+fn circuits_of_usual_size_balance() {
+    balances(MILD);
+}
+
+#[test]
+fn circuits_of_tiny_and_huge_parts_balance() {
+    balances(WIDE);
+}
+
+/// Without tees and rising heads there is one answer, and every start leads to it.
+#[test]
+fn monotone_circuits_have_one_answer_from_any_start() {
+    let counts = draw(MONOTONE, |seed, size, counts| {
+        let mut answers = Vec::new();
+        for start in [Start::Usual, Start::Rest, Start::Random(1), Start::Random(2)] {
+            match solve((seed, size, MONOTONE), start, counts)? {
+                Outcome::Solved(answer) => answers.push(answer),
+                Outcome::Refused(_, text) => return Err(format!("refused: {text}")),
+            }
+        }
+        judge::same(&answers)
+    });
+    let missing = counts.missing(false);
+    assert!(missing.is_empty(), "no solved circuit had: {missing:?}");
+}
+
+#[test]
+fn the_generator_writes_every_kind_of_part() {
+    let offered = kinds::variants::<PartSpec>();
+    let unwritten: Vec<_> = offered.iter().filter(|kind| !parts::KINDS.contains(kind)).collect();
+    assert!(unwritten.is_empty(), "add these parts to the generator: {unwritten:?}");
+    let cases: Vec<String> = (0..300).map(|seed| sketch::sketch(seed, 6, MILD).text).collect();
+    let unwritten = kinds::unwritten(&cases);
+    assert!(
+        unwritten.is_empty(),
+        "write these fields in the generator, or list them where no law of pressure reads them: \
+         {unwritten:?}"
+    );
+}
