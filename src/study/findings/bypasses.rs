@@ -7,7 +7,8 @@ use coolwright_cases::quantity::Kind;
 use super::view::{View, named};
 use super::{Finding, Findings, Severity};
 
-/// Circuits with more runs than this are networks and no plumbing of a vehicle.
+/// Circuits with more runs than this are networks and no plumbing of a vehicle: to follow each way
+/// around each run would cost more than it tells.
 const MOST_RUNS: usize = 2000;
 /// Opening of a valve in the main way below which a bypass is meant to take most.
 const THROTTLED: f64 = 0.5;

@@ -83,7 +83,7 @@ pub fn findings(ready: &Ready, units: UnitSystem) -> Result<Findings, SolveError
     let start = at_start(ready, |_| {})?;
     // A case without a steady state is one for `cycle`; what only the heat shows is left out then.
     let point = operating_point(&ready.model, ready.model.values.clone(), None).ok();
-    let view = View { ready, start: &start, point: point.as_ref(), units };
+    let view = View::new(ready, &start, point.as_ref(), units);
     let mut found = Findings::default();
     room::check(&view, &mut found);
     heights::check(&view, &mut found);

@@ -72,7 +72,7 @@ impl Profile {
             silent: Vec::new(),
             hoses: view.parts_of(c).filter(|&at| view.hose(at).is_some()).count(),
         };
-        let heights = view.circuit(c).heights_m(&view.ready.model.values);
+        let heights = view.heights_m(c);
         for (j, junction) in circuit.junctions.iter().enumerate() {
             let open = !matches!(junction.joint, Joint::Plain | Joint::Tee { .. });
             let node = profile.node(heights[j], Where::Junction(j));
@@ -252,5 +252,5 @@ impl Profile {
 /// Height of the inlet of a part above the circuit's reference, m.
 pub(super) fn height_before(view: &View<'_>, (c, r, p): At) -> f64 {
     let (circuit, values) = (view.circuit(c), &view.ready.model.values);
-    circuit.heights_m(values)[circuit.runs[r].from] + circuit.rise_m(values, r, p)
+    view.heights_m(c)[circuit.runs[r].from] + circuit.rise_m(values, r, p)
 }

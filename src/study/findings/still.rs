@@ -194,10 +194,8 @@ fn only_way(view: &View<'_>, c: usize, r: usize) -> bool {
     let mut seen = BTreeSet::from([run.from]);
     let mut reached = vec![run.from];
     while let Some(junction) = reached.pop() {
-        for (other, spec) in circuit.runs.iter().enumerate() {
-            if other == r || (spec.from != junction && spec.to != junction) {
-                continue;
-            }
+        for &other in view.runs_at(c, junction).iter().filter(|&&other| other != r) {
+            let spec = &circuit.runs[other];
             let on = if spec.from == junction { spec.to } else { spec.from };
             if seen.insert(on) {
                 reached.push(on);

@@ -203,7 +203,7 @@ fn held_elsewhere(view: &View<'_>, pump: &Pump, found: &mut Findings) {
             let path = view.junction_path(c, junction);
             let pressure = view.start.get(&format!("{path}:ports_pressure"));
             let pressure = pressure.or_else(|| view.start.get(&format!("{path}:pressure")));
-            let height = view.circuit(c).heights_m(&view.ready.model.values)[junction];
+            let height = view.heights_m(c)[junction];
             (pressure.unwrap_or(f64::NAN), height, path)
         }
         ReferencePoint::Part(run, part) => {

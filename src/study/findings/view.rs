@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use coolwright_cases::lower::{HoseWay, Ready};
 use coolwright_cases::quantity::{Kind, UnitSystem, show};
-use coolwright_models::circuit::{Circuit, Joint, Placed};
+use coolwright_models::circuit::{Circuit, Joint, Placed, Run};
 use coolwright_models::point::OperatingPoint;
 use coolwright_models::results::Results;
 
@@ -22,12 +22,59 @@ pub(super) struct View<'a> {
     /// With everything steady, where there is such a state.
     pub(super) point: Option<&'a OperatingPoint>,
     pub(super) units: UnitSystem,
+    /// What every check asks of each circuit, read once.
+    read: Vec<Circulation>,
+}
+
+/// What moves in a circuit at the start, and how its runs hang together.
+struct Circulation {
+    /// Mass flow of every run, kg/s.
+    mass_flow: Vec<f64>,
+    /// Volume flow of every run, m³/s.
+    flow: Vec<f64>,
+    /// Largest mass flow of any run, kg/s.
+    most: f64,
+    /// Runs that end at each junction.
+    runs_at: Vec<Vec<usize>>,
+    /// Height of every junction above the circuit's reference, m.
+    heights_m: Vec<f64>,
+}
+
+impl Circulation {
+    fn of(ready: &Ready, start: &Results, circuit: &Circuit) -> Self {
+        let read = |name: &str| -> Vec<f64> {
+            let address = |run: &Run| format!("{}/{}:{name}", circuit.name, run.name);
+            circuit.runs.iter().map(|run| start.get(&address(run)).unwrap_or(0.0)).collect()
+        };
+        let mass_flow = read("mass_flow");
+        let most = mass_flow.iter().fold(0.0, |most: f64, flow| most.max(flow.abs()));
+        let mut runs_at = vec![Vec::new(); circuit.junctions.len()];
+        for (r, run) in circuit.runs.iter().enumerate() {
+            runs_at[run.from].push(r);
+            if run.to != run.from {
+                runs_at[run.to].push(r);
+            }
+        }
+        let heights_m = circuit.heights_m(&ready.model.values);
+        Self { flow: read("flow"), mass_flow, most, runs_at, heights_m }
+    }
 }
 
 /// A part of a circuit: circuit, run, part.
 pub(super) type At = (usize, usize, usize);
 
 impl<'a> View<'a> {
+    pub(super) fn new(
+        ready: &'a Ready,
+        start: &'a Results,
+        point: Option<&'a OperatingPoint>,
+        units: UnitSystem,
+    ) -> Self {
+        let circuits = ready.model.circuits.iter();
+        let read = circuits.map(|circuit| Circulation::of(ready, start, circuit)).collect();
+        Self { ready, start, point, units, read }
+    }
+
     pub(super) fn circuits(&self) -> impl Iterator<Item = (usize, &'a Circuit)> + use<'a> {
         self.ready.model.circuits.iter().enumerate()
     }
@@ -75,24 +122,27 @@ impl<'a> View<'a> {
 
     /// Mass flow of a run at the start, kg/s.
     pub(super) fn mass_flow(&self, c: usize, r: usize) -> f64 {
-        self.of_run(c, r, "mass_flow")
+        self.read[c].mass_flow[r]
     }
 
     /// Volume flow of a run at the start, m³/s.
     pub(super) fn flow(&self, c: usize, r: usize) -> f64 {
-        self.of_run(c, r, "flow")
-    }
-
-    fn of_run(&self, c: usize, r: usize, name: &str) -> f64 {
-        let circuit = self.circuit(c);
-        let address = format!("{}/{}:{name}", circuit.name, circuit.runs[r].name);
-        self.start.get(&address).unwrap_or(0.0)
+        self.read[c].flow[r]
     }
 
     /// Largest mass flow of any run of a circuit, kg/s.
     pub(super) fn most_flow(&self, c: usize) -> f64 {
-        let runs = 0..self.circuit(c).runs.len();
-        runs.map(|r| self.mass_flow(c, r).abs()).fold(0.0, f64::max)
+        self.read[c].most
+    }
+
+    /// Runs that end at a junction, each once.
+    pub(super) fn runs_at(&self, c: usize, junction: usize) -> &[usize] {
+        &self.read[c].runs_at[junction]
+    }
+
+    /// Height of every junction of a circuit above its reference, m.
+    pub(super) fn heights_m(&self, c: usize) -> &[f64] {
+        &self.read[c].heights_m
     }
 
     /// Whether next to nothing flows in a run although something does in its circuit.
@@ -167,7 +217,8 @@ impl<'a> View<'a> {
     /// Runs whose coolant flows into a junction and out of it at the start.
     pub(super) fn around(&self, c: usize, junction: usize) -> (Vec<usize>, Vec<usize>) {
         let (mut arriving, mut leaving) = (Vec::new(), Vec::new());
-        for (r, run) in self.circuit(c).runs.iter().enumerate() {
+        for &r in self.runs_at(c, junction) {
+            let run = &self.circuit(c).runs[r];
             let flow = self.mass_flow(c, r);
             if flow.abs() < STILL_KG_S {
                 continue;
