@@ -8,6 +8,8 @@ pub mod crossings;
 pub mod cycle;
 pub mod fluids;
 pub mod gauge;
+pub mod ids;
+pub mod kind;
 pub mod laws;
 pub mod model;
 pub mod parts;
