@@ -42,6 +42,11 @@ impl Values {
         self.0[slot.index()] = value;
     }
 
+    /// Takes over the numbers of another set; nothing is allocated where both have as many.
+    pub fn copy_from(&mut self, other: &Self) {
+        self.0.clone_from(&other.0);
+    }
+
     /// How many numbers there are.
     pub fn len(&self) -> usize {
         self.0.len()

@@ -226,7 +226,7 @@ pub(crate) fn cycle(model: &Model, values: &Values, phases: &[Phase]) -> History
         .iter()
         .map(|c| history.catalogue.find(&format!("{}:imbalance", c.name)).expect("an imbalance"))
         .collect();
-    for row in &history.rows {
+    for row in history.rows.iter() {
         for &column in &columns {
             assert!(row[column] < MASS, "mass: {} kg/s", row[column]);
         }

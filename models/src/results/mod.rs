@@ -40,6 +40,15 @@ impl Catalogue {
         &self.entries
     }
 
+    /// Some of the entries, in the order given.
+    #[must_use]
+    pub fn only(&self, columns: &[usize]) -> Self {
+        let entries: Vec<Entry> = columns.iter().map(|&at| self.entries[at].clone()).collect();
+        let place = |(at, entry): (usize, &Entry)| (entry.address.clone(), at);
+        let index = entries.iter().enumerate().map(place).collect();
+        Self { entries, index }
+    }
+
     /// The place of an address.
     pub fn find(&self, address: &str) -> Option<usize> {
         self.index.get(address).copied()
@@ -47,7 +56,7 @@ impl Catalogue {
 }
 
 /// The numbers of one state of a model, in the order of its catalogue.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct Results {
     /// What they are.
     pub catalogue: Arc<Catalogue>,

@@ -30,7 +30,7 @@ fn carrying(settled: &Settled, (circuit, run): (usize, usize)) -> f64 {
 }
 
 /// Heat that crosses the border of the model, W.
-#[derive(Clone, Debug, Default)]
+#[derive(Debug, Default)]
 pub struct Border {
     /// Into each body.
     pub bodies: Vec<f64>,
@@ -40,6 +40,22 @@ pub struct Border {
     pub cores: Vec<f64>,
     /// Into each circuit through its open ends, net.
     pub outside: Vec<f64>,
+}
+
+impl Clone for Border {
+    fn clone(&self) -> Self {
+        let mut copy = Self::default();
+        copy.clone_from(self);
+        copy
+    }
+
+    /// Nothing is allocated where both are of one model.
+    fn clone_from(&mut self, other: &Self) {
+        self.bodies.clone_from(&other.bodies);
+        self.pumps.clone_from(&other.pumps);
+        self.cores.clone_from(&other.cores);
+        self.outside.clone_from(&other.outside);
+    }
 }
 
 impl Border {
@@ -60,16 +76,11 @@ impl Border {
         [&self.bodies, &self.pumps, &self.cores, &self.outside].into_iter().flatten().copied()
     }
 
-    /// The same border with the numbers of `flat`.
-    #[must_use]
-    pub fn filled(&self, flat: &[f64]) -> Self {
-        let mut rest = flat.iter().copied();
-        let mut take = |like: &Vec<f64>| rest.by_ref().take(like.len()).collect();
-        Self {
-            bodies: take(&self.bodies),
-            pumps: take(&self.pumps),
-            cores: take(&self.cores),
-            outside: take(&self.outside),
+    /// Takes over the numbers of `flat`, in the order of [`Border::flat`].
+    pub fn fill(&mut self, flat: &[f64]) {
+        let numbers = [&mut self.bodies, &mut self.pumps, &mut self.cores, &mut self.outside];
+        for (number, flat) in numbers.into_iter().flatten().zip(flat) {
+            *number = *flat;
         }
     }
 

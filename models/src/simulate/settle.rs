@@ -61,6 +61,18 @@ pub struct Settled {
     settings: Settings,
 }
 
+/// Flows to start a search from: those of a point close by.
+#[derive(Clone, Debug, Default)]
+pub struct Flows {
+    /// Mass flow of every run of every circuit, kg/s.
+    coolant: Vec<Vec<f64>>,
+    /// Mass flow of every run of every air path, kg/s.
+    air: Vec<Vec<f64>>,
+}
+
+/// Where a search for flows starts without any that are close, kg/s.
+const START_KG_S: f64 = 0.1;
+
 /// Less than this, Pa, moves no air worth the name: below it a search for the balance ends in
 /// rounding.
 const STILL_PA: f64 = 1e-6;
@@ -86,7 +98,6 @@ impl Settled {
             let pairs: Vec<_> = (1..=fans).map(|fan| (fan, 0)).collect();
             Network::new(3, &runs, &pairs).expect("an air path has three junctions")
         };
-        let start = |value: f64| move |c: &crate::circuit::Circuit| vec![value; c.runs.len()];
         let junctions = |c: &crate::circuit::Circuit| vec![0.0; c.junctions.len()];
         Self {
             networks,
@@ -97,17 +108,34 @@ impl Settled {
             held: model.circuits.iter().map(|c| vec![None; c.junctions.len()]).collect(),
             parts: vec![PartState::default(); layout.parts.len()],
             junction_density: model.circuits.iter().map(junctions).collect(),
-            flows: model.circuits.iter().map(start(0.1)).collect(),
+            flows: model.circuits.iter().map(|c| vec![START_KG_S; c.runs.len()]).collect(),
             pressures: model.circuits.iter().map(junctions).collect(),
             outside: model.circuits.iter().map(junctions).collect(),
             conductance: vec![0.0; layout.parts.len()],
             exchange: vec![Exchange { coolant_wall: 0.0, wall_air: 0.0 }; model.cores.len()],
             air: model.air_paths.iter().map(|path| AirFlow::still(path.cores.len())).collect(),
-            air_runs: model.air_paths.iter().map(|p| vec![0.1; p.fans.len() + 1]).collect(),
+            air_runs: model.air_paths.iter().map(|p| vec![START_KG_S; p.fans.len() + 1]).collect(),
             air_pressures: model.air_paths.iter().map(|_| vec![0.0; 3]).collect(),
             facing: model.air_paths.iter().map(|_| Vec::new()).collect(),
             settings: Settings::default(),
         }
+    }
+
+    /// Forgets the flows, so that the next search starts as the first one did.
+    pub fn start_anew(&mut self) {
+        self.flows.iter_mut().chain(&mut self.air_runs).for_each(|flows| flows.fill(START_KG_S));
+    }
+
+    /// Starts the next search from the flows of a point close by.
+    pub fn start_from(&mut self, near: &Flows) {
+        let now = self.flows.iter_mut().chain(&mut self.air_runs);
+        now.zip(near.coolant.iter().chain(&near.air)).for_each(|(now, near)| now.clone_from(near));
+    }
+
+    /// Writes the flows as a start for a search close by.
+    pub fn flows_into(&self, out: &mut Flows) {
+        out.coolant.clone_from(&self.flows);
+        out.air.clone_from(&self.air_runs);
     }
 
     /// Settles everything for the temperatures `y`.

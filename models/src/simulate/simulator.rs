@@ -56,12 +56,24 @@ impl<'m> Simulator<'m> {
     ///
     /// # Errors
     /// When a coolant, a core's rating or the site is out of range.
-    pub fn set_values(&mut self, values: Values) -> Result<(), PrepareError> {
-        let masses = std::mem::take(&mut self.setup.prepared.masses);
-        self.setup.prepared = Prepared::new(self.setup.model, &values, &self.setup.layout)?;
-        self.setup.prepared.masses = masses;
+    pub fn set_values(&mut self, values: &Values) -> Result<(), PrepareError> {
+        self.setup.prepared.update(self.setup.model, values, &self.setup.layout)?;
         self.modes.command(values);
         self.apply_modes();
+        Ok(())
+    }
+
+    /// Begins anew with the given numbers, as a simulator that has just been made.
+    ///
+    /// # Errors
+    /// When a coolant, a core's rating or the site is out of range.
+    pub fn begin(&mut self, values: &Values) -> Result<(), PrepareError> {
+        self.modes.turn_all_on();
+        self.setup.pinned.clear();
+        self.failure = None;
+        self.set_values(values)?;
+        self.setup.prepared.fill(self.setup.model, values, &self.setup.layout);
+        self.settled.start_anew();
         Ok(())
     }
 
@@ -78,15 +90,24 @@ impl<'m> Simulator<'m> {
     }
 
     fn apply_modes(&mut self) {
-        self.setup.values = self.modes.applied(self.setup.model);
+        self.modes.apply(self.setup.model, &mut self.setup.values);
     }
 
     /// Temperatures at the start: each circuit at its own, walls as their coolant, bodies as given or
     /// as their coolant.
     pub fn start(&self) -> Vec<f64> {
+        let mut y = vec![0.0; self.setup.layout.states];
+        self.start_into(&mut y);
+        y
+    }
+
+    /// Writes [`Simulator::start`] into `y`.
+    pub fn start_into(&self, y: &mut [f64]) {
         let Setup { model, values, layout, .. } = &self.setup;
         let circuit_start = |c: usize| values.get(model.circuits[c].start);
-        let mut y: Vec<f64> = layout.coolant.iter().map(|c| c.map_or(0.0, circuit_start)).collect();
+        for (y, circuit) in y.iter_mut().zip(&layout.coolant) {
+            *y = circuit.map_or(0.0, circuit_start);
+        }
         for (core, &first) in layout.walls.iter().enumerate() {
             let (c, _, _) = layout.parts[layout.core_parts[core]].at;
             y[first..first + CORE_CELLS].fill(circuit_start(c));
@@ -98,7 +119,6 @@ impl<'m> Simulator<'m> {
         for ice in &layout.ice {
             y[ice.state] = self.setup.ice(ice.part).map_or(0.0, |i| values.get(i.mass));
         }
-        y
     }
 
     /// Start temperature of the coolant that cools a body; of the site where none does.
