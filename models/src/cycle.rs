@@ -2,9 +2,7 @@
 
 use std::sync::Arc;
 
-use coolwright_solver::integrate::{
-    Absolute, Failure, Integrator, Outcome, Settings, Statistics,
-};
+use coolwright_solver::integrate::{Absolute, Failure, Integrator, Outcome, Settings, Statistics};
 
 use crate::instance::{Instance, Made};
 use crate::model::Model;
@@ -167,8 +165,7 @@ impl Instance<'_> {
         let mut integrator = integrator.take().expect("made above");
         integrator.forget();
         let total: f64 = phases.iter().map(|phase| phase.time_s).sum();
-        let mut following =
-            Following { made, integrator, sample_s: total / SAMPLES, room: cycle };
+        let mut following = Following { made, integrator, sample_s: total / SAMPLES, room: cycle };
         let followed = following.phases(values, phases, watch);
         let Following { made, integrator, room: cycle, .. } = following;
         cycle.history.statistics = integrator.statistics();
@@ -196,7 +193,9 @@ impl CycleRoom {
     fn begin(&mut self, catalogue: &Arc<Catalogue>, columns: Columns<'_>, start: &[f64]) {
         let same = Arc::ptr_eq(&self.whole, catalogue)
             && match columns {
-                Columns::All => self.columns.is_none() && Arc::ptr_eq(&self.history.catalogue, catalogue),
+                Columns::All => {
+                    self.columns.is_none() && Arc::ptr_eq(&self.history.catalogue, catalogue)
+                }
                 Columns::Only(places) => self.columns.as_deref() == Some(places),
             };
         if !same {

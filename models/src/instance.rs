@@ -121,9 +121,8 @@ impl Made<'_> {
         let mut made = Catalogue::default();
         record(&self.simulator, y, &mut made);
         let circuits = &self.simulator.setup.model.circuits;
-        let margin = |circuit: &crate::circuit::Circuit| {
-            made.find(&format!("{}:boil_margin", circuit.name))
-        };
+        let margin =
+            |circuit: &crate::circuit::Circuit| made.find(&format!("{}:boil_margin", circuit.name));
         self.boil_margins = circuits.iter().map(margin).collect();
         let made = Arc::new(made);
         self.simulator.catalogue = Some(made.clone());

@@ -7,6 +7,7 @@ mod bench_problems;
 mod edges;
 mod fittings;
 mod gauges;
+mod instance;
 mod law_sheet;
 mod no_allocation;
 mod pressure;

@@ -16,7 +16,9 @@ mod tableau;
 
 use crate::sparse::Sparse;
 pub use report::{Absolute, Failure, Interrupt, Outcome, Settings, Statistics};
-pub use steady::{NoSteadyReason, NoSteadyState, SteadyReport, SteadySearch, SteadySettings, steady};
+pub use steady::{
+    NoSteadyReason, NoSteadyState, SteadyReport, SteadySearch, SteadySettings, steady,
+};
 use tableau::STAGES;
 
 /// A system of ordinary differential equations.
