@@ -94,7 +94,7 @@ pub struct History {
 /// Most rows between steps: a step longer than the whole cycle over this is sampled within.
 const SAMPLES: f64 = 1200.0;
 
-/// Error tolerated per step: relative, and in K (kg for ice).
+/// Error tolerated per step: relative, and in K (for states of other kinds times their scale).
 const RELATIVE: f64 = 2e-6;
 /// See [`RELATIVE`].
 const ABSOLUTE: f64 = 5e-4;
@@ -149,9 +149,10 @@ impl Instance<'_> {
         made.simulator.start_switches(&room.start);
         settle(&mut made.simulator, &room.start)?;
         if made.integrator.is_none() {
+            let absolute = made.simulator.scales().iter().map(|scale| ABSOLUTE * scale).collect();
             let settings = Settings {
                 relative: RELATIVE,
-                absolute: Absolute::Same(ABSOLUTE),
+                absolute: Absolute::Each(absolute),
                 ..Settings::default()
             };
             let integrator = Integrator::new(&made.simulator, settings);
@@ -246,7 +247,7 @@ impl Rows {
     }
 
     /// The rows one after the other.
-    pub fn iter(&self) -> impl DoubleEndedIterator<Item = &[f64]> + ExactSizeIterator {
+    pub fn iter(&self) -> impl DoubleEndedIterator<Item = &[f64]> + ExactSizeIterator + Clone {
         (0..self.count).map(|row| &self[row])
     }
 

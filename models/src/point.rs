@@ -179,10 +179,7 @@ fn search(
     near: Option<Start<'_>>,
 ) -> Result<usize, SolveError> {
     let Made { simulator, search, .. } = made;
-    // Ice would melt before anything is steady, so a steady state has none.
-    for ice in &simulator.setup.layout.ice {
-        states[ice.state] = 0.0;
-    }
+    simulator.start_rest(states);
     let mut settings = SteadySettings::default();
     if let Some(near) = near {
         for (state, (y, near)) in states.iter_mut().zip(near.states).enumerate() {

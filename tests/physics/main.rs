@@ -10,6 +10,7 @@ mod gauges;
 mod instance;
 mod law_sheet;
 mod no_allocation;
+mod own_states;
 mod pressure;
 mod published;
 mod random_networks;

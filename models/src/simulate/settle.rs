@@ -4,10 +4,10 @@ use coolwright_solver::network::{Laws, Network, NoFactor, Settings};
 
 use super::Setup;
 use super::layout::Layout;
-use crate::air::{AirFlow, AirLaws, AirPath, Exchange, Facing};
+use crate::air::{AirFlow, AirLaws, AirPath, Exchange, Facing, plug_flow_factor};
 use crate::circuit::{CircuitLaws, Joint, LawSheet, PartState};
 use crate::model::Model;
-use crate::parts::{CORE_CELLS, Local, Partner};
+use crate::parts::{CORE_CELLS, Local, MOST_OWN, Partner};
 
 /// Why flows could not be settled.
 #[derive(Clone, Debug)]
@@ -166,7 +166,11 @@ impl Settled {
                 temperature_k,
                 density: coolant.density(temperature_k),
                 viscosity: coolant.viscosity(temperature_k),
+                own: [0.0; MOST_OWN],
             };
+        }
+        for owner in layout.owners.iter().filter(|owner| range.contains(&owner.part)) {
+            self.parts[owner.part].own[..owner.count].copy_from_slice(&y[owner.states()]);
         }
         for (j, junction) in circuit.junctions.iter().enumerate() {
             let density = coolant.density(y[layout.junctions[c] + j]);
@@ -217,21 +221,30 @@ impl Settled {
     }
 
     /// Conductances between coolant and the metal of bodies.
-    fn films(&mut self, setup: &Setup<'_>) {
-        let Setup { model, values, prepared, layout, .. } = setup;
+    pub(super) fn films(&mut self, setup: &Setup<'_>) {
+        let Setup { prepared, layout, .. } = setup;
         for (index, cells) in layout.parts.iter().enumerate() {
-            let (c, r, p) = cells.at;
-            let part = &model.circuits[c].runs[r].parts[p].part;
-            if let Some(Partner::Body(_)) = part.partner() {
-                let local = Local::at(&prepared.coolants[c], self.parts[index].temperature_k);
-                let whole = part.conductance_w_k(values, &local, self.flows[c][r]);
-                self.conductance[index] = whole / cells.count as f64;
+            if let Some(Partner::Body(_)) = setup.part(index).partner() {
+                let coolant = &prepared.coolants[cells.at.0];
+                let local = Local::at(coolant, self.parts[index].temperature_k);
+                self.conductance[index] = self.cell_conductance(setup, index, &local);
             }
         }
     }
 
+    /// Conductance between one cell of a pass and its metal, W/K, with the coolant as given. A row of
+    /// stirred cells is to take as much from the metal as plug flow does.
+    pub(super) fn cell_conductance(&self, setup: &Setup<'_>, part: usize, coolant: &Local) -> f64 {
+        let (c, r, _) = setup.layout.parts[part].at;
+        let flow = self.flows[c][r];
+        let whole = setup.part(part).conductance_w_k(&setup.values, coolant, flow);
+        let each = whole / setup.layout.parts[part].count as f64;
+        let passing = (flow.abs() * coolant.heat_capacity).max(1e-12);
+        each * plug_flow_factor(each / passing)
+    }
+
     /// Air flow of one path, and the exchange of its cores.
-    fn air(&mut self, a: usize, setup: &Setup<'_>, y: &[f64]) -> Result<(), Unsettled> {
+    pub(super) fn air(&mut self, a: usize, setup: &Setup<'_>, y: &[f64]) -> Result<(), Unsettled> {
         let Setup { model, values, prepared, .. } = setup;
         let path = &model.air_paths[a];
         let mut facing = std::mem::take(&mut self.facing[a]);

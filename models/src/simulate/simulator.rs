@@ -112,13 +112,35 @@ impl<'m> Simulator<'m> {
             let (c, _, _) = layout.parts[layout.core_parts[core]].at;
             y[first..first + CORE_CELLS].fill(circuit_start(c));
         }
-        for (body, &state) in layout.bodies.iter().enumerate() {
+        for (body, nodes) in layout.bodies.iter().enumerate() {
             let own = model.bodies[body].start.map(|slot| values.get(slot));
-            y[state] = own.unwrap_or_else(|| self.coolant_start(body));
+            y[nodes.states()].fill(own.unwrap_or_else(|| self.coolant_start(body)));
         }
-        for ice in &layout.ice {
-            y[ice.state] = self.setup.ice(ice.part).map_or(0.0, |i| values.get(i.mass));
+        for owner in &layout.owners {
+            let temperature_k = y[owner.coolant];
+            self.setup.own(owner).start(values, temperature_k, &mut y[owner.states()]);
         }
+    }
+
+    /// Moves the states that components have of their own to where a search for a steady state
+    /// starts.
+    pub fn start_rest(&self, y: &mut [f64]) {
+        for owner in &self.setup.layout.owners {
+            self.setup.own(owner).start_of_rest(&self.setup.values, &mut y[owner.states()]);
+        }
+    }
+
+    /// What is small for each state, as 1 K is for a temperature.
+    pub fn scales(&self) -> Vec<f64> {
+        let layout = &self.setup.layout;
+        let mut scales = vec![1.0; layout.states];
+        for owner in &layout.owners {
+            let states = self.setup.own(owner).states();
+            for (scale, state) in scales[owner.states()].iter_mut().zip(states) {
+                *scale = state.scale;
+            }
+        }
+        scales
     }
 
     /// Start temperature of the coolant that cools a body; of the site where none does.
