@@ -159,7 +159,7 @@ impl Instance<'_> {
             let failed = |failure| SolveError::Cycle { at_s: 0.0, failure };
             made.integrator = Some(integrator.map_err(failed)?);
         }
-        let catalogue = made.catalogue(&room.start);
+        let catalogue = made.catalogue.clone();
         let cycle = &mut room.cycle;
         cycle.begin(&catalogue, columns, &room.start);
         let Made { integrator, .. } = made;

@@ -8,8 +8,9 @@ use std::sync::Arc;
 
 use coolwright_solver::integrate::{Integrator, SteadySearch};
 
+use crate::ids::Id;
 use crate::model::Model;
-use crate::point::settle;
+use crate::results::quantities::BOIL_MARGIN;
 use crate::results::{Catalogue, Results, record};
 use crate::simulate::{Flows, Simulator};
 use crate::slots::Values;
@@ -30,7 +31,7 @@ pub(crate) struct Made<'m> {
     pub(crate) simulator: Simulator<'m>,
     pub(crate) search: Option<SteadySearch>,
     pub(crate) integrator: Option<Integrator>,
-    pub(crate) catalogue: Option<Arc<Catalogue>>,
+    pub(crate) catalogue: Arc<Catalogue>,
     /// Column of each circuit's margin against boiling.
     pub(crate) boil_margins: Vec<Option<usize>>,
 }
@@ -74,12 +75,9 @@ impl<'m> Instance<'m> {
     /// What the results of the model are.
     ///
     /// # Errors
-    /// When the numbers are out of range or flows do not come to rest.
+    /// When the numbers are out of range.
     pub fn catalogue(&mut self, values: &Values) -> Result<Arc<Catalogue>, SolveError> {
-        let (made, room) = self.begin(values)?;
-        made.simulator.start_into(&mut room.start);
-        settle(&mut made.simulator, &room.start)?;
-        Ok(made.catalogue(&room.start))
+        Ok(self.begin(values)?.0.catalogue.clone())
     }
 
     /// Sets the simulator up with the given numbers, as if it had just been made.
@@ -98,13 +96,7 @@ impl<'m> Instance<'m> {
             None => {
                 let simulator = Simulator::new(model, values.clone());
                 let simulator = simulator.map_err(|error| SolveError::prepare(model, error))?;
-                made.insert(Made {
-                    simulator,
-                    search: None,
-                    integrator: None,
-                    catalogue: None,
-                    boil_margins: Vec::new(),
-                })
+                made.insert(Made::of(simulator))
             }
         };
         room.start.resize(made.simulator.setup.layout.states, 0.0);
@@ -112,29 +104,20 @@ impl<'m> Instance<'m> {
     }
 }
 
-impl Made<'_> {
-    /// The catalogue, made at the temperatures `y` where it has not been made yet.
-    pub(crate) fn catalogue(&mut self, y: &[f64]) -> Arc<Catalogue> {
-        if let Some(catalogue) = &self.catalogue {
-            return catalogue.clone();
-        }
-        let mut made = Catalogue::default();
-        record(&self.simulator, y, &mut made);
-        let circuits = &self.simulator.setup.model.circuits;
-        let margin =
-            |circuit: &crate::circuit::Circuit| made.find(&format!("{}:boil_margin", circuit.name));
-        self.boil_margins = circuits.iter().map(margin).collect();
-        let made = Arc::new(made);
-        self.simulator.catalogue = Some(made.clone());
-        self.catalogue = Some(made.clone());
-        made
+impl<'m> Made<'m> {
+    fn of(mut simulator: Simulator<'m>) -> Self {
+        let catalogue = Arc::new(Catalogue::of(&simulator));
+        let circuits = 0..simulator.setup.model.circuits.len();
+        let margin = |c| catalogue.place(Id::Circuit(c), &BOIL_MARGIN);
+        let boil_margins = circuits.map(margin).collect();
+        simulator.catalogue = Some(catalogue.clone());
+        Self { simulator, search: None, integrator: None, catalogue, boil_margins }
     }
 
     /// Reads all results at the temperatures `y`, at which the model has been settled.
-    pub(crate) fn read(&mut self, y: &[f64], results: &mut Results) {
-        let catalogue = self.catalogue(y);
-        if !Arc::ptr_eq(&catalogue, &results.catalogue) {
-            results.catalogue = catalogue;
+    pub(crate) fn read(&self, y: &[f64], results: &mut Results) {
+        if !Arc::ptr_eq(&self.catalogue, &results.catalogue) {
+            results.catalogue = self.catalogue.clone();
         }
         results.values.clear();
         record(&self.simulator, y, &mut results.values);
