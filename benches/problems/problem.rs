@@ -35,7 +35,12 @@ impl Problem {
     /// `start` holds the flow of every run that the search starts from.
     pub(crate) fn new(circuit: Circuit, values: Values, start: Vec<f64>) -> Self {
         let parts = circuit.runs.iter().map(|run| run.parts.len()).sum();
-        let state = PartState { temperature_k: 300.0, density: DENSITY, viscosity: VISCOSITY };
+        let state = PartState {
+            temperature_k: 300.0,
+            density: DENSITY,
+            viscosity: VISCOSITY,
+            ..PartState::default()
+        };
         let junctions = circuit.junctions.len();
         let couplings = circuit.couplings();
         Self {

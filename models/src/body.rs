@@ -6,7 +6,11 @@ use std::sync::Arc;
 use crate::laws::curve::Curve;
 use crate::slots::{Slot, Values};
 
-/// A lump of metal with one temperature, a source of heat, and passes of coolant through it.
+/// Metal with passes of coolant through it and a source of heat.
+///
+/// Its metal is cut as finely as its coolant: each cell of each pass has a node. Heat and metal are
+/// shared equally by the passes and by the cells of a pass, and a node gives heat to its own coolant
+/// only, so a pass that gets less coolant is hotter.
 #[derive(Clone, Debug)]
 pub struct Body {
     /// Its name.
@@ -21,13 +25,17 @@ pub struct Body {
     pub share: Slot,
     /// Heat in W against the vehicle's power in W, where it is known by a table.
     pub table: Option<Arc<Curve>>,
+    /// Conductance of the metal between each pass and the next, W/K; `None` where nothing is known
+    /// of it and none is counted on.
+    pub between_passes: Option<Slot>,
     /// Temperature at the start, K; `None` where it starts as warm as its coolant.
     pub start: Option<Slot>,
 }
 
 impl Body {
-    /// Heat into the body, W, at a power of the vehicle in W: q = q₀ + share·P + table(P).
-    pub fn heat_w(&self, values: &Values, power_w: f64) -> f64 {
+    /// Heat into the body, W, at a power of the vehicle in W: q = q₀ + share·P + table(P). The mean
+    /// temperature of the metal, K, is at hand; no source known so far goes with it.
+    pub fn heat_w(&self, values: &Values, power_w: f64, _metal_k: f64) -> f64 {
         let table = self.table.as_ref().map_or(0.0, |table| straight(table.points(), power_w));
         values.get(self.heat) + values.get(self.share) * power_w + table
     }

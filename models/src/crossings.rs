@@ -113,7 +113,7 @@ impl Forced<'_> {
         for &part in self.pumps {
             let state: &PartState = &self.laws.parts[self.first + part];
             let place = Place {
-                values: self.laws.values.reader(),
+                values: self.laws.values.reader().owning(state.own),
                 density: Dual::from(state.density),
                 viscosity: Dual::from(state.viscosity),
             };

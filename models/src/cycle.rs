@@ -2,12 +2,13 @@
 
 use std::sync::Arc;
 
-use coolwright_solver::integrate::{Absolute, Integrator, Outcome, Settings, Statistics};
+use coolwright_solver::integrate::{Absolute, Failure, Integrator, Outcome, Settings, Statistics};
 
+use crate::instance::{Instance, Made};
 use crate::model::Model;
 use crate::point::{check_pumps, settle};
-use crate::results::{Catalogue, Results, record};
-use crate::simulate::{Border, Simulator};
+use crate::results::{Catalogue, Results};
+use crate::simulate::Border;
 use crate::slots::{Slot, Values};
 use crate::solve::SolveError;
 
@@ -23,7 +24,7 @@ pub struct Phase {
 }
 
 /// A phase that has been followed.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct PhaseHistory {
     /// Its name.
     pub name: String,
@@ -69,15 +70,15 @@ pub struct Switched {
 }
 
 /// A duty cycle that has been followed.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct History {
     /// What the columns are.
     pub catalogue: Arc<Catalogue>,
     /// When, s. At the end of a phase there are two rows of the same time: the phase's last instant
     /// and the next one's first.
     pub times_s: Vec<f64>,
-    /// All results, one row a time.
-    pub rows: Vec<Vec<f64>>,
+    /// The results in the order of the catalogue, one row a time.
+    pub rows: Rows,
     /// The phases.
     pub phases: Vec<PhaseHistory>,
     /// Whether and where the coolant boiled.
@@ -93,99 +94,233 @@ pub struct History {
 /// Most rows between steps: a step longer than the whole cycle over this is sampled within.
 const SAMPLES: f64 = 1200.0;
 
-/// Error tolerated per step: relative, and in K (kg for ice).
+/// Error tolerated per step: relative, and in K (for states of other kinds times their scale).
 const RELATIVE: f64 = 2e-6;
 /// See [`RELATIVE`].
 const ABSOLUTE: f64 = 5e-4;
 
-/// Follows a model through phases, from its start temperatures. `watch` is told the time after each
-/// step and may end it by returning `false`.
+/// Which results a cycle records.
+#[derive(Clone, Copy, Debug)]
+pub enum Columns<'a> {
+    /// All of them.
+    All,
+    /// Those at these places of the instance's catalogue ([`Instance::catalogue`]); the history has
+    /// a catalogue of its own with these only.
+    Only(&'a [usize]),
+}
+
+/// Follows a model through phases, from its start temperatures, and records all results. `watch` is
+/// told the time after each step and may end it by returning `false`.
+///
+/// Whoever follows a model many times keeps an [`Instance`] and asks that.
 ///
 /// # Errors
-/// When the numbers are out of range, flows do not come to rest, a running pump is driven backwards,
-/// the integration fails, or `watch` ends it.
+/// As [`Instance::cycle`].
 pub fn duty_cycle(
     model: &Model,
     values: &Values,
     phases: &[Phase],
     watch: &mut dyn FnMut(f64) -> bool,
 ) -> Result<History, SolveError> {
-    let mut simulator =
-        Simulator::new(model, values.clone()).map_err(|e| SolveError::prepare(model, e))?;
-    let states = simulator.start();
-    simulator.start_switches(&states);
-    settle(&mut simulator, &states)?;
-    let settings =
-        Settings { relative: RELATIVE, absolute: Absolute::Same(ABSOLUTE), ..Settings::default() };
-    let integrator = Integrator::new(&simulator, settings)
-        .map_err(|failure| SolveError::Cycle { at_s: 0.0, failure })?;
-    let results = Results::read(&simulator, &states);
-    let total: f64 = phases.iter().map(|phase| phase.time_s).sum();
-    let boil =
-        model.circuits.iter().map(|c| results.catalogue.find(&format!("{}:boil_margin", c.name)));
-    let mut run = Following {
-        boil: boil.collect(),
-        simulator,
-        integrator,
-        sample_s: total / SAMPLES,
-        scratch: states.clone(),
-        history: History {
-            catalogue: results.catalogue,
-            times_s: Vec::new(),
-            rows: Vec::new(),
-            phases: Vec::new(),
-            boiled: None,
-            switched: Vec::new(),
-            states,
-            statistics: Statistics::default(),
-        },
-    };
-    let mut from_s = 0.0;
-    for phase in phases {
-        run.phase(values, phase, from_s, watch)?;
-        if run.history.boiled.is_some() {
-            break;
+    let mut instance = Instance::new(model);
+    instance.cycle(values, phases, Columns::All, watch)?;
+    Ok(std::mem::take(&mut instance.room.cycle.history))
+}
+
+impl Instance<'_> {
+    /// Follows the model through phases, from its start temperatures. `watch` is told the time after
+    /// each step and may end it by returning `false`.
+    ///
+    /// # Errors
+    /// When the numbers are out of range, flows do not come to rest, a running pump is driven
+    /// backwards, the integration fails, or `watch` ends it.
+    ///
+    /// # Panics
+    /// When a column is not in the catalogue.
+    pub fn cycle(
+        &mut self,
+        values: &Values,
+        phases: &[Phase],
+        columns: Columns<'_>,
+        watch: &mut dyn FnMut(f64) -> bool,
+    ) -> Result<&History, SolveError> {
+        let (made, room) = self.begin(values)?;
+        made.simulator.start_into(&mut room.start);
+        made.simulator.start_switches(&room.start);
+        settle(&mut made.simulator, &room.start)?;
+        if made.integrator.is_none() {
+            let absolute = made.simulator.scales().iter().map(|scale| ABSOLUTE * scale).collect();
+            let settings = Settings {
+                relative: RELATIVE,
+                absolute: Absolute::Each(absolute),
+                ..Settings::default()
+            };
+            let integrator = Integrator::new(&made.simulator, settings);
+            let failed = |failure| SolveError::Cycle { at_s: 0.0, failure };
+            made.integrator = Some(integrator.map_err(failed)?);
         }
-        from_s += phase.time_s;
+        let catalogue = made.catalogue.clone();
+        let cycle = &mut room.cycle;
+        cycle.begin(&catalogue, columns, &room.start);
+        let Made { integrator, .. } = made;
+        let mut integrator = integrator.take().expect("made above");
+        integrator.forget();
+        let total: f64 = phases.iter().map(|phase| phase.time_s).sum();
+        let mut following = Following { made, integrator, sample_s: total / SAMPLES, room: cycle };
+        let followed = following.phases(values, phases, watch);
+        let Following { made, integrator, room: cycle, .. } = following;
+        cycle.history.statistics = integrator.statistics();
+        made.integrator = Some(integrator);
+        followed.map(|()| &cycle.history)
     }
-    run.history.statistics = run.integrator.statistics();
-    Ok(run.history)
+}
+
+/// Room for a cycle, kept from one to the next.
+#[derive(Debug, Default)]
+pub(crate) struct CycleRoom {
+    pub(crate) history: History,
+    /// Places of the recorded columns in the whole catalogue; `None` where all are recorded.
+    columns: Option<Vec<usize>>,
+    /// The whole catalogue that the columns were last taken from.
+    whole: Arc<Catalogue>,
+    numbers: Values,
+    states: Vec<f64>,
+    all: Results,
+    crossed: Vec<f64>,
+}
+
+impl CycleRoom {
+    /// Makes an empty history of the columns asked for.
+    fn begin(&mut self, catalogue: &Arc<Catalogue>, columns: Columns<'_>, start: &[f64]) {
+        let same = Arc::ptr_eq(&self.whole, catalogue)
+            && match columns {
+                Columns::All => {
+                    self.columns.is_none() && Arc::ptr_eq(&self.history.catalogue, catalogue)
+                }
+                Columns::Only(places) => self.columns.as_deref() == Some(places),
+            };
+        if !same {
+            self.whole = catalogue.clone();
+            (self.columns, self.history.catalogue) = match columns {
+                Columns::All => (None, catalogue.clone()),
+                Columns::Only(places) => (Some(places.to_vec()), Arc::new(catalogue.only(places))),
+            };
+        }
+        let history = &mut self.history;
+        history.rows.clear(history.catalogue.entries().len());
+        history.times_s.clear();
+        history.switched.clear();
+        history.boiled = None;
+        history.states.clear();
+        history.states.extend_from_slice(start);
+        self.states.resize(start.len(), 0.0);
+    }
+}
+
+/// Rows of equally many numbers, one after the other.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Rows {
+    width: usize,
+    count: usize,
+    numbers: Vec<f64>,
+}
+
+impl Rows {
+    fn clear(&mut self, width: usize) {
+        self.numbers.clear();
+        (self.width, self.count) = (width, 0);
+    }
+
+    fn push(&mut self, row: impl Iterator<Item = f64>) {
+        self.numbers.extend(row);
+        self.count += 1;
+    }
+
+    /// How many rows there are.
+    pub fn len(&self) -> usize {
+        self.count
+    }
+
+    /// Whether there is none.
+    pub fn is_empty(&self) -> bool {
+        self.count == 0
+    }
+
+    /// The rows one after the other.
+    pub fn iter(&self) -> impl DoubleEndedIterator<Item = &[f64]> + ExactSizeIterator + Clone {
+        (0..self.count).map(|row| &self[row])
+    }
+
+    /// The last row.
+    pub fn last(&self) -> Option<&[f64]> {
+        self.count.checked_sub(1).map(|row| &self[row])
+    }
+}
+
+impl std::ops::Index<usize> for Rows {
+    type Output = [f64];
+
+    fn index(&self, row: usize) -> &[f64] {
+        &self.numbers[row * self.width..(row + 1) * self.width]
+    }
 }
 
 /// A duty cycle underway.
-struct Following<'m> {
-    simulator: Simulator<'m>,
+struct Following<'a, 'm> {
+    made: &'a mut Made<'m>,
     integrator: Integrator,
-    history: History,
     sample_s: f64,
-    scratch: Vec<f64>,
-    /// Column of each circuit's margin against boiling.
-    boil: Vec<Option<usize>>,
+    room: &'a mut CycleRoom,
 }
 
-impl Following<'_> {
+impl Following<'_, '_> {
+    /// Follows all phases, until coolant boils.
+    fn phases(
+        &mut self,
+        values: &Values,
+        phases: &[Phase],
+        watch: &mut dyn FnMut(f64) -> bool,
+    ) -> Result<(), SolveError> {
+        let mut from_s = 0.0;
+        let mut followed = 0;
+        for phase in phases {
+            self.phase(values, phase, (followed, from_s), watch)?;
+            followed += 1;
+            if self.room.history.boiled.is_some() {
+                break;
+            }
+            from_s += phase.time_s;
+        }
+        self.room.history.phases.truncate(followed);
+        Ok(())
+    }
+
     fn phase(
         &mut self,
         values: &Values,
         phase: &Phase,
-        from_s: f64,
+        (index, from_s): (usize, f64),
         watch: &mut dyn FnMut(f64) -> bool,
     ) -> Result<(), SolveError> {
-        let mut now = values.clone();
+        let model = self.made.simulator.setup.model;
+        self.room.numbers.copy_from(values);
         for &(slot, value) in &phase.sets {
-            now.set(slot, value);
+            self.room.numbers.set(slot, value);
         }
-        let model = self.simulator.setup.model;
-        self.simulator.set_values(now).map_err(|error| SolveError::prepare(model, error))?;
+        let begun = self.made.simulator.set_values(&self.room.numbers);
+        begun.map_err(|error| SolveError::prepare(model, error))?;
         let to_s = from_s + phase.time_s;
-        let first_row = self.history.rows.len();
-        let states = std::mem::take(&mut self.history.states);
-        let stored = self.simulator.stored_j(&states);
-        let crossed = self.integrator.audits().to_vec();
+        let first_row = self.room.history.rows.len();
+        let states = std::mem::take(&mut self.room.history.states);
+        let stored = self.made.simulator.stored_j(&states);
+        self.room.crossed.clear();
+        self.room.crossed.extend_from_slice(self.integrator.audits());
         self.integrator.restart(from_s, &states);
-        self.row(from_s, &states)?;
-        while self.history.boiled.is_none() {
-            let outcome = self.integrator.step_towards(&mut self.simulator, to_s);
+        let row = self.row(from_s, &states);
+        self.room.history.states = states;
+        row?;
+        while self.room.history.boiled.is_none() {
+            let outcome = self.integrator.step_towards(&mut self.made.simulator, to_s);
             let outcome = outcome.map_err(|failure| self.failed(failure))?;
             self.sample()?;
             if !watch(self.integrator.time()) {
@@ -197,33 +332,53 @@ impl Following<'_> {
                 None => {}
             }
         }
-        let states = self.integrator.state().to_vec();
-        let since: Vec<f64> =
-            self.integrator.audits().iter().zip(&crossed).map(|(now, then)| now - then).collect();
-        let ended = self.history.boiled.map_or(to_s, |boiled| boiled.at_s);
-        self.history.phases.push(PhaseHistory {
-            name: phase.name.clone(),
-            from_s,
-            to_s: ended,
-            rows: first_row..self.history.rows.len(),
-            border: self.simulator.rates.border.filled(&since),
-            stored_j: self.simulator.stored_j(&states) - stored,
-        });
-        self.history.states = states;
+        self.finish(phase, index, (from_s, to_s), first_row, stored);
         Ok(())
+    }
+
+    /// Writes what the phase came to, into the place that an earlier cycle has left where there is
+    /// one. `stored` is the heat that the states held at its start, J.
+    fn finish(
+        &mut self,
+        phase: &Phase,
+        index: usize,
+        (from_s, to_s): (f64, f64),
+        first_row: usize,
+        stored: f64,
+    ) {
+        let history = &mut self.room.history;
+        history.states.copy_from_slice(self.integrator.state());
+        for (then, now) in self.room.crossed.iter_mut().zip(self.integrator.audits()) {
+            *then = now - *then;
+        }
+        if history.phases.len() == index {
+            history.phases.push(PhaseHistory::default());
+        }
+        let known = &mut history.phases[index];
+        known.name.clone_from(&phase.name);
+        known.from_s = from_s;
+        known.to_s = history.boiled.map_or(to_s, |boiled| boiled.at_s);
+        known.rows = first_row..history.rows.len();
+        known.border.clone_from(&self.made.simulator.rates.border);
+        known.border.fill(&self.room.crossed);
+        known.stored_j = self.made.simulator.stored_j(&history.states) - stored;
     }
 
     /// A switch changes; a second row of the same time shows what it did.
     fn switch(&mut self, switch: usize, on: bool) -> Result<(), SolveError> {
-        self.simulator.switch(switch, on);
-        self.history.switched.push(Switched { switch, at_s: self.integrator.time(), on });
-        let states = self.integrator.state().to_vec();
-        self.row(self.integrator.time(), &states)
+        self.made.simulator.switch(switch, on);
+        let at_s = self.integrator.time();
+        self.room.history.switched.push(Switched { switch, at_s, on });
+        let mut states = std::mem::take(&mut self.room.states);
+        states.copy_from_slice(self.integrator.state());
+        let row = self.row(at_s, &states);
+        self.room.states = states;
+        row
     }
 
-    fn failed(&mut self, failure: coolwright_solver::integrate::Failure) -> SolveError {
-        match self.simulator.failure.take() {
-            Some(unsettled) => SolveError::unsettled(&self.simulator.setup, unsettled),
+    fn failed(&mut self, failure: Failure) -> SolveError {
+        match self.made.simulator.failure.take() {
+            Some(unsettled) => SolveError::unsettled(&self.made.simulator.setup, unsettled),
             None => SolveError::Cycle { at_s: self.integrator.time(), failure },
         }
     }
@@ -231,32 +386,37 @@ impl Following<'_> {
     /// Rows for the last step: its end, and times within it where it is long.
     fn sample(&mut self) -> Result<(), SolveError> {
         let (begin, end) = self.integrator.last_step();
-        let mut y = std::mem::take(&mut self.scratch);
+        let mut y = std::mem::take(&mut self.room.states);
         let pieces = ((end - begin) / self.sample_s).ceil().max(1.0);
         let mut k = 1.0;
-        while k <= pieces && self.history.boiled.is_none() {
+        let mut taken = Ok(());
+        while k <= pieces && self.room.history.boiled.is_none() && taken.is_ok() {
             let at = if k < pieces { begin + (end - begin) * k / pieces } else { end };
             self.integrator.interpolate(at, &mut y);
-            self.row(at, &y)?;
+            taken = self.row(at, &y);
             k += 1.0;
         }
-        self.scratch = y;
-        Ok(())
+        self.room.states = y;
+        taken
     }
 
-    /// Adds a row of all results; sees whether coolant boils.
+    /// Adds a row of results; sees whether coolant boils.
     fn row(&mut self, at_s: f64, y: &[f64]) -> Result<(), SolveError> {
-        settle(&mut self.simulator, y)?;
-        check_pumps(&self.simulator).map_err(|error| error.at(at_s))?;
-        let mut row = Vec::with_capacity(self.history.catalogue.entries().len());
-        record(&self.simulator, y, &mut row);
-        for (circuit, column) in self.boil.iter().enumerate() {
-            if column.is_some_and(|column| row[column] < 0.0) && self.history.boiled.is_none() {
-                self.history.boiled = Some(Boiled { circuit, at_s });
+        settle(&mut self.made.simulator, y)?;
+        check_pumps(&self.made.simulator).map_err(|error| error.at(at_s))?;
+        let CycleRoom { history, all, columns, .. } = &mut *self.room;
+        self.made.read(y, all);
+        for circuit in 0..self.made.boil_margins.len() {
+            let margin = self.made.boil_margin(&all.values, circuit);
+            if margin.is_some_and(|margin| margin < 0.0) && history.boiled.is_none() {
+                history.boiled = Some(Boiled { circuit, at_s });
             }
         }
-        self.history.times_s.push(at_s);
-        self.history.rows.push(row);
+        history.times_s.push(at_s);
+        match columns {
+            None => history.rows.push(all.values.iter().copied()),
+            Some(columns) => history.rows.push(columns.iter().map(|&column| all.values[column])),
+        }
         Ok(())
     }
 }

@@ -9,6 +9,7 @@ pub mod cycle;
 pub mod fluids;
 pub mod gauge;
 pub mod ids;
+pub mod instance;
 pub mod kind;
 pub mod laws;
 pub mod model;

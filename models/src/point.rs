@@ -1,10 +1,11 @@
 //! The operating point: the state at which the rates of the duty cycle vanish.
 
-use coolwright_solver::integrate::{SteadySettings, System, steady};
+use coolwright_solver::integrate::{SteadySearch, SteadySettings, System};
 
+use crate::instance::{Instance, Made, Room, Start};
 use crate::model::Model;
 use crate::results::Results;
-use crate::simulate::Simulator;
+use crate::simulate::{Flows, Simulator};
 use crate::slots::Values;
 use crate::solve::SolveError;
 use crate::warnings::{Warning, warnings};
@@ -28,6 +29,28 @@ pub struct Held {
     pub why: Why,
 }
 
+/// A steady state that an instance has found.
+#[derive(Clone, Debug, Default)]
+pub struct Solution {
+    /// All states, in the order of the layout.
+    pub states: Vec<f64>,
+    /// All results.
+    pub results: Results,
+    /// Circuits without a steady state.
+    pub held: Vec<Held>,
+    /// Steps that the search took.
+    pub steps: usize,
+    /// Flows, as a start for a search close by.
+    pub flows: Flows,
+}
+
+impl Solution {
+    /// This state as the start of a search close by.
+    pub fn start(&self) -> Start<'_> {
+        Start { states: &self.states, flows: &self.flows }
+    }
+}
+
 /// An operating point.
 #[derive(Clone, Debug)]
 pub struct OperatingPoint {
@@ -41,12 +64,19 @@ pub struct OperatingPoint {
     pub warnings: Vec<Warning>,
     /// Steps that the search took.
     pub steps: usize,
+    /// Flows, as a start for a search close by.
+    pub flows: Flows,
 }
 
 impl OperatingPoint {
     /// Whether the coolant of a circuit would boil long before anything is steady.
     pub fn boils(&self, circuit: usize) -> bool {
         self.held.contains(&Held { circuit, why: Why::Boils })
+    }
+
+    /// This point as the start of a search close by.
+    pub fn start(&self) -> Start<'_> {
+        Start { states: &self.states, flows: &self.flows }
     }
 }
 
@@ -56,80 +86,116 @@ const PAST_BOILING: f64 = -10.0;
 /// Solves the operating point of a model with the given numbers. `near` is a point close by, to
 /// start from.
 ///
-/// A circuit from which no heat leaves, or whose coolant would boil long before anything is steady,
-/// has no steady state; its temperatures are counted from those of the start ([`Held`]).
+/// Whoever solves a model many times keeps an [`Instance`] and asks that.
 ///
 /// # Errors
-/// When the numbers are out of range, flows do not come to rest, a running pump is driven
-/// backwards, or temperatures keep moving.
+/// As [`Instance::point`].
 pub fn operating_point(
     model: &Model,
     values: Values,
     near: Option<&OperatingPoint>,
 ) -> Result<OperatingPoint, SolveError> {
-    let mut simulator =
-        Simulator::new(model, values).map_err(|error| SolveError::prepare(model, error))?;
-    simulator.catalogue = near.map(|near| near.results.catalogue.clone());
-    let start = simulator.start();
-    settle(&mut simulator, &start)?;
-    check_pumps(&simulator)?;
-    let mut held: Vec<Held> = (0..model.circuits.len())
-        .filter(|&circuit| !simulator.has_way_out(circuit))
-        .map(|circuit| Held { circuit, why: Why::NoWayOut })
-        .collect();
-    let known = near.iter().flat_map(|near| &near.held).filter(|h| h.why == Why::Boils);
-    for &known in known {
-        if !held.iter().any(|h| h.circuit == known.circuit) {
-            held.push(known);
-        }
-    }
-    for held in &held {
-        simulator.pin(held.circuit);
-    }
-    loop {
-        let mut states = start.clone();
-        let found = search(&mut simulator, &mut states, near);
-        let boiling: Vec<usize> = past_boiling(&simulator, &states)
-            .into_iter()
-            .filter(|&circuit| !held.iter().any(|h| h.circuit == circuit))
-            .collect();
-        match found {
-            Ok(steps) if boiling.is_empty() => {
-                check_pumps(&simulator)?;
-                return Ok(finished(&simulator, states, held, steps));
+    let mut instance = Instance::new(model);
+    instance.point(&values, near.map(OperatingPoint::start))?;
+    let warnings = instance.warnings();
+    let Solution { states, results, held, steps, flows } = std::mem::take(&mut instance.room.point);
+    Ok(OperatingPoint { states, results, held, warnings, steps, flows })
+}
+
+impl Instance<'_> {
+    /// Solves the operating point with the given numbers, from a start close by where there is one.
+    ///
+    /// A circuit from which no heat leaves, or whose coolant would boil long before anything is
+    /// steady, has no steady state; its temperatures are counted from those of the start ([`Held`]).
+    /// A start lends temperatures and flows only: what held a circuit there is found out anew.
+    ///
+    /// # Errors
+    /// When the numbers are out of range, flows do not come to rest, a running pump is driven
+    /// backwards, or temperatures keep moving.
+    pub fn point(
+        &mut self,
+        values: &Values,
+        mut near: Option<Start<'_>>,
+    ) -> Result<&Solution, SolveError> {
+        let (made, room) = self.begin(values)?;
+        let Room { point, start, boiling, .. } = room;
+        made.simulator.start_into(start);
+        settle(&mut made.simulator, start)?;
+        check_pumps(&made.simulator)?;
+        point.states.resize(start.len(), 0.0);
+        point.held.clear();
+        for circuit in 0..made.simulator.setup.model.circuits.len() {
+            if !made.simulator.has_way_out(circuit) {
+                point.held.push(Held { circuit, why: Why::NoWayOut });
+                made.simulator.pin(circuit);
             }
-            Err(error) if boiling.is_empty() => return Err(error),
-            _ => {
-                for circuit in boiling {
-                    held.push(Held { circuit, why: Why::Boils });
-                    simulator.pin(circuit);
+        }
+        loop {
+            point.states.copy_from_slice(start);
+            let found = search(made, &mut point.states, near);
+            made.read(&point.states, &mut point.results);
+            boiling.clear();
+            for circuit in 0..made.boil_margins.len() {
+                let margin = made.boil_margin(&point.results.values, circuit);
+                let known = point.held.iter().any(|held| held.circuit == circuit);
+                if !known && margin.is_some_and(|margin| margin < PAST_BOILING) {
+                    boiling.push(circuit);
+                }
+            }
+            match found {
+                Ok(steps) if boiling.is_empty() => {
+                    check_pumps(&made.simulator)?;
+                    made.simulator.settled.flows_into(&mut point.flows);
+                    point.steps = steps;
+                    return Ok(point);
+                }
+                // A search that a start close by led astray says nothing about the model.
+                Err(_) if near.is_some() => {
+                    near = None;
+                    made.simulator.failure = None;
+                    made.simulator.settled.start_anew();
+                }
+                Err(error) if boiling.is_empty() => return Err(error),
+                _ => {
+                    for &circuit in &*boiling {
+                        point.held.push(Held { circuit, why: Why::Boils });
+                        made.simulator.pin(circuit);
+                    }
                 }
             }
         }
+    }
+
+    /// Where the last point left the range of its laws; nothing before the first.
+    pub fn warnings(&self) -> Vec<Warning> {
+        self.simulator().map_or_else(Vec::new, |simulator| warned(simulator, &self.room.point))
     }
 }
 
 /// Searches the steady state from the states given; leaves the last state reached and its flows.
 fn search(
-    simulator: &mut Simulator<'_>,
+    made: &mut Made<'_>,
     states: &mut [f64],
-    near: Option<&OperatingPoint>,
+    near: Option<Start<'_>>,
 ) -> Result<usize, SolveError> {
-    // Ice would melt before anything is steady, so a steady state has none.
-    for ice in &simulator.setup.layout.ice {
-        states[ice.state] = 0.0;
-    }
+    let Made { simulator, search, .. } = made;
+    simulator.start_rest(states);
     let mut settings = SteadySettings::default();
     if let Some(near) = near {
-        for (state, (y, near)) in states.iter_mut().zip(&near.states).enumerate() {
+        for (state, (y, near)) in states.iter_mut().zip(near.states).enumerate() {
             if !simulator.setup.pinned.contains(&state) {
                 *y = *near;
             }
         }
+        simulator.settled.start_from(near.flows);
         settings.first_step_s = NEAR_STEP_S;
     }
-    let report = steady(simulator, states, &settings);
-    match report {
+    if search.is_none() {
+        let room = SteadySearch::new(simulator);
+        *search = Some(room.map_err(|report| no_steady_state(simulator, report))?);
+    }
+    let room = search.as_mut().expect("there is room by now");
+    match room.run(simulator, states, &settings) {
         Ok(report) => {
             settle(simulator, states)?;
             Ok(report.steps)
@@ -138,28 +204,10 @@ fn search(
     }
 }
 
-/// The circuits whose coolant is far past its boiling point at a state.
-fn past_boiling(simulator: &Simulator<'_>, states: &[f64]) -> Vec<usize> {
-    let results = Results::read(simulator, states);
-    let circuits = simulator.setup.model.circuits.iter().enumerate();
-    circuits
-        .filter(|(_, circuit)| {
-            let margin = results.get(&format!("{}:boil_margin", circuit.name));
-            margin.is_some_and(|margin| margin < PAST_BOILING)
-        })
-        .map(|(index, _)| index)
-        .collect()
-}
-
-/// The results and warnings of a state that was found.
-fn finished(
-    simulator: &Simulator<'_>,
-    states: Vec<f64>,
-    held: Vec<Held>,
-    steps: usize,
-) -> OperatingPoint {
-    let results = Results::read(simulator, &states);
-    let mut warnings = warnings(simulator, &states);
+/// The warnings of a state that was found.
+fn warned(simulator: &Simulator<'_>, point: &Solution) -> Vec<Warning> {
+    let results = &point.results;
+    let mut warnings = warnings(simulator, &point.states);
     for circuit in &simulator.setup.model.circuits {
         let margin_k = results.get(&format!("{}:boil_margin", circuit.name)).unwrap_or(0.0);
         let tank = circuit.reference_path().unwrap_or_default();
@@ -171,7 +219,7 @@ fn finished(
             warnings.push(Warning::Boils { circuit: circuit.name.clone(), margin_k });
         }
     }
-    OperatingPoint { states, results, held, warnings, steps }
+    warnings
 }
 
 fn no_steady_state(

@@ -6,6 +6,8 @@
 
 use coolwright_solver::scalar::Scalar;
 
+use crate::parts::MOST_OWN;
+
 /// The place of one number of a model.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Slot(u32);
@@ -42,6 +44,11 @@ impl Values {
         self.0[slot.index()] = value;
     }
 
+    /// Takes over the numbers of another set; nothing is allocated where both have as many.
+    pub fn copy_from(&mut self, other: &Self) {
+        self.0.clone_from(&other.0);
+    }
+
     /// How many numbers there are.
     pub fn len(&self) -> usize {
         self.0.len()
@@ -54,12 +61,12 @@ impl Values {
 
     /// A reader of plain numbers: nothing is varied.
     pub fn reader<S: Scalar>(&self) -> Reader<'_, S> {
-        Reader { values: self, varied: None }
+        Reader { values: self, varied: None, own: [0.0; MOST_OWN] }
     }
 
     /// A reader in which one slot is varied: it reads as `variable`.
     pub fn varying<S: Scalar>(&self, slot: Slot, variable: S) -> Reader<'_, S> {
-        Reader { values: self, varied: Some((slot, variable)) }
+        Reader { values: self, varied: Some((slot, variable)), own: [0.0; MOST_OWN] }
     }
 }
 
@@ -68,9 +75,22 @@ impl Values {
 pub struct Reader<'a, S> {
     values: &'a Values,
     varied: Option<(Slot, S)>,
+    /// What the part that reads has of its own.
+    own: [f64; MOST_OWN],
 }
 
 impl<'a, S: Scalar> Reader<'a, S> {
+    /// The same for a part with states of its own.
+    #[must_use]
+    pub fn owning(self, own: [f64; MOST_OWN]) -> Self {
+        Self { own, ..self }
+    }
+
+    /// A state of the part's own.
+    pub fn own(&self, index: usize) -> f64 {
+        self.own[index]
+    }
+
     /// The plain numbers behind the reader.
     pub fn values(&self) -> &'a Values {
         self.values

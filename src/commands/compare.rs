@@ -101,7 +101,7 @@ fn of_history(name: String, prepared: &Prepared, history: &History) -> Column {
         .max_by(|&a, &b| shares[a].power_share.total_cmp(&shares[b].power_share));
     let results = hardest.map(|phase| {
         let row = history.phases[phase].rows.end - 1;
-        Results { catalogue: history.catalogue.clone(), values: history.rows[row].clone() }
+        Results { catalogue: history.catalogue.clone(), values: history.rows[row].to_vec() }
     });
     let pumps = pump_paths(prepared);
     Column { name, judged, results, pumps, boils: history.boiled.is_some(), unsolved: None }

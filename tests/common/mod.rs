@@ -186,7 +186,7 @@ pub(crate) fn check_first_law(simulator: &Simulator<'_>, held: &[usize]) {
         }
     }
     for (body, spec) in setup.model.bodies.iter().enumerate() {
-        let heat = spec.heat_w(&setup.values, setup.values.get(setup.model.drive.power));
+        let heat = spec.heat_w(&setup.values, setup.values.get(setup.model.drive.power), 0.0);
         close("body", &spec.name, from_body[body] - heat, heat);
     }
     for (core, spec) in setup.model.cores.iter().enumerate() {
@@ -226,7 +226,7 @@ pub(crate) fn cycle(model: &Model, values: &Values, phases: &[Phase]) -> History
         .iter()
         .map(|c| history.catalogue.find(&format!("{}:imbalance", c.name)).expect("an imbalance"))
         .collect();
-    for row in &history.rows {
+    for row in history.rows.iter() {
         for &column in &columns {
             assert!(row[column] < MASS, "mass: {} kg/s", row[column]);
         }

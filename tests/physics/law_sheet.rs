@@ -43,7 +43,7 @@ fn hold(name: &str, circuit: &Circuit, values: &Values) {
     for _ in 0..200 {
         let density = 960.0 + 130.0 * next(&mut x);
         let viscosity = 3e-4 * 100_f64.powf(next(&mut x));
-        let state = PartState { temperature_k: 300.0, density, viscosity };
+        let state = PartState { temperature_k: 300.0, density, viscosity, ..PartState::default() };
         let (states, densities) = (vec![state; parts], vec![density; circuit.junctions.len()]);
         let laws = || CircuitLaws {
             circuit,

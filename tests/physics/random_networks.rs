@@ -68,7 +68,7 @@ fn solve_with(ready: &Ready, density: f64, viscosity: f64) -> (Vec<f64>, Vec<f64
     let circuit = &ready.model.circuits[0];
     let values = &ready.model.values;
     let count = circuit.runs.iter().map(|run| run.parts.len()).sum();
-    let state = PartState { temperature_k: 293.15, density, viscosity };
+    let state = PartState { temperature_k: 293.15, density, viscosity, ..PartState::default() };
     let couplings = circuit.couplings();
     let ends: Vec<_> = circuit.runs.iter().map(|run| (run.from, run.to)).collect();
     let junctions = circuit.junctions.len();

@@ -194,7 +194,16 @@ pub(super) fn engine(
         )
     });
     let channel = Channel::Rated { fall, flow, exponent, volume };
-    let body = Body { name: name.to_owned(), word: "engine", metal, heat, share, table, start };
+    let body = Body {
+        name: name.to_owned(),
+        word: "engine",
+        metal,
+        heat,
+        share,
+        table,
+        between_passes: None,
+        start,
+    };
     let entry = BodyEntry { index, name: name.to_owned(), passes: 1, bore: None, channel, film };
     (body, entry)
 }
@@ -255,7 +264,16 @@ pub(super) fn cooler(
             "start temperature",
         )
     });
-    let body = Body { name: name.to_owned(), word: "cooler", metal, heat, share, table, start };
+    let body = Body {
+        name: name.to_owned(),
+        word: "cooler",
+        metal,
+        heat,
+        share,
+        table,
+        between_passes: None,
+        start,
+    };
     let passes = spec.passes.map_or(1, Count::get);
     if passes > 64 {
         let span = spec.passes.map_or(span, Count::span);

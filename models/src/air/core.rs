@@ -292,7 +292,7 @@ impl<S: Scalar> Exchange<S> {
 /// φ(x) = (e^x − 1)/x, let go towards 1 where x > 1: there nearly all heat is given off in the
 /// first cells whatever φ is, and without this a core at rest would have a conductance without
 /// bound.
-fn plug_flow_factor<S: Scalar>(x: S) -> S {
+pub(crate) fn plug_flow_factor<S: Scalar>(x: S) -> S {
     let held = x / ((x / 3.0).powi(8) + 1.0);
     if held.value() < 1e-9 { S::from(1.0) } else { held.exp_m1() / held }
 }

@@ -4,6 +4,8 @@ mod core;
 mod fan;
 mod path;
 
+pub(crate) use core::plug_flow_factor;
+
 pub use core::{Core, CoreError, CoreRating, CoreSide, Exchange, RatedPoint, Resistances, UaTable};
 pub use fan::Fan;
 pub use path::{AirFlow, AirLaws, AirPath, Facing};

@@ -5,7 +5,7 @@ use coolwright_solver::scalar::Dual;
 
 use super::{Circuit, End, Joint, Leg};
 use crate::laws::tee::tee_excess;
-use crate::parts::{GRAVITY, Place, bore_area};
+use crate::parts::{GRAVITY, MOST_OWN, Place, bore_area};
 use crate::slots::Values;
 
 /// The coolant in a part, as the pressure laws need it.
@@ -17,6 +17,8 @@ pub struct PartState {
     pub density: f64,
     /// Dynamic viscosity, Pa·s.
     pub viscosity: f64,
+    /// States of the part's own.
+    pub own: [f64; MOST_OWN],
 }
 
 /// The laws of one circuit at one instant.
@@ -56,7 +58,7 @@ impl CircuitLaws<'_> {
     ) -> Dual<1> {
         let state = &self.parts[index];
         let place = Place {
-            values: self.values.reader(),
+            values: self.values.reader().owning(state.own),
             density: Dual::from(state.density),
             viscosity: Dual::from(state.viscosity),
         };
@@ -73,7 +75,7 @@ impl CircuitLaws<'_> {
     pub fn part_fall(&self, run: usize, part: usize, index: usize, flow: f64) -> (f64, f64) {
         let state = &self.parts[index];
         let place = Place {
-            values: self.values.reader(),
+            values: self.values.reader().owning(state.own),
             density: state.density,
             viscosity: state.viscosity,
         };

@@ -120,7 +120,8 @@ impl LawSheet {
             for (part, placed) in known.parts.iter().enumerate() {
                 let here = &laws.parts[state];
                 let (density, viscosity) = (here.density, here.viscosity);
-                let place = Place { values: laws.values.reader(), density, viscosity };
+                let place =
+                    Place { values: laws.values.reader().owning(here.own), density, viscosity };
                 match placed.part.shape(&place) {
                     Shape::Law => self.others.push(OtherPart { run, part, state }),
                     Shape::Quadratic([forward, backward]) => {

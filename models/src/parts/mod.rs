@@ -9,7 +9,9 @@ mod bore_change;
 mod check_valve;
 mod core_tubes;
 mod hose;
+mod ice;
 mod meter;
+mod own;
 mod pass;
 mod pump;
 mod rated;
@@ -25,7 +27,9 @@ pub use bore_change::BoreChange;
 pub use check_valve::CheckValve;
 pub use core_tubes::{CORE_CELLS, CoreTubes};
 pub use hose::{Bend, Hose};
+pub use ice::{HEAT_OF_MELTING, ICE_DENSITY, Ice, MELTING_K};
 pub use meter::Meter;
+pub use own::{MOST_OWN, Motion, Moves, MovesAt, Own, OwnState, Seen};
 pub use pass::{Channel, Film, Pass, Tubes};
 pub use pump::{
     Duty, ElectricDrive, EngineDrive, Pump, PumpDrive, PumpPower, SpeedHeld, Viscous,
@@ -35,7 +39,7 @@ pub use rated::Rated;
 pub use reducer::Reducer;
 pub use restrictor::Restrictor;
 pub use shape::Shape;
-pub use tank::{Ice, Tank, TankPort, TankRoom};
+pub use tank::{Tank, TankPort, TankRoom};
 pub use thermostat::Thermostat;
 pub use throttle::Throttle;
 
@@ -65,6 +69,11 @@ impl<S: Scalar> Place<'_, S> {
     /// The number in a slot.
     pub fn get(&self, slot: Slot) -> S {
         self.values.get(slot)
+    }
+
+    /// A state of the part's own ([`Own`]).
+    pub fn own(&self, index: usize) -> S {
+        S::from(self.values.own(index))
     }
 }
 
@@ -193,12 +202,17 @@ pub trait Part: FallAt + Debug + Send + Sync {
         None
     }
 
+    /// The states that the part has of its own.
+    fn own(&self) -> Option<&dyn Own> {
+        None
+    }
+
     /// The part as a pump, for its operating point.
     fn as_pump(&self) -> Option<&Pump> {
         None
     }
 
-    /// The part as a tank, for its ice and its pressure.
+    /// The part as a tank, for its room and its pressure.
     fn as_tank(&self) -> Option<&Tank> {
         None
     }

@@ -2,7 +2,7 @@
 
 use coolwright_solver::scalar::Scalar;
 
-use super::{Fall, Part, Place, Shape};
+use super::{Fall, Ice, Own, Part, Place, Shape};
 use crate::laws::doubt::{Doubt, Law, tank_uncertainty};
 use crate::laws::fittings::loss_fall;
 use crate::slots::{Slot, Values};
@@ -11,17 +11,6 @@ use crate::slots::{Slot, Values};
 const INTO_TANK: f64 = 1.0;
 /// Velocity heads lost where a pipe leaves a tank through a square edge (0.5 in most handbooks).
 const OUT_OF_TANK: f64 = 0.5;
-
-/// Ice in a tank.
-#[derive(Clone, Copy, Debug)]
-pub struct Ice {
-    /// Mass at the start, kg.
-    pub mass: Slot,
-    /// Film coefficient between the stirred coolant and the ice, W/(m²·K).
-    pub film: Slot,
-    /// Size of a piece, m: the edge of a cube of the same volume.
-    pub piece: Slot,
-}
 
 /// The room in a tank.
 #[derive(Clone, Copy, Debug)]
@@ -96,6 +85,10 @@ impl Part for Tank {
 
     fn volume_m3(&self, values: &Values) -> f64 {
         self.room.coolant_m3(values)
+    }
+
+    fn own(&self) -> Option<&dyn Own> {
+        self.ice.as_ref().map(|ice| ice as &dyn Own)
     }
 
     fn as_tank(&self) -> Option<&Tank> {

@@ -51,6 +51,14 @@ impl Catalogue {
         &self.entries
     }
 
+    /// Some of the entries, in the order given.
+    #[must_use]
+    pub fn only(&self, places: &[usize]) -> Self {
+        let mut some = Self::default();
+        places.iter().for_each(|&place| some.add(self.entries[place].clone()));
+        some
+    }
+
     /// The place of a quantity of a thing.
     pub fn place(&self, id: Id, quantity: &'static Quantity) -> Option<usize> {
         self.by_id.get(&(id, quantity.number)).copied()
@@ -70,7 +78,7 @@ impl Catalogue {
 }
 
 /// The numbers of one state of a model, in the order of its catalogue.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct Results {
     /// What they are.
     pub catalogue: Arc<Catalogue>,

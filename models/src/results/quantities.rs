@@ -99,7 +99,8 @@ quantities! {
     LOST: "lost", Volume, "coolant for which there was no room under the cap", "ΔV = expansion − swelling − V_fill, where above zero";
     CAP: "cap", Number, "what the cap does: 0 shut, 1 open, -1 lets air in", "p at a pressure at which it opens";
     OUTSIDE: "outside", VolumeFlow, "flow that enters from outside", "mass conserved at the junction";
-    METAL: "metal", Temperature, "metal temperature", "C dT/dt = q_in − q_coolant";
+    METAL: "metal", Temperature, "temperature of the hottest metal", "C dT/dt = q_in − q_coolant, node by node";
+    METAL_MEAN: "metal_mean", Temperature, "mean temperature of the metal", "Σ C T / Σ C";
     HEAT_IN: "heat_in", HeatRate, "heat that comes in", "q = q₀ + share · P + table(P)";
     SPREAD: "spread", Number, "largest over smallest flow of the passes", "max Q/min Q";
     COOLANT_RISE: "rise", TemperatureDifference, "mean rise of the coolant from inlet to outlet over all passes", "Σ m c_p (T_out − T_in)/Σ m c_p";

@@ -286,8 +286,13 @@ impl<'a> CircuitReader<'a> {
         if placed.part.partner().is_some() {
             to.put(id, &q::HEAT, self.simulator.rates.taken[index + k]);
         }
-        if let Some(ice) = setup.layout.ice.iter().find(|ice| ice.part == index + k) {
-            to.put(id, &q::ICE, self.y[ice.state].max(0.0));
+        let owner = setup.layout.owners.iter().find(|owner| owner.part == index + k);
+        if let Some((owner, own)) = owner.zip(placed.part.own()) {
+            for (state, y) in own.states().iter().zip(&self.y[owner.states()]) {
+                if let Some(quantity) = state.quantity {
+                    to.put(id, quantity, y.max(state.least));
+                }
+            }
         }
         let Some(pump) = self.pump_point(run, k, points) else { return 0.0 };
         pump.record(id, to);
@@ -336,7 +341,7 @@ impl<'a> CircuitReader<'a> {
             density: coolant.density(at.temperature_k),
         };
         let place = Place {
-            values: setup.values.reader(),
+            values: setup.values.reader().owning(state.own),
             density: state.density,
             viscosity: state.viscosity,
         };
@@ -381,7 +386,11 @@ fn record_body(simulator: &Simulator<'_>, body: usize, y: &[f64], to: &mut impl 
         weighted += weight * if forward { last - first } else { first - last };
         weights += weight;
     }
-    to.put(id, &q::METAL, y[setup.layout.bodies[body]]);
+    let nodes = &setup.layout.bodies[body];
+    let metal = &y[nodes.states()];
+    to.put(id, &q::METAL, metal.iter().fold(f64::NEG_INFINITY, |most, t| most.max(*t)));
+    let mean = metal.iter().zip(&nodes.shares).map(|(t, share)| t * share).sum();
+    to.put(id, &q::METAL_MEAN, mean);
     to.put(id, &q::HEAT_IN, simulator.rates.border.bodies[body]);
     to.put(id, &q::HEAT, heat);
     to.put(id, &q::COOLANT_FLOW, sum);

@@ -67,7 +67,7 @@ impl CircuitReader<'_> {
                 let tank = self.circuit.runs[run].parts[part].part.as_tank();
                 let inwards = tank.map_or(0.0, |tank| {
                     let place = Place {
-                        values: self.simulator.setup.values.reader(),
+                        values: self.simulator.setup.values.reader().owning(state.own),
                         density: state.density,
                         viscosity: state.viscosity,
                     };

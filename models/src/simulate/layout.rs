@@ -6,7 +6,7 @@
 use std::collections::BTreeMap;
 
 use crate::model::Model;
-use crate::parts::Partner;
+use crate::parts::{MOST_OWN, Partner};
 
 /// The cells of one part.
 #[derive(Clone, Copy, Debug)]
@@ -44,15 +44,91 @@ pub struct Contact {
     pub entries: [usize; 4],
 }
 
-/// A tank with ice.
-#[derive(Clone, Copy, Debug)]
-pub struct IceState {
-    /// Index of the tank among all parts.
+/// A component with states of its own.
+#[derive(Clone, Debug)]
+pub struct Owner {
+    /// Index of the part among all parts.
     pub part: usize,
-    /// State that is the mass of ice, kg.
-    pub state: usize,
-    /// Entries (tank, tank), (tank, ice), (ice, tank), (ice, ice).
+    /// First of its own states.
+    pub first: usize,
+    /// How many it has.
+    pub count: usize,
+    /// The coolant state that it sees and acts on.
+    pub coolant: usize,
+    /// Entries of coolant and own states, row after row.
+    pub entries: Vec<usize>,
+}
+
+impl Owner {
+    /// Its own states.
+    pub fn states(&self) -> std::ops::Range<usize> {
+        self.first..self.first + self.count
+    }
+
+    /// All states that it joins: the coolant, then its own.
+    pub fn joined(&self) -> impl Iterator<Item = usize> + Clone {
+        std::iter::once(self.coolant).chain(self.states())
+    }
+}
+
+/// The metal of a body: one node for each cell of coolant in its passes, pass after pass; one node
+/// where it has no pass.
+#[derive(Clone, Debug)]
+pub struct BodyNodes {
+    /// First node.
+    pub first: usize,
+    /// How many cells each of its passes has, in the order of the parts.
+    pub passes: Vec<usize>,
+    /// Share of metal and heat of each node: equal for all passes, equal for the cells of a pass.
+    pub shares: Vec<f64>,
+    /// Between the cells of each pass and the next: two nodes, their entries, and the share of the
+    /// conductance between both passes.
+    pub links: Vec<NodeLink>,
+}
+
+/// Two nodes of a body between which heat is conducted.
+#[derive(Clone, Copy, Debug)]
+pub struct NodeLink {
+    /// The nodes.
+    pub states: [usize; 2],
+    /// Entries as in [`Contact`].
     pub entries: [usize; 4],
+    /// Share of the conductance between the passes.
+    pub share: f64,
+}
+
+impl BodyNodes {
+    /// The states of its nodes.
+    pub fn states(&self) -> std::ops::Range<usize> {
+        self.first..self.first + self.shares.len()
+    }
+
+    /// Nodes for passes with so many cells each.
+    fn of(first: usize, passes: Vec<usize>) -> Self {
+        let count = passes.len() as f64;
+        let each = |&cells: &usize| std::iter::repeat_n(1.0 / (count * cells as f64), cells);
+        let mut shares: Vec<f64> = passes.iter().flat_map(each).collect();
+        if shares.is_empty() {
+            shares.push(1.0);
+        }
+        Self { first, passes, shares, links: Vec::new() }
+    }
+
+    /// Links each pass with the next, cell by cell; of two passes of which one has more cells, the
+    /// rest of its cells have no neighbour.
+    fn link(&mut self, pattern: &mut Pattern) {
+        let mut before = self.first;
+        for pair in self.passes.windows(2) {
+            let after = before + pair[0];
+            let cells = pair[0].min(pair[1]);
+            for k in 0..cells {
+                let states = [before + k, after + k];
+                let entries = pattern.square(states);
+                self.links.push(NodeLink { states, entries, share: 1.0 / cells as f64 });
+            }
+            before = after;
+        }
+    }
 }
 
 /// The places of all states.
@@ -72,10 +148,10 @@ pub struct Layout {
     pub walls: Vec<usize>,
     /// The part that is each core's coolant side.
     pub core_parts: Vec<usize>,
-    /// State of each body.
-    pub bodies: Vec<usize>,
-    /// Tanks with ice.
-    pub ice: Vec<IceState>,
+    /// Metal of each body.
+    pub bodies: Vec<BodyNodes>,
+    /// Components with states of their own.
+    pub owners: Vec<Owner>,
     /// Neighbours along runs.
     pub neighbours: Vec<Neighbours>,
     /// Contacts of coolant with metal.
@@ -134,7 +210,7 @@ impl Layout {
             walls: Vec::new(),
             core_parts: vec![usize::MAX; model.cores.len()],
             bodies: Vec::new(),
-            ice: Vec::new(),
+            owners: Vec::new(),
             neighbours: Vec::new(),
             contacts: Vec::new(),
             diagonal: Vec::new(),
@@ -163,8 +239,23 @@ impl Layout {
             layout.circuit_parts.push(layout.parts.len());
         }
         layout.walls = model.cores.iter().map(|_| layout.take(core_cells, None)).collect();
-        layout.bodies = model.bodies.iter().map(|_| layout.take(1, None)).collect();
+        for body in 0..model.bodies.len() {
+            let passes: Vec<usize> = layout.passes(model, body).collect();
+            let nodes = BodyNodes::of(layout.states, passes);
+            layout.take(nodes.shares.len(), None);
+            layout.bodies.push(nodes);
+        }
         layout
+    }
+
+    /// How many cells each pass of a body has.
+    fn passes<'l>(&'l self, model: &'l Model, body: usize) -> impl Iterator<Item = usize> + 'l {
+        let cells = move |part: &PartCells| {
+            let (c, r, p) = part.at;
+            let partner = model.circuits[c].runs[r].parts[p].part.partner();
+            (partner == Some(Partner::Body(body)) && part.count > 0).then_some(part.count)
+        };
+        self.parts.iter().filter_map(cells)
     }
 
     /// Takes the next `count` places.
@@ -195,33 +286,35 @@ impl Layout {
         }
     }
 
-    /// Links coolant with metal, walls with the walls behind them in the air, tanks with their ice.
+    /// Links coolant with metal, the metal of passes, walls with the walls behind them in the air,
+    /// components with their own states.
     fn link_metal(&mut self, model: &Model, core_cells: usize, pattern: &mut Pattern) {
+        let mut node: Vec<usize> = self.bodies.iter().map(|nodes| nodes.first).collect();
         for index in 0..self.parts.len() {
             let PartCells { at: (c, r, p), first, count, .. } = self.parts[index];
             let part = &model.circuits[c].runs[r].parts[p].part;
             let metal = match part.partner() {
-                Some(Partner::Body(body)) => Some((self.bodies[body], 0)),
+                Some(Partner::Body(body)) => {
+                    let first = node[body];
+                    node[body] += count;
+                    Some(first)
+                }
                 Some(Partner::Core(core)) => {
                     self.core_parts[core] = index;
-                    Some((self.walls[core], 1))
+                    Some(self.walls[core])
                 }
                 None => None,
             };
-            if let Some((metal, step)) = metal {
+            if let Some(metal) = metal {
                 for k in 0..count {
-                    let states = [first + k, metal + k * step];
+                    let states = [first + k, metal + k];
                     let entries = pattern.square(states);
                     self.contacts.push(Contact { part: index, states, entries });
                 }
             }
-            if part.as_tank().is_some_and(|tank| tank.ice.is_some()) {
-                let state = self.take(1, None);
-                self.diagonal.push(pattern.entry(state, state));
-                let entries = pattern.square([first, state]);
-                self.ice.push(IceState { part: index, state, entries });
-            }
         }
+        self.bodies.iter_mut().for_each(|nodes| nodes.link(pattern));
+        self.link_owners(model, pattern);
         for path in &model.air_paths {
             let cells = |core: &usize| self.walls[*core]..self.walls[*core] + core_cells;
             let all: Vec<usize> = path.cores.iter().flat_map(cells).collect();
@@ -230,6 +323,28 @@ impl Layout {
                 entries.extend(all.iter().map(|&column| pattern.entry(row, column)));
             }
             self.air.push(entries);
+        }
+    }
+
+    /// Gives components their own states, and links them with the coolant that they see.
+    fn link_owners(&mut self, model: &Model, pattern: &mut Pattern) {
+        for index in 0..self.parts.len() {
+            let PartCells { at: (c, r, p), near, .. } = self.parts[index];
+            let Some(own) = model.circuits[c].runs[r].parts[p].part.own() else { continue };
+            let count = own.states().len();
+            assert!(count <= MOST_OWN, "a component has at most {MOST_OWN} states of its own");
+            let first = self.take(count, None);
+            let coolant = near.0 + near.1 - 1;
+            let mut owner = Owner { part: index, first, count, coolant, entries: Vec::new() };
+            for state in owner.states() {
+                self.diagonal.push(pattern.entry(state, state));
+            }
+            let mut entries = Vec::with_capacity((count + 1) * (count + 1));
+            for row in owner.joined() {
+                entries.extend(owner.joined().map(|column| pattern.entry(row, column)));
+            }
+            owner.entries = entries;
+            self.owners.push(owner);
         }
     }
 }

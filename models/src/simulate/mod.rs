@@ -3,6 +3,7 @@
 //! The duty cycle integrates these rates; the operating point is the state at which they vanish.
 //! There is one residual for both.
 
+mod jacobian;
 mod layout;
 mod modes;
 mod names;
@@ -11,15 +12,15 @@ mod rates;
 mod settle;
 mod simulator;
 
-pub use layout::{Layout, PartCells};
+pub use layout::{BodyNodes, Layout, Owner, PartCells};
 pub use modes::Modes;
 pub use prepare::{PrepareError, Prepared};
-pub use rates::{Border, HEAT_OF_MELTING, ICE_DENSITY, MELTING_K};
-pub use settle::{Settled, Unsettled};
+pub use rates::Border;
+pub use settle::{Flows, Settled, Unsettled};
 pub use simulator::Simulator;
 
 use crate::model::Model;
-use crate::parts::{Ice, Part, Partner};
+use crate::parts::{Own, Part, Partner};
 use crate::slots::Values;
 
 /// A model with the numbers it is solved with, and what follows from them.
@@ -44,9 +45,12 @@ impl Setup<'_> {
         self.model.circuits[c].runs[r].parts[p].part.as_ref()
     }
 
-    /// The ice in a tank.
-    pub fn ice(&self, part: usize) -> Option<Ice> {
-        self.part(part).as_tank().and_then(|tank| tank.ice)
+    /// The law of a component's own states.
+    ///
+    /// # Panics
+    /// When the component has none.
+    pub fn own(&self, owner: &Owner) -> &dyn Own {
+        self.part(owner.part).own().expect("an owner has states of its own")
     }
 
     /// Conductance between one cell of a part and the metal it touches, W/K.

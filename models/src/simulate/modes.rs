@@ -23,8 +23,13 @@ impl Modes {
     }
 
     /// Other numbers are commanded; the modes stay.
-    pub fn command(&mut self, commanded: Values) {
-        self.commanded = commanded;
+    pub fn command(&mut self, commanded: &Values) {
+        self.commanded.copy_from(commanded);
+    }
+
+    /// Turns every switch on.
+    pub fn turn_all_on(&mut self) {
+        self.on.fill(true);
     }
 
     /// Whether a switch is on.
@@ -37,15 +42,14 @@ impl Modes {
         self.on[switch] = on;
     }
 
-    /// The numbers with the modes applied: what a switch that is off drives has speed zero.
-    pub fn applied(&self, model: &Model) -> Values {
-        let mut values = self.commanded.clone();
+    /// Writes the numbers with the modes applied: what a switch that is off drives has speed zero.
+    pub fn apply(&self, model: &Model, values: &mut Values) {
+        values.copy_from(&self.commanded);
         for (switch, on) in model.switches.iter().zip(&self.on) {
             if !on {
                 switch.drives.iter().for_each(|&slot| values.set(slot, 0.0));
             }
         }
-        values
     }
 
     /// For each switch, a number that crosses zero where the switch changes: temperature less the

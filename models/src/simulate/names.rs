@@ -27,12 +27,15 @@ impl Setup<'_> {
                 return format!("the wall of `cores/{}`", core.name);
             }
         }
-        for (body, &at) in model.bodies.iter().zip(&layout.bodies) {
-            if at == state {
+        for (body, nodes) in model.bodies.iter().zip(&layout.bodies) {
+            if nodes.states().contains(&state) {
                 return format!("the metal of `{}s/{}`", body.word, body.name);
             }
         }
-        "the ice in a tank".to_owned()
+        let owner = layout.owners.iter().find(|owner| owner.states().contains(&state));
+        owner.map_or_else(String::new, |owner| {
+            self.own(owner).states()[state - owner.first].words.to_owned()
+        })
     }
 
     /// The address of a run.

@@ -1,12 +1,12 @@
-//! What follows from the numbers of a model alone, made once before it is solved: coolants, masses,
-//! calibrated cores, the air of the site.
+//! What follows from the numbers of a model alone, before it is solved: coolants, masses, calibrated
+//! cores, the air of the site. Of other numbers only what they change is derived anew.
 
 use super::layout::Layout;
 use crate::air::{CoreError, CoreRating, CoreSide};
 use crate::fluids::{Air, Coolant, FluidError, Share, Site};
 use crate::model::Model;
-use crate::parts::{Local, Partner};
-use crate::slots::Values;
+use crate::parts::Local;
+use crate::slots::{Slot, Values};
 
 /// Why a model cannot be solved with its numbers.
 #[derive(Clone, Debug)]
@@ -44,6 +44,15 @@ pub struct Prepared {
     pub air_k: f64,
     /// Its pressure, Pa absolute.
     pub ambient_pa: f64,
+    /// The numbers that coolants and site were made for, bit for bit.
+    made_for: MadeFor,
+}
+
+/// The numbers behind what is dear to make: tables of a coolant, the air of a site.
+#[derive(Clone, Debug, Default)]
+struct MadeFor {
+    shares: Vec<u64>,
+    site: [u64; 3],
 }
 
 impl Prepared {
@@ -52,67 +61,124 @@ impl Prepared {
     /// # Errors
     /// When a coolant, a core's rating or the site is out of range.
     pub fn new(model: &Model, values: &Values, layout: &Layout) -> Result<Self, PrepareError> {
-        let get = |slot| values.get(slot);
-        let site = Site::new(
-            get(model.site.temperature),
-            get(model.site.altitude),
-            get(model.site.humidity),
-        )
-        .map_err(PrepareError::Site)?;
-        let coolants = model.circuits.iter().enumerate().map(|(circuit, c)| {
-            Coolant::new(c.coolant.base, Share::ByVolume(get(c.coolant.share)))
-                .map_err(|error| PrepareError::Coolant { circuit, error })
-        });
-        let coolants = coolants.collect::<Result<Vec<_>, _>>()?;
-        let cores = calibrate(model, values, layout, &coolants)?;
-        let masses = masses(model, values, layout, &coolants);
-        let (air_k, ambient_pa) = (get(model.site.temperature), site.pressure_pa());
-        Ok(Self { coolants, masses, cores, air: site.air(), air_k, ambient_pa })
+        let site = site_of(model, values)?;
+        let coolants: Result<Vec<_>, _> =
+            (0..model.circuits.len()).map(|circuit| coolant_of(model, values, circuit)).collect();
+        let coolants = coolants?;
+        let cores: Result<Vec<_>, _> = (0..model.cores.len())
+            .map(|core| calibrated(model, values, layout, &coolants, core))
+            .collect();
+        let share = |circuit| share_of(model, values, circuit).to_bits();
+        let made_for = MadeFor {
+            shares: (0..model.circuits.len()).map(share).collect(),
+            site: site_bits(model, values),
+        };
+        let mut prepared = Self {
+            cores: cores?,
+            coolants,
+            masses: vec![0.0; layout.states],
+            air: site.air(),
+            air_k: values.get(model.site.temperature),
+            ambient_pa: site.pressure_pa(),
+            made_for,
+        };
+        prepared.fill(model, values, layout);
+        Ok(prepared)
     }
-}
 
-/// Mass of coolant in every cell and junction, at the temperature of the start.
-fn masses(model: &Model, values: &Values, layout: &Layout, coolants: &[Coolant]) -> Vec<f64> {
-    let mut masses = vec![0.0; layout.states];
-    for (c, circuit) in model.circuits.iter().enumerate() {
-        let density = coolants[c].density(values.get(circuit.start));
-        for (j, junction) in circuit.junctions.iter().enumerate() {
-            masses[layout.junctions[c] + j] = density * junction.volume_m3(values);
+    /// Derives anew what other numbers change; what they leave as it was is kept. The masses of
+    /// coolant stay ([`Prepared::fill`]). Nothing is allocated as long as coolants keep their share.
+    ///
+    /// # Errors
+    /// As [`Prepared::new`]. What was derived before the fault is then that of the new numbers.
+    pub fn update(
+        &mut self,
+        model: &Model,
+        values: &Values,
+        layout: &Layout,
+    ) -> Result<(), PrepareError> {
+        let site_now = site_bits(model, values);
+        if self.made_for.site != site_now {
+            let site = site_of(model, values)?;
+            self.air = site.air();
+            self.air_k = values.get(model.site.temperature);
+            self.ambient_pa = site.pressure_pa();
+            self.made_for.site = site_now;
+        }
+        for circuit in 0..model.circuits.len() {
+            let share = share_of(model, values, circuit).to_bits();
+            if self.made_for.shares[circuit] != share {
+                self.coolants[circuit] = coolant_of(model, values, circuit)?;
+                self.made_for.shares[circuit] = share;
+            }
+        }
+        // Calibrating a core costs less than to find out whether it must be.
+        for core in 0..model.cores.len() {
+            self.cores[core] = calibrated(model, values, layout, &self.coolants, core)?;
+        }
+        Ok(())
+    }
+
+    /// Fills every cell and junction with coolant at the temperature of the start.
+    pub fn fill(&mut self, model: &Model, values: &Values, layout: &Layout) {
+        let masses = &mut self.masses;
+        for (c, circuit) in model.circuits.iter().enumerate() {
+            let density = self.coolants[c].density(values.get(circuit.start));
+            for (j, junction) in circuit.junctions.iter().enumerate() {
+                masses[layout.junctions[c] + j] = density * junction.volume_m3(values);
+            }
+        }
+        for cells in &layout.parts {
+            let (c, r, p) = cells.at;
+            let circuit = &model.circuits[c];
+            let volume = circuit.runs[r].parts[p].part.volume_m3(values);
+            let density = self.coolants[c].density(values.get(circuit.start));
+            let each = density * volume / cells.count as f64;
+            masses[cells.first..cells.first + cells.count].fill(each);
         }
     }
-    for cells in &layout.parts {
-        let (c, r, p) = cells.at;
-        let circuit = &model.circuits[c];
-        let volume = circuit.runs[r].parts[p].part.volume_m3(values);
-        let density = coolants[c].density(values.get(circuit.start));
-        masses[cells.first..cells.first + cells.count].fill(density * volume / cells.count as f64);
-    }
-    masses
 }
 
-/// Calibrates every core on the coolant of the circuit that it stands in.
-fn calibrate(
+fn site_slots(model: &Model) -> [Slot; 3] {
+    [model.site.temperature, model.site.altitude, model.site.humidity]
+}
+
+fn site_bits(model: &Model, values: &Values) -> [u64; 3] {
+    site_slots(model).map(|slot| values.get(slot).to_bits())
+}
+
+fn site_of(model: &Model, values: &Values) -> Result<Site, PrepareError> {
+    let [temperature, altitude, humidity] = site_slots(model).map(|slot| values.get(slot));
+    Site::new(temperature, altitude, humidity).map_err(PrepareError::Site)
+}
+
+fn share_of(model: &Model, values: &Values, circuit: usize) -> f64 {
+    values.get(model.circuits[circuit].coolant.share)
+}
+
+fn coolant_of(model: &Model, values: &Values, circuit: usize) -> Result<Coolant, PrepareError> {
+    let base = model.circuits[circuit].coolant.base;
+    Coolant::new(base, Share::ByVolume(share_of(model, values, circuit)))
+        .map_err(|error| PrepareError::Coolant { circuit, error })
+}
+
+/// Calibrates a core on the coolant of the circuit that it stands in.
+fn calibrated(
     model: &Model,
     values: &Values,
     layout: &Layout,
     coolants: &[Coolant],
-) -> Result<Vec<CoreSide>, PrepareError> {
-    let mut circuits = vec![0; model.cores.len()];
-    for cells in &layout.parts {
-        let (c, r, p) = cells.at;
-        if let Some(Partner::Core(core)) = model.circuits[c].runs[r].parts[p].part.partner() {
-            circuits[core] = c;
-        }
-    }
-    let side = |(index, core): (usize, &crate::air::Core)| {
-        let coolant = &coolants[circuits[index]];
-        let temperature = match &core.rating {
-            CoreRating::Point(point) => values.get(point.coolant_temperature),
-            CoreRating::Table(table) => table.coolant_k,
-        };
-        let Local { viscosity, conductivity, heat_capacity, .. } = Local::at(coolant, temperature);
-        CoreSide::of(values, core, [viscosity, conductivity, heat_capacity])
-            .map_err(|error| PrepareError::Core { core: index, error })
+    index: usize,
+) -> Result<CoreSide, PrepareError> {
+    let core = &model.cores[index];
+    // A core without coolant is calibrated on that of the first circuit.
+    let circuit = layout.parts.get(layout.core_parts[index]).map_or(0, |part| part.at.0);
+    let temperature = match &core.rating {
+        CoreRating::Point(point) => values.get(point.coolant_temperature),
+        CoreRating::Table(table) => table.coolant_k,
     };
-    model.cores.iter().enumerate().map(side).collect()
+    let Local { viscosity, conductivity, heat_capacity, .. } =
+        Local::at(&coolants[circuit], temperature);
+    CoreSide::of(values, core, [viscosity, conductivity, heat_capacity])
+        .map_err(|error| PrepareError::Core { core: index, error })
 }

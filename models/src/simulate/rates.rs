@@ -5,23 +5,22 @@
 //! other, so energy is conserved by construction within the model; the audit compares what crossed
 //! the model's border with what the end states hold.
 
+use coolwright_solver::scalar::Dual;
+
 use super::Setup;
+use super::layout::{NodeLink, Owner};
 use super::settle::Settled;
 use crate::air::Exchange;
 use crate::circuit::Joint;
-use crate::parts::{CORE_CELLS, Place};
+use crate::parts::{CORE_CELLS, MOST_OWN, Motion, Place, Seen};
 
-/// Heat of melting of ice, J/kg, at 0 °C and atmospheric pressure (IAPWS R10-06).
-pub const HEAT_OF_MELTING: f64 = 333_430.0;
-/// Density of ice at 0 °C, kg/m³ (IAPWS R10-06).
-pub const ICE_DENSITY: f64 = 916.7;
-/// Melting point of ice, K.
-pub const MELTING_K: f64 = 273.15;
+/// What stored heat is counted from, K: 0 °C.
+const ZERO_C: f64 = 273.15;
 
 /// A flow below this, kg/s, stands still: it would take weeks to change the coolant in a hose, and
 /// the sign of a flow of the size of rounding would decide which end it comes from. The heat that is
 /// left out is below a milliwatt.
-const STILL: f64 = 1e-9;
+pub(super) const STILL: f64 = 1e-9;
 
 /// Flow along a run as far as it carries heat, kg/s.
 fn carrying(settled: &Settled, (circuit, run): (usize, usize)) -> f64 {
@@ -30,7 +29,7 @@ fn carrying(settled: &Settled, (circuit, run): (usize, usize)) -> f64 {
 }
 
 /// Heat that crosses the border of the model, W.
-#[derive(Clone, Debug, Default)]
+#[derive(Debug, Default)]
 pub struct Border {
     /// Into each body.
     pub bodies: Vec<f64>,
@@ -40,6 +39,22 @@ pub struct Border {
     pub cores: Vec<f64>,
     /// Into each circuit through its open ends, net.
     pub outside: Vec<f64>,
+}
+
+impl Clone for Border {
+    fn clone(&self) -> Self {
+        let mut copy = Self::default();
+        copy.clone_from(self);
+        copy
+    }
+
+    /// Nothing is allocated where both are of one model.
+    fn clone_from(&mut self, other: &Self) {
+        self.bodies.clone_from(&other.bodies);
+        self.pumps.clone_from(&other.pumps);
+        self.cores.clone_from(&other.cores);
+        self.outside.clone_from(&other.outside);
+    }
 }
 
 impl Border {
@@ -60,16 +75,11 @@ impl Border {
         [&self.bodies, &self.pumps, &self.cores, &self.outside].into_iter().flatten().copied()
     }
 
-    /// The same border with the numbers of `flat`.
-    #[must_use]
-    pub fn filled(&self, flat: &[f64]) -> Self {
-        let mut rest = flat.iter().copied();
-        let mut take = |like: &Vec<f64>| rest.by_ref().take(like.len()).collect();
-        Self {
-            bodies: take(&self.bodies),
-            pumps: take(&self.pumps),
-            cores: take(&self.cores),
-            outside: take(&self.outside),
+    /// Takes over the numbers of `flat`, in the order of [`Border::flat`].
+    pub fn fill(&mut self, flat: &[f64]) {
+        let numbers = [&mut self.bodies, &mut self.pumps, &mut self.cores, &mut self.outside];
+        for (number, flat) in numbers.into_iter().flatten().zip(flat) {
+            *number = *flat;
         }
     }
 
@@ -79,53 +89,82 @@ impl Border {
     }
 }
 
-/// Melting of the ice in a tank: the rate in kg/s and the heat it takes, W.
-#[derive(Clone, Copy, Debug)]
-struct Melt {
-    heat: f64,
-    by_temperature: f64,
-    by_mass: f64,
+/// The links between the nodes of bodies, with their conductances, W/K.
+fn body_links<'s>(setup: &'s Setup<'_>) -> impl Iterator<Item = (NodeLink, f64)> + 's {
+    let bodies = setup.model.bodies.iter().zip(&setup.layout.bodies);
+    bodies.flat_map(|(body, nodes)| {
+        let between = body.between_passes.map(|slot| setup.values.get(slot));
+        let links = between.map_or(&[][..], |_| nodes.links.as_slice());
+        links.iter().map(move |link| (*link, between.unwrap_or(0.0) * link.share))
+    })
 }
 
-/// q = h A (T − 0 °C), A = A₀ (m/m₀)^(2/3), A₀ = 6 m₀/(ρ e) for cubes of edge e. Near the last of the
-/// ice the area goes to zero in proportion to the mass, so that it does end. Ice does not form.
-fn melt(setup: &Setup<'_>, ice: crate::parts::Ice, mass: f64, temperature: f64) -> Melt {
-    let get = |slot| setup.values.get(slot);
-    let start = get(ice.mass).max(1e-9);
-    let share = (mass / start).max(0.0);
-    let small = 1e-3;
-    let shape = share * (share * share + small * small).powf(-1.0 / 6.0);
-    let area_0 = 6.0 * start / (ICE_DENSITY * get(ice.piece));
-    let excess = (temperature - MELTING_K).max(0.0);
-    let conductance = get(ice.film) * area_0;
-    let rounded = share * share + small * small;
-    let slope = rounded.powf(-1.0 / 6.0) * (1.0 - share * share / (3.0 * rounded));
-    Melt {
-        heat: conductance * shape * excess,
-        by_temperature: conductance * shape,
-        by_mass: conductance * excess * slope / start,
-    }
+/// Room for what one component with states of its own does.
+#[derive(Debug)]
+struct OwnRoom<S> {
+    own: [S; MOST_OWN],
+    rates: [S; MOST_OWN],
 }
 
-/// Ice in the Jacobian; the row of the ice has capacity 1. The tank gives the heat of melting and
-/// warms what melts: q (1 + h/L). `tank_coolant` gives h and `c_p` of a state.
-fn ice_jacobian(
+/// Motion of a component in plain numbers: rates of its states, heat into its coolant, W.
+fn own_motion(
     setup: &Setup<'_>,
+    settled: &Settled,
+    owner: &Owner,
     y: &[f64],
-    tank_coolant: impl Fn(usize) -> [f64; 2],
+    enthalpy: f64,
+) -> ([f64; MOST_OWN], f64) {
+    let (c, r, _) = setup.layout.parts[owner.part].at;
+    let seen = Seen {
+        values: &setup.values,
+        own: &y[owner.states()],
+        temperature_k: y[owner.coolant],
+        enthalpy,
+        flow_kg_s: settled.flows[c][r],
+    };
+    let mut rates = [0.0; MOST_OWN];
+    let mut motion = Motion { rates: &mut rates[..owner.count], heat_w: 0.0 };
+    setup.own(owner).motion_at(&seen, &mut motion);
+    let heat = motion.heat_w;
+    (rates, heat)
+}
+
+/// States of components in the Jacobian; their rows have capacity 1. `coolant` gives h and `c_p` of a
+/// state.
+fn own_jacobian(
+    setup: &Setup<'_>,
+    settled: &Settled,
+    y: &[f64],
+    coolant: impl Fn(usize) -> [f64; 2],
     out: &mut [f64],
 ) {
-    for ice in &setup.layout.ice {
-        let Some(spec) = setup.ice(ice.part) else { continue };
-        let tank = setup.layout.parts[ice.part].first;
-        let melt = melt(setup, spec, y[ice.state], y[tank]);
-        let [tt, ti, it, ii] = ice.entries;
-        let [enthalpy, specific] = tank_coolant(tank);
-        let with_water = 1.0 + enthalpy / HEAT_OF_MELTING;
-        out[tt] -= melt.by_temperature * with_water + melt.heat / HEAT_OF_MELTING * specific;
-        out[ti] -= melt.by_mass * with_water;
-        out[it] -= melt.by_temperature / HEAT_OF_MELTING;
-        out[ii] -= melt.by_mass / HEAT_OF_MELTING;
+    for owner in &setup.layout.owners {
+        let (c, r, _) = setup.layout.parts[owner.part].at;
+        let [enthalpy, specific] = coolant(owner.coolant);
+        let width = owner.count + 1;
+        for varied in 0..width {
+            let dual = |value: f64, slope: f64| Dual { value, slopes: [slope] };
+            let of = |column: usize| if varied == column { 1.0 } else { 0.0 };
+            let mut room =
+                OwnRoom { own: [Dual::from(0.0); MOST_OWN], rates: [Dual::from(0.0); MOST_OWN] };
+            for (k, state) in owner.states().enumerate() {
+                room.own[k] = dual(y[state], of(k + 1));
+            }
+            let seen = Seen {
+                values: &setup.values,
+                own: &room.own[..owner.count],
+                temperature_k: dual(y[owner.coolant], of(0)),
+                enthalpy: dual(enthalpy, of(0) * specific),
+                flow_kg_s: settled.flows[c][r],
+            };
+            let mut motion =
+                Motion { rates: &mut room.rates[..owner.count], heat_w: Dual::from(0.0) };
+            setup.own(owner).motion_and_slopes(&seen, &mut motion);
+            out[owner.entries[varied]] += motion.heat_w.slope();
+            for k in 0..owner.count {
+                out[owner.entries[(k + 1) * width + varied]] += room.rates[k].slope();
+            }
+        }
     }
 }
 
@@ -139,7 +178,7 @@ pub struct Rates {
     /// Net heat into every state, W.
     heat: Vec<f64>,
     /// Heat capacity of every state, J/K.
-    capacity: Vec<f64>,
+    pub(super) capacity: Vec<f64>,
     /// Heat across the border.
     pub border: Border,
     /// Heat from coolant into the metal of each body, negative, W: summed over its passes.
@@ -166,13 +205,13 @@ impl Rates {
         self.heat.fill(0.0);
         self.carry(setup, settled);
         self.contacts(setup, settled, y);
-        self.sources(setup, settled);
+        self.sources(setup, settled, y);
         self.open_ends(setup, settled);
         self.air(setup, settled, y);
+        self.own(setup, settled, y);
         for (state, rate) in rate.iter_mut().enumerate() {
             *rate = self.heat[state] / self.capacity[state];
         }
-        self.ice(setup, y, rate);
         for &state in &setup.pinned {
             rate[state] = 0.0;
         }
@@ -193,14 +232,15 @@ impl Rates {
             let metal = values.get(model.cores[core].metal) / CORE_CELLS as f64;
             self.capacity[first..first + CORE_CELLS].fill(metal);
         }
-        for (body, &state) in layout.bodies.iter().enumerate() {
-            self.capacity[state] = values.get(model.bodies[body].metal);
+        for (body, nodes) in layout.bodies.iter().enumerate() {
+            let metal = values.get(model.bodies[body].metal);
+            for (capacity, share) in self.capacity[nodes.states()].iter_mut().zip(&nodes.shares) {
+                *capacity = metal * share;
+            }
         }
-        for ice in &layout.ice {
-            let tank = layout.parts[ice.part].first;
-            let melted =
-                (setup.ice(ice.part).map_or(0.0, |i| values.get(i.mass)) - y[ice.state]).max(0.0);
-            self.capacity[tank] = (prepared.masses[tank] + melted) * self.specific[tank];
+        for owner in &layout.owners {
+            let added = setup.own(owner).coolant_kg(values, &y[owner.states()]).max(0.0);
+            self.capacity[owner.coolant] += added * self.specific[owner.coolant];
         }
     }
 
@@ -229,15 +269,38 @@ impl Rates {
             self.heat[metal] -= heat;
             self.taken[contact.part] += heat;
         }
+        for (link, conductance) in body_links(setup) {
+            let [a, b] = link.states;
+            let heat = conductance * (y[a] - y[b]);
+            self.heat[a] -= heat;
+            self.heat[b] += heat;
+        }
+    }
+
+    /// Rates by the heat between coolant, metal and air alone, at the capacities of the last
+    /// evaluation.
+    pub(super) fn exchanged(
+        &mut self,
+        setup: &Setup<'_>,
+        settled: &Settled,
+        y: &[f64],
+    ) -> Vec<f64> {
+        self.heat.fill(0.0);
+        self.contacts(setup, settled, y);
+        self.air(setup, settled, y);
+        self.heat.iter().zip(&self.capacity).map(|(heat, capacity)| heat / capacity).collect()
     }
 
     /// Heat of bodies and pumps.
-    fn sources(&mut self, setup: &Setup<'_>, settled: &Settled) {
+    fn sources(&mut self, setup: &Setup<'_>, settled: &Settled, y: &[f64]) {
         let Setup { model, values, layout, .. } = setup;
         let power = values.get(model.drive.power);
-        for (body, &state) in layout.bodies.iter().enumerate() {
-            let heat = model.bodies[body].heat_w(values, power);
-            self.heat[state] += heat;
+        for (body, nodes) in layout.bodies.iter().enumerate() {
+            let metal_k = y[nodes.states()].iter().zip(&nodes.shares).map(|(t, share)| t * share);
+            let heat = model.bodies[body].heat_w(values, power, metal_k.sum());
+            for (net, share) in self.heat[nodes.states()].iter_mut().zip(&nodes.shares) {
+                *net += heat * share;
+            }
             self.border.bodies[body] = heat;
         }
         self.border.pumps.fill(0.0);
@@ -248,7 +311,7 @@ impl Rates {
             let (c, r, p) = cells.at;
             let state = &settled.parts[index];
             let place = Place {
-                values: values.reader(),
+                values: values.reader().owning(state.own),
                 density: state.density,
                 viscosity: state.viscosity,
             };
@@ -301,22 +364,41 @@ impl Rates {
         }
     }
 
-    /// Melting: heat out of the tank, cold water into it.
-    fn ice(&mut self, setup: &Setup<'_>, y: &[f64], rate: &mut [f64]) {
-        for ice in &setup.layout.ice {
-            let Some(spec) = setup.ice(ice.part) else { continue };
-            let tank = setup.layout.parts[ice.part].first;
-            let melt = melt(setup, spec, y[ice.state], y[tank]);
-            let speed = melt.heat / HEAT_OF_MELTING;
-            rate[ice.state] = -speed;
-            // The water comes in at 0 °C, where its enthalpy is zero.
-            rate[tank] -= (melt.heat + speed * self.enthalpy[tank]) / self.capacity[tank];
+    /// What components with states of their own do to the coolant that they see.
+    fn own(&mut self, setup: &Setup<'_>, settled: &Settled, y: &[f64]) {
+        for owner in &setup.layout.owners {
+            let enthalpy = self.enthalpy[owner.coolant];
+            let (rates, heat) = own_motion(setup, settled, owner, y, enthalpy);
+            self.heat[owner.coolant] += heat;
+            self.heat[owner.states()].copy_from_slice(&rates[..owner.count]);
         }
     }
 
     /// The Jacobian of the rates for settled flows, in the order of the layout's pattern. How flows
     /// and films change with temperature is left out: the integrator corrects for that.
     pub fn jacobian(&mut self, setup: &Setup<'_>, settled: &Settled, y: &[f64], out: &mut [f64]) {
+        self.jacobian_of(setup, settled, y, true, out);
+    }
+
+    /// The same with the air that enters each core held as well.
+    pub(super) fn jacobian_without_air(
+        &mut self,
+        setup: &Setup<'_>,
+        settled: &Settled,
+        y: &[f64],
+        out: &mut [f64],
+    ) {
+        self.jacobian_of(setup, settled, y, false, out);
+    }
+
+    fn jacobian_of(
+        &mut self,
+        setup: &Setup<'_>,
+        settled: &Settled,
+        y: &[f64],
+        air_moves: bool,
+        out: &mut [f64],
+    ) {
         self.properties(setup, y);
         out.fill(0.0);
         let layout = &setup.layout;
@@ -338,9 +420,23 @@ impl Rates {
                 out[entry] += sign * g;
             }
         }
+        for (link, g) in body_links(setup) {
+            for (entry, sign) in link.entries.into_iter().zip([-1.0, 1.0, 1.0, -1.0]) {
+                out[entry] += sign * g;
+            }
+        }
         self.open_jacobian(setup, settled, out);
-        air_jacobian(setup, settled, out);
-        ice_jacobian(setup, y, |tank| [self.enthalpy[tank], self.specific[tank]], out);
+        if air_moves {
+            air_jacobian(setup, settled, out);
+        } else {
+            for (core, &first) in layout.walls.iter().enumerate() {
+                for state in first..first + CORE_CELLS {
+                    out[layout.diagonal[state]] -= settled.exchange[core].wall_air;
+                }
+            }
+        }
+        let coolant = |state: usize| [self.enthalpy[state], self.specific[state]];
+        own_jacobian(setup, settled, y, coolant, out);
         for (value, &(row, _)) in out.iter_mut().zip(&layout.pattern) {
             *value /= self.capacity[row];
         }
@@ -372,16 +468,18 @@ impl Rates {
             (0..layout.states).filter(|&state| layout.coolant[state].is_some()).map(coolant).sum();
         for (core, &first) in layout.walls.iter().enumerate() {
             let metal = values.get(model.cores[core].metal) / CORE_CELLS as f64;
-            sum +=
-                y[first..first + CORE_CELLS].iter().map(|t| metal * (t - MELTING_K)).sum::<f64>();
+            sum += y[first..first + CORE_CELLS].iter().map(|t| metal * (t - ZERO_C)).sum::<f64>();
         }
-        for (body, &state) in layout.bodies.iter().enumerate() {
-            sum += values.get(model.bodies[body].metal) * (y[state] - MELTING_K);
+        for (body, nodes) in layout.bodies.iter().enumerate() {
+            let metal = values.get(model.bodies[body].metal);
+            for (t, share) in y[nodes.states()].iter().zip(&nodes.shares) {
+                sum += metal * share * (t - ZERO_C);
+            }
         }
-        for ice in &layout.ice {
-            let tank = layout.parts[ice.part].first;
-            let melted = setup.ice(ice.part).map_or(0.0, |i| values.get(i.mass)) - y[ice.state];
-            sum += melted * self.enthalpy[tank] - y[ice.state] * HEAT_OF_MELTING;
+        for owner in &layout.owners {
+            let (own, states) = (setup.own(owner), &y[owner.states()]);
+            sum += own.coolant_kg(values, states) * self.enthalpy[owner.coolant];
+            sum += own.stored_j(values, states);
         }
         sum
     }

@@ -4,10 +4,10 @@ use coolwright_solver::network::{Laws, Network, NoFactor, Settings};
 
 use super::Setup;
 use super::layout::Layout;
-use crate::air::{AirFlow, AirLaws, AirPath, Exchange, Facing};
+use crate::air::{AirFlow, AirLaws, AirPath, Exchange, Facing, plug_flow_factor};
 use crate::circuit::{CircuitLaws, Joint, LawSheet, PartState};
 use crate::model::Model;
-use crate::parts::{CORE_CELLS, Local, Partner};
+use crate::parts::{CORE_CELLS, Local, MOST_OWN, Partner};
 
 /// Why flows could not be settled.
 #[derive(Clone, Debug)]
@@ -61,6 +61,18 @@ pub struct Settled {
     settings: Settings,
 }
 
+/// Flows to start a search from: those of a point close by.
+#[derive(Clone, Debug, Default)]
+pub struct Flows {
+    /// Mass flow of every run of every circuit, kg/s.
+    coolant: Vec<Vec<f64>>,
+    /// Mass flow of every run of every air path, kg/s.
+    air: Vec<Vec<f64>>,
+}
+
+/// Where a search for flows starts without any that are close, kg/s.
+const START_KG_S: f64 = 0.1;
+
 /// Less than this, Pa, moves no air worth the name: below it a search for the balance ends in
 /// rounding.
 const STILL_PA: f64 = 1e-6;
@@ -86,7 +98,6 @@ impl Settled {
             let pairs: Vec<_> = (1..=fans).map(|fan| (fan, 0)).collect();
             Network::new(3, &runs, &pairs).expect("an air path has three junctions")
         };
-        let start = |value: f64| move |c: &crate::circuit::Circuit| vec![value; c.runs.len()];
         let junctions = |c: &crate::circuit::Circuit| vec![0.0; c.junctions.len()];
         Self {
             networks,
@@ -97,17 +108,34 @@ impl Settled {
             held: model.circuits.iter().map(|c| vec![None; c.junctions.len()]).collect(),
             parts: vec![PartState::default(); layout.parts.len()],
             junction_density: model.circuits.iter().map(junctions).collect(),
-            flows: model.circuits.iter().map(start(0.1)).collect(),
+            flows: model.circuits.iter().map(|c| vec![START_KG_S; c.runs.len()]).collect(),
             pressures: model.circuits.iter().map(junctions).collect(),
             outside: model.circuits.iter().map(junctions).collect(),
             conductance: vec![0.0; layout.parts.len()],
             exchange: vec![Exchange { coolant_wall: 0.0, wall_air: 0.0 }; model.cores.len()],
             air: model.air_paths.iter().map(|path| AirFlow::still(path.cores.len())).collect(),
-            air_runs: model.air_paths.iter().map(|p| vec![0.1; p.fans.len() + 1]).collect(),
+            air_runs: model.air_paths.iter().map(|p| vec![START_KG_S; p.fans.len() + 1]).collect(),
             air_pressures: model.air_paths.iter().map(|_| vec![0.0; 3]).collect(),
             facing: model.air_paths.iter().map(|_| Vec::new()).collect(),
             settings: Settings::default(),
         }
+    }
+
+    /// Forgets the flows, so that the next search starts as the first one did.
+    pub fn start_anew(&mut self) {
+        self.flows.iter_mut().chain(&mut self.air_runs).for_each(|flows| flows.fill(START_KG_S));
+    }
+
+    /// Starts the next search from the flows of a point close by.
+    pub fn start_from(&mut self, near: &Flows) {
+        let now = self.flows.iter_mut().chain(&mut self.air_runs);
+        now.zip(near.coolant.iter().chain(&near.air)).for_each(|(now, near)| now.clone_from(near));
+    }
+
+    /// Writes the flows as a start for a search close by.
+    pub fn flows_into(&self, out: &mut Flows) {
+        out.coolant.clone_from(&self.flows);
+        out.air.clone_from(&self.air_runs);
     }
 
     /// Settles everything for the temperatures `y`.
@@ -138,7 +166,11 @@ impl Settled {
                 temperature_k,
                 density: coolant.density(temperature_k),
                 viscosity: coolant.viscosity(temperature_k),
+                own: [0.0; MOST_OWN],
             };
+        }
+        for owner in layout.owners.iter().filter(|owner| range.contains(&owner.part)) {
+            self.parts[owner.part].own[..owner.count].copy_from_slice(&y[owner.states()]);
         }
         for (j, junction) in circuit.junctions.iter().enumerate() {
             let density = coolant.density(y[layout.junctions[c] + j]);
@@ -189,21 +221,30 @@ impl Settled {
     }
 
     /// Conductances between coolant and the metal of bodies.
-    fn films(&mut self, setup: &Setup<'_>) {
-        let Setup { model, values, prepared, layout, .. } = setup;
+    pub(super) fn films(&mut self, setup: &Setup<'_>) {
+        let Setup { prepared, layout, .. } = setup;
         for (index, cells) in layout.parts.iter().enumerate() {
-            let (c, r, p) = cells.at;
-            let part = &model.circuits[c].runs[r].parts[p].part;
-            if let Some(Partner::Body(_)) = part.partner() {
-                let local = Local::at(&prepared.coolants[c], self.parts[index].temperature_k);
-                let whole = part.conductance_w_k(values, &local, self.flows[c][r]);
-                self.conductance[index] = whole / cells.count as f64;
+            if let Some(Partner::Body(_)) = setup.part(index).partner() {
+                let coolant = &prepared.coolants[cells.at.0];
+                let local = Local::at(coolant, self.parts[index].temperature_k);
+                self.conductance[index] = self.cell_conductance(setup, index, &local);
             }
         }
     }
 
+    /// Conductance between one cell of a pass and its metal, W/K, with the coolant as given. A row of
+    /// stirred cells is to take as much from the metal as plug flow does.
+    pub(super) fn cell_conductance(&self, setup: &Setup<'_>, part: usize, coolant: &Local) -> f64 {
+        let (c, r, _) = setup.layout.parts[part].at;
+        let flow = self.flows[c][r];
+        let whole = setup.part(part).conductance_w_k(&setup.values, coolant, flow);
+        let each = whole / setup.layout.parts[part].count as f64;
+        let passing = (flow.abs() * coolant.heat_capacity).max(1e-12);
+        each * plug_flow_factor(each / passing)
+    }
+
     /// Air flow of one path, and the exchange of its cores.
-    fn air(&mut self, a: usize, setup: &Setup<'_>, y: &[f64]) -> Result<(), Unsettled> {
+    pub(super) fn air(&mut self, a: usize, setup: &Setup<'_>, y: &[f64]) -> Result<(), Unsettled> {
         let Setup { model, values, prepared, .. } = setup;
         let path = &model.air_paths[a];
         let mut facing = std::mem::take(&mut self.facing[a]);

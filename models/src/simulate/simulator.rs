@@ -56,12 +56,24 @@ impl<'m> Simulator<'m> {
     ///
     /// # Errors
     /// When a coolant, a core's rating or the site is out of range.
-    pub fn set_values(&mut self, values: Values) -> Result<(), PrepareError> {
-        let masses = std::mem::take(&mut self.setup.prepared.masses);
-        self.setup.prepared = Prepared::new(self.setup.model, &values, &self.setup.layout)?;
-        self.setup.prepared.masses = masses;
+    pub fn set_values(&mut self, values: &Values) -> Result<(), PrepareError> {
+        self.setup.prepared.update(self.setup.model, values, &self.setup.layout)?;
         self.modes.command(values);
         self.apply_modes();
+        Ok(())
+    }
+
+    /// Begins anew with the given numbers, as a simulator that has just been made.
+    ///
+    /// # Errors
+    /// When a coolant, a core's rating or the site is out of range.
+    pub fn begin(&mut self, values: &Values) -> Result<(), PrepareError> {
+        self.modes.turn_all_on();
+        self.setup.pinned.clear();
+        self.failure = None;
+        self.set_values(values)?;
+        self.setup.prepared.fill(self.setup.model, values, &self.setup.layout);
+        self.settled.start_anew();
         Ok(())
     }
 
@@ -78,27 +90,57 @@ impl<'m> Simulator<'m> {
     }
 
     fn apply_modes(&mut self) {
-        self.setup.values = self.modes.applied(self.setup.model);
+        self.modes.apply(self.setup.model, &mut self.setup.values);
     }
 
     /// Temperatures at the start: each circuit at its own, walls as their coolant, bodies as given or
     /// as their coolant.
     pub fn start(&self) -> Vec<f64> {
+        let mut y = vec![0.0; self.setup.layout.states];
+        self.start_into(&mut y);
+        y
+    }
+
+    /// Writes [`Simulator::start`] into `y`.
+    pub fn start_into(&self, y: &mut [f64]) {
         let Setup { model, values, layout, .. } = &self.setup;
         let circuit_start = |c: usize| values.get(model.circuits[c].start);
-        let mut y: Vec<f64> = layout.coolant.iter().map(|c| c.map_or(0.0, circuit_start)).collect();
+        for (y, circuit) in y.iter_mut().zip(&layout.coolant) {
+            *y = circuit.map_or(0.0, circuit_start);
+        }
         for (core, &first) in layout.walls.iter().enumerate() {
             let (c, _, _) = layout.parts[layout.core_parts[core]].at;
             y[first..first + CORE_CELLS].fill(circuit_start(c));
         }
-        for (body, &state) in layout.bodies.iter().enumerate() {
+        for (body, nodes) in layout.bodies.iter().enumerate() {
             let own = model.bodies[body].start.map(|slot| values.get(slot));
-            y[state] = own.unwrap_or_else(|| self.coolant_start(body));
+            y[nodes.states()].fill(own.unwrap_or_else(|| self.coolant_start(body)));
         }
-        for ice in &layout.ice {
-            y[ice.state] = self.setup.ice(ice.part).map_or(0.0, |i| values.get(i.mass));
+        for owner in &layout.owners {
+            let temperature_k = y[owner.coolant];
+            self.setup.own(owner).start(values, temperature_k, &mut y[owner.states()]);
         }
-        y
+    }
+
+    /// Moves the states that components have of their own to where a search for a steady state
+    /// starts.
+    pub fn start_rest(&self, y: &mut [f64]) {
+        for owner in &self.setup.layout.owners {
+            self.setup.own(owner).start_of_rest(&self.setup.values, &mut y[owner.states()]);
+        }
+    }
+
+    /// What is small for each state, as 1 K is for a temperature.
+    pub fn scales(&self) -> Vec<f64> {
+        let layout = &self.setup.layout;
+        let mut scales = vec![1.0; layout.states];
+        for owner in &layout.owners {
+            let states = self.setup.own(owner).states();
+            for (scale, state) in scales[owner.states()].iter_mut().zip(states) {
+                *scale = state.scale;
+            }
+        }
+        scales
     }
 
     /// Start temperature of the coolant that cools a body; of the site where none does.

@@ -140,7 +140,7 @@ impl<'m> Propagated<'m> {
         let setup = &simulator.setup;
         let state = simulator.settled.parts[setup.layout.run_parts[c][run] + part];
         let (density, viscosity) = (state.density, state.viscosity);
-        let place = Place { values: setup.values.reader(), density, viscosity };
+        let place = Place { values: setup.values.reader().owning(state.own), density, viscosity };
         let flow = self.flows[run];
         if flow != 0.0 {
             // The loss goes with the square of the flow.
@@ -164,13 +164,13 @@ impl<'m> Propagated<'m> {
         for (k, placed) in spec.parts.iter().enumerate() {
             let state = simulator.settled.parts[first + k];
             let place = Place {
-                values: setup.values.reader(),
+                values: setup.values.reader().owning(state.own),
                 density: Dual::from(state.density),
                 viscosity: Dual::from(state.viscosity),
             };
             let fall = placed.part.fall_and_slope(&place, Dual::variable(flow));
             let place = Place {
-                values: setup.values.reader(),
+                values: setup.values.reader().owning(state.own),
                 density: state.density,
                 viscosity: state.viscosity,
             };

@@ -22,7 +22,7 @@ pub(super) fn pumps(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
         let Some(pump) = setup.part(index).as_pump() else { continue };
         let state = simulator.settled.parts[index];
         let (density, viscosity) = (state.density, state.viscosity);
-        let place = Place { values: setup.values.reader(), density, viscosity };
+        let place = Place { values: setup.values.reader().owning(state.own), density, viscosity };
         let flow = simulator.settled.flows[c][r];
         let duty = pump.duty(&place, flow);
         if duty.speed <= 0.0 {

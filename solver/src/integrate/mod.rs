@@ -16,7 +16,9 @@ mod tableau;
 
 use crate::sparse::Sparse;
 pub use report::{Absolute, Failure, Interrupt, Outcome, Settings, Statistics};
-pub use steady::{NoSteadyReason, NoSteadyState, SteadyReport, SteadySettings, steady};
+pub use steady::{
+    NoSteadyReason, NoSteadyState, SteadyReport, SteadySearch, SteadySettings, steady,
+};
 use tableau::STAGES;
 
 /// A system of ordinary differential equations.
@@ -186,6 +188,12 @@ impl Integrator {
         self.underway = false;
         self.step = 0.0;
         self.events.forget();
+    }
+
+    /// Sets audits and statistics to zero, as in an integrator that has just been made.
+    pub fn forget(&mut self) {
+        self.audits.fill(0.0);
+        self.statistics = Statistics::default();
     }
 
     /// The present time, s.

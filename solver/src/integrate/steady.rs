@@ -115,42 +115,16 @@ pub fn steady(
     y: &mut [f64],
     settings: &SteadySettings,
 ) -> Result<SteadyReport, NoSteadyState> {
-    assert_eq!(y.len(), system.states(), "one number for each state");
-    let mut search = Search::new(system, y, settings)?;
-    let longest = settings.time_scale_s;
-    let mut step = settings.first_step_s.min(longest);
-    let mut elapsed = 0.0;
-    search.ask(system, y).map_err(|reason| search.fail(reason))?;
-    let mut before = search.size(y);
-    while search.steps < settings.max_steps && elapsed < LONG * longest {
-        let taken = search.step(system, y, step).map_err(|reason| search.fail(reason))?;
-        let Some(change) = taken else {
-            step *= 0.2;
-            continue;
-        };
-        if step >= longest && change <= 1.0 {
-            return Ok(SteadyReport {
-                steps: search.steps,
-                rhs_calls: search.calls,
-                residual: change,
-            });
-        }
-        elapsed += step;
-        let after = search.size(y);
-        // Growing steps are what turns implicit Euler into Newton; rates that stay as they are
-        // get longer steps too, so that what never rests is found out.
-        let growth = if after > 0.0 { (before / after).clamp(1.5, 30.0) } else { 30.0 };
-        step = (step * growth).min(longest);
-        before = after;
-    }
-    Err(search.fail(NoSteadyReason::KeepsMoving))
+    SteadySearch::new(system)?.run(system, y, settings)
 }
 
 /// What has not settled after this many time scales will not.
 const LONG: f64 = 30.0;
 
-struct Search<'a> {
-    settings: &'a SteadySettings,
+/// The room for a search, for systems of one pattern: kept, nothing is allocated by a search.
+#[derive(Clone, Debug)]
+pub struct SteadySearch {
+    settings: SteadySettings,
     matrix: Sparse,
     jacobian: Vec<f64>,
     rate: Vec<f64>,
@@ -161,13 +135,13 @@ struct Search<'a> {
     worst: (usize, f64, f64),
 }
 
-impl<'a> Search<'a> {
-    fn new(
-        system: &impl System,
-        y: &[f64],
-        settings: &'a SteadySettings,
-    ) -> Result<Self, NoSteadyState> {
-        let n = y.len();
+impl SteadySearch {
+    /// Room for the states of a system.
+    ///
+    /// # Errors
+    /// When the pattern is unusable.
+    pub fn new(system: &impl System) -> Result<Self, NoSteadyState> {
+        let n = system.states();
         let matrix = Sparse::new(n, system.pattern()).map_err(|error| NoSteadyState {
             reason: NoSteadyReason::Matrix(error),
             state: 0,
@@ -176,7 +150,7 @@ impl<'a> Search<'a> {
             steps: 0,
         })?;
         Ok(Self {
-            settings,
+            settings: SteadySettings::default(),
             matrix,
             jacobian: vec![0.0; system.pattern().len()],
             rate: vec![0.0; n],
@@ -186,6 +160,48 @@ impl<'a> Search<'a> {
             calls: 0,
             worst: (0, 0.0, 0.0),
         })
+    }
+
+    /// Moves `y` to the state at which all rates vanish, as [`steady`].
+    ///
+    /// # Errors
+    /// See [`NoSteadyReason`]; `y` is then the last state reached.
+    ///
+    /// # Panics
+    /// When the number of states is wrong.
+    pub fn run(
+        &mut self,
+        system: &mut impl System,
+        y: &mut [f64],
+        settings: &SteadySettings,
+    ) -> Result<SteadyReport, NoSteadyState> {
+        assert_eq!(y.len(), self.rate.len(), "one number for each state");
+        self.settings = *settings;
+        (self.steps, self.calls, self.worst) = (0, 0, (0, 0.0, 0.0));
+        let longest = settings.time_scale_s;
+        let mut step = settings.first_step_s.min(longest);
+        let mut elapsed = 0.0;
+        self.ask(system, y).map_err(|reason| self.fail(reason))?;
+        let mut before = self.size(y);
+        while self.steps < settings.max_steps && elapsed < LONG * longest {
+            let taken = self.step(system, y, step).map_err(|reason| self.fail(reason))?;
+            let Some(change) = taken else {
+                step *= 0.2;
+                continue;
+            };
+            if step >= longest && change <= 1.0 {
+                let (steps, rhs_calls) = (self.steps, self.calls);
+                return Ok(SteadyReport { steps, rhs_calls, residual: change });
+            }
+            elapsed += step;
+            let after = self.size(y);
+            // Growing steps are what turns implicit Euler into Newton; rates that stay as they are
+            // get longer steps too, so that what never rests is found out.
+            let growth = if after > 0.0 { (before / after).clamp(1.5, 30.0) } else { 30.0 };
+            step = (step * growth).min(longest);
+            before = after;
+        }
+        Err(self.fail(NoSteadyReason::KeepsMoving))
     }
 
     fn ask(&mut self, system: &mut impl System, y: &[f64]) -> Result<(), NoSteadyReason> {

@@ -5,16 +5,17 @@ use coolwright_models::simulate::Simulator;
 use coolwright_solver::integrate::System;
 
 use super::case;
-use crate::common::{Random, read, simulator_at};
+use crate::common::{Random, demo_cases, read, simulator_at};
 
 /// Capacity of every state, J/K, written anew: coolant mass with what ice has melted into it, metal.
 fn capacities(simulator: &Simulator<'_>, y: &[f64]) -> Vec<f64> {
     let setup = &simulator.setup;
     let (model, layout) = (setup.model, &setup.layout);
     let mut masses = setup.prepared.masses.clone();
-    for ice in &layout.ice {
-        let mass = setup.values.get(setup.ice(ice.part).expect("ice").mass);
-        masses[layout.parts[ice.part].first] += mass - y[ice.state];
+    let start = simulator.start();
+    for owner in &layout.owners {
+        // What has melted is coolant.
+        masses[owner.coolant] += start[owner.first] - y[owner.first];
     }
     let mut capacities: Vec<f64> = (0..layout.states)
         .map(|state| {
@@ -26,8 +27,9 @@ fn capacities(simulator: &Simulator<'_>, y: &[f64]) -> Vec<f64> {
         let metal = setup.values.get(model.cores[core].metal);
         capacities[first..first + CORE_CELLS].fill(metal / CORE_CELLS as f64);
     }
-    for (body, &state) in layout.bodies.iter().enumerate() {
-        capacities[state] = setup.values.get(model.bodies[body].metal);
+    for (body, nodes) in layout.bodies.iter().enumerate() {
+        let each = setup.values.get(model.bodies[body].metal) / nodes.states().len() as f64;
+        capacities[nodes.states()].fill(each);
     }
     capacities
 }
@@ -62,7 +64,7 @@ fn check(text: &str, start: u64) -> bool {
     let mut random = Random(start);
     let ice: Vec<usize> = {
         let simulator = simulator_at(model, &model.values, &y);
-        simulator.setup.layout.ice.iter().map(|ice| ice.state).collect()
+        simulator.setup.layout.owners.iter().map(|owner| owner.first).collect()
     };
     for (state, y) in y.iter_mut().enumerate() {
         *y = if ice.contains(&state) {
@@ -115,4 +117,69 @@ fn the_jacobian_is_the_derivative_of_the_rates_with_flows_held() {
     check(case("two_circuits"), 2);
     check(case("every_part"), 3);
     check(case("three_circuits"), 4);
+}
+
+/// The true Jacobian against central differences of the rates, everything settled anew for each.
+fn check_true(name: &str, text: &str, start: u64) {
+    let ready = read(text);
+    let model = &ready.model;
+    let mut y = start_of(model);
+    let mut random = Random(start);
+    let owners = simulator_at(model, &model.values, &y).setup.layout.owners.clone();
+    for (state, y) in y.iter_mut().enumerate() {
+        let own = owners.iter().any(|owner| owner.states().contains(&state));
+        *y = if own { *y * random.between(0.2, 0.9) } else { *y + random.between(5.0, 30.0) };
+    }
+    let mut simulator = simulator_at(model, &model.values, &y);
+    let n = y.len();
+    let mut matrix = vec![0.0; n * n];
+    simulator.true_jacobian(&y, &mut matrix).expect("a Jacobian");
+    let mut difference = vec![0.0; n * n];
+    for column in 0..n {
+        let held = y[column];
+        // A kilogram of ice is more of a change than a kelvin.
+        let own = owners.iter().any(|owner| owner.states().contains(&column));
+        let step = if own { 1e-3 } else { 1e-2 };
+        let mut sides = [vec![0.0; n], vec![0.0; n]];
+        for (side, by) in sides.iter_mut().zip([step, -step]) {
+            y[column] = held + by;
+            simulator.rhs(0.0, &y, side).expect("rates");
+        }
+        y[column] = held;
+        for row in 0..n {
+            difference[row * n + column] = (sides[0][row] - sides[1][row]) / (2.0 * step);
+        }
+    }
+    let mut by_flows = 0.0_f64;
+    let mut held = vec![0.0; simulator.pattern().len()];
+    simulator.jacobian(0.0, &y, &mut held).expect("a Jacobian");
+    let mut known = vec![0.0; n * n];
+    for (&(row, column), value) in simulator.pattern().iter().zip(&held) {
+        known[row * n + column] += value;
+    }
+    for row in 0..n {
+        let most = difference[row * n..(row + 1) * n].iter().fold(0.0_f64, |m, d| m.max(d.abs()));
+        for column in 0..n {
+            let (entry, want) = (matrix[row * n + column], difference[row * n + column]);
+            assert!(
+                (entry - want).abs() <= 1e-5 * most,
+                "{name}: {} by {}: {entry}, difference {want}, with flows held {}",
+                simulator.setup.state_name(row),
+                simulator.setup.state_name(column),
+                known[row * n + column]
+            );
+            by_flows = by_flows.max((want - known[row * n + column]).abs() / most.max(1e-300));
+        }
+    }
+    assert!(by_flows > 1e-3, "{name}: flows and films matter, by {by_flows}");
+}
+
+#[test]
+fn the_true_jacobian_is_the_derivative_with_everything_settled() {
+    for name in ["two_circuits", "every_part", "three_circuits"] {
+        check_true(name, case(name), 5);
+    }
+    for (name, text) in demo_cases() {
+        check_true(&name, &text, 6);
+    }
 }

@@ -1,0 +1,130 @@
+//! A model that is solved again and again: networks, layout, catalogue, tables and all room for the
+//! work are made once. A study, an influence, a sweep or a fit keeps one for each thread.
+//!
+//! What an instance answers depends on what it is asked only, to the last bit, never on what it was
+//! asked before.
+
+use std::sync::Arc;
+
+use coolwright_solver::integrate::{Integrator, SteadySearch};
+
+use crate::ids::Id;
+use crate::model::Model;
+use crate::results::quantities::BOIL_MARGIN;
+use crate::results::{Catalogue, Results, record};
+use crate::simulate::{Flows, Simulator};
+use crate::slots::Values;
+use crate::solve::SolveError;
+
+/// A model with all that is needed to solve it many times. After its first use nothing more is
+/// allocated by a point or a cycle, as long as coolants keep their shares and nothing fails.
+#[derive(Debug)]
+pub struct Instance<'m> {
+    model: &'m Model,
+    made: Option<Made<'m>>,
+    pub(crate) room: Room,
+}
+
+/// What is made from a model with its first numbers.
+#[derive(Debug)]
+pub(crate) struct Made<'m> {
+    pub(crate) simulator: Simulator<'m>,
+    pub(crate) search: Option<SteadySearch>,
+    pub(crate) integrator: Option<Integrator>,
+    pub(crate) catalogue: Arc<Catalogue>,
+    /// Column of each circuit's margin against boiling.
+    pub(crate) boil_margins: Vec<Option<usize>>,
+}
+
+/// Room for answers and for the work between.
+#[derive(Debug, Default)]
+pub(crate) struct Room {
+    pub(crate) point: crate::point::Solution,
+    pub(crate) cycle: crate::cycle::CycleRoom,
+    /// States at the start.
+    pub(crate) start: Vec<f64>,
+    /// Circuits found to boil.
+    pub(crate) boiling: Vec<usize>,
+}
+
+/// Where a search for a steady state starts: at a point close by.
+#[derive(Clone, Copy, Debug)]
+pub struct Start<'a> {
+    /// Its states.
+    pub states: &'a [f64],
+    /// Its flows.
+    pub flows: &'a Flows,
+}
+
+impl<'m> Instance<'m> {
+    /// An instance of a model. Everything is made when it is solved for the first time.
+    pub fn new(model: &'m Model) -> Self {
+        Self { model, made: None, room: Room::default() }
+    }
+
+    /// The model.
+    pub fn model(&self) -> &'m Model {
+        self.model
+    }
+
+    /// The simulator as the last point or cycle left it; `None` before the first.
+    pub fn simulator(&self) -> Option<&Simulator<'m>> {
+        self.made.as_ref().map(|made| &made.simulator)
+    }
+
+    /// What the results of the model are.
+    ///
+    /// # Errors
+    /// When the numbers are out of range.
+    pub fn catalogue(&mut self, values: &Values) -> Result<Arc<Catalogue>, SolveError> {
+        Ok(self.begin(values)?.0.catalogue.clone())
+    }
+
+    /// Sets the simulator up with the given numbers, as if it had just been made.
+    pub(crate) fn begin(
+        &mut self,
+        values: &Values,
+    ) -> Result<(&mut Made<'m>, &mut Room), SolveError> {
+        let model = self.model;
+        let Self { made, room, .. } = self;
+        let made = match made {
+            Some(made) => {
+                let begun = made.simulator.begin(values);
+                begun.map_err(|error| SolveError::prepare(model, error))?;
+                made
+            }
+            None => {
+                let simulator = Simulator::new(model, values.clone());
+                let simulator = simulator.map_err(|error| SolveError::prepare(model, error))?;
+                made.insert(Made::of(simulator))
+            }
+        };
+        room.start.resize(made.simulator.setup.layout.states, 0.0);
+        Ok((made, room))
+    }
+}
+
+impl<'m> Made<'m> {
+    fn of(mut simulator: Simulator<'m>) -> Self {
+        let catalogue = Arc::new(Catalogue::of(&simulator));
+        let circuits = 0..simulator.setup.model.circuits.len();
+        let margin = |c| catalogue.place(Id::Circuit(c), &BOIL_MARGIN);
+        let boil_margins = circuits.map(margin).collect();
+        simulator.catalogue = Some(catalogue.clone());
+        Self { simulator, search: None, integrator: None, catalogue, boil_margins }
+    }
+
+    /// Reads all results at the temperatures `y`, at which the model has been settled.
+    pub(crate) fn read(&self, y: &[f64], results: &mut Results) {
+        if !Arc::ptr_eq(&self.catalogue, &results.catalogue) {
+            results.catalogue = self.catalogue.clone();
+        }
+        results.values.clear();
+        record(&self.simulator, y, &mut results.values);
+    }
+
+    /// The least margin against boiling in a circuit, K, among results.
+    pub(crate) fn boil_margin(&self, values: &[f64], circuit: usize) -> Option<f64> {
+        self.boil_margins[circuit].map(|column| values[column])
+    }
+}

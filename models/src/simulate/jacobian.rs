@@ -1,0 +1,337 @@
+//! The true Jacobian of the rates: with flows, films and air settled for every temperature.
+//!
+//! ```text
+//! J = ∂f/∂y at held flows + Σ over runs ∂f/∂m_r dm_r/dy + Σ over channels e g'
+//! ```
+//!
+//! How the flows go with the temperatures follows from the network: the derivative of each run's fall
+//! with what its parts and tees feel, on the factor that the last solve left. What acts through one
+//! number only is a channel: its gradient g over the states, and its effect e on the rates, taken as a
+//! difference of explicit laws. The matrix is dense; the integrator and the search for a steady state
+//! work with [`super::Rates::jacobian`], which is sparse.
+
+use super::simulator::Simulator;
+use super::{Setup, Unsettled};
+use crate::circuit::{CircuitLaws, Joint};
+use crate::parts::{CORE_CELLS, Local, MOST_OWN, Partner, Place};
+
+/// Differences of laws are taken over this, K.
+const STEP_K: f64 = 1e-2;
+/// And over this share of a flow.
+const STEP_SHARE: f64 = 1e-5;
+/// And over this much of a state of its own kind, in shares of its scale.
+const STEP_OWN: f64 = 1e-4;
+
+/// A dense matrix, row after row.
+struct Dense<'a> {
+    out: &'a mut [f64],
+    states: usize,
+}
+
+impl Dense<'_> {
+    fn add(&mut self, row: usize, column: usize, value: f64) {
+        self.out[row * self.states + column] += value;
+    }
+
+    /// Adds e g' with g = 1/count on some neighbouring states: the mean of them is the channel.
+    fn mean_channel(&mut self, effect: &[f64], (first, count): (usize, usize)) {
+        for (row, effect) in effect.iter().enumerate().filter(|(_, effect)| **effect != 0.0) {
+            for column in first..first + count {
+                self.add(row, column, effect / count as f64);
+            }
+        }
+    }
+}
+
+impl Simulator<'_> {
+    /// Writes the derivative of every rate with respect to every state at the temperatures `y`, row
+    /// after row: `out[row · states + column]`, per second.
+    ///
+    /// # Errors
+    /// When a network does not come to rest.
+    ///
+    /// # Panics
+    /// When `out` has not one number for each pair of states.
+    pub fn true_jacobian(&mut self, y: &[f64], out: &mut [f64]) -> Result<(), Unsettled> {
+        let states = self.setup.layout.states;
+        assert_eq!(out.len(), states * states, "one number for each pair of states");
+        self.evaluate(y)?;
+        let rates = self.last_rates().to_vec();
+        out.fill(0.0);
+        let mut matrix = Dense { out, states };
+        let mut held = vec![0.0; self.setup.layout.pattern.len()];
+        self.rates.jacobian_without_air(&self.setup, &self.settled, y, &mut held);
+        for (value, &(row, column)) in held.iter().zip(&self.setup.layout.pattern) {
+            matrix.add(row, column, *value);
+        }
+        self.capacities(y, &rates, &mut matrix);
+        self.films_and_pumps(y, &mut matrix);
+        self.through_air(y, &mut matrix)?;
+        self.through_flows(y, &mut matrix)?;
+        for &state in &self.setup.pinned {
+            matrix.out[state * states..(state + 1) * states].fill(0.0);
+        }
+        self.evaluate(y)
+    }
+
+    /// A rate is heat over capacity, and the capacity of coolant goes with its temperature.
+    fn capacities(&self, y: &[f64], rates: &[f64], matrix: &mut Dense<'_>) {
+        let Setup { prepared, layout, values, .. } = &self.setup;
+        for (state, circuit) in layout.coolant.iter().enumerate() {
+            let Some(circuit) = *circuit else { continue };
+            let at = |t: f64| prepared.coolants[circuit].heat_capacity(t);
+            let slope = (at(y[state] + STEP_K) - at(y[state] - STEP_K)) / (2.0 * STEP_K);
+            matrix.add(state, state, -rates[state] * slope / at(y[state]));
+        }
+        for owner in &layout.owners {
+            let own = self.setup.own(owner);
+            let mut moved = [0.0; MOST_OWN];
+            let mut added = |k: usize, by: f64| {
+                moved[..owner.count].copy_from_slice(&y[owner.states()]);
+                moved[k] += by;
+                own.coolant_kg(values, &moved[..owner.count])
+            };
+            let mass = prepared.masses[owner.coolant] + added(0, 0.0).max(0.0);
+            for (k, state) in own.states().iter().enumerate() {
+                let step = STEP_OWN * state.scale;
+                let slope = (added(k, step) - added(k, -step)) / (2.0 * step);
+                if slope != 0.0 {
+                    matrix.add(
+                        owner.coolant,
+                        owner.first + k,
+                        -rates[owner.coolant] * slope / mass,
+                    );
+                }
+            }
+        }
+    }
+
+    /// Films of bodies and heat of pumps go with the temperature of their coolant.
+    fn films_and_pumps(&self, y: &[f64], matrix: &mut Dense<'_>) {
+        let Setup { model, values, prepared, layout, .. } = &self.setup;
+        for (index, cells) in layout.parts.iter().enumerate() {
+            let (c, r, p) = cells.at;
+            let part = &model.circuits[c].runs[r].parts[p].part;
+            let state = self.settled.parts[index];
+            let flow = self.settled.flows[c][r];
+            let slope = |of: &dyn Fn(f64) -> f64| {
+                let t = state.temperature_k;
+                (of(t + STEP_K) - of(t - STEP_K)) / (2.0 * STEP_K)
+            };
+            let mut effect = vec![0.0; layout.states];
+            if let Some(Partner::Body(_)) = part.partner() {
+                let conductance = |t: f64| {
+                    let local = Local::at(&prepared.coolants[c], t);
+                    self.settled.cell_conductance(&self.setup, index, &local)
+                };
+                let by_k = slope(&conductance);
+                for contact in layout.contacts.iter().filter(|contact| contact.part == index) {
+                    let [coolant, metal] = contact.states;
+                    let heat = by_k * (y[metal] - y[coolant]);
+                    effect[coolant] += heat / self.rates.capacity[coolant];
+                    effect[metal] -= heat / self.rates.capacity[metal];
+                }
+            }
+            if cells.count > 0 {
+                let heat = |t: f64| {
+                    let place = Place {
+                        values: values.reader().owning(state.own),
+                        density: prepared.coolants[c].density(t),
+                        viscosity: prepared.coolants[c].viscosity(t),
+                    };
+                    part.own_heat_w(&place, flow)
+                };
+                effect[cells.first] += slope(&heat) / self.rates.capacity[cells.first];
+            }
+            matrix.mean_channel(&effect, cells.near);
+        }
+    }
+
+    /// What goes through the air: by the mean temperature of each wall, and by the temperature of the
+    /// coolant in each core.
+    fn through_air(&mut self, y: &[f64], matrix: &mut Dense<'_>) -> Result<(), Unsettled> {
+        for path in 0..self.setup.model.air_paths.len() {
+            for k in 0..self.setup.model.air_paths[path].cores.len() {
+                let core = self.setup.model.air_paths[path].cores[k];
+                let cells = (self.setup.layout.walls[core], CORE_CELLS);
+                let mut moved = y.to_vec();
+                let walls = |moved: &mut [f64], by: f64| {
+                    for state in cells.0..cells.0 + cells.1 {
+                        moved[state] = y[state] + by;
+                    }
+                };
+                let mut sides = Vec::new();
+                for by in [STEP_K, -STEP_K] {
+                    walls(&mut moved, by);
+                    self.settled.air(path, &self.setup, &moved)?;
+                    sides.push(self.rates.exchanged(&self.setup, &self.settled, y));
+                }
+                self.settled.air(path, &self.setup, y)?;
+                matrix.mean_channel(&difference(&sides, 2.0 * STEP_K), cells);
+
+                let part = self.setup.layout.core_parts[core];
+                let held = self.settled.parts[part];
+                sides.clear();
+                for by in [STEP_K, -STEP_K] {
+                    self.settled.parts[part].temperature_k = held.temperature_k + by;
+                    self.settled.air(path, &self.setup, y)?;
+                    sides.push(self.rates.exchanged(&self.setup, &self.settled, y));
+                }
+                self.settled.parts[part] = held;
+                self.settled.air(path, &self.setup, y)?;
+                let near = self.setup.layout.parts[part].near;
+                matrix.mean_channel(&difference(&sides, 2.0 * STEP_K), near);
+            }
+        }
+        Ok(())
+    }
+
+    /// What goes through the flows of the runs.
+    fn through_flows(&mut self, y: &[f64], matrix: &mut Dense<'_>) -> Result<(), Unsettled> {
+        let states = self.setup.layout.states;
+        for c in 0..self.setup.model.circuits.len() {
+            let runs = self.setup.model.circuits[c].runs.len();
+            let by_state = self.falls_by_state(c, y);
+            // gradients[r]: how the flow of run r goes with every state.
+            let mut gradients = vec![vec![0.0; states]; runs];
+            let (mut falls, mut flows) = (vec![0.0; runs], vec![0.0; runs]);
+            let mut pressures = vec![0.0; self.setup.model.circuits[c].junctions.len()];
+            for run in 0..runs {
+                falls.fill(0.0);
+                falls[run] = 1.0;
+                if self.settled.respond(c, &falls, &mut flows, &mut pressures).is_err() {
+                    break;
+                }
+                for (gradient, flow) in gradients.iter_mut().zip(&flows) {
+                    for &(of, state, slope) in by_state.iter().filter(|(of, ..)| *of == run) {
+                        debug_assert_eq!(of, run);
+                        gradient[state] += flow * slope;
+                    }
+                }
+            }
+            for (run, gradient) in gradients.iter().enumerate() {
+                let effect = self.effect_of_flow(c, run, y)?;
+                for (row, effect) in effect.iter().enumerate().filter(|(_, e)| **e != 0.0) {
+                    for (column, gradient) in gradient.iter().enumerate() {
+                        matrix.add(row, column, effect * gradient);
+                    }
+                }
+            }
+        }
+        Ok(())
+    }
+
+    /// How the fall of each run goes with the states, at held flows: (run, state, Pa per unit).
+    fn falls_by_state(&self, c: usize, y: &[f64]) -> Vec<(usize, usize, f64)> {
+        let Setup { model, values, prepared, layout, .. } = &self.setup;
+        let circuit = &model.circuits[c];
+        let range = layout.circuit_parts[c]..layout.circuit_parts[c + 1];
+        let mut parts = self.settled.parts[range.clone()].to_vec();
+        let mut densities = self.settled.junction_density[c].clone();
+        let mut found = Vec::new();
+        for index in range.clone() {
+            let (_, r, p) = layout.parts[index].at;
+            let at = index - range.start;
+            let held = parts[at];
+            let fall = |state| {
+                let parts = &mut parts;
+                parts[at] = state;
+                let (fall, lift) =
+                    CircuitLaws { circuit, values, parts, junction_density: &[], couplings: &[] }
+                        .part_fall(r, p, at, self.settled.flows[c][r]);
+                fall + lift
+            };
+            let mut fall = fall;
+            let mut warmer = |by: f64| {
+                let mut state = held;
+                state.temperature_k += by;
+                state.density = prepared.coolants[c].density(state.temperature_k);
+                state.viscosity = prepared.coolants[c].viscosity(state.temperature_k);
+                fall(state)
+            };
+            let slope = (warmer(STEP_K) - warmer(-STEP_K)) / (2.0 * STEP_K);
+            let (first, count) = layout.parts[index].near;
+            found.extend((first..first + count).map(|state| (r, state, slope / count as f64)));
+            let Some(owner) = layout.owners.iter().find(|owner| owner.part == index) else {
+                parts[at] = held;
+                continue;
+            };
+            for (k, own) in self.setup.own(owner).states().iter().enumerate() {
+                let step = STEP_OWN * own.scale;
+                let [above, below] = [step, -step].map(|by| {
+                    let mut state = held;
+                    state.own[k] += by;
+                    fall(state)
+                });
+                found.push((r, owner.first + k, (above - below) / (2.0 * step)));
+            }
+            parts[at] = held;
+        }
+        for j in 0..circuit.junctions.len() {
+            let state = layout.junctions[c] + j;
+            let held = densities[j];
+            let mut sides = [STEP_K, -STEP_K].map(|by| {
+                densities[j] = prepared.coolants[c].density(y[state] + by);
+                CircuitLaws {
+                    circuit,
+                    values,
+                    parts: &parts,
+                    junction_density: &densities,
+                    couplings: &[],
+                }
+                .tee_falls(j, &self.settled.flows[c])
+            });
+            densities[j] = held;
+            let [above, below] = &mut sides;
+            for ((run, _, above), (_, _, below)) in above.iter().zip(below.iter()) {
+                found.push((*run, state, (above - below) / (2.0 * STEP_K)));
+            }
+        }
+        found
+    }
+
+    /// How the rates go with the flow of one run, everything but the other flows settled, per kg/s.
+    fn effect_of_flow(&mut self, c: usize, run: usize, y: &[f64]) -> Result<Vec<f64>, Unsettled> {
+        let states = self.setup.layout.states;
+        let held = self.settled.flows[c][run];
+        let step = STEP_SHARE * held.abs();
+        // What stands still carries nothing, and goes on standing still.
+        if step < super::rates::STILL * 1e-3 {
+            return Ok(vec![0.0; states]);
+        }
+        let outside = self.settled.outside[c].clone();
+        let (from, to) = {
+            let run = &self.setup.model.circuits[c].runs[run];
+            (run.from, run.to)
+        };
+        let mut sides = Vec::new();
+        for by in [step, -step] {
+            self.settled.flows[c][run] = held + by;
+            self.settled.outside[c].copy_from_slice(&outside);
+            for (junction, sign) in [(from, 1.0), (to, -1.0)] {
+                let joint = &self.setup.model.circuits[c].junctions[junction].joint;
+                if matches!(joint, Joint::Held { .. }) {
+                    self.settled.outside[c][junction] += sign * by;
+                }
+            }
+            self.settled.films(&self.setup);
+            for path in 0..self.setup.model.air_paths.len() {
+                self.settled.air(path, &self.setup, y)?;
+            }
+            let mut rates = vec![0.0; states];
+            self.rates.rates(&self.setup, &self.settled, y, &mut rates);
+            sides.push(rates);
+        }
+        self.settled.flows[c][run] = held;
+        self.settled.outside[c].copy_from_slice(&outside);
+        self.settled.films(&self.setup);
+        for path in 0..self.setup.model.air_paths.len() {
+            self.settled.air(path, &self.setup, y)?;
+        }
+        Ok(difference(&sides, 2.0 * step))
+    }
+}
+
+fn difference(sides: &[Vec<f64>], over: f64) -> Vec<f64> {
+    sides[0].iter().zip(&sides[1]).map(|(above, below)| (above - below) / over).collect()
+}
