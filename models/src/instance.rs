@@ -80,6 +80,22 @@ impl<'m> Instance<'m> {
         Ok(self.begin(values)?.0.catalogue.clone())
     }
 
+    /// The simulator with the given numbers, evaluated at the temperatures `states`.
+    ///
+    /// # Errors
+    /// When the numbers are out of range or flows do not come to rest.
+    pub fn at(
+        &mut self,
+        values: &Values,
+        states: &[f64],
+    ) -> Result<&mut Simulator<'m>, SolveError> {
+        let (made, _) = self.begin(values)?;
+        let simulator = &mut made.simulator;
+        let evaluated = simulator.evaluate(states);
+        evaluated.map_err(|error| SolveError::unsettled(&simulator.setup, error))?;
+        Ok(simulator)
+    }
+
     /// Sets the simulator up with the given numbers, as if it had just been made.
     pub(crate) fn begin(
         &mut self,

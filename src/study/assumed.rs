@@ -3,7 +3,8 @@
 
 use coolwright_cases::lower::{Assumption, Ready};
 use coolwright_cases::quantity::Kind;
-use coolwright_models::point::{OperatingPoint, operating_point};
+use coolwright_models::instance::Instance;
+use coolwright_models::point::OperatingPoint;
 use coolwright_models::results::Results;
 use coolwright_models::slots::Values;
 use rayon::prelude::*;
@@ -74,20 +75,21 @@ pub fn influences(
     base: &OperatingPoint,
 ) -> Vec<Influence> {
     let headlines = headlines(limits, &base.results);
-    let of = |(index, assumption): (usize, &Assumption)| {
+    let of = |instance: &mut Instance<'_>, (index, assumption): (usize, &Assumption)| {
         let (low, high) = assumption.range;
-        let moved = [low, high].map(|value| moved(ready, values, assumption, value, base));
+        let moved = [low, high].map(|value| moved(instance, values, assumption, value, base));
         influence(index, &headlines, base, &moved)
     };
-    let mut found: Vec<Influence> =
-        ready.assumptions.par_iter().enumerate().filter_map(of).collect();
+    let assumptions = ready.assumptions.par_iter().enumerate();
+    let each = assumptions.map_init(|| Instance::new(&ready.model), of);
+    let mut found: Vec<Influence> = each.flatten().collect();
     found.sort_by(|a, b| b.weight.total_cmp(&a.weight).then(a.assumption.cmp(&b.assumption)));
     found
 }
 
 /// The results with an assumption moved to a value.
 fn moved(
-    ready: &Ready,
+    instance: &mut Instance<'_>,
     values: &Values,
     assumption: &Assumption,
     value: f64,
@@ -97,7 +99,7 @@ fn moved(
     for &slot in &assumption.slots {
         values.set(slot, value);
     }
-    operating_point(&ready.model, values, Some(base)).ok().map(|point| point.results)
+    instance.point(&values, Some(base.start())).ok().map(|point| point.results.clone())
 }
 
 fn influence(

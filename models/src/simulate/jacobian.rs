@@ -11,6 +11,7 @@
 //! work with [`super::Rates::jacobian`], which is sparse.
 
 use super::simulator::Simulator;
+use super::still::CARRIES_NO_HEAT;
 use super::{Setup, Unsettled};
 use crate::circuit::{CircuitLaws, Joint};
 use crate::parts::{CORE_CELLS, Local, MOST_OWN, Partner, Place};
@@ -296,7 +297,7 @@ impl Simulator<'_> {
         let held = self.settled.flows[c][run];
         let step = STEP_SHARE * held.abs();
         // What stands still carries nothing, and goes on standing still.
-        if step < super::rates::STILL * 1e-3 {
+        if step < CARRIES_NO_HEAT * 1e-3 {
             return Ok(vec![0.0; states]);
         }
         let outside = self.settled.outside[c].clone();
