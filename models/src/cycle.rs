@@ -4,9 +4,11 @@ use std::sync::Arc;
 
 use coolwright_solver::integrate::{Absolute, Integrator, Outcome, Settings, Statistics};
 
+use crate::ids::Id;
 use crate::model::Model;
 use crate::point::{check_pumps, settle};
-use crate::results::{Catalogue, Results, record};
+use crate::results::quantities::BOIL_MARGIN;
+use crate::results::{Catalogue, Selection};
 use crate::simulate::{Border, Simulator};
 use crate::slots::{Slot, Values};
 use crate::solve::SolveError;
@@ -119,18 +121,18 @@ pub fn duty_cycle(
         Settings { relative: RELATIVE, absolute: Absolute::Same(ABSOLUTE), ..Settings::default() };
     let integrator = Integrator::new(&simulator, settings)
         .map_err(|failure| SolveError::Cycle { at_s: 0.0, failure })?;
-    let results = Results::read(&simulator, &states);
+    let catalogue = Arc::new(Catalogue::of(&simulator));
     let total: f64 = phases.iter().map(|phase| phase.time_s).sum();
-    let boil =
-        model.circuits.iter().map(|c| results.catalogue.find(&format!("{}:boil_margin", c.name)));
+    let boil = |c| catalogue.place(Id::Circuit(c), &BOIL_MARGIN);
     let mut run = Following {
-        boil: boil.collect(),
+        boil: (0..model.circuits.len()).map(boil).collect(),
+        selection: Selection::all(&simulator, catalogue.clone()),
         simulator,
         integrator,
         sample_s: total / SAMPLES,
         scratch: states.clone(),
         history: History {
-            catalogue: results.catalogue,
+            catalogue,
             times_s: Vec::new(),
             rows: Vec::new(),
             phases: Vec::new(),
@@ -159,6 +161,8 @@ struct Following<'m> {
     history: History,
     sample_s: f64,
     scratch: Vec<f64>,
+    /// Reads the results.
+    selection: Selection,
     /// Column of each circuit's margin against boiling.
     boil: Vec<Option<usize>>,
 }
@@ -248,8 +252,8 @@ impl Following<'_> {
     fn row(&mut self, at_s: f64, y: &[f64]) -> Result<(), SolveError> {
         settle(&mut self.simulator, y)?;
         check_pumps(&self.simulator).map_err(|error| error.at(at_s))?;
-        let mut row = Vec::with_capacity(self.history.catalogue.entries().len());
-        record(&self.simulator, y, &mut row);
+        let mut row = vec![0.0; self.history.catalogue.entries().len()];
+        self.selection.read(&self.simulator, y, &mut row);
         for (circuit, column) in self.boil.iter().enumerate() {
             if column.is_some_and(|column| row[column] < 0.0) && self.history.boiled.is_none() {
                 self.history.boiled = Some(Boiled { circuit, at_s });
