@@ -6,9 +6,9 @@ use coolwright_cases::quantity::Kind;
 use coolwright_models::point::{OperatingPoint, operating_point};
 use coolwright_models::results::Results;
 use coolwright_models::slots::Values;
-use rayon::prelude::*;
 
 use super::Limit;
+use crate::workers::{self, Workers};
 
 /// What an assumption could change.
 #[derive(Clone, Debug)]
@@ -72,6 +72,7 @@ pub fn influences(
     values: &Values,
     limits: &[Limit],
     base: &OperatingPoint,
+    workers: &dyn Workers,
 ) -> Vec<Influence> {
     let headlines = headlines(limits, &base.results);
     let of = |(index, assumption): (usize, &Assumption)| {
@@ -79,8 +80,8 @@ pub fn influences(
         let moved = [low, high].map(|value| moved(ready, values, assumption, value, base));
         influence(index, &headlines, base, &moved)
     };
-    let mut found: Vec<Influence> =
-        ready.assumptions.par_iter().enumerate().filter_map(of).collect();
+    let all = workers::map(workers, ready.assumptions.len(), |k| of((k, &ready.assumptions[k])));
+    let mut found: Vec<Influence> = all.into_iter().flatten().collect();
     found.sort_by(|a, b| b.weight.total_cmp(&a.weight).then(a.assumption.cmp(&b.assumption)));
     found
 }
