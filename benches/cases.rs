@@ -1,9 +1,8 @@
 //! How long whole cases take: in memory, and as a process that reads, solves and prints.
 
-use std::path::Path;
 use std::process::{Command, Stdio};
 
-use coolwright::load::load;
+use coolwright::ask::Case;
 use coolwright_models::cycle::{Phase, duty_cycle};
 use coolwright_models::point::operating_point;
 use criterion::Criterion;
@@ -11,14 +10,16 @@ use criterion::Criterion;
 const FIRST: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/cases/first.ron");
 
 fn in_memory(criterion: &mut Criterion) {
-    let loaded = load(Path::new(FIRST), false).expect("the case reads");
+    let text = std::fs::read_to_string(FIRST).expect("the case is there");
+    let mut none = |name: &str| Err(format!("{name} is not included"));
+    let case = Case::read("first.ron", &text, &mut none).expect("the case reads");
     criterion.bench_function("first/read", |bencher| {
-        bencher.iter(|| load(Path::new(FIRST), false).expect("the case reads"));
+        bencher.iter(|| Case::read("first.ron", &text, &mut none).expect("the case reads"));
     });
     criterion.bench_function("first/build", |bencher| {
-        bencher.iter(|| loaded.build(None, false).expect("the case builds"));
+        bencher.iter(|| case.build(None).expect("the case builds"));
     });
-    let ready = loaded.build(None, false).expect("the case builds");
+    let ready = case.build(None).expect("the case builds");
     let point = || operating_point(&ready.model, ready.model.values.clone(), None);
     let steps = point().expect("the case has an operating point").steps;
     println!("first/point: {steps} steps");

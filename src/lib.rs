@@ -1,10 +1,15 @@
 //! coolwright: lays out and proves the cooling of hard-worked vehicles before the metal is cut.
 //!
-//! The program over the crates: it reads files, runs studies, and writes answers. The physics is in
-//! `coolwright-models`, the case file in `coolwright-cases`, the numerics in `coolwright-solver`.
+//! From the texts of a case and a question to an [`answer::Answer`] made of typed sections ([`ask`]),
+//! and from that to text, JSON and CSV ([`render`]). No files, threads, arguments or terminal: those
+//! are the program's. The physics is in `coolwright-models`, the case file in `coolwright-cases`, the
+//! numerics in `coolwright-solver`.
 
-pub mod cli;
-pub mod commands;
-pub mod load;
+pub mod answer;
+pub mod ask;
+pub mod refusal;
+pub mod render;
+pub mod sections;
 pub mod study;
-pub mod write;
+pub mod words;
+pub mod workers;

@@ -1,11 +1,11 @@
-//! The program.
+//! The program around the library: arguments, files, threads, the terminal, the exit status.
+
+mod program;
 
 use std::process::ExitCode;
 
 use clap::Parser;
-use coolwright::cli::Cli;
 
 fn main() -> ExitCode {
-    let outcome = coolwright::commands::run(&Cli::parse());
-    ExitCode::from(outcome.code())
+    program::run(&program::cli::Cli::parse()).into()
 }

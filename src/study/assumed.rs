@@ -1,15 +1,17 @@
 //! What the assumptions of a case could change: each is moved to both ends of its range, and the
 //! operating point is solved again.
 
+use std::sync::Mutex;
+
 use coolwright_cases::lower::{Assumption, Ready};
 use coolwright_cases::quantity::Kind;
 use coolwright_models::instance::Instance;
 use coolwright_models::point::OperatingPoint;
 use coolwright_models::results::Results;
 use coolwright_models::slots::Values;
-use rayon::prelude::*;
 
 use super::Limit;
+use crate::workers::{self, Workers};
 
 /// What an assumption could change.
 #[derive(Clone, Debug)]
@@ -73,6 +75,7 @@ pub fn influences(
     values: &Values,
     limits: &[Limit],
     base: &OperatingPoint,
+    workers: &dyn Workers,
 ) -> Vec<Influence> {
     let headlines = headlines(limits, &base.results);
     let of = |instance: &mut Instance<'_>, (index, assumption): (usize, &Assumption)| {
@@ -80,9 +83,18 @@ pub fn influences(
         let moved = [low, high].map(|value| moved(instance, values, assumption, value, base));
         influence(index, &headlines, base, &moved)
     };
-    let assumptions = ready.assumptions.par_iter().enumerate();
-    let each = assumptions.map_init(|| Instance::new(&ready.model), of);
-    let mut found: Vec<Influence> = each.flatten().collect();
+    // Each worker takes an instance that is not in use; what it answers does not depend on which.
+    let idle: Mutex<Vec<Instance<'_>>> = Mutex::new(Vec::new());
+    let all = workers::map(workers, ready.assumptions.len(), |k| {
+        let kept = idle.lock().ok().and_then(|mut idle| idle.pop());
+        let mut instance = kept.unwrap_or_else(|| Instance::new(&ready.model));
+        let influence = of(&mut instance, (k, &ready.assumptions[k]));
+        if let Ok(mut idle) = idle.lock() {
+            idle.push(instance);
+        }
+        influence
+    });
+    let mut found: Vec<Influence> = all.into_iter().flatten().collect();
     found.sort_by(|a, b| b.weight.total_cmp(&a.weight).then(a.assumption.cmp(&b.assumption)));
     found
 }

@@ -110,16 +110,208 @@ fn json_has_the_documented_head() {
         let run = program().args([command, FIRST, "--json"]).assert();
         let value: Value = serde_json::from_slice(&run.get_output().stdout).expect(command);
         assert_eq!(value["format"], format!("coolwright-{command}"));
-        assert_eq!(value["version"], 1);
+        assert_eq!(value["version"], 2);
         assert_eq!(value["program"], env!("CARGO_PKG_VERSION"));
         assert_eq!(value["units"], "SI");
         assert!(value["title"].is_string(), "{command}");
         if ["point", "cycle"].contains(&command) {
             assert!(["holds", "broken"].contains(&value["verdict"].as_str().expect("a verdict")));
-            let limit = &value["limits"][0];
-            assert_eq!(limit["of"], "coolers/charge_cooler:rise");
-            assert!(limit["value"].is_f64() && limit["holds"].is_boolean(), "{limit}");
+            let worst = if command == "point" { "value" } else { "worst" };
+            let limit = &rows(&value, "limits")[0];
+            assert_eq!(limit["address"], "coolers/charge_cooler:rise");
+            assert_eq!(limit[worst]["kind"], "temperature_difference");
+            assert_eq!(limit[worst]["unit"], "K");
+            assert_eq!(limit[format!("{worst}_holds")], false, "{limit}");
+            // At most 12 °F.
+            let bound = limit["bound_value"]["value"].as_f64().expect("a number");
+            assert!((bound - 12.0 / 1.8).abs() < 1e-12 && limit["bound_side"] == "max", "{limit}");
         }
+    }
+}
+
+/// The rows of the table in a section.
+fn rows<'a>(answer: &'a Value, section: &str) -> &'a [Value] {
+    let sections = answer["sections"].as_array().expect("sections");
+    let found = sections.iter().find(|s| s["name"] == section);
+    let table = &found.unwrap_or_else(|| panic!("no section {section}"))["tables"][0];
+    table["rows"].as_array().unwrap_or_else(|| panic!("no table in {section}"))
+}
+
+fn ask(words: &[&str]) -> Value {
+    let run = program().args(words).arg("--json").assert();
+    let out = &run.get_output().stdout;
+    serde_json::from_slice(out).unwrap_or_else(|error| panic!("{words:?}: {error}"))
+}
+
+/// Every number that JSON holds under a name of its own says what kind it is, or stands in a column or
+/// list that does.
+#[test]
+fn numbers_in_json_have_their_kind_and_unit() {
+    fn numbers(value: &Value, path: &str, bare: &mut Vec<String>) {
+        match value {
+            Value::Object(map) => {
+                let told = map.contains_key("kind") && map.contains_key("unit");
+                for (name, inside) in map {
+                    let path = format!("{path}/{name}");
+                    match inside {
+                        Value::Number(_) if !told => bare.push(path),
+                        _ => numbers(inside, &path, bare),
+                    }
+                }
+            }
+            Value::Array(list) => list.iter().for_each(|inside| numbers(inside, path, bare)),
+            _ => {}
+        }
+    }
+    for words in [&["check", FIRST][..], &["point", FIRST], &["compare", FIRST], &["cycle", FIRST]]
+    {
+        let answer = ask(words);
+        let mut bare = Vec::new();
+        for section in answer["sections"].as_array().expect("sections") {
+            for table in section["tables"].as_array().into_iter().flatten() {
+                let columns = table["columns"].as_array().expect("columns");
+                let kind = |name: &str| columns.iter().find(|c| c["name"] == name)?.get("kind");
+                for row in table["rows"].as_array().expect("rows") {
+                    for (name, cell) in row.as_object().expect("cells") {
+                        if kind(name).is_none() || !(cell.is_number() || cell.is_null()) {
+                            assert!(!cell.is_number(), "{words:?}: {} {name}", section["name"]);
+                            numbers(cell, name, &mut bare);
+                        }
+                    }
+                }
+            }
+            numbers(&section["says"], "says", &mut bare);
+            numbers(&section["title"], "title", &mut bare);
+        }
+        numbers(&answer["results"], "results", &mut bare);
+        // What is counted needs no unit.
+        let counts = [
+            "limits",
+            "broken",
+            "places",
+            "runs",
+            "parts",
+            "count",
+            "results",
+            "rests",
+            "at",
+            "crossings",
+            "passes",
+            "things",
+            "more",
+        ];
+        bare.retain(|path| !counts.contains(&path.rsplit('/').next().unwrap_or_default()));
+        assert!(bare.is_empty(), "{words:?}: {bare:?}");
+    }
+}
+
+/// What people read about the state is in JSON too, as numbers.
+#[test]
+fn json_holds_what_people_read() {
+    let answer = ask(&["point", FIRST]);
+    let survey = rows(&answer, "survey");
+    let pump = survey.iter().find(|row| row["before"] == "pump").expect("the pump's inlet");
+    assert!(pump["mark"].as_str().expect("a mark").contains("pump inlet"));
+    // static = total − ½ρv², margin = static + air − vapour, as in the text.
+    let number = |row: &Value, name: &str| row[name].as_f64().unwrap_or_else(|| panic!("{name}"));
+    let sections = answer["sections"].as_array().expect("sections");
+    let title = &sections.iter().find(|s| s["name"] == "survey").expect("a survey")["title"];
+    let air = number(&title["slots"]["air"], "value");
+    for row in survey {
+        let margin = number(row, "static") + air - number(row, "vapour");
+        assert!((number(row, "margin") - margin).abs() < 1e-6, "{row}");
+    }
+    let budget = rows(&answer, "budget");
+    let parts: f64 = budget[1..].iter().map(|row| number(row, "fall")).sum();
+    assert!((number(&budget[0], "fall") - parts).abs() < 1e-6, "the line of a run is its parts");
+    let conditions = sections.iter().find(|s| s["name"] == "conditions").expect("conditions");
+    let slots = &conditions["says"][0]["slots"];
+    // 30 °C and 300 m.
+    assert_eq!(slots["air"]["value"], 303.15);
+    assert_eq!(slots["altitude"]["value"], 300.0);
+    let phase = ask(&["point", FIRST, "--phase", "pull 1"]);
+    assert_eq!(phase["phase"], "pull 1");
+    let variant = ask(&["point", FIRST, "--variant", "two_in_series"]);
+    assert_eq!(variant["variant"], "two_in_series");
+}
+
+#[test]
+fn errors_are_json_where_json_is_asked_for() {
+    let folder = scratch();
+    let bad = write(folder.path(), "bad.ron", first_with("\"8 L\"", "\"8 K\""));
+    for command in ["check", "point", "cycle", "compare"] {
+        let run = program().arg(command).arg(&bad).arg("--json").assert().code(2);
+        let value: Value = serde_json::from_slice(&run.get_output().stdout).expect(command);
+        assert_eq!(value["format"], "coolwright-error");
+        assert_eq!(value["version"], 2);
+        let error = &value["errors"][0];
+        assert_eq!(error["severity"], "error");
+        let place = &error["places"][0];
+        assert!(place["file"].as_str().expect("a file").ends_with("bad.ron"), "{error}");
+        let text = std::fs::read_to_string(&bad).expect("a text");
+        let line = text.lines().position(|line| line.contains("\"8 K\"")).expect("the fault") + 1;
+        assert_eq!(place["line"], line, "{error}");
+        assert!(error["message"].as_str().expect("a message").contains("8 K"), "{error}");
+        assert!(!run.get_output().stderr.is_empty(), "people are told too");
+    }
+    let value = ask(&["point", FIRST, "--variant", "none_such"]);
+    assert_eq!(value["errors"][0]["places"], serde_json::json!([]));
+    let value = ask(&["point", "cases/none.ron"]);
+    assert_eq!(value["errors"][0]["message"], "cases/none.ron: there is no such file");
+}
+
+/// Histories hold the columns that are asked for, at the times that are asked for.
+#[test]
+fn histories_are_of_what_and_when_is_asked() {
+    let all = ask(&["cycle", FIRST, "--columns", "*"]);
+    let some = ask(&["cycle", FIRST, "--columns", "charge:*,coolers/*:metal", "--every", "5 s"]);
+    let usual = ask(&["cycle", FIRST]);
+    let names = |answer: &Value| -> Vec<String> {
+        let columns = answer["histories"]["columns"].as_array().expect("columns");
+        columns.iter().map(|c| c["address"].as_str().expect("an address").to_owned()).collect()
+    };
+    assert!(names(&all).len() > 100 && names(&usual).len() < 12);
+    assert!(names(&usual).contains(&"coolers/charge_cooler:rise".to_owned()), "it has a limit");
+    let metal = |answer: &Value| {
+        let column = names(answer).iter().position(|name| name == "coolers/charge_cooler:metal");
+        let column = column.expect("the metal");
+        let list = |name: &str| answer["histories"][name].as_array().expect("a list").clone();
+        let at = |row: &Value| row[column].as_f64().expect("a number");
+        let times = list("times_s").iter().map(|t| t.as_f64().expect("a time")).collect::<Vec<_>>();
+        (times, list("rows").iter().map(at).collect::<Vec<f64>>())
+    };
+    assert!(
+        names(&some).iter().all(|name| name.starts_with("charge:") || name.ends_with(":metal"))
+    );
+    let (times, values) = metal(&some);
+    // Phases of 20, 300, 20 and 300 s: 4, 60, 4 and 60 steps of 5 s, each phase with both its ends.
+    let wanted = (0..=4).chain(4..=64).chain(64..=68).chain(68..=128).map(|k| 5.0 * f64::from(k));
+    assert_eq!(times, wanted.collect::<Vec<f64>>());
+    // Between the times that were worked out values go straight.
+    let (fine, known) = metal(&all);
+    for (time, value) in times.iter().zip(&values) {
+        let after = fine.partition_point(|t| t < time);
+        let straight = if after == 0 {
+            known[0]
+        } else {
+            let (t, u) = (fine[after - 1], fine[after]);
+            known[after - 1] + (known[after] - known[after - 1]) * (time - t) / (u - t)
+        };
+        assert!((value - straight).abs() < 1e-9, "at {time} s: {value}, not {straight}");
+    }
+    let lacks = predicate::str::contains("no result fits `coolers/x:metal`");
+    program().args(["cycle", FIRST, "--columns", "coolers/x:metal"]).assert().code(2).stderr(lacks);
+    let lacks = predicate::str::contains("--every");
+    program().args(["cycle", FIRST, "--every", "5 K"]).assert().code(2).stderr(lacks);
+}
+
+/// A cycle's answer must stay small enough to be sent and read.
+#[test]
+fn a_cycle_is_under_two_megabytes() {
+    for case in [FIRST, "cases/desert_racer.ron", "cases/sled_tractor.ron"] {
+        let run = program().args(["cycle", case, "--json"]).assert();
+        let size = run.get_output().stdout.len();
+        assert!(size < 2_000_000, "{case}: {size} bytes");
     }
 }
 

@@ -4,7 +4,8 @@
 //! No case is known whose flows are not found, so the laws that find none are the test's own: a source
 //! that nothing resists. Names and suspects are those of a real case.
 
-use coolwright::write::{Style, text};
+use coolwright::render::Style;
+use coolwright::words::errors;
 use coolwright_cases::quantity::UnitSystem;
 use coolwright_models::simulate::{Simulator, Unsettled};
 use coolwright_models::solve::SolveError;
@@ -54,9 +55,11 @@ fn the_run_the_junctions_the_last_steps_and_what_to_try() {
     let simulator = Simulator::new(&ready.model, values).expect("a model");
     let error =
         SolveError::unsettled(&simulator.setup, Unsettled::Circuit { circuit: 0, stuck: stuck() });
-    insta::assert_snapshot!(error.to_string());
+    insta::assert_snapshot!(Style::SI.sentence(&errors::sentence(&error)));
     for (name, units) in [("metric", UnitSystem::Metric), ("us", UnitSystem::Us)] {
-        let helps = text::stuck(&Style { units, color: false }, &error);
+        let style = Style { units, color: false };
+        let helps: Vec<String> =
+            errors::stuck(&error).iter().map(|help| style.sentence(help)).collect();
         insta::assert_snapshot!(name, helps.join("\n"));
     }
 }

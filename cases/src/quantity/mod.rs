@@ -14,7 +14,7 @@ mod units;
 pub use coolwright_models::kind::Kind;
 pub use kind::{Dimension, InWords};
 pub use parse::{QuantityError, parse, parse_flow};
-pub use show::{Shown, UnitSystem, show, to_unit};
+pub use show::{InUnit, Shown, UnitSystem, show, to_unit};
 pub use types::*;
 pub use units::{UNITS, Unit, find as find_unit};
 

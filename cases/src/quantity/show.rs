@@ -3,7 +3,7 @@
 use coolwright_models::kind::Kind;
 
 use super::kind::about;
-use super::units;
+use super::units::{self, Unit};
 
 /// The family of units that the output uses.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Default)]
@@ -36,31 +36,76 @@ impl std::fmt::Display for Shown {
     }
 }
 
-/// The number and unit of an SI value, not rounded, in the unit that the kind always has in that
-/// system: for tables and files, where all values of a column share a unit.
-pub fn to_unit(kind: Kind, si: f64, system: UnitSystem) -> (f64, &'static str) {
-    let symbol = match system {
-        UnitSystem::Us => about(kind).units[0],
-        UnitSystem::Metric => about(kind).units[1],
-        UnitSystem::Si => about(kind).units[2],
-    };
-    (in_unit(kind, si, symbol), symbol)
+/// A unit that has been looked up once, for as many numbers of its kind as there are.
+#[derive(Clone, Copy, Debug)]
+pub struct InUnit {
+    /// How it is written, with a word for the reference of a pressure; empty for plain numbers.
+    pub symbol: &'static str,
+    kind: Kind,
+    unit: Option<&'static Unit>,
 }
 
-/// A quantity for people. Long lengths, long times and large areas, volumes and energies go to
-/// the larger unit of the system.
-pub fn show(kind: Kind, si: f64, system: UnitSystem) -> Shown {
-    let (mut number, mut unit) = to_unit(kind, si, system);
-    if let Some(larger) = larger_unit(kind, si, system) {
-        (number, unit) = (in_unit(kind, si, larger), larger);
+impl InUnit {
+    /// The unit that a kind always has in a system: for files, and tables of any numbers.
+    pub fn of(kind: Kind, system: UnitSystem) -> Self {
+        let [us, metric, si] = about(kind).units;
+        Self::new(
+            kind,
+            match system {
+                UnitSystem::Us => us,
+                UnitSystem::Metric => metric,
+                UnitSystem::Si => si,
+            },
+        )
     }
-    let number = match kind {
-        // Nobody reads a thermometer to three digits: 90.6 °C, 195.3 °F.
-        Kind::Temperature => rounded(number, 1),
-        Kind::Count => rounded(number, 0),
-        _ => three_digits(number),
-    };
-    Shown { number, unit }
+
+    /// The unit in which people read a number of this size: long lengths, long times and large areas,
+    /// volumes and energies go to the larger unit of the system.
+    pub fn suited(kind: Kind, si: f64, system: UnitSystem) -> Self {
+        larger_unit(kind, si, system)
+            .map_or_else(|| Self::of(kind, system), |larger| Self::new(kind, larger))
+    }
+
+    fn new(kind: Kind, symbol: &'static str) -> Self {
+        let base = match symbol {
+            "psig" | "psia" => "psi",
+            other => other.split(' ').next().unwrap_or(other),
+        };
+        Self { symbol, kind, unit: units::find(base) }
+    }
+
+    /// The number of this unit for an SI value, not rounded.
+    pub fn number(&self, si: f64) -> f64 {
+        match self.unit {
+            Some(unit) if self.kind == Kind::Temperature => unit.from_si(si),
+            Some(unit) => si / unit.factor,
+            None => si,
+        }
+    }
+
+    /// An SI value in this unit, for people.
+    pub fn shown(&self, si: f64) -> Shown {
+        let number = self.number(si);
+        let number = match self.kind {
+            // Nobody reads a thermometer to three digits: 90.6 °C, 195.3 °F.
+            Kind::Temperature => rounded(number, 1),
+            Kind::Count => rounded(number, 0),
+            _ => three_digits(number),
+        };
+        Shown { number, unit: self.symbol }
+    }
+}
+
+/// The number and unit of an SI value, not rounded, in the unit that the kind always has in that
+/// system.
+pub fn to_unit(kind: Kind, si: f64, system: UnitSystem) -> (f64, &'static str) {
+    let unit = InUnit::of(kind, system);
+    (unit.number(si), unit.symbol)
+}
+
+/// A quantity for people.
+pub fn show(kind: Kind, si: f64, system: UnitSystem) -> Shown {
+    InUnit::suited(kind, si, system).shown(si)
 }
 
 fn larger_unit(kind: Kind, si: f64, system: UnitSystem) -> Option<&'static str> {
@@ -75,19 +120,6 @@ fn larger_unit(kind: Kind, si: f64, system: UnitSystem) -> Option<&'static str> 
         (Kind::Time, UnitSystem::Us | UnitSystem::Metric) if size >= 7200.0 => Some("h"),
         (Kind::Time, UnitSystem::Us | UnitSystem::Metric) if size >= 300.0 => Some("min"),
         _ => None,
-    }
-}
-
-/// The number of a unit, which may carry a word for the reference of a pressure.
-fn in_unit(kind: Kind, si: f64, symbol: &str) -> f64 {
-    let base = match symbol {
-        "psig" | "psia" => "psi",
-        other => other.split(' ').next().unwrap_or(other),
-    };
-    match units::find(base) {
-        Some(unit) if kind == Kind::Temperature => unit.from_si(si),
-        Some(unit) => si / unit.factor,
-        None => si,
     }
 }
 

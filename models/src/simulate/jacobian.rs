@@ -271,7 +271,7 @@ impl Simulator<'_> {
         for j in 0..circuit.junctions.len() {
             let state = layout.junctions[c] + j;
             let held = densities[j];
-            let mut sides = [STEP_K, -STEP_K].map(|by| {
+            let sides = [STEP_K, -STEP_K].map(|by| {
                 densities[j] = prepared.coolants[c].density(y[state] + by);
                 CircuitLaws {
                     circuit,
@@ -281,9 +281,10 @@ impl Simulator<'_> {
                     couplings: &[],
                 }
                 .tee_falls(j, &self.settled.flows[c])
+                .collect::<Vec<_>>()
             });
             densities[j] = held;
-            let [above, below] = &mut sides;
+            let [above, below] = &sides;
             for ((run, _, above), (_, _, below)) in above.iter().zip(below.iter()) {
                 found.push((*run, state, (above - below) / (2.0 * STEP_K)));
             }

@@ -1,0 +1,295 @@
+//! Answers as data: typed sections of tables and sentences, which text, JSON and CSV only put down.
+//!
+//! Every number is in SI units and carries its kind; units and digits are chosen where an answer is
+//! put down. Words that people read stand in the sentences and headings of the sections, once for all
+//! forms.
+
+pub mod kinds;
+pub mod sentence;
+pub mod table;
+
+pub use sentence::{Form, Number, Sentence, Value};
+pub use table::{Align, Cell, Column, Columns, Row, Seen, State, Table};
+
+use std::ops::Range;
+
+use coolwright_cases::quantity::Kind;
+
+/// What was asked.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Topic {
+    /// Does the case read, is the plumbing sensible?
+    Check,
+    /// One operating point.
+    Point,
+    /// The duty cycle.
+    Cycle,
+    /// Variants side by side.
+    Compare,
+}
+
+impl Topic {
+    /// Its name, also that of its command.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Check => "check",
+            Self::Point => "point",
+            Self::Cycle => "cycle",
+            Self::Compare => "compare",
+        }
+    }
+}
+
+/// How limits stand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Verdict {
+    /// All hold.
+    Holds,
+    /// Some limit is broken.
+    Broken,
+    /// Something was not solved, so nothing is known of it.
+    Unsolved,
+}
+
+impl Verdict {
+    /// The word for it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Holds => "holds",
+            Self::Broken => "broken",
+            Self::Unsolved => "unsolved",
+        }
+    }
+}
+
+/// An answer.
+#[derive(Clone, Debug)]
+pub struct Answer {
+    /// What was asked.
+    pub topic: Topic,
+    /// How the limits stand; `None` where none was asked for.
+    pub verdict: Option<Verdict>,
+    /// What the case is about, in its own words.
+    pub title: String,
+    /// The variant, if it is one.
+    pub variant: Option<String>,
+    /// The phase of the duty cycle, if it is one.
+    pub phase: Option<String>,
+    /// What people read, in this order.
+    pub sections: Vec<Section>,
+    /// Every result; of `compare` those of each variant are in `variants`.
+    pub results: Vec<ResultValue>,
+    /// Results over time.
+    pub histories: Option<Histories>,
+    /// The variants of a comparison.
+    pub variants: Vec<VariantAnswer>,
+}
+
+impl Answer {
+    /// An answer without content.
+    pub fn new(topic: Topic, title: &str) -> Self {
+        Self {
+            topic,
+            verdict: None,
+            title: title.to_owned(),
+            variant: None,
+            phase: None,
+            sections: Vec::new(),
+            results: Vec::new(),
+            histories: None,
+            variants: Vec::new(),
+        }
+    }
+}
+
+/// One result.
+#[derive(Clone, Debug)]
+pub struct ResultValue {
+    /// Its address.
+    pub address: String,
+    /// Its kind.
+    pub kind: Kind,
+    /// What it is, in words.
+    pub label: &'static str,
+    /// How it comes about.
+    pub formula: &'static str,
+    /// The number, SI.
+    pub value: f64,
+}
+
+/// One variant of a comparison.
+#[derive(Clone, Debug)]
+pub struct VariantAnswer {
+    /// Its name.
+    pub name: String,
+    /// How its limits stand.
+    pub verdict: Verdict,
+    /// Why it could not be solved, if it could not.
+    pub unsolved: Option<Sentence>,
+    /// Its results.
+    pub results: Vec<ResultValue>,
+}
+
+/// Results over time.
+#[derive(Clone, Debug)]
+pub struct Histories {
+    /// What the columns are.
+    pub columns: Vec<HistoryColumn>,
+    /// The times, s. At the end of a phase there are two of the same: the phase's last instant and the
+    /// next one's first.
+    pub times_s: Vec<f64>,
+    /// The phases: name, and the rows that belong to it.
+    pub phases: Vec<(String, Range<usize>)>,
+    /// The numbers in SI units, one row a time.
+    pub rows: Vec<Vec<f64>>,
+}
+
+/// What a column of histories holds.
+#[derive(Clone, Debug)]
+pub struct HistoryColumn {
+    /// Address of the result.
+    pub address: String,
+    /// Its kind.
+    pub kind: Kind,
+    /// What it is, in words.
+    pub label: &'static str,
+    /// How it comes about.
+    pub formula: &'static str,
+}
+
+/// A piece of an answer under one heading.
+#[derive(Clone, Debug)]
+pub struct Section {
+    /// Its name, the same in every answer.
+    pub name: &'static str,
+    /// What it is about, by its address, where there are several of that name.
+    pub of: Option<String>,
+    /// Its heading; none where it needs none.
+    pub title: Option<Sentence>,
+    /// Whether it is set in and stands under the section before it.
+    pub below: bool,
+    /// Whether it stands apart from what is above it.
+    pub apart: bool,
+    /// Who reads it.
+    pub seen: Seen,
+    /// What it says.
+    pub blocks: Vec<Block>,
+}
+
+/// What a section is made of.
+#[derive(Clone, Debug)]
+pub enum Block {
+    /// A table.
+    Table(Table),
+    /// A sentence, and how it is set.
+    Say(Sentence, Lay),
+}
+
+/// How a sentence is set in text.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Lay {
+    /// As it is, lines broken where the sentence says so.
+    Lines,
+    /// As it is, set in by two.
+    Inset,
+    /// Wrapped as a paragraph, set in by two.
+    Paragraph,
+    /// A point of a list.
+    Point,
+    /// A numbered point: every line of the sentence begins a line of its own.
+    Numbered(usize),
+}
+
+impl Section {
+    /// A section with a heading, apart from what is above it.
+    pub fn new(name: &'static str, title: impl Into<Sentence>) -> Self {
+        let title = Some(title.into());
+        Self {
+            name,
+            of: None,
+            title,
+            below: false,
+            apart: true,
+            seen: Seen::All,
+            blocks: Vec::new(),
+        }
+    }
+
+    /// A section that needs no heading.
+    pub fn plain(name: &'static str) -> Self {
+        Self {
+            name,
+            of: None,
+            title: None,
+            below: false,
+            apart: false,
+            seen: Seen::All,
+            blocks: Vec::new(),
+        }
+    }
+
+    /// The same, apart from what is above it.
+    #[must_use]
+    pub fn apart(mut self) -> Self {
+        self.apart = true;
+        self
+    }
+
+    /// The same for people only.
+    #[must_use]
+    pub fn for_people(mut self) -> Self {
+        self.seen = Seen::People;
+        self
+    }
+
+    /// The same for programs only.
+    #[must_use]
+    pub fn for_programs(mut self) -> Self {
+        self.seen = Seen::Programs;
+        self
+    }
+
+    /// The same about a thing.
+    #[must_use]
+    pub fn of(mut self, address: impl Into<String>) -> Self {
+        self.of = Some(address.into());
+        self
+    }
+
+    /// The same, set in under the section before it.
+    #[must_use]
+    pub fn below(mut self) -> Self {
+        self.below = true;
+        self
+    }
+
+    /// The same with a table.
+    #[must_use]
+    pub fn table(mut self, table: Table) -> Self {
+        self.blocks.push(Block::Table(table));
+        self
+    }
+
+    /// The same with a sentence.
+    #[must_use]
+    pub fn say(mut self, sentence: impl Into<Sentence>, lay: Lay) -> Self {
+        self.blocks.push(Block::Say(sentence.into(), lay));
+        self
+    }
+
+    /// The same with sentences as points of a list.
+    #[must_use]
+    pub fn points<S: Into<Sentence>>(mut self, sentences: impl IntoIterator<Item = S>) -> Self {
+        let points = sentences.into_iter().map(|s| Block::Say(s.into(), Lay::Point));
+        self.blocks.extend(points);
+        self
+    }
+
+    /// Whether it says nothing: no sentence, and no table with rows.
+    pub fn is_empty(&self) -> bool {
+        self.blocks.iter().all(|block| match block {
+            Block::Table(table) => table.rows.is_empty(),
+            Block::Say(..) => false,
+        })
+    }
+}

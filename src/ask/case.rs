@@ -1,0 +1,158 @@
+//! A case that has been read, and a model of it that is built.
+
+use coolwright_cases::case::{Fetch, Reading};
+use coolwright_cases::diagnostic::Problems;
+use coolwright_cases::lower::Ready;
+use coolwright_cases::text::{Sources, nearest};
+use coolwright_models::results::Catalogue;
+use coolwright_models::simulate::Simulator;
+use coolwright_models::solve::SolveError;
+
+use super::unsolved::unsolved;
+use crate::answer::Value;
+use crate::refusal::Refusal;
+use crate::say;
+use crate::study::{Limit, ReadyTarget, built_in, ready_targets, resolve};
+
+/// A case that has been read, with the texts behind it.
+#[derive(Debug)]
+pub struct Case {
+    pub(super) sources: Sources,
+    pub(super) reading: Reading,
+}
+
+/// A case that is built and whose limits are resolved.
+pub(super) struct Built<'a> {
+    pub(super) case: &'a Case,
+    pub(super) ready: Ready,
+    pub(super) limits: Vec<Limit>,
+    pub(super) targets: Vec<ReadyTarget>,
+    pub(super) catalogue: Catalogue,
+}
+
+impl Case {
+    /// Reads a case and, by `fetch`, what it includes. `name` is what messages call it.
+    ///
+    /// # Errors
+    /// With every problem of the texts.
+    pub fn read(name: &str, text: &str, fetch: &mut Fetch<'_>) -> Result<Self, Refusal> {
+        let mut sources = Sources::new();
+        let file = sources.add(name, text);
+        let mut problems = Problems::new();
+        let Some(reading) = Reading::new(&mut sources, file, fetch, &mut problems) else {
+            return Err(Refusal::faults(&sources, problems));
+        };
+        let case = Self { sources, reading };
+        if problems.has_errors() {
+            // What could be read is checked as well, so that all problems come at once.
+            case.build_into(None, &mut problems);
+            return Err(case.faults(problems));
+        }
+        Ok(case)
+    }
+
+    fn faults(&self, problems: Problems) -> Refusal {
+        Refusal::faults(&self.sources, problems)
+    }
+
+    /// Builds the case as it stands, or one of its variants.
+    ///
+    /// # Errors
+    /// With every problem; also where there is no such variant.
+    pub fn build(&self, variant: Option<&str>) -> Result<Ready, Refusal> {
+        if let Some(name) = variant
+            && !self.reading.variants().any(|known| known == name)
+        {
+            return Err(self.no_variant(name));
+        }
+        let mut problems = Problems::new();
+        match self.build_into(variant, &mut problems) {
+            Some(ready) if !problems.has_errors() => Ok(ready),
+            _ => Err(self.faults(problems)),
+        }
+    }
+
+    /// Builds the case or a variant, with its limits.
+    pub(super) fn built(&self, variant: Option<&str>) -> Result<Built<'_>, Refusal> {
+        let ready = self.build(variant)?;
+        let catalogue = match Simulator::new(&ready.model, ready.model.values.clone()) {
+            Ok(simulator) => Catalogue::of(&simulator),
+            Err(error) => {
+                let error = SolveError::prepare(&ready.model, error);
+                return Err(unsolved(self, &ready, &error));
+            }
+        };
+        let mut problems = Problems::new();
+        let mut limits = resolve(&ready.limits, &catalogue, &mut problems);
+        limits.extend(built_in(&catalogue));
+        let targets = ready_targets(&ready.duty.ready, &catalogue, &mut problems);
+        if problems.has_errors() {
+            return Err(self.faults(problems));
+        }
+        Ok(Built { case: self, ready, limits, targets, catalogue })
+    }
+
+    /// Checks the case and all its variants.
+    ///
+    /// # Errors
+    /// With every problem of them all.
+    pub(super) fn check_all(&self) -> Result<(), Refusal> {
+        let mut problems = Problems::new();
+        self.build_into(None, &mut problems);
+        if !problems.has_errors() {
+            for name in self.reading.variants() {
+                self.build_into(Some(name), &mut problems);
+            }
+        }
+        if problems.has_errors() { Err(self.faults(problems)) } else { Ok(()) }
+    }
+
+    /// Builds the case or a variant; where there is a model, limits are held against it too.
+    fn build_into(&self, variant: Option<&str>, problems: &mut Problems) -> Option<Ready> {
+        let ready = match variant {
+            None => self.reading.build(problems),
+            Some(name) => self.reading.build_variant(&self.sources, name, problems),
+        }?;
+        if let Ok(simulator) = Simulator::new(&ready.model, ready.model.values.clone()) {
+            let catalogue = Catalogue::of(&simulator);
+            let mut found = Problems::new();
+            resolve(&ready.limits, &catalogue, &mut found);
+            ready_targets(&ready.duty.ready, &catalogue, &mut found);
+            self.reading.push_own(found, problems);
+        }
+        Some(ready)
+    }
+
+    /// What is said where there is no variant of a name.
+    pub(super) fn no_variant(&self, name: &str) -> Refusal {
+        let known: Vec<&str> = self.reading.variants().collect();
+        if known.is_empty() {
+            return Refusal::said(say!(
+                "the case has no variants, so there is no `{name}`",
+                name = name
+            ));
+        }
+        let hint = did_you_mean(nearest(name, known.iter().copied()));
+        Refusal::said(say!(
+            "the case has no variant `{name}`.{hint} It has: {known}",
+            name = name,
+            hint = hint,
+            known = Value::list(known, ", "),
+        ))
+    }
+}
+
+impl Built<'_> {
+    /// What is said where the case could not be solved.
+    pub(super) fn unsolved(&self, error: &SolveError) -> Refusal {
+        unsolved(self.case, &self.ready, error)
+    }
+}
+
+/// The name that was perhaps meant.
+pub(super) fn did_you_mean(near: Option<&str>) -> Value {
+    match near {
+        Some(near) => say!(" Did you mean `{name}`?", name = near).into(),
+        None => "".into(),
+    }
+}

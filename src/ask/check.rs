@@ -1,0 +1,29 @@
+//! `check`: does the case read, is the plumbing complete and sensible?
+
+use coolwright_cases::quantity::UnitSystem;
+
+use super::Case;
+use crate::answer::{Answer, Lay, Section, Topic};
+use crate::refusal::Refusal;
+use crate::say;
+use crate::sections::{self, check};
+use crate::study;
+
+/// Builds a case and its variants, solves its flows once, and says what was found.
+pub(super) fn answer(case: &Case, units: UnitSystem) -> Result<Answer, Refusal> {
+    let built = case.built(None)?;
+    case.check_all()?;
+    let ready = &built.ready;
+    let findings = study::findings(ready, units).map_err(|error| built.unsolved(&error))?;
+    let mut answer = Answer::new(Topic::Check, &ready.title);
+    let results = say!("{results} results", results = built.catalogue.entries().len());
+    answer.sections = vec![
+        check::findings(&findings),
+        check::statements(&findings),
+        check::read(ready),
+        check::assumed(ready),
+        sections::notes(ready),
+        Section::plain("results").for_programs().say(results, Lay::Lines),
+    ];
+    Ok(answer)
+}

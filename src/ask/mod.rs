@@ -1,0 +1,108 @@
+//! From the texts of a case and a question to an answer.
+//!
+//! ```
+//! use coolwright::ask::{Case, Question};
+//! use coolwright::render::{Style, text};
+//! use coolwright::workers::Alone;
+//!
+//! let text = include_str!("../../cases/first.ron");
+//! let mut no_includes = |name: &str| Err(format!("there is no {name}"));
+//! let case = Case::read("first.ron", text, &mut no_includes).expect("it reads");
+//! let question = Question::Point { variant: None, phase: None };
+//! let answer = case.ask(&question, &Alone).expect("it can be solved");
+//! assert!(text::text(&Style::SI, &answer).starts_with("VERDICT  BROKEN"));
+//! ```
+
+mod case;
+mod check;
+mod compare;
+mod cycle;
+mod histories;
+mod point;
+mod unsolved;
+
+pub use case::Case;
+pub use histories::Wanted;
+
+use coolwright_cases::case::Fetch;
+use coolwright_cases::quantity::UnitSystem;
+use coolwright_models::results::Results;
+
+use crate::answer::{Answer, ResultValue};
+use crate::refusal::Refusal;
+use crate::workers::Workers;
+
+/// What can be asked of a case.
+#[derive(Clone, Debug)]
+pub enum Question {
+    /// Does it read, is the plumbing complete and sensible?
+    Check {
+        /// Units of the numbers in what was found.
+        units: UnitSystem,
+    },
+    /// One operating point.
+    Point {
+        /// The variant to solve instead of the case as it stands.
+        variant: Option<String>,
+        /// The phase of the duty cycle whose settings hold, instead of full power.
+        phase: Option<String>,
+    },
+    /// The duty cycle.
+    Cycle {
+        /// The variant to follow instead of the case as it stands.
+        variant: Option<String>,
+        /// Which results are wanted over time.
+        wanted: Wanted,
+    },
+    /// Variants side by side.
+    Compare {
+        /// Only these; all of them where empty.
+        only: Vec<String>,
+        /// Whether whole duty cycles are compared instead of operating points.
+        cycle: bool,
+    },
+}
+
+/// Reads a case and answers a question. `fetch` gets the texts that the case includes.
+///
+/// # Errors
+/// When the texts have faults, or the question has no answer.
+pub fn answer(
+    name: &str,
+    text: &str,
+    fetch: &mut Fetch<'_>,
+    question: &Question,
+    workers: &dyn Workers,
+) -> Result<Answer, Refusal> {
+    Case::read(name, text, fetch)?.ask(question, workers)
+}
+
+impl Case {
+    /// Answers a question.
+    ///
+    /// # Errors
+    /// When the case has faults that only building it shows, or the question has no answer.
+    pub fn ask(&self, question: &Question, workers: &dyn Workers) -> Result<Answer, Refusal> {
+        match question {
+            Question::Check { units } => check::answer(self, *units),
+            Question::Point { variant, phase } => {
+                point::answer(self, variant.as_deref(), phase.as_deref(), workers)
+            }
+            Question::Cycle { variant, wanted } => cycle::answer(self, variant.as_deref(), wanted),
+            Question::Compare { only, cycle } => compare::answer(self, only, *cycle, workers),
+        }
+    }
+}
+
+/// All results as they are handed out.
+fn values(results: &Results) -> Vec<ResultValue> {
+    let entries = results.catalogue.entries().iter().zip(&results.values);
+    let one = |(entry, &value): (&coolwright_models::results::Entry, &f64)| ResultValue {
+        address: entry.address.clone(),
+        kind: entry.quantity.kind,
+        label: entry.quantity.label,
+        formula: entry.quantity.formula,
+        value,
+    };
+    entries.map(one).collect()
+}

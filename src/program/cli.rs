@@ -1,0 +1,128 @@
+//! What can be asked on the command line.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use coolwright_cases::quantity::UnitSystem;
+
+/// Lays out and proves the cooling of hard-worked vehicles before the metal is cut.
+#[derive(Debug, Parser)]
+#[command(name = "coolwright", version, about, max_term_width = 100)]
+#[command(
+    after_help = "Exit status: 0 all limits hold, 1 some limit is broken, 2 the case could not be \
+                        read or solved.\nResults are estimates, to be checked on a stand."
+)]
+pub(crate) struct Cli {
+    /// The question.
+    #[command(subcommand)]
+    pub(crate) command: Command,
+}
+
+/// The questions.
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    /// Write a starter case of twenty lines
+    New(New),
+    /// Does the case read, is the plumbing complete and sensible?
+    Check(Asked),
+    /// One operating point: flows, pressures, temperatures, heat, margins
+    Point(Point),
+    /// The duty cycle: peaks, time over limit, time until ready again, stored and rejected heat
+    Cycle(Cycle),
+    /// Variants side by side
+    Compare(Compare),
+}
+
+/// Where a starter case is written.
+#[derive(Args, Debug)]
+pub(crate) struct New {
+    /// The file to write; it must not exist
+    pub(crate) file: PathBuf,
+}
+
+/// A case, and how the answer is wanted.
+#[derive(Args, Debug)]
+pub(crate) struct Asked {
+    /// The case file
+    pub(crate) case: PathBuf,
+    /// Units of the answer
+    #[arg(long, value_enum, default_value_t = Units::Metric)]
+    pub(crate) units: Units,
+    /// Write the answer as JSON, in SI units
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+/// What `point` is asked.
+#[derive(Args, Debug)]
+pub(crate) struct Point {
+    /// Case and form of the answer.
+    #[command(flatten)]
+    pub(crate) asked: Asked,
+    /// The variant to solve instead of the case as it stands
+    #[arg(long, value_name = "NAME")]
+    pub(crate) variant: Option<String>,
+    /// The phase of the duty cycle whose settings hold, instead of full power
+    #[arg(long, value_name = "NAME")]
+    pub(crate) phase: Option<String>,
+    /// Write all results as CSV to this file (`-` for standard output)
+    #[arg(long, value_name = "FILE")]
+    pub(crate) csv: Option<PathBuf>,
+}
+
+/// What `cycle` is asked.
+#[derive(Args, Debug)]
+pub(crate) struct Cycle {
+    /// Case and form of the answer.
+    #[command(flatten)]
+    pub(crate) asked: Asked,
+    /// The variant to follow instead of the case as it stands
+    #[arg(long, value_name = "NAME")]
+    pub(crate) variant: Option<String>,
+    /// Write the histories as CSV to this file (`-` for standard output)
+    #[arg(long, value_name = "FILE")]
+    pub(crate) csv: Option<PathBuf>,
+    /// Histories of these results in JSON and CSV, by address; `*` stands for anything, so `*` alone is all
+    /// [default: those under limits, and what the answer plots]
+    #[arg(long, value_name = "ADDRESS", value_delimiter = ',')]
+    pub(crate) columns: Vec<String>,
+    /// Interval of the histories in JSON and CSV, such as `0.5 s` [default: with `--columns` every time that
+    /// was worked out, without some six hundred over the cycle]
+    #[arg(long, value_name = "TIME")]
+    pub(crate) every: Option<String>,
+}
+
+/// What `compare` is asked.
+#[derive(Args, Debug)]
+pub(crate) struct Compare {
+    /// Case and form of the answer.
+    #[command(flatten)]
+    pub(crate) asked: Asked,
+    /// Only these variants, beside the case as it stands; all of them where left out
+    #[arg(long, value_name = "NAME")]
+    pub(crate) only: Vec<String>,
+    /// Compare whole duty cycles instead of operating points
+    #[arg(long)]
+    pub(crate) cycle: bool,
+}
+
+/// Units of the answer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Units {
+    /// gpm, psi, °F
+    Us,
+    /// L/min, kPa, °C
+    Metric,
+    /// m³/s, Pa, K
+    Si,
+}
+
+impl From<Units> for UnitSystem {
+    fn from(units: Units) -> Self {
+        match units {
+            Units::Us => Self::Us,
+            Units::Metric => Self::Metric,
+            Units::Si => Self::Si,
+        }
+    }
+}

@@ -1,0 +1,156 @@
+//! What the program does with a command.
+
+pub(crate) mod cli;
+mod files;
+
+use std::io::{IsTerminal, Write};
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use coolwright::answer::{Answer, Verdict};
+use coolwright::ask::{Question, Wanted, answer};
+use coolwright::refusal::Refusal;
+use coolwright::render::{Style, csv, json, text};
+use coolwright::say;
+use coolwright::workers::Workers;
+use coolwright_cases::quantity::{Kind, UnitSystem, parse};
+use rayon::prelude::*;
+
+use cli::{Asked, Cli, Command, New};
+
+/// The starter case: about twenty lines that run as they stand.
+const STARTER: &str = include_str!("../../cases/first.ron");
+
+/// Exit status where some limit is broken.
+const BROKEN: u8 = 1;
+/// Exit status where there is no answer.
+const FAILED: u8 = 2;
+
+/// All threads of the machine.
+struct Threads;
+
+impl Workers for Threads {
+    fn each(&self, count: usize, job: &(dyn Fn(usize) + Sync)) {
+        (0..count).into_par_iter().for_each(job);
+    }
+}
+
+/// Runs a command: prints its answer, or says what is wrong.
+pub(crate) fn run(cli: &Cli) -> ExitCode {
+    let (asked, csv) = match &cli.command {
+        Command::New(args) => return ended(new(args), Style::SI, false),
+        Command::Check(asked) => (asked, None),
+        Command::Point(args) => (&args.asked, args.csv.as_deref()),
+        Command::Cycle(args) => (&args.asked, args.csv.as_deref()),
+        Command::Compare(args) => (&args.asked, None),
+    };
+    let units: UnitSystem = asked.units.into();
+    let color = allowed() && std::io::stdout().is_terminal();
+    let done = question(&cli.command, asked)
+        .and_then(|question| read_and_answer(&asked.case, &question))
+        .and_then(|answer| put(&answer, asked, csv, Style { units, color }));
+    let color = allowed() && std::io::stderr().is_terminal();
+    ended(done, Style { units, color }, asked.json)
+}
+
+/// The exit status; what went wrong is said on standard error, and as JSON where that was asked for.
+fn ended(done: Result<Option<Verdict>, Refusal>, style: Style, as_json: bool) -> ExitCode {
+    match done {
+        Ok(Some(Verdict::Unsolved)) => ExitCode::from(FAILED),
+        Ok(Some(Verdict::Broken)) => ExitCode::from(BROKEN),
+        Ok(Some(Verdict::Holds) | None) => ExitCode::SUCCESS,
+        Err(refusal) => {
+            eprintln!("{}", refusal.text(&style).trim_end());
+            if as_json {
+                // That standard output cannot be written either has been said already, or adds nothing.
+                let _ = files::to_stdout(&json::refusal(&refusal));
+            }
+            ExitCode::from(FAILED)
+        }
+    }
+}
+
+/// Colour is off where `NO_COLOR` is set to anything.
+fn allowed() -> bool {
+    std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty())
+}
+
+/// What a command asks.
+fn question(command: &Command, asked: &Asked) -> Result<Question, Refusal> {
+    Ok(match command {
+        // JSON answers are in SI units, their sentences too.
+        Command::Check(_) | Command::New(_) => {
+            Question::Check { units: if asked.json { UnitSystem::Si } else { asked.units.into() } }
+        }
+        Command::Point(args) => {
+            Question::Point { variant: args.variant.clone(), phase: args.phase.clone() }
+        }
+        Command::Cycle(args) => {
+            let every_s = args.every.as_deref().map(seconds).transpose()?;
+            let wanted = Wanted { columns: args.columns.clone(), every_s };
+            Question::Cycle { variant: args.variant.clone(), wanted }
+        }
+        Command::Compare(args) => Question::Compare { only: args.only.clone(), cycle: args.cycle },
+    })
+}
+
+/// A time with its unit.
+fn seconds(text: &str) -> Result<f64, Refusal> {
+    parse(Kind::Time, text).map_err(|error| {
+        let refusal = Refusal::said(say!("`--every`: {why}", why = error.message));
+        error.help.into_iter().fold(refusal, Refusal::help)
+    })
+}
+
+/// Reads a case from disk, with what it includes, and answers a question.
+fn read_and_answer(path: &Path, question: &Question) -> Result<Answer, Refusal> {
+    let name = path.display().to_string();
+    let text = files::read(path)
+        .map_err(|why| Refusal::said(say!("{file}: {why}", file = &name, why = why)))?;
+    let folder: PathBuf = path.parent().map_or_else(PathBuf::new, Path::to_path_buf);
+    let mut fetch = |include: &str| files::read(&folder.join(include));
+    answer(&name, &text, &mut fetch, question, &Threads)
+}
+
+/// Puts an answer where it was asked for.
+fn put(
+    answer: &Answer,
+    asked: &Asked,
+    file: Option<&Path>,
+    style: Style,
+) -> Result<Option<Verdict>, Refusal> {
+    if let Some(file) = file {
+        let table = match &answer.histories {
+            Some(histories) => csv::histories(histories, style.units),
+            None => csv::results(&answer.results, style.units),
+        };
+        table.and_then(|table| files::write(file, &table)).map_err(Refusal::said)?;
+        if file.as_os_str() == "-" {
+            return Ok(answer.verdict);
+        }
+    }
+    let text = if asked.json { json::json(answer) } else { text::text(&style, answer) };
+    files::to_stdout(&text).map_err(Refusal::said)?;
+    Ok(answer.verdict)
+}
+
+/// Writes the starter case.
+fn new(args: &New) -> Result<Option<Verdict>, Refusal> {
+    let path = &args.file;
+    let refuse = |error: std::io::Error| {
+        let (file, why) = (path.display().to_string(), files::message(&error));
+        Refusal::said(say!("cannot write {file}: {why}", file = file, why = why))
+    };
+    let mut file = std::fs::File::create_new(path).map_err(refuse)?;
+    if let Err(error) = file.write_all(STARTER.as_bytes()).and_then(|()| file.sync_all()) {
+        // A half-written case is of no use; that it cannot be removed changes nothing.
+        let _ = std::fs::remove_file(path);
+        return Err(refuse(error));
+    }
+    let path = path.display();
+    let next = format!(
+        "Wrote {path}. Next:\n  coolwright point {path}\n  coolwright compare {path}\n  coolwright cycle {path}\n"
+    );
+    files::to_stdout(&next).map_err(Refusal::said)?;
+    Ok(None)
+}

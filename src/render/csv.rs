@@ -1,0 +1,183 @@
+//! Series and results as CSV, with units in the headings. A unit is looked up once a column.
+
+use std::fmt::Write as _;
+
+use coolwright_cases::quantity::{InUnit, UnitSystem};
+
+use crate::answer::{Histories, ResultValue};
+
+/// The histories of a duty cycle: one row a time, one column a result.
+///
+/// # Errors
+/// With a message.
+pub fn histories(histories: &Histories, units: UnitSystem) -> Result<String, String> {
+    finished(histories_into(histories, units, csv::Writer::from_writer(Vec::new())))
+}
+
+fn histories_into(histories: &Histories, units: UnitSystem, mut out: Writer) -> Written {
+    let columns: Vec<InUnit> =
+        histories.columns.iter().map(|column| InUnit::of(column.kind, units)).collect();
+    out.write_field("time [s]")?;
+    out.write_field("phase")?;
+    for (column, unit) in histories.columns.iter().zip(&columns) {
+        out.write_field(format!("{} [{}]", column.address, symbol(unit)))?;
+    }
+    out.write_record(None::<&[u8]>)?;
+    let mut field = String::new();
+    for (name, rows) in &histories.phases {
+        for row in rows.clone() {
+            number(histories.times_s[row], &mut field);
+            out.write_field(&field)?;
+            out.write_field(name)?;
+            for (unit, &value) in columns.iter().zip(&histories.rows[row]) {
+                number(unit.number(value), &mut field);
+                out.write_field(&field)?;
+            }
+            out.write_record(None::<&[u8]>)?;
+        }
+    }
+    Ok(out)
+}
+
+/// All results of a point: address, value, unit, what it is.
+///
+/// # Errors
+/// With a message.
+pub fn results(results: &[ResultValue], units: UnitSystem) -> Result<String, String> {
+    finished(results_into(results, units, csv::Writer::from_writer(Vec::new())))
+}
+
+fn results_into(results: &[ResultValue], units: UnitSystem, mut out: Writer) -> Written {
+    out.write_record(["address", "value", "unit", "meaning"])?;
+    let mut field = String::new();
+    for result in results {
+        let unit = InUnit::of(result.kind, units);
+        number(unit.number(result.value), &mut field);
+        out.write_record([&result.address, &field, unit.symbol, result.label])?;
+    }
+    Ok(out)
+}
+
+type Writer = csv::Writer<Vec<u8>>;
+type Written = Result<Writer, csv::Error>;
+
+fn finished(written: Written) -> Result<String, String> {
+    let bytes = written.map_err(|error| error.to_string())?;
+    let bytes = bytes.into_inner().map_err(|error| error.to_string())?;
+    String::from_utf8(bytes).map_err(|error| error.to_string())
+}
+
+/// What stands in the heading of a column.
+fn symbol(unit: &InUnit) -> &'static str {
+    if unit.symbol.is_empty() { "1" } else { unit.symbol }
+}
+
+/// Puts a number into `out` in seven significant digits, without zeros at the end; nothing where there is
+/// none.
+fn number(value: f64, out: &mut String) {
+    out.clear();
+    if !value.is_finite() {
+        return;
+    }
+    // Writing to a string cannot fail.
+    let _ = write!(out, "{:.6e}", value.abs());
+    let Some((mantissa, exponent)) = out.split_once('e') else { return };
+    let exponent: i32 = exponent.parse().unwrap_or(0);
+    let mantissa = mantissa.trim_end_matches('0').trim_end_matches('.');
+    let mut digits = [0; 8];
+    let mut count = 0;
+    for byte in mantissa.bytes().filter(|&byte| byte != b'.') {
+        digits[count] = byte;
+        count += 1;
+    }
+    out.clear();
+    if count == 0 {
+        out.push('0');
+        return;
+    }
+    if value < 0.0 {
+        out.push('-');
+    }
+    if exponent < 0 {
+        out.push_str("0.");
+        out.extend(std::iter::repeat_n('0', exponent.unsigned_abs() as usize - 1));
+    }
+    // How many digits stand before the point; all of those of a number below one are behind it.
+    let whole = if exponent < 0 { usize::MAX } else { exponent.unsigned_abs() as usize + 1 };
+    for (k, &digit) in digits[..count].iter().enumerate() {
+        if k == whole {
+            out.push('.');
+        }
+        out.push(char::from(digit));
+    }
+    if exponent >= 0 {
+        out.extend(std::iter::repeat_n('0', whole.saturating_sub(count)));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use coolwright_cases::quantity::Kind;
+
+    use super::*;
+    use crate::answer::HistoryColumn;
+
+    fn written(value: f64) -> String {
+        let mut out = String::new();
+        number(value, &mut out);
+        out
+    }
+
+    #[test]
+    fn seven_digits_without_zeros_at_the_end() {
+        let cases = [
+            (0.0, "0"),
+            (-0.0, "0"),
+            (1.0, "1"),
+            (-12.5, "-12.5"),
+            (1234567.8, "1234568"),
+            (123456789.0, "123456800"),
+            (9.9999999, "10"),
+            (0.00012345678, "0.0001234568"),
+            (6.0e-9, "0.000000006"),
+            (100.0, "100"),
+            (f64::NAN, ""),
+            (f64::INFINITY, ""),
+        ];
+        for (value, wanted) in cases {
+            assert_eq!(written(value), wanted, "{value:?}");
+        }
+    }
+
+    /// What is written is the number rounded to seven digits, whatever its size.
+    #[test]
+    fn what_is_written_is_the_rounded_number() {
+        let mut value = 1.234567891e-12_f64;
+        while value < 1e15 {
+            let rounded: f64 = format!("{value:.6e}").parse().expect("a number");
+            assert_eq!(written(value), rounded.to_string());
+            assert_eq!(written(-value), (-rounded).to_string());
+            value *= 7.3;
+        }
+    }
+
+    #[test]
+    fn histories_have_a_row_a_time_and_a_unit_a_column() {
+        let column = |address: &str, kind| HistoryColumn {
+            address: address.to_owned(),
+            kind,
+            label: "",
+            formula: "",
+        };
+        let histories = Histories {
+            columns: vec![column("a:metal", Kind::Temperature), column("b:speed", Kind::Number)],
+            times_s: vec![0.0, 1.5],
+            phases: vec![("pull, hard".to_owned(), 0..2)],
+            rows: vec![vec![293.15, 1.0], vec![294.15, f64::NAN]],
+        };
+        assert_eq!(
+            super::histories(&histories, UnitSystem::Metric).expect("CSV"),
+            "time [s],phase,a:metal [°C],b:speed [1]\n0,\"pull, hard\",20,1\n1.5,\"pull, hard\",21,\n"
+        );
+    }
+}

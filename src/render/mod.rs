@@ -1,0 +1,9 @@
+//! Answers put down as text, JSON and CSV. Nothing is worked out here but units and digits.
+
+pub mod csv;
+mod grid;
+pub mod json;
+mod numbers;
+pub mod text;
+
+pub use numbers::Style;

@@ -1,0 +1,104 @@
+//! Answers for people.
+
+use super::grid::{broken, grid};
+use super::numbers::Style;
+use crate::answer::{Answer, Block, Lay, Section};
+
+/// An answer as text.
+pub fn text(style: &Style, answer: &Answer) -> String {
+    let mut out = String::new();
+    for section in &answer.sections {
+        put(style, section, &mut out);
+    }
+    out
+}
+
+fn put(style: &Style, section: &Section, out: &mut String) {
+    if section.is_empty() || !section.seen.by_people() {
+        return;
+    }
+    if section.apart {
+        out.push('\n');
+    }
+    if let Some(title) = &section.title {
+        if section.below {
+            out.push_str("  ");
+        }
+        out.push_str(&style.sentence(title));
+        out.push('\n');
+    }
+    for block in &section.blocks {
+        match block {
+            Block::Table(table) if !table.for_people_any() => {}
+            Block::Table(table) => out.push_str(&grid(style, table)),
+            Block::Say(sentence, lay) => out.push_str(&laid(&style.sentence(sentence), *lay)),
+        }
+    }
+}
+
+/// A sentence as its lay asks for.
+fn laid(text: &str, lay: Lay) -> String {
+    match lay {
+        Lay::Lines => format!("{text}\n"),
+        Lay::Inset => format!("  {text}\n"),
+        Lay::Paragraph => wrapped(text, 2),
+        Lay::Numbered(number) => numbered(text, number),
+        Lay::Point => format!("  - {}\n", broken(text, 106).replace('\n', "\n    ")),
+    }
+}
+
+/// A numbered point: what is behind the number is set in as far as its first line.
+fn numbered(text: &str, number: usize) -> String {
+    let set_in = |line: &str| broken(line, 98).replace('\n', "\n     ");
+    let lines: Vec<String> = text.lines().map(set_in).collect();
+    format!("{number:>3}. {}\n", lines.join("\n     "))
+}
+
+/// A paragraph wrapped at 100 columns, set in from the left.
+fn wrapped(text: &str, indent: usize) -> String {
+    let mut lines = String::new();
+    let mut line = " ".repeat(indent);
+    for word in text.split_whitespace() {
+        if line.chars().count() + 1 + word.chars().count() > 100 && line.trim() != "" {
+            lines.push_str(line.trim_end());
+            lines.push('\n');
+            line = " ".repeat(indent);
+        }
+        line.push_str(word);
+        line.push(' ');
+    }
+    lines.push_str(line.trim_end());
+    lines.push('\n');
+    lines
+}
+
+#[cfg(test)]
+mod tests {
+    use coolwright_cases::quantity::UnitSystem;
+
+    use super::*;
+    use crate::answer::{Table, Topic, Value};
+    use crate::say;
+
+    #[test]
+    fn sections_follow_each_other_and_empty_ones_are_left_out() {
+        let mut table = Table::new().words("name", "name");
+        let empty = table.clone();
+        table.row("x", ["x".into()]);
+        let mut answer = Answer::new(Topic::Point, "");
+        answer.sections = vec![
+            Section::plain("verdict").say("VERDICT  HOLDS", Lay::Lines),
+            Section::new("none", "None").table(empty),
+            Section::new("names", say!("Names of {n}", n = 1))
+                .table(table)
+                .say("That is all.", Lay::Inset),
+            Section::new("notes", "Notes")
+                .points([Value::from("x")].map(|x| say!("one: {x}", x = x))),
+        ];
+        let style = Style { units: UnitSystem::Metric, color: false };
+        assert_eq!(
+            text(&style, &answer),
+            "VERDICT  HOLDS\n\nNames of 1\n  name\n  x\n  That is all.\n\nNotes\n  - one: x\n"
+        );
+    }
+}

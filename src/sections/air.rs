@@ -1,0 +1,84 @@
+//! Air paths with their fans, and where the pressure of their air comes from and goes.
+
+use coolwright_cases::quantity::Kind;
+use coolwright_models::ids::Id;
+use coolwright_models::results::quantities as q;
+
+use super::Scene;
+use crate::answer::{Lay, Section, Sentence, Table, Value};
+use crate::say;
+
+/// Every air path with its fans.
+pub fn paths(scene: &Scene<'_>) -> Section {
+    let mut table = Table::new()
+        .words("air", "air")
+        .numbers("speed", "speed", Kind::Fraction)
+        .numbers("flow", "volume flow\nthere", Kind::AirFlow)
+        .numbers("density", "density\nthere", Kind::Density)
+        .numbers("mass_flow", "mass flow", Kind::MassFlow)
+        .numbers("pressure", "rise of\npressure", Kind::AirPressureDifference)
+        .numbers("current", "current", Kind::Current);
+    let paths = &scene.ready.model.air_paths;
+    for (a, path) in paths.iter().enumerate() {
+        row(scene, Id::AirPath(a), &format!("{}, in front", path.name), &mut table);
+        for (f, fan) in path.fans.iter().enumerate() {
+            row(scene, Id::Fan(a, f), &format!("  {}", fan.name), &mut table);
+        }
+    }
+    let mut section = Section::new("air", "Air").table(table);
+    for a in 0..paths.len() {
+        section = section.say(balance(scene, a), Lay::Inset);
+    }
+    section
+}
+
+fn row(scene: &Scene<'_>, id: Id, label: &str, table: &mut Table) {
+    let path = matches!(id, Id::AirPath(_));
+    let (flow, mass) = (&q::AIR_FLOW, &q::AIR_MASS_FLOW);
+    let flow = if path { flow } else { &q::FAN_FLOW };
+    let volume = scene.of(id, flow).unwrap_or(0.0);
+    let density = scene.of(id, mass).filter(|_| volume != 0.0).map(|mass| mass / volume);
+    table.row(
+        scene.address(id),
+        [
+            label.into(),
+            scene.percent(id, &q::SPEED).into(),
+            scene.cell(id, flow),
+            density.map(|density| Value::of(Kind::Density, density)).into(),
+            scene.cell(id, mass),
+            scene.cell(id, &q::FAN_PRESSURE),
+            scene.cell(id, &q::CURRENT),
+        ],
+    );
+}
+
+/// What drives the air of a path and what it costs: both sides of one sum.
+fn balance(scene: &Scene<'_>, a: usize) -> Sentence {
+    let path = &scene.ready.model.air_paths[a];
+    let id = Id::AirPath(a);
+    let pressure = |pa: f64| Value::of(Kind::AirPressureDifference, pa);
+    let flow = scene.of(id, &q::AIR_FLOW).unwrap_or(0.0);
+    let mass = scene.of(id, &q::AIR_MASS_FLOW).unwrap_or(0.0);
+    let speed = scene.values.get(scene.ready.model.drive.road_speed);
+    let density = if flow == 0.0 { 0.0 } else { mass / flow };
+    let ram = scene.values.get(path.ram_share) * 0.5 * density * speed * speed;
+    let share = mass / scene.values.get(path.fall_flow);
+    let ducts = share * share.abs() * scene.values.get(path.fall);
+    let mut drives = vec![say!("ram {fall}", fall = pressure(ram))];
+    if !path.fans.is_empty() {
+        let rise = scene.of(Id::Fan(a, 0), &q::FAN_PRESSURE).unwrap_or(0.0);
+        drives.push(say!("fans {rise}", rise = pressure(rise)));
+    }
+    let core = |&core: &usize| {
+        let fall = scene.of(Id::Core(core), &q::AIR_FALL).unwrap_or(0.0);
+        say!("{core} {fall}", core = &scene.ready.model.cores[core].name, fall = pressure(fall))
+    };
+    let mut costs: Vec<Sentence> = path.cores.iter().map(core).collect();
+    costs.push(say!("grille, shroud and ducts {fall}", fall = pressure(ducts)));
+    say!(
+        "{path}: {drives} = {costs}",
+        path = &path.name,
+        drives = Value::list(drives, " + "),
+        costs = Value::list(costs, " + "),
+    )
+}

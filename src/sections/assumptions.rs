@@ -1,0 +1,81 @@
+//! What was assumed, the most influential first, with what it could change.
+
+use coolwright_cases::lower::Ready;
+
+use crate::answer::{Cell, Form, Lay, Section, Seen, Table, Value, kinds};
+use crate::say;
+use crate::study::Influence;
+
+/// How many assumptions people see one by one.
+const MOST: usize = 12;
+/// An assumption that moves nothing by more than this share of what matters is summed up.
+const LEAST_WEIGHT: f64 = 0.02;
+/// A change smaller than this share of that at the other end of the range counts as none.
+const NO_CHANGE: f64 = 1e-4;
+
+/// What was assumed.
+pub fn assumptions(ready: &Ready, influences: &[Influence]) -> Section {
+    let shown = influences.iter().take_while(|i| i.weight >= LEAST_WEIGHT).count().min(MOST);
+    let mut table = Table::new()
+        .broken_words("assumed", "assumed", 40)
+        .values("value", "value")
+        .words("range", "could be")
+        .words("moves", "then this moves")
+        .words("by", "by")
+        .for_programs("least", None)
+        .for_programs("most", None)
+        .for_programs("why", None)
+        .for_programs("addresses", None)
+        .for_programs("by_least", None)
+        .for_programs("by_most", None);
+    for (k, influence) in influences.iter().enumerate() {
+        let seen = if k < shown { Seen::All } else { Seen::Programs };
+        table.add(None, row(ready, influence), seen);
+    }
+    let title = if shown == 0 {
+        "Assumed, because the case does not say"
+    } else {
+        "Assumed, because the case does not say (by what it could change; `check` says why)"
+    };
+    let section = Section::new("assumptions", title).table(table);
+    let rest = influences[shown..].iter().map(|i| ready.assumptions[i.assumption].what);
+    let rest: Vec<&str> = rest.collect();
+    if rest.is_empty() {
+        return section;
+    }
+    let rest = say!("Of little influence here: {rest}.", rest = Value::list(rest, "; "));
+    section.say(rest, Lay::Paragraph)
+}
+
+fn row(ready: &Ready, influence: &Influence) -> [Cell; 11] {
+    let assumption = &ready.assumptions[influence.assumption];
+    let quantity = |si| Value::of(assumption.kind, si);
+    let (low, high) = assumption.range;
+    let kind = kinds::difference(influence.kind);
+    let largest = influence.change.iter().flatten().fold(0.0_f64, |most, c| most.max(c.abs()));
+    let by = |change: Option<f64>| match change {
+        // What is lost in the rounding of the search is no change.
+        Some(c) if c.abs() < NO_CHANGE * largest => Value::formed(kind, 0.0, Form::Change),
+        Some(c) => Value::formed(kind, c, Form::Change),
+        None => "no answer".into(),
+    };
+    let exact = |change: Option<f64>| Cell::from(change.map(|c| Value::of(kind, c)));
+    let [less, more] = influence.change;
+    let what = match assumption.addresses.len() {
+        1 => assumption.what.to_owned().into(),
+        n => say!("{what} ({places} places)", what = assumption.what, places = n),
+    };
+    [
+        what.into(),
+        quantity(assumption.value).into(),
+        say!("{low} to {high}", low = quantity(low), high = quantity(high)).into(),
+        (&influence.address).into(),
+        say!("{less} to {more}", less = by(less), more = by(more)).into(),
+        quantity(low).into(),
+        quantity(high).into(),
+        assumption.why.to_string().into(),
+        Value::list(&assumption.addresses, ", ").into(),
+        exact(less),
+        exact(more),
+    ]
+}

@@ -1,0 +1,307 @@
+//! What a duty cycle brings: limits at their worst, readiness, switches, peaks, heat, histories.
+
+use coolwright_cases::lower::Ready;
+use coolwright_cases::quantity::Kind;
+use coolwright_models::cycle::{Boiled, History, PhaseHistory};
+use coolwright_models::ids::Id;
+use coolwright_models::results::quantities as q;
+use coolwright_models::simulate::Border;
+
+use super::verdict::{bound, for_programs, margin, numbers};
+use crate::answer::{Cell, Form, Lay, Section, Seen, Table, Value};
+use crate::say;
+use crate::study::{JudgedOverTime, Readiness, ReadyTarget};
+
+/// More rests than this people do not see one by one.
+const MOST_RESTS: usize = 6;
+/// More phases than this are added up by name for people.
+const MOST_PHASES: usize = 12;
+/// How many signs a history has.
+const WIDTH: usize = 48;
+
+/// Says when coolant boils, in place of a verdict on limits.
+pub fn boils(ready: &Ready, boiled: Boiled) -> Section {
+    let sentence = say!(
+        "VERDICT  {verdict}: the coolant of `{circuit}` boils {at} after the start; beyond that the numbers would \
+         not hold, so the cycle stops there",
+        verdict = Value::judged(false, "BROKEN"),
+        circuit = &ready.model.circuits[boiled.circuit].name,
+        at = Value::formed(Kind::Time, boiled.at_s, Form::Decimals(1)),
+    );
+    Section::plain("verdict").say(sentence, Lay::Lines)
+}
+
+/// The limits at their worst moment.
+pub fn limits(judged: &[JudgedOverTime]) -> Section {
+    let mut table = for_programs(
+        Table::new()
+            .words("limit", "limit")
+            .words("of", "of")
+            .values("worst", "worst")
+            .numbers("at", "when\nmin:s", Kind::Time)
+            .words("bound", "bound")
+            .words("margin", "margin")
+            .numbers("broken_for", "broken for\nmin:s", Kind::Time)
+            .only_filled(),
+    );
+    for over_time in judged {
+        let worst = &over_time.worst;
+        let broken_for = Some(over_time.broken_for_s).filter(|time| *time > 0.0);
+        let cells = [
+            (&worst.limit.name).into(),
+            (&worst.limit.of).into(),
+            Cell::from(Value::of(worst.limit.kind, worst.value)).judged(worst.holds()),
+            Value::clock(over_time.at_s).into(),
+            bound(worst).into(),
+            margin(worst).into(),
+            broken_for.map(Value::clock).into(),
+        ];
+        table.row(&worst.limit.of, cells.into_iter().chain(numbers(worst)));
+    }
+    Section::new("limits", "Limits at their worst moment").table(table)
+}
+
+/// When the vehicle is ready for the next pull.
+pub fn readiness(history: &History, targets: &[ReadyTarget], rests: &[Readiness]) -> Section {
+    let mut table = Table::new()
+        .words("phase", "rest that begins with")
+        .numbers("starts", "starts\nmin:s", Kind::Time)
+        .values("ready_after", "ready again after\nmin:s")
+        .words("waits_for", "waits for")
+        .words("below", "to fall below");
+    let many = rests.len() > MOST_RESTS;
+    for (k, rest) in rests.iter().enumerate() {
+        let phase = &history.phases[rest.phase];
+        let target = &targets[rest.last];
+        let after = rest.after_s.map_or_else(|| "not before the next pull".into(), Value::clock);
+        let cells = [
+            (&phase.name).into(),
+            Value::clock(phase.from_s).into(),
+            after.into(),
+            (&target.of).into(),
+            Value::of(target.kind, target.below).into(),
+        ];
+        let among = many && k > 0 && k + 1 < rests.len();
+        table.add(None, cells, if among { Seen::Programs } else { Seen::All });
+    }
+    let mut section = Section::new("ready", "Ready for the next pull").table(table);
+    if rests.is_empty() {
+        return section;
+    }
+    if many {
+        let words = say!("The first and the last of {rests} rests.", rests = rests.len());
+        section = section.say(words, Lay::Inset);
+    }
+    if targets.iter().any(|target| target.assumed) {
+        section = section.say(
+            "The case does not say when it is ready: taken is that the metal of every heat source is back\n  \
+             within a fifth of its rise.",
+            Lay::Inset,
+        );
+    }
+    section
+}
+
+/// What switched, and when.
+pub fn switched(ready: &Ready, history: &History) -> Section {
+    let mut table = Table::new().words("switch", "switch").words("goes", "goes").numbers(
+        "at",
+        "at\nmin:s",
+        Kind::Time,
+    );
+    for event in &history.switched {
+        let name = &ready.model.switches[event.switch].name;
+        let goes = if event.on { "on" } else { "off" };
+        table.line([name.into(), goes.into(), Value::clock(event.at_s).into()]);
+    }
+    Section::new("switches", "Switches").table(table)
+}
+
+/// The columns of a history that deserve a line of their own: metal and hottest coolant, core heat, ice,
+/// margins at pumps; of several pumps under one name the worst, which is under that name.
+pub fn worth_watching(ready: &Ready, history: &History) -> Vec<usize> {
+    let single = |c: usize, r: usize, p: usize| {
+        !super::pumps::in_group(&ready.model.circuits[c].groups, (r, p))
+    };
+    let wanted = |id: Id, quantity: &coolwright_models::results::Quantity| match id {
+        Id::Body(_) => quantity == &q::METAL || quantity == &q::COOLANT_RISE || quantity == &q::ICE,
+        Id::Core(_) => quantity == &q::REJECTED,
+        Id::Circuit(_) => quantity == &q::HOTTEST || quantity == &q::BOIL_MARGIN,
+        Id::Group(..) => quantity == &q::SUCTION_MARGIN,
+        Id::Part(c, r, p) => {
+            quantity == &q::ICE || (quantity == &q::SUCTION_MARGIN && single(c, r, p))
+        }
+        _ => quantity == &q::ICE,
+    };
+    let entries = history.catalogue.entries().iter().enumerate();
+    entries.filter(|(_, e)| wanted(e.id, e.quantity)).map(|(index, _)| index).collect()
+}
+
+/// What results reached, and what they were at start and end.
+pub fn peaks(history: &History, watched: &[usize]) -> Section {
+    let mut table = Table::new()
+        .words("result", "result")
+        .values("start", "start")
+        .values("least", "least")
+        .numbers("least_at", "when\nmin:s", Kind::Time)
+        .values("most", "most")
+        .numbers("most_at", "when\nmin:s", Kind::Time)
+        .values("end", "end");
+    for &index in watched {
+        let entry = &history.catalogue.entries()[index];
+        let value = |row: usize| history.rows[row][index];
+        let rows = 0..history.rows.len();
+        let least = rows.clone().min_by(|&a, &b| value(a).total_cmp(&value(b))).unwrap_or(0);
+        let most = rows.clone().rev().max_by(|&a, &b| value(a).total_cmp(&value(b))).unwrap_or(0);
+        let shown = |row: usize| Cell::from(Value::of(entry.quantity.kind, value(row)));
+        let clock = |row: usize| Cell::from(Value::clock(history.times_s[row]));
+        let cells = [
+            (&entry.address).into(),
+            shown(0),
+            shown(least),
+            clock(least),
+            shown(most),
+            clock(most),
+            shown(rows.end - 1),
+        ];
+        table.row(&entry.address, cells);
+    }
+    Section::new("peaks", "Peaks").table(table)
+}
+
+/// Heat of a phase, J: in, from pumps, from outside, to the air, stored, open.
+fn ledger(phase: &PhaseHistory) -> [f64; 6] {
+    let sum = |x: &[f64]| x.iter().sum::<f64>();
+    let Border { bodies, pumps, outside, cores, .. } = &phase.border;
+    [sum(bodies), sum(pumps), sum(outside), sum(cores), phase.stored_j, phase.open_j()]
+}
+
+/// A line of the heat ledger: its name, when it begins and ends, heats.
+type LedgerLine = (String, Option<(f64, f64)>, [f64; 6]);
+
+/// Heat in, out and stored, phase by phase, with what the audit leaves open.
+pub fn heat(history: &History) -> Section {
+    let mut table = Table::new()
+        .words("phase", "phase")
+        .numbers("from", "from\nmin:s", Kind::Time)
+        .numbers("to", "to\nmin:s", Kind::Time)
+        .numbers("in", "heat in", Kind::Energy)
+        .numbers("from_pumps", "from\npumps", Kind::Energy)
+        .numbers("from_outside", "from\noutside", Kind::Energy)
+        .numbers("to_air", "to the\nair", Kind::Energy)
+        .numbers("stored", "stored", Kind::Energy)
+        .numbers("open", "open", Kind::Energy)
+        .only_filled();
+    let mut sums = [0.0; 6];
+    // Of many rounds, those of one name are one row for people.
+    let mut rounds: Vec<LedgerLine> = Vec::new();
+    let many = history.phases.len() > MOST_PHASES;
+    for phase in &history.phases {
+        let heats = ledger(phase);
+        sums.iter_mut().zip(heats).for_each(|(sum, heat)| *sum += heat);
+        let line = (phase.name.clone(), Some((phase.from_s, phase.to_s)), heats);
+        put(&mut table, line, if many { Seen::Programs } else { Seen::All });
+        let name = phase.name.rsplit_once(' ').map_or(phase.name.as_str(), |(name, _)| name);
+        let name = format!("{name}, all rounds");
+        match rounds.iter_mut().find(|(known, ..)| *known == name) {
+            Some((_, _, known)) => {
+                known.iter_mut().zip(heats).for_each(|(sum, heat)| *sum += heat);
+            }
+            None => rounds.push((name, None, heats)),
+        }
+    }
+    if many {
+        for line in rounds {
+            put(&mut table, line, Seen::People);
+        }
+    }
+    let end = history.phases.last().map_or(0.0, |phase| phase.to_s);
+    put(&mut table, ("all".to_owned(), Some((0.0, end)), sums), Seen::All);
+    let title = "Heat (in + from pumps + from outside = to the air + stored + open)";
+    let section = Section::new("heat", title).table(table);
+    let turned = sums[0].abs() + sums[1].abs() + sums[2].abs();
+    if turned <= 0.0 {
+        return section;
+    }
+    let share = Value::percent(sums[5].abs() / turned, 3);
+    section.say(
+        say!("The audit closes to {share} of the heat turned over.", share = share),
+        Lay::Inset,
+    )
+}
+
+fn put(table: &mut Table, (name, times, heats): LedgerLine, seen: Seen) {
+    let clock = |time: Option<f64>| Cell::from(time.map(Value::clock));
+    let head = [name.into(), clock(times.map(|t| t.0)), clock(times.map(|t| t.1))];
+    table.add(None, head.into_iter().chain(heats.map(energy)), seen);
+}
+
+/// An energy in a column: all of it in the unit that suits the largest.
+fn energy(joule: f64) -> Cell {
+    Value::formed(Kind::Energy, joule, Form::OfColumn).into()
+}
+
+/// Heat of each source and each core over the whole cycle.
+pub fn where_heat_went(ready: &Ready, history: &History) -> Section {
+    let mut table = Table::new().words("way", "").numbers("heat", "over the cycle", Kind::Energy);
+    let total = |pick: &dyn Fn(&Border) -> f64| {
+        history.phases.iter().map(|phase| pick(&phase.border)).sum::<f64>()
+    };
+    for k in 0..ready.model.bodies.len() {
+        let path = ready.model.address(Id::Body(k));
+        let way = say!("into {source}", source = &path);
+        table.row(path, [way.into(), energy(total(&|border| border.bodies[k]))]);
+    }
+    for k in 0..ready.model.cores.len() {
+        let path = ready.model.address(Id::Core(k));
+        let way = say!("from {core} to the air", core = &path);
+        table.row(path, [way.into(), energy(total(&|border| border.cores[k]))]);
+    }
+    Section::new("heat_ways", "Where the heat came from and went").table(table)
+}
+
+/// Histories as small plots in one line each; programs have the numbers.
+pub fn histories(history: &History, columns: &[usize]) -> Section {
+    let mut table = Table::new()
+        .words("history", "history")
+        .values("least", "least")
+        .words("over_time", "over time")
+        .values("most", "most");
+    for &index in columns {
+        let entry = &history.catalogue.entries()[index];
+        let values: Vec<f64> = history.rows.iter().map(|row| row[index]).collect();
+        let least = values.iter().copied().fold(f64::INFINITY, f64::min);
+        let most = values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        let shown = |si| Cell::from(Value::of(entry.quantity.kind, si));
+        let bars = bars(&history.times_s, &values, (least, most));
+        table
+            .row(&entry.address, [(&entry.address).into(), shown(least), bars.into(), shown(most)]);
+    }
+    Section::new("plots", "Histories").for_people().table(table)
+}
+
+/// A history as a row of bars: each the mean over its share of the time.
+fn bars(times: &[f64], values: &[f64], (least, most): (f64, f64)) -> String {
+    const BARS: [char; 8] = ['▁', '▂', '▃', '▄', '▅', '▆', '▇', '█'];
+    let (Some(&begin), Some(&end)) = (times.first(), times.last()) else { return String::new() };
+    if times.len() < 2 || !(least.is_finite() && most.is_finite()) {
+        return String::new();
+    }
+    let at = |time: f64| {
+        let k = times.partition_point(|&t| t <= time).clamp(1, times.len() - 1);
+        let (t, u) = (times[k - 1], times[k]);
+        if u <= t {
+            return values[k];
+        }
+        values[k - 1] + (values[k] - values[k - 1]) * ((time - t) / (u - t)).clamp(0.0, 1.0)
+    };
+    (0..WIDTH)
+        .map(|column| {
+            let time = begin + (end - begin) * (column as f64 + 0.5) / WIDTH as f64;
+            let share = if most > least { (at(time) - least) / (most - least) } else { 0.0 };
+            #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 7")]
+            let bar = (share.clamp(0.0, 1.0) * 7.0).round() as usize;
+            BARS[bar]
+        })
+        .collect()
+}

@@ -1,0 +1,110 @@
+//! What answers say, as sections: each file makes those of one subject out of numbers that were worked
+//! out before.
+
+pub mod air;
+pub mod assumptions;
+pub mod bodies;
+pub mod check;
+pub mod circuit;
+pub mod compare;
+pub mod conditions;
+pub mod cycle;
+pub mod gauges;
+pub mod pumps;
+pub mod survey;
+pub mod uncertainty;
+pub mod verdict;
+
+use coolwright_cases::lower::Ready;
+use coolwright_cases::quantity::Kind;
+use coolwright_models::circuit::Circuit;
+use coolwright_models::fluids::{Base, Coolant, Share};
+use coolwright_models::ids::Id;
+use coolwright_models::results::{Quantity, Results};
+use coolwright_models::slots::Values;
+
+use crate::answer::{Cell, Lay, Section, Sentence, Value};
+use crate::say;
+
+/// A state of a case: what it is, the numbers it was solved with, and what came out.
+#[derive(Clone, Copy)]
+pub struct Scene<'a> {
+    /// The case.
+    pub ready: &'a Ready,
+    /// The numbers it was solved with.
+    pub values: &'a Values,
+    /// What came out.
+    pub results: &'a Results,
+}
+
+impl<'a> Scene<'a> {
+    /// A result, SI.
+    fn of(&self, id: Id, quantity: &'static Quantity) -> Option<f64> {
+        self.results.of(id, quantity)
+    }
+
+    /// A result as it is shown.
+    pub fn at(&self, id: Id, quantity: &'static Quantity) -> Value {
+        self.of(id, quantity).map(|si| Value::of(quantity.kind, si)).into()
+    }
+
+    /// A result in a cell.
+    fn cell(&self, id: Id, quantity: &'static Quantity) -> Cell {
+        self.at(id, quantity).into()
+    }
+
+    /// A result in a cell, with what it may be off by.
+    fn within(&self, id: Id, quantity: &'static Quantity, off: &'static Quantity) -> Cell {
+        self.cell(id, quantity).within(self.of(id, off))
+    }
+
+    /// A share as a whole percentage.
+    fn percent(&self, id: Id, quantity: &'static Quantity) -> Value {
+        self.of(id, quantity).map(|share| Value::percent(share, 0)).into()
+    }
+
+    /// The path of a thing.
+    fn address(&self, id: Id) -> String {
+        self.ready.model.address(id)
+    }
+
+    fn circuit(&self, c: usize) -> &'a Circuit {
+        &self.ready.model.circuits[c]
+    }
+
+    /// The coolant of a circuit at these numbers.
+    fn coolant(&self, c: usize) -> Option<Coolant> {
+        let spec = self.circuit(c).coolant;
+        Coolant::new(spec.base, Share::ByVolume(self.values.get(spec.share))).ok()
+    }
+}
+
+/// The title of a case.
+pub fn title(ready: &Ready) -> Section {
+    let section = Section::plain("title");
+    if ready.title.is_empty() { section } else { section.say(&ready.title, Lay::Lines) }
+}
+
+/// What was noted about the case while it was read.
+pub fn notes(ready: &Ready) -> Section {
+    Section::new("notes", "Notes").points(&ready.notes)
+}
+
+/// The usual cautions, in short.
+pub fn caution() -> Section {
+    let words = "Estimates, to be checked on a stand. Hot coolant under pressure scalds: never open a hot cap.";
+    Section::plain("caution").apart().say(words, Lay::Lines)
+}
+
+/// The coolant of a circuit in words.
+fn coolant_words(ready: &Ready, values: &Values, circuit: usize) -> Sentence {
+    let spec = ready.model.circuits[circuit].coolant;
+    let share = Value::of(Kind::Fraction, values.get(spec.share));
+    match spec.base {
+        Base::Water => "water".into(),
+        Base::EthyleneGlycol => say!("water with {share} ethylene glycol by volume", share = share),
+        Base::PropyleneGlycol => {
+            say!("water with {share} propylene glycol by volume", share = share)
+        }
+    }
+}

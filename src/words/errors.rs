@@ -1,0 +1,155 @@
+//! Why a case could not be solved, in words, and what to try.
+
+use coolwright_cases::quantity::Kind;
+use coolwright_models::solve::{NoBalance, SolveError, Suspect};
+use coolwright_solver::network::{Quantity, Reason};
+
+use crate::answer::{Form, Sentence, Value};
+use crate::say;
+
+/// What to try where nothing stands out.
+const LOOK: &str =
+    "look at that run for a slip in a bore, a length or a curve; `check` shows what was read";
+
+/// Steps of the search that are told.
+const STEPS: usize = 4;
+/// Suspects that are told.
+const SUSPECTS: usize = 3;
+
+/// What is wrong.
+pub fn sentence(error: &SolveError) -> Sentence {
+    match error {
+        SolveError::Flows { what, no_balance } => flows(what, no_balance),
+        SolveError::Backwards { pump, others, flow_m3_s, at_s } => {
+            let when = at_s.map_or_else(
+                || Sentence::from(""),
+                |at| say!("at {time} ", time = Value::formed(Kind::Time, at, Form::Decimals(1))),
+            );
+            let why = match others.as_slice() {
+                [] => Sentence::from("what flows in at an open end is stronger"),
+                [one] => say!("`{pump}` is stronger", pump = one),
+                more => say!("stronger are `{pumps}`", pumps = Value::list(more, "`, `")),
+            };
+            say!(
+                "{when}the pump `{pump}` is driven backwards, at {flow}, and its curve says nothing about \
+                 that: {why}",
+                when = when,
+                pump = pump,
+                flow = Value::formed(Kind::VolumeFlow, -flow_m3_s, Form::Decimals(1)),
+                why = why,
+            )
+        }
+        SolveError::Cycle { at_s, failure } => say!(
+            "the duty cycle cannot be followed beyond {at}: {why}",
+            at = Value::formed(Kind::Time, *at_s, Form::Decimals(1)),
+            why = failure.to_string(),
+        ),
+        other => other.to_string().into(),
+    }
+}
+
+/// Says which flows found no balance, and where they are furthest from one.
+fn flows(what: &str, no_balance: &NoBalance) -> Sentence {
+    let NoBalance { run, between, stuck, .. } = no_balance;
+    let head = match (&stuck.reason, run) {
+        (
+            Reason::NotFinite { quantity: Quantity::Fall | Quantity::Slope, flow_kg_s, .. },
+            Some(run),
+        ) => {
+            return say!(
+                "the pressure law of the run `{run}` gives no number at {flow}, so the flows of {what} cannot \
+                 be found",
+                run = run,
+                flow = Value::formed(Kind::MassFlow, flow_kg_s.unwrap_or(0.0), Form::Full),
+                what = what,
+            );
+        }
+        (Reason::Iterations | Reason::Restless, _) => {
+            say!("no balance of the flows of {what} was found", what = what)
+        }
+        (Reason::Unstable, _) => say!(
+            "the flows of {what} depart by themselves from every balance that was found",
+            what = what
+        ),
+        _ => {
+            return say!(
+                "the flows of {what} cannot be found: {why}",
+                what = what,
+                why = stuck.to_string()
+            );
+        }
+    };
+    let furthest = run.as_ref().map_or_else(
+        || Sentence::from(""),
+        |run| say!("; furthest from one is the run `{run}`", run = run),
+    );
+    let ends = between.as_ref().map_or_else(
+        || Sentence::from(""),
+        |[from, to]| say!(" from `{from}` to `{to}`", from = from, to = to),
+    );
+    say!("{head}{furthest}{ends}", head = head, furthest = furthest, ends = ends)
+}
+
+/// What to try, the last resort last.
+pub fn helps(error: &SolveError) -> Vec<Sentence> {
+    let mut helps = stuck(error);
+    let last = match error {
+        SolveError::Prepare { .. } => "check the numbers of that part",
+        SolveError::Flows { .. } => LOOK,
+        SolveError::Backwards { .. } => {
+            "turn the run round (`from` and `to`), stop the other pump, or give it a check valve"
+        }
+        SolveError::NoSteadyState { .. } => {
+            "give the heat a way out (flow through a core, fans or road speed), or ask `cycle` how long \
+             it lasts"
+        }
+        SolveError::Cycle { .. } => "shorten the phases, or check the values that the phase sets",
+        SolveError::Interrupted => "nothing was written",
+    };
+    helps.push(last.into());
+    helps
+}
+
+/// Of flows that found no balance: the last steps, and what may be the cause.
+pub fn stuck(error: &SolveError) -> Vec<Sentence> {
+    let SolveError::Flows { no_balance, .. } = error else { return Vec::new() };
+    let NoBalance { suspects, stuck, .. } = &**no_balance;
+    // What is far below any gauge is told here too.
+    let told = |kind, si: f64| Value::formed(kind, si, Form::Full);
+    let history = &stuck.residual_history;
+    let last = &history[history.len().saturating_sub(STEPS)..];
+    let mut helps = Vec::new();
+    if stuck.worst_run.is_some() && !last.is_empty() {
+        let left = last.iter().map(|step| told(Kind::PressureDifference, step.closure_pa.abs()));
+        let moved = last.iter().map(|step| told(Kind::MassFlow, step.change_kg_s));
+        helps.push(say!(
+            "after {steps} steps from {starts} starts, the falls around the worst loop were left open by {left} in \
+             the last steps, which called for changes of flow up to {moved}; that run then carried {flow}",
+            steps = stuck.iterations,
+            starts = stuck.starts,
+            left = Value::list(left, ", "),
+            moved = Value::list(moved, ", "),
+            flow = told(Kind::MassFlow, stuck.worst_flow_kg_s),
+        ));
+    }
+    helps.extend(suspects.iter().take(SUSPECTS).map(what_to_try));
+    helps
+}
+
+fn what_to_try(suspect: &Suspect) -> Sentence {
+    match suspect {
+        Suspect::NextToShut { part } => {
+            say!("`{part}` is next to shut: open it further, or leave its run out", part = part)
+        }
+        Suspect::RisingHead { pump } => say!(
+            "the head of `{pump}` rises with flow, so its flow may hunt: check its curve, or let it work \
+             beyond its highest point, with a by-pass if need be",
+            pump = pump
+        ),
+        Suspect::BoresApart { junction } => say!(
+            "the bores of the tee `{junction}` are further apart than its formulas were measured at: see \
+             whether it goes with a plain joint there, `Joint()`",
+            junction = junction
+        ),
+    }
+}

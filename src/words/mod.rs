@@ -1,0 +1,4 @@
+//! What the crates below say as typed values, in words with slots for numbers.
+
+pub mod errors;
+pub mod warnings;
