@@ -11,6 +11,7 @@ use coolwright_solver::roots::bracketed;
 use coolwright_solver::scalar::Dual;
 
 use crate::circuit::{Circuit, CircuitLaws, Joint, PartState};
+use crate::instance::Instance;
 use crate::model::Model;
 use crate::parts::Place;
 use crate::point::OperatingPoint;
@@ -54,12 +55,16 @@ const BEYOND: f64 = 1.3;
 ///
 /// Whatever cannot be solved with a forced flow is left out.
 pub fn crossings(model: &Model, values: &Values, point: &OperatingPoint) -> Vec<Crossings> {
-    let Ok(mut simulator) = Simulator::new(model, values.clone()) else { return Vec::new() };
-    if simulator.evaluate(&point.states).is_err() {
-        return Vec::new();
-    }
-    let circuits = (0..model.circuits.len()).filter_map(|c| of_circuit(&simulator, c));
-    let fans = (0..model.air_paths.len()).filter_map(|a| of_fan(&simulator, a, &point.states));
+    of_instance(&mut Instance::new(model), values, &point.states)
+}
+
+/// The same on an instance that is kept, at the temperatures of an operating point.
+pub fn of_instance(instance: &mut Instance<'_>, values: &Values, states: &[f64]) -> Vec<Crossings> {
+    let model = instance.model();
+    let Ok(simulator) = instance.at(values, states) else { return Vec::new() };
+    let simulator = &*simulator;
+    let circuits = (0..model.circuits.len()).filter_map(|c| of_circuit(simulator, c));
+    let fans = (0..model.air_paths.len()).filter_map(|a| of_fan(simulator, a, states));
     circuits.chain(fans).collect()
 }
 

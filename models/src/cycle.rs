@@ -4,10 +4,12 @@ use std::sync::Arc;
 
 use coolwright_solver::integrate::{Absolute, Failure, Integrator, Outcome, Settings, Statistics};
 
+use crate::ids::Id;
 use crate::instance::{Instance, Made};
 use crate::model::Model;
 use crate::point::{check_pumps, settle};
-use crate::results::{Catalogue, Results};
+use crate::results::quantities::BOIL_MARGIN;
+use crate::results::{Catalogue, Selection};
 use crate::simulate::Border;
 use crate::slots::{Slot, Values};
 use crate::solve::SolveError;
@@ -159,9 +161,8 @@ impl Instance<'_> {
             let failed = |failure| SolveError::Cycle { at_s: 0.0, failure };
             made.integrator = Some(integrator.map_err(failed)?);
         }
-        let catalogue = made.catalogue.clone();
         let cycle = &mut room.cycle;
-        cycle.begin(&catalogue, columns, &room.start);
+        cycle.begin(made, columns, &room.start);
         let Made { integrator, .. } = made;
         let mut integrator = integrator.take().expect("made above");
         integrator.forget();
@@ -179,34 +180,64 @@ impl Instance<'_> {
 #[derive(Debug, Default)]
 pub(crate) struct CycleRoom {
     pub(crate) history: History,
-    /// Places of the recorded columns in the whole catalogue; `None` where all are recorded.
-    columns: Option<Vec<usize>>,
-    /// The whole catalogue that the columns were last taken from.
-    whole: Arc<Catalogue>,
+    /// What is recorded: `None` before the first cycle.
+    recording: Option<Recording>,
     numbers: Values,
     states: Vec<f64>,
-    all: Results,
+    row: Vec<f64>,
     crossed: Vec<f64>,
+}
+
+/// What a cycle records, and what it watches beside.
+#[derive(Debug)]
+struct Recording {
+    /// The places asked for; `None` where all are recorded.
+    places: Option<Vec<usize>>,
+    /// The columns asked for, then margins against boiling that are not among them.
+    selection: Selection,
+    /// Column of each circuit's margin against boiling.
+    boil_margins: Vec<Option<usize>>,
+}
+
+impl Recording {
+    fn of(made: &Made<'_>, columns: Columns<'_>) -> Self {
+        let Made { simulator, catalogue, boil_margins, .. } = made;
+        let (places, selection) = match columns {
+            Columns::All => (None, Selection::all(simulator, catalogue.clone())),
+            Columns::Only(places) => {
+                let watched: Vec<usize> =
+                    places.iter().copied().chain(boil_margins.iter().flatten().copied()).collect();
+                (Some(places.to_vec()), Selection::of(simulator, catalogue, &watched))
+            }
+        };
+        let margin = |c| selection.catalogue().place(Id::Circuit(c), &BOIL_MARGIN);
+        let boil_margins = (0..boil_margins.len()).map(margin).collect();
+        Self { places, selection, boil_margins }
+    }
+
+    fn records(&self, columns: Columns<'_>) -> bool {
+        match columns {
+            Columns::All => self.places.is_none(),
+            Columns::Only(places) => self.places.as_deref() == Some(places),
+        }
+    }
 }
 
 impl CycleRoom {
     /// Makes an empty history of the columns asked for.
-    fn begin(&mut self, catalogue: &Arc<Catalogue>, columns: Columns<'_>, start: &[f64]) {
-        let same = Arc::ptr_eq(&self.whole, catalogue)
-            && match columns {
-                Columns::All => {
-                    self.columns.is_none() && Arc::ptr_eq(&self.history.catalogue, catalogue)
-                }
-                Columns::Only(places) => self.columns.as_deref() == Some(places),
-            };
-        if !same {
-            self.whole = catalogue.clone();
-            (self.columns, self.history.catalogue) = match columns {
-                Columns::All => (None, catalogue.clone()),
-                Columns::Only(places) => (Some(places.to_vec()), Arc::new(catalogue.only(places))),
+    fn begin(&mut self, made: &Made<'_>, columns: Columns<'_>, start: &[f64]) {
+        let history = &mut self.history;
+        let known = self.recording.as_ref().is_some_and(|recording| recording.records(columns));
+        if !known {
+            self.recording = Some(Recording::of(made, columns));
+            history.catalogue = match columns {
+                Columns::All => made.catalogue.clone(),
+                Columns::Only(places) => Arc::new(made.catalogue.only(places)),
             };
         }
-        let history = &mut self.history;
+        if let Some(recording) = &self.recording {
+            self.row.resize(recording.selection.catalogue().entries().len(), 0.0);
+        }
         history.rows.clear(history.catalogue.entries().len());
         history.times_s.clear();
         history.switched.clear();
@@ -231,8 +262,9 @@ impl Rows {
         (self.width, self.count) = (width, 0);
     }
 
-    fn push(&mut self, row: impl Iterator<Item = f64>) {
-        self.numbers.extend(row);
+    /// Adds a row; of a longer one what does not fit is left out.
+    fn push(&mut self, row: &[f64]) {
+        self.numbers.extend_from_slice(&row[..self.width]);
         self.count += 1;
     }
 
@@ -404,19 +436,16 @@ impl Following<'_, '_> {
     fn row(&mut self, at_s: f64, y: &[f64]) -> Result<(), SolveError> {
         settle(&mut self.made.simulator, y)?;
         check_pumps(&self.made.simulator).map_err(|error| error.at(at_s))?;
-        let CycleRoom { history, all, columns, .. } = &mut *self.room;
-        self.made.read(y, all);
-        for circuit in 0..self.made.boil_margins.len() {
-            let margin = self.made.boil_margin(&all.values, circuit);
-            if margin.is_some_and(|margin| margin < 0.0) && history.boiled.is_none() {
+        let CycleRoom { history, recording, row, .. } = &mut *self.room;
+        let recording = recording.as_mut().expect("a cycle begins with what it records");
+        recording.selection.read(&self.made.simulator, y, row);
+        for (circuit, column) in recording.boil_margins.iter().enumerate() {
+            if column.is_some_and(|column| row[column] < 0.0) && history.boiled.is_none() {
                 history.boiled = Some(Boiled { circuit, at_s });
             }
         }
         history.times_s.push(at_s);
-        match columns {
-            None => history.rows.push(all.values.iter().copied()),
-            Some(columns) => history.rows.push(columns.iter().map(|&column| all.values[column])),
-        }
+        history.rows.push(row);
         Ok(())
     }
 }

@@ -11,7 +11,7 @@ use coolwright_solver::integrate::{Integrator, SteadySearch};
 use crate::ids::Id;
 use crate::model::Model;
 use crate::results::quantities::BOIL_MARGIN;
-use crate::results::{Catalogue, Results, record};
+use crate::results::{self, Catalogue, Results, record};
 use crate::simulate::{Flows, Simulator};
 use crate::slots::Values;
 use crate::solve::SolveError;
@@ -32,6 +32,8 @@ pub(crate) struct Made<'m> {
     pub(crate) search: Option<SteadySearch>,
     pub(crate) integrator: Option<Integrator>,
     pub(crate) catalogue: Arc<Catalogue>,
+    /// Room for reading results.
+    reading: results::Room,
     /// Column of each circuit's margin against boiling.
     pub(crate) boil_margins: Vec<Option<usize>>,
 }
@@ -80,6 +82,22 @@ impl<'m> Instance<'m> {
         Ok(self.begin(values)?.0.catalogue.clone())
     }
 
+    /// The simulator with the given numbers, evaluated at the temperatures `states`.
+    ///
+    /// # Errors
+    /// When the numbers are out of range or flows do not come to rest.
+    pub fn at(
+        &mut self,
+        values: &Values,
+        states: &[f64],
+    ) -> Result<&mut Simulator<'m>, SolveError> {
+        let (made, _) = self.begin(values)?;
+        let simulator = &mut made.simulator;
+        let evaluated = simulator.evaluate(states);
+        evaluated.map_err(|error| SolveError::unsettled(&simulator.setup, error))?;
+        Ok(simulator)
+    }
+
     /// Sets the simulator up with the given numbers, as if it had just been made.
     pub(crate) fn begin(
         &mut self,
@@ -111,16 +129,17 @@ impl<'m> Made<'m> {
         let margin = |c| catalogue.place(Id::Circuit(c), &BOIL_MARGIN);
         let boil_margins = circuits.map(margin).collect();
         simulator.catalogue = Some(catalogue.clone());
-        Self { simulator, search: None, integrator: None, catalogue, boil_margins }
+        let reading = results::Room::of(&simulator);
+        Self { simulator, search: None, integrator: None, catalogue, reading, boil_margins }
     }
 
     /// Reads all results at the temperatures `y`, at which the model has been settled.
-    pub(crate) fn read(&self, y: &[f64], results: &mut Results) {
+    pub(crate) fn read(&mut self, y: &[f64], results: &mut Results) {
         if !Arc::ptr_eq(&self.catalogue, &results.catalogue) {
             results.catalogue = self.catalogue.clone();
         }
         results.values.clear();
-        record(&self.simulator, y, &mut results.values);
+        record(&self.simulator, y, &mut self.reading, &mut results.values);
     }
 
     /// The least margin against boiling in a circuit, K, among results.

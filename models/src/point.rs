@@ -5,6 +5,7 @@ use coolwright_solver::integrate::{SteadySearch, SteadySettings, System};
 use crate::instance::{Instance, Made, Room, Start};
 use crate::model::Model;
 use crate::results::Results;
+use crate::simulate::still::NOT_BACKWARDS_M3_S;
 use crate::simulate::{Flows, Simulator};
 use crate::slots::Values;
 use crate::solve::SolveError;
@@ -258,7 +259,7 @@ pub fn check_pumps(simulator: &Simulator<'_>) -> Result<(), SolveError> {
         let (c, r, p) = cells.at;
         let Some(pump) = setup.part(index).as_pump() else { continue };
         let flow = simulator.settled.flows[c][r] / simulator.settled.parts[index].density;
-        if pump.turns(&setup.values) && flow < -BACKWARDS {
+        if pump.turns(&setup.values) && flow < -NOT_BACKWARDS_M3_S {
             let name = |(c, r, p): (usize, usize, usize)| {
                 let circuit = &setup.model.circuits[c];
                 let run = &circuit.runs[r];
@@ -282,7 +283,3 @@ pub fn check_pumps(simulator: &Simulator<'_>) -> Result<(), SolveError> {
 
 /// First step of a search that starts close by, s.
 const NEAR_STEP_S: f64 = 1e4;
-
-/// A pump is driven backwards by more than this, m³/s: 0.01 L/min, what leaks through a check
-/// valve is less.
-const BACKWARDS: f64 = 0.01 / 60e3;

@@ -13,6 +13,7 @@ use crate::laws::pump::{LEAST_BEST_FLOW_M3_S, LEAST_BEST_HEAD_M};
 use crate::laws::tee::{OutsideSet, TeeSet};
 use crate::parts::Partner;
 use crate::simulate::Simulator;
+use crate::simulate::still::NOTHING_MOVES;
 
 /// Where a solution left a range.
 #[derive(Clone, Debug)]
@@ -200,9 +201,6 @@ const LAMINAR: f64 = 2300.0;
 /// A core that works beyond this factor of its rated flow, either way, is far from it.
 const FAR: f64 = 3.0;
 
-/// Flows below this move nothing, kg/s: a drop an hour.
-const STILL_KG_S: f64 = 1e-8;
-
 /// All warnings about a settled state.
 pub fn warnings(simulator: &Simulator<'_>, states: &[f64]) -> Vec<Warning> {
     let mut found = Vec::new();
@@ -239,7 +237,7 @@ fn coolants(simulator: &Simulator<'_>, states: &[f64], found: &mut Vec<Warning>)
 fn still(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
     let setup = &simulator.setup;
     for (circuit, flows) in setup.model.circuits.iter().zip(&simulator.settled.flows) {
-        if flows.iter().all(|flow| flow.abs() < STILL_KG_S) {
+        if flows.iter().all(|flow| flow.abs() < NOTHING_MOVES) {
             let mut parts = circuit.runs.iter().flat_map(|run| &run.parts);
             let turns = parts
                 .any(|placed| placed.part.as_pump().is_some_and(|pump| pump.turns(&setup.values)));

@@ -1,9 +1,12 @@
 //! What the assumptions of a case could change: each is moved to both ends of its range, and the
 //! operating point is solved again.
 
+use std::sync::Mutex;
+
 use coolwright_cases::lower::{Assumption, Ready};
 use coolwright_cases::quantity::Kind;
-use coolwright_models::point::{OperatingPoint, operating_point};
+use coolwright_models::instance::Instance;
+use coolwright_models::point::OperatingPoint;
 use coolwright_models::results::Results;
 use coolwright_models::slots::Values;
 
@@ -75,12 +78,22 @@ pub fn influences(
     workers: &dyn Workers,
 ) -> Vec<Influence> {
     let headlines = headlines(limits, &base.results);
-    let of = |(index, assumption): (usize, &Assumption)| {
+    let of = |instance: &mut Instance<'_>, (index, assumption): (usize, &Assumption)| {
         let (low, high) = assumption.range;
-        let moved = [low, high].map(|value| moved(ready, values, assumption, value, base));
+        let moved = [low, high].map(|value| moved(instance, values, assumption, value, base));
         influence(index, &headlines, base, &moved)
     };
-    let all = workers::map(workers, ready.assumptions.len(), |k| of((k, &ready.assumptions[k])));
+    // Each worker takes an instance that is not in use; what it answers does not depend on which.
+    let idle: Mutex<Vec<Instance<'_>>> = Mutex::new(Vec::new());
+    let all = workers::map(workers, ready.assumptions.len(), |k| {
+        let kept = idle.lock().ok().and_then(|mut idle| idle.pop());
+        let mut instance = kept.unwrap_or_else(|| Instance::new(&ready.model));
+        let influence = of(&mut instance, (k, &ready.assumptions[k]));
+        if let Ok(mut idle) = idle.lock() {
+            idle.push(instance);
+        }
+        influence
+    });
     let mut found: Vec<Influence> = all.into_iter().flatten().collect();
     found.sort_by(|a, b| b.weight.total_cmp(&a.weight).then(a.assumption.cmp(&b.assumption)));
     found
@@ -88,7 +101,7 @@ pub fn influences(
 
 /// The results with an assumption moved to a value.
 fn moved(
-    ready: &Ready,
+    instance: &mut Instance<'_>,
     values: &Values,
     assumption: &Assumption,
     value: f64,
@@ -98,7 +111,7 @@ fn moved(
     for &slot in &assumption.slots {
         values.set(slot, value);
     }
-    operating_point(&ready.model, values, Some(base)).ok().map(|point| point.results)
+    instance.point(&values, Some(base.start())).ok().map(|point| point.results.clone())
 }
 
 fn influence(

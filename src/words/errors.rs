@@ -138,10 +138,9 @@ pub fn stuck(error: &SolveError) -> Vec<Sentence> {
 
 fn what_to_try(suspect: &Suspect) -> Sentence {
     match suspect {
-        Suspect::NextToShut { part } => say!(
-            "`{part}` is next to shut: open it further, or leave its run out",
-            part = part
-        ),
+        Suspect::NextToShut { part } => {
+            say!("`{part}` is next to shut: open it further, or leave its run out", part = part)
+        }
         Suspect::RisingHead { pump } => say!(
             "the head of `{pump}` rises with flow, so its flow may hunt: check its curve, or let it work \
              beyond its highest point, with a by-pass if need be",

@@ -126,12 +126,14 @@ impl CircuitLaws<'_> {
     }
 
     /// What the tee at a junction adds to the fall of each run that ends there: (run, end, Pa).
-    pub fn tee_falls(&self, junction: usize, flows: &[f64]) -> Vec<(usize, End, f64)> {
-        let Some((legs, excess)) = self.tee(junction, flows) else { return Vec::new() };
-        legs.iter()
-            .zip(excess)
+    pub fn tee_falls(
+        &self,
+        junction: usize,
+        flows: &[f64],
+    ) -> impl Iterator<Item = (usize, End, f64)> + use<> {
+        let legs = self.tee(junction, flows).into_iter();
+        legs.flat_map(|(legs, excess)| legs.into_iter().zip(excess))
             .map(|(leg, excess)| (leg.run, leg.end, along_run(leg.end, excess).value))
-            .collect()
     }
 }
 

@@ -2,27 +2,27 @@
 
 use super::Recorder;
 use super::quantities as q;
-use super::record::{CircuitReader, Point};
+use super::record::CircuitReader;
+use super::room::{Point, Room};
 use crate::gauge::{Gauge, GaugePlace, Reads, Spot};
 use crate::ids::Id;
 use crate::parts::{GRAVITY, bore_area};
 use crate::simulate::Simulator;
 
 /// Records the reading of every gauge.
-pub(super) fn record(simulator: &Simulator<'_>, y: &[f64], to: &mut impl Recorder) {
-    let mut reader: Option<(usize, CircuitReader<'_>)> = None;
+pub(super) fn record(simulator: &Simulator<'_>, y: &[f64], room: &Room, to: &mut impl Recorder) {
     for (g, gauge) in simulator.setup.model.gauges.iter().enumerate() {
-        let known = reader.take().filter(|(circuit, _)| *circuit == gauge.circuit);
-        let (_, reader) =
-            reader.insert(known.unwrap_or_else(|| {
-                (gauge.circuit, CircuitReader::new(simulator, gauge.circuit, y))
-            }));
+        if !to.wants(Id::Gauge(g)) {
+            continue;
+        }
+        let c = gauge.circuit;
+        let reader = CircuitReader::new(simulator, c, y, &room.circuits[c]);
         let quantity = match gauge.reads {
             Reads::Pressure => &q::READING_PRESSURE,
             Reads::Temperature => &q::READING_TEMPERATURE,
             Reads::Flow => &q::READING_FLOW,
         };
-        let value = reading(simulator, reader, gauge, y);
+        let value = reading(simulator, &reader, gauge, y);
         to.put(Id::Gauge(g), quantity, value);
     }
 }
@@ -48,7 +48,7 @@ fn reading(simulator: &Simulator<'_>, reader: &CircuitReader<'_>, gauge: &Gauge,
                 let Some((run, last)) = widest(simulator, gauge.circuit, junction) else {
                     return f64::NAN;
                 };
-                let points = reader.points(run);
+                let points = reader.room.points(run);
                 points[if last { points.len() - 1 } else { 0 }].static_pa
             }
         },
@@ -63,7 +63,7 @@ fn point_in(
     spot: Spot,
     y: &[f64],
 ) -> Point {
-    let points = reader.points(run);
+    let points = reader.room.points(run);
     let (inlet, outlet) = (points[part], points[part + 1]);
     let Spot::Along { distance, length, height } = spot else {
         return if matches!(spot, Spot::Inlet) { inlet } else { outlet };
@@ -88,7 +88,7 @@ fn point_in(
     let lost = inlet.total_pa - outlet.total_pa - mean * GRAVITY * rise;
     let total_pa = inlet.total_pa - share * lost - mean * GRAVITY * height;
     let density = setup.prepared.coolants[c].density(temperature_k);
-    let area = bore_area(get(spec.part_bores()[part][0]));
+    let area = bore_area(reader.room.bores[reader.room.part(run, part)]);
     let static_pa = total_pa - flow * flow / (2.0 * density * area * area);
     Point { total_pa, static_pa, temperature_k }
 }

@@ -7,10 +7,14 @@ mod gauges;
 mod pumps;
 pub mod quantities;
 mod record;
+mod room;
+mod selection;
 mod tank;
 
 pub use quantities::Quantity;
 pub use record::record;
+pub use room::Room;
+pub use selection::Selection;
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -42,21 +46,13 @@ impl Catalogue {
     /// Everything that there are results for of a model that has been set up.
     pub fn of(simulator: &Simulator<'_>) -> Self {
         let mut names = Names { model: simulator.setup.model, catalogue: Self::default() };
-        record(simulator, &simulator.start(), &mut names);
+        record(simulator, &simulator.start(), &mut Room::of(simulator), &mut names);
         names.catalogue
     }
 
     /// The entries in their order.
     pub fn entries(&self) -> &[Entry] {
         &self.entries
-    }
-
-    /// Some of the entries, in the order given.
-    #[must_use]
-    pub fn only(&self, places: &[usize]) -> Self {
-        let mut some = Self::default();
-        places.iter().for_each(|&place| some.add(self.entries[place].clone()));
-        some
     }
 
     /// The place of a quantity of a thing.
@@ -67,6 +63,22 @@ impl Catalogue {
     /// The place of an address, as a reader writes it.
     pub fn find(&self, address: &str) -> Option<usize> {
         self.by_address.get(address).copied()
+    }
+
+    /// Some of the entries, in the order given, each once.
+    ///
+    /// # Panics
+    /// When there is no entry at one of the places.
+    #[must_use]
+    pub fn only(&self, places: &[usize]) -> Self {
+        let mut some = Self::default();
+        for &place in places {
+            let entry = &self.entries[place];
+            if some.place(entry.id, entry.quantity).is_none() {
+                some.add(entry.clone());
+            }
+        }
+        some
     }
 
     fn add(&mut self, entry: Entry) {
@@ -92,7 +104,7 @@ impl Results {
         let known = simulator.catalogue.clone();
         let catalogue = known.unwrap_or_else(|| Arc::new(Catalogue::of(simulator)));
         let mut values = Vec::with_capacity(catalogue.entries.len());
-        record(simulator, y, &mut values);
+        record(simulator, y, &mut Room::of(simulator), &mut values);
         Self { catalogue, values }
     }
 
@@ -120,6 +132,11 @@ impl Results {
 
 /// Takes the results of a model one by one, always in the same order.
 pub trait Recorder {
+    /// Whether anything of a thing is wanted; what is not need not be worked out.
+    fn wants(&self, _id: Id) -> bool {
+        true
+    }
+
     /// Takes one number: whose it is, which quantity of it, and its value.
     fn put(&mut self, id: Id, quantity: &'static Quantity, value: f64);
 }

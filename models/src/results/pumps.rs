@@ -147,11 +147,13 @@ impl Whole {
 
     /// Several as one: heads add up in series, flows in parallel; margins are those of the pump that
     /// has the least, and of the same pump its suction heads.
-    pub(super) fn all(units: &[PumpPoint<'_>], arrangement: Arrangement) -> Option<Self> {
-        let (first, others) = units.split_first()?;
-        let mut sum = Self::of(first);
-        for unit in others {
-            let next = Self::of(unit);
+    pub(super) fn all<'a>(
+        mut units: impl Iterator<Item = PumpPoint<'a>>,
+        arrangement: Arrangement,
+    ) -> Option<Self> {
+        let mut sum = Self::of(&units.next()?);
+        for unit in units {
+            let next = Self::of(&unit);
             match arrangement {
                 Arrangement::Series => sum.head += next.head,
                 Arrangement::Parallel => sum.flow += next.flow,

@@ -3,45 +3,34 @@
 use super::Recorder;
 use super::pumps::{Inlet, PumpPoint, Whole};
 use super::quantities as q;
-use super::tank::Held;
+use super::room::{CircuitRoom, Room};
 use crate::air::AirPath;
-use crate::circuit::{Circuit, CircuitLaws, End, Joint, PumpGroup};
+use crate::circuit::{Circuit, Joint, PumpGroup};
 use crate::ids::Id;
 use crate::parts::{Local, Partner, Place, bore_area};
 use crate::simulate::Simulator;
 
-/// Records every result of a model that has been evaluated at the temperatures `y`.
-pub fn record(simulator: &Simulator<'_>, y: &[f64], to: &mut impl Recorder) {
+/// Records the results of a model that has been evaluated at the temperatures `y`, those that `to`
+/// wants.
+pub fn record(simulator: &Simulator<'_>, y: &[f64], room: &mut Room, to: &mut impl Recorder) {
     to.put(Id::Site, &q::AMBIENT, simulator.setup.prepared.ambient_pa);
     let mut current = 0.0;
-    for c in 0..simulator.setup.model.circuits.len() {
-        current += CircuitReader::new(simulator, c, y).record(to);
+    for (c, room) in room.circuits.iter_mut().enumerate() {
+        CircuitReader::fill(simulator, c, y, room);
+    }
+    for (c, room) in room.circuits.iter().enumerate() {
+        current += CircuitReader::new(simulator, c, y, room).record(to);
     }
     for body in 0..simulator.setup.model.bodies.len() {
-        record_body(simulator, body, y, to);
+        if to.wants(Id::Body(body)) {
+            record_body(simulator, body, (y, room), to);
+        }
     }
     for (a, path) in simulator.setup.model.air_paths.iter().enumerate() {
         current += record_air(simulator, a, path, to);
     }
-    super::gauges::record(simulator, y, to);
+    super::gauges::record(simulator, y, room, to);
     to.put(Id::Supply, &q::SUPPLY, current);
-}
-
-/// A point along a run.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Point {
-    pub(super) total_pa: f64,
-    pub(super) static_pa: f64,
-    pub(super) temperature_k: f64,
-}
-
-/// Where a point along a run stands.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Site {
-    /// Height above the circuit's reference, m.
-    pub(super) height_m: f64,
-    /// Bore there, m.
-    pub(super) bore_m: f64,
 }
 
 /// What is found along the way through a circuit.
@@ -52,123 +41,35 @@ struct Extremes {
     lowest_pa: f64,
 }
 
-/// For each point along a run, the state whose coolant is there: the one upstream.
-fn states_along(simulator: &Simulator<'_>, c: usize, run: usize) -> Vec<usize> {
-    let layout = &simulator.setup.layout;
-    let spec = &simulator.setup.model.circuits[c].runs[run];
-    let first = layout.run_parts[c][run];
-    let count = spec.parts.len();
-    let mut states = vec![0; count + 1];
-    if simulator.settled.flows[c][run] >= 0.0 {
-        states[0] = layout.junctions[c] + spec.from;
-        for k in 0..count {
-            let cells = &layout.parts[first + k];
-            states[k + 1] = if cells.count > 0 { cells.first + cells.count - 1 } else { states[k] };
-        }
-    } else {
-        states[count] = layout.junctions[c] + spec.to;
-        for k in (0..count).rev() {
-            let cells = &layout.parts[first + k];
-            states[k] = if cells.count > 0 { cells.first } else { states[k + 1] };
-        }
-    }
-    states
-}
-
 /// Reads one circuit.
 pub(super) struct CircuitReader<'a> {
     pub(super) simulator: &'a Simulator<'a>,
     pub(super) c: usize,
     pub(super) circuit: &'a Circuit,
     pub(super) y: &'a [f64],
-    /// What the tees add to the start and the end of every run, Pa.
-    tee_falls: Vec<[f64; 2]>,
-    /// Height of every junction above the reference, m.
-    heights_m: Vec<f64>,
-    /// The pressure at the reference.
-    pub(super) held: Held,
+    pub(super) room: &'a CircuitRoom,
 }
 
 impl<'a> CircuitReader<'a> {
-    pub(super) fn new(simulator: &'a Simulator<'a>, c: usize, y: &'a [f64]) -> Self {
-        let circuit = &simulator.setup.model.circuits[c];
-        let tee_falls = vec![[0.0; 2]; circuit.runs.len()];
-        let heights_m = circuit.heights_m(&simulator.setup.values);
-        let held = Held::default();
-        let mut reader = Self { simulator, c, circuit, y, tee_falls, heights_m, held };
-        let mut falls = reader.tee_falls.clone();
-        for junction in 0..circuit.junctions.len() {
-            for (run, end, fall) in reader.laws().tee_falls(junction, &simulator.settled.flows[c]) {
-                falls[run][usize::from(end == End::To)] += fall;
-            }
-        }
-        reader.tee_falls = falls;
-        reader.held = reader.held();
-        reader
+    /// Works out what the results of a circuit are read from.
+    fn fill(simulator: &Simulator<'_>, c: usize, y: &[f64], room: &mut CircuitRoom) {
+        room.fill(simulator, c, y);
+        room.held = CircuitReader::new(simulator, c, y, room).held();
+        room.fill_points(simulator, c, y);
     }
 
-    fn laws(&self) -> CircuitLaws<'a> {
-        let setup = &self.simulator.setup;
-        let settled = &self.simulator.settled;
-        let range = setup.layout.circuit_parts[self.c]..setup.layout.circuit_parts[self.c + 1];
-        CircuitLaws {
-            circuit: self.circuit,
-            values: &setup.values,
-            parts: &settled.parts[range],
-            junction_density: &settled.junction_density[self.c],
-            couplings: &[],
-        }
+    pub(super) fn new(
+        simulator: &'a Simulator<'a>,
+        c: usize,
+        y: &'a [f64],
+        room: &'a CircuitRoom,
+    ) -> Self {
+        Self { simulator, c, circuit: &simulator.setup.model.circuits[c], y, room }
     }
 
-    /// Index of a run's first part within the circuit's parts and among all parts.
-    pub(super) fn first_part(&self, run: usize) -> (usize, usize) {
-        let layout = &self.simulator.setup.layout;
-        let first = layout.run_parts[self.c][run];
-        (first - layout.circuit_parts[self.c], first)
-    }
-
-    /// The points before the first part, between all parts, and after the last.
-    pub(super) fn points(&self, run: usize) -> Vec<Point> {
-        let settled = &self.simulator.settled;
-        let spec = &self.circuit.runs[run];
-        let flow = settled.flows[self.c][run];
-        let laws = self.laws();
-        let (first, _) = self.first_part(run);
-        let bores = spec.part_bores();
-        let states = states_along(self.simulator, self.c, run);
-        let mut total_pa =
-            settled.pressures[self.c][spec.from] - self.tee_falls[run][0] + self.held.shift;
-        let mut points = Vec::with_capacity(spec.parts.len() + 1);
-        for k in 0..=spec.parts.len() {
-            let temperature_k = self.y[states[k]];
-            let bore = if k < bores.len() { bores[k][0] } else { spec.end_bores()[1] };
-            let density = self.simulator.setup.prepared.coolants[self.c].density(temperature_k);
-            let area = bore_area(self.simulator.setup.values.get(bore));
-            let static_pa = total_pa - flow * flow / (2.0 * density * area * area);
-            points.push(Point { total_pa, static_pa, temperature_k });
-            if k < spec.parts.len() {
-                let (fall, lift) = laws.part_fall(run, k, first + k, flow);
-                total_pa -= fall + lift;
-            }
-        }
-        points
-    }
-
-    /// Where the points of a run stand, in the order of [`Self::points`].
-    pub(super) fn sites(&self, run: usize) -> Vec<Site> {
-        let values = &self.simulator.setup.values;
-        let spec = &self.circuit.runs[run];
-        let bores = spec.part_bores();
-        let mut height_m = self.heights_m[spec.from];
-        let mut sites = Vec::with_capacity(spec.parts.len() + 1);
-        for k in 0..=spec.parts.len() {
-            let bore = if k < bores.len() { bores[k][0] } else { spec.end_bores()[1] };
-            sites.push(Site { height_m, bore_m: values.get(bore) });
-            if let Some(placed) = spec.parts.get(k) {
-                height_m += placed.part.rise().map_or(0.0, |slot| values.get(slot));
-            }
-        }
-        sites
+    /// Index of a run's first part among all parts of the model.
+    pub(super) fn first_part(&self, run: usize) -> usize {
+        self.simulator.setup.layout.run_parts[self.c][run]
     }
 
     /// Records the circuit; returns the current that its pumps draw.
@@ -180,8 +81,12 @@ impl<'a> CircuitReader<'a> {
             hottest: f64::NEG_INFINITY,
             lowest_pa: f64::INFINITY,
         };
+        let asks = to.wants(Id::Circuit(self.c));
         for run in 0..self.circuit.runs.len() {
-            current += self.record_run(run, &mut extremes, to);
+            if asks {
+                self.widen(run, &mut extremes);
+            }
+            current += self.record_run(run, to);
         }
         for group in self.circuit.groups.iter().enumerate() {
             self.record_group(group, to);
@@ -191,11 +96,14 @@ impl<'a> CircuitReader<'a> {
         let first = setup.layout.junctions[self.c];
         for (j, junction) in self.circuit.junctions.iter().enumerate() {
             let id = Id::Junction(self.c, j);
-            let pressure = settled.pressures[self.c][j] + self.held.shift;
+            if !to.wants(id) {
+                continue;
+            }
+            let pressure = settled.pressures[self.c][j] + self.room.held.shift;
             to.put(id, &q::JUNCTION_PRESSURE, pressure);
             to.put(id, &q::JUNCTION_TEMPERATURE, self.y[first + j]);
             let vapour = setup.prepared.coolants[self.c].vapour_pressure(self.y[first + j]);
-            to.put(id, &q::JUNCTION_HEIGHT, self.heights_m[j]);
+            to.put(id, &q::JUNCTION_HEIGHT, self.room.heights_m[j]);
             to.put(id, &q::JUNCTION_VAPOUR, vapour);
             to.put(id, &q::JUNCTION_MARGIN, pressure + setup.prepared.ambient_pa - vapour);
             if matches!(junction.joint, Joint::Held { .. } | Joint::Fed { .. }) {
@@ -213,21 +121,27 @@ impl<'a> CircuitReader<'a> {
 
     /// Largest error of mass at a junction, kg/s.
     fn imbalance(&self) -> f64 {
-        let settled = &self.simulator.settled;
-        let mut sums = settled.outside[self.c].clone();
-        for (run, flow) in self.circuit.runs.iter().zip(&settled.flows[self.c]) {
-            sums[run.from] -= flow;
-            sums[run.to] += flow;
-        }
-        sums.into_iter().fold(0.0, |worst, sum| worst.max(sum.abs()))
+        self.room.gains.iter().fold(0.0, |worst, gain| worst.max(gain.abs()))
     }
 
-    fn record_run(&self, run: usize, extremes: &mut Extremes, to: &mut impl Recorder) -> f64 {
-        let setup = &self.simulator.setup;
-        let coolant = &setup.prepared.coolants[self.c];
+    /// Takes the points of a run into the extremes of the circuit.
+    fn widen(&self, run: usize, extremes: &mut Extremes) {
+        let prepared = &self.simulator.setup.prepared;
+        for point in self.room.points(run) {
+            let boiling =
+                prepared.coolants[self.c].boiling_point_k(point.static_pa + prepared.ambient_pa);
+            extremes.boil_margin = extremes.boil_margin.min(boiling - point.temperature_k);
+            extremes.hottest = extremes.hottest.max(point.temperature_k);
+            extremes.lowest_pa = extremes.lowest_pa.min(point.static_pa);
+        }
+    }
+
+    /// Records a run and its parts; returns the current that its pumps draw.
+    fn record_run(&self, run: usize, to: &mut impl Recorder) -> f64 {
+        let coolant = &self.simulator.setup.prepared.coolants[self.c];
         let spec = &self.circuit.runs[run];
         let flow = self.simulator.settled.flows[self.c][run];
-        let points = self.points(run);
+        let points = self.room.points(run);
         let id = Id::Run(self.c, run);
         to.put(id, &q::MASS_FLOW, flow);
         let density = coolant.density(points[0].temperature_k);
@@ -235,42 +149,33 @@ impl<'a> CircuitReader<'a> {
         let tee =
             |junction: usize| matches!(self.circuit.junctions[junction].joint, Joint::Tee { .. });
         if tee(spec.from) {
-            to.put(id, &q::ENTRY_FALL, self.tee_falls[run][0]);
+            to.put(id, &q::ENTRY_FALL, self.room.tee_falls[run][0]);
         }
         if tee(spec.to) {
-            to.put(id, &q::EXIT_FALL, self.tee_falls[run][1]);
+            to.put(id, &q::EXIT_FALL, self.room.tee_falls[run][1]);
         }
-        for point in &points {
-            let boiling = coolant.boiling_point_k(point.static_pa + setup.prepared.ambient_pa);
-            extremes.boil_margin = extremes.boil_margin.min(boiling - point.temperature_k);
-            extremes.hottest = extremes.hottest.max(point.temperature_k);
-            extremes.lowest_pa = extremes.lowest_pa.min(point.static_pa);
-        }
-        let sites = self.sites(run);
-        let along = (points.as_slice(), sites.as_slice());
-        (0..spec.parts.len()).map(|k| self.record_part(run, k, along, to)).sum()
+        (0..spec.parts.len()).map(|k| self.record_part(run, k, to)).sum()
     }
 
     /// Records one part; returns the current it draws.
-    fn record_part(
-        &self,
-        run: usize,
-        k: usize,
-        (points, sites): (&[Point], &[Site]),
-        to: &mut impl Recorder,
-    ) -> f64 {
+    fn record_part(&self, run: usize, k: usize, to: &mut impl Recorder) -> f64 {
         let setup = &self.simulator.setup;
         let spec = &self.circuit.runs[run];
         let placed = &spec.parts[k];
         let id = Id::Part(self.c, run, k);
         let flow = self.simulator.settled.flows[self.c][run];
-        let (first, index) = self.first_part(run);
+        let points = self.room.points(run);
+        if !to.wants(id) {
+            let pump = to.wants(Id::Supply).then(|| self.pump_point(run, k)).flatten();
+            return pump.map_or(0.0, |pump| pump.current());
+        }
+        let index = self.first_part(run);
         let state = self.simulator.settled.parts[index + k];
-        let bore = setup.values.get(spec.part_bores()[k][0]);
-        let (fall, lift) = self.laws().part_fall(run, k, first + k, flow);
+        let at = self.room.part(run, k);
+        let (bore, (fall, lift)) = (self.room.bores[at], self.room.falls[at]);
         to.put(id, &q::FALL, fall);
         to.put(id, &q::LIFT, lift);
-        self.record_ends((run, k), (points, sites), to);
+        self.record_ends((run, k), to);
         to.put(id, &q::VELOCITY, flow / (state.density * bore_area(bore)));
         let round = 4.0 * flow.abs() / (std::f64::consts::PI * bore * state.viscosity);
         let tubes = placed.part.tube_reynolds(&setup.values, state.viscosity, flow);
@@ -294,18 +199,14 @@ impl<'a> CircuitReader<'a> {
                 }
             }
         }
-        let Some(pump) = self.pump_point(run, k, points) else { return 0.0 };
+        let Some(pump) = self.pump_point(run, k) else { return 0.0 };
         pump.record(id, to);
         pump.current()
     }
 
     /// Records the points before and after a part.
-    fn record_ends(
-        &self,
-        (run, k): (usize, usize),
-        (points, sites): (&[Point], &[Site]),
-        to: &mut impl Recorder,
-    ) {
+    fn record_ends(&self, (run, k): (usize, usize), to: &mut impl Recorder) {
+        let (points, sites) = (self.room.points(run), self.room.sites(run));
         let setup = &self.simulator.setup;
         let coolant = &setup.prepared.coolants[self.c];
         let flow = self.simulator.settled.flows[self.c][run];
@@ -326,11 +227,11 @@ impl<'a> CircuitReader<'a> {
     }
 
     /// The operating point of a part that is a pump.
-    fn pump_point(&self, run: usize, k: usize, points: &[Point]) -> Option<PumpPoint<'a>> {
+    fn pump_point(&self, run: usize, k: usize) -> Option<PumpPoint<'a>> {
         let setup = &self.simulator.setup;
         let flow = self.simulator.settled.flows[self.c][run];
-        let (first, index) = self.first_part(run);
-        let state = self.simulator.settled.parts[index + k];
+        let state = self.simulator.settled.parts[self.first_part(run) + k];
+        let points = self.room.points(run);
         let pump = self.circuit.runs[run].parts[k].part.as_pump()?;
         let at = if flow >= 0.0 { points[k] } else { points[k + 1] };
         let coolant = &setup.prepared.coolants[self.c];
@@ -345,22 +246,30 @@ impl<'a> CircuitReader<'a> {
             density: state.density,
             viscosity: state.viscosity,
         };
-        let head = -self.laws().part_fall(run, k, first + k, flow).0;
+        let head = -self.room.falls[self.room.part(run, k)].0;
         Some(PumpPoint::of(pump, &place, (flow, head), inlet))
     }
 
     /// Records several pumps as one.
     fn record_group(&self, (g, group): (usize, &PumpGroup), to: &mut impl Recorder) {
-        let unit = |&(run, part): &(usize, usize)| self.pump_point(run, part, &self.points(run));
-        let units: Vec<PumpPoint<'_>> = group.units.iter().filter_map(unit).collect();
-        if let Some(whole) = Whole::all(&units, group.arrangement) {
-            whole.record(Id::Group(self.c, g), to);
+        let id = Id::Group(self.c, g);
+        if !to.wants(id) {
+            return;
+        }
+        let units = group.units.iter().filter_map(|&(run, part)| self.pump_point(run, part));
+        if let Some(whole) = Whole::all(units, group.arrangement) {
+            whole.record(id, to);
         }
     }
 }
 
 /// Records a body and the flows of its passes.
-fn record_body(simulator: &Simulator<'_>, body: usize, y: &[f64], to: &mut impl Recorder) {
+fn record_body(
+    simulator: &Simulator<'_>,
+    body: usize,
+    (y, room): (&[f64], &Room),
+    to: &mut impl Recorder,
+) {
     let setup = &simulator.setup;
     let id = Id::Body(body);
     let (mut least, mut most, mut sum, mut heat) = (f64::INFINITY, 0.0_f64, 0.0, 0.0);
@@ -380,7 +289,7 @@ fn record_body(simulator: &Simulator<'_>, body: usize, y: &[f64], to: &mut impl 
         // Where nothing flows anywhere, every pass counts alike.
         let weight =
             mass_flow * setup.prepared.coolants[c].heat_capacity(state.temperature_k) + 1e-9;
-        let along = states_along(simulator, c, r);
+        let along = room.circuits[c].states(r);
         let (first, last) = (y[along[p]], y[along[p + 1]]);
         let forward = simulator.settled.flows[c][r] >= 0.0;
         weighted += weight * if forward { last - first } else { first - last };
@@ -408,6 +317,9 @@ fn record_air(simulator: &Simulator<'_>, a: usize, path: &AirPath, to: &mut impl
     to.put(id, &q::AIR_MASS_FLOW, air.flow);
     to.put(id, &q::AIR_FLOW, air.flow / site_density);
     for (k, &core) in path.cores.iter().enumerate() {
+        if !to.wants(Id::Core(core)) {
+            continue;
+        }
         record_core(simulator, core, (air.flow, air.temperatures[k], air.falls[k]), to);
     }
     let mut current = 0.0;

@@ -61,8 +61,8 @@ impl CircuitReader<'_> {
                 (settled.pressures[self.c][j], self.y[layout.junctions[self.c] + j])
             }
             ReferencePoint::Part(run, part) => {
-                let inlet = self.points(run)[part];
-                let index = self.first_part(run).1 + part;
+                let inlet = self.room.points(run)[part];
+                let index = self.first_part(run) + part;
                 let state = settled.parts[index];
                 let tank = self.circuit.runs[run].parts[part].part.as_tank();
                 let inwards = tank.map_or(0.0, |tank| {
@@ -171,7 +171,7 @@ impl CircuitReader<'_> {
             if run.parts.iter().all(|placed| swells(placed.part.as_ref()) == 0.0) {
                 continue;
             }
-            let (points, sites) = (self.points(r), self.sites(r));
+            let (points, sites) = (self.room.points(r), self.room.sites(r));
             for (k, placed) in run.parts.iter().enumerate() {
                 let slope = swells(placed.part.as_ref());
                 let height = 0.5 * (sites[k].height_m + sites[k + 1].height_m);
@@ -194,10 +194,10 @@ impl CircuitReader<'_> {
             ReferencePoint::Junction(junction) => Id::Junction(self.c, junction),
         };
         let Some(room) = self.circuit.reference_tank() else { return };
-        to.put(id, &q::GAS_PRESSURE, self.held.gauge_pa);
-        to.put(id, &q::PORTS_PRESSURE, self.held.gauge_pa + self.held.weight_pa);
+        to.put(id, &q::GAS_PRESSURE, self.room.held.gauge_pa);
+        to.put(id, &q::PORTS_PRESSURE, self.room.held.gauge_pa + self.room.held.weight_pa);
         to.put(id, &q::LEVEL, self.simulator.setup.values.get(room.level));
-        let Some((gas, grown)) = self.held.gas else { return };
+        let Some((gas, grown)) = self.room.held.gas else { return };
         to.put(id, &q::GAS_VOLUME, gas.volume_m3);
         to.put(id, &q::EXPANSION, grown);
         to.put(id, &q::SWELLING, gas.swelling_m3);

@@ -11,6 +11,7 @@
 //! work with [`super::Rates::jacobian`], which is sparse.
 
 use super::simulator::Simulator;
+use super::still::CARRIES_NO_HEAT;
 use super::{Setup, Unsettled};
 use crate::circuit::{CircuitLaws, Joint};
 use crate::parts::{CORE_CELLS, Local, MOST_OWN, Partner, Place};
@@ -270,7 +271,7 @@ impl Simulator<'_> {
         for j in 0..circuit.junctions.len() {
             let state = layout.junctions[c] + j;
             let held = densities[j];
-            let mut sides = [STEP_K, -STEP_K].map(|by| {
+            let sides = [STEP_K, -STEP_K].map(|by| {
                 densities[j] = prepared.coolants[c].density(y[state] + by);
                 CircuitLaws {
                     circuit,
@@ -280,9 +281,10 @@ impl Simulator<'_> {
                     couplings: &[],
                 }
                 .tee_falls(j, &self.settled.flows[c])
+                .collect::<Vec<_>>()
             });
             densities[j] = held;
-            let [above, below] = &mut sides;
+            let [above, below] = &sides;
             for ((run, _, above), (_, _, below)) in above.iter().zip(below.iter()) {
                 found.push((*run, state, (above - below) / (2.0 * STEP_K)));
             }
@@ -296,7 +298,7 @@ impl Simulator<'_> {
         let held = self.settled.flows[c][run];
         let step = STEP_SHARE * held.abs();
         // What stands still carries nothing, and goes on standing still.
-        if step < super::rates::STILL * 1e-3 {
+        if step < CARRIES_NO_HEAT * 1e-3 {
             return Ok(vec![0.0; states]);
         }
         let outside = self.settled.outside[c].clone();

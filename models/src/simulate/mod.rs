@@ -11,6 +11,7 @@ mod prepare;
 mod rates;
 mod settle;
 mod simulator;
+pub mod still;
 
 pub use layout::{BodyNodes, Layout, Owner, PartCells};
 pub use modes::Modes;

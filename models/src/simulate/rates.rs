@@ -10,23 +10,13 @@ use coolwright_solver::scalar::Dual;
 use super::Setup;
 use super::layout::{NodeLink, Owner};
 use super::settle::Settled;
+use super::still::carrying;
 use crate::air::Exchange;
 use crate::circuit::Joint;
 use crate::parts::{CORE_CELLS, MOST_OWN, Motion, Place, Seen};
 
 /// What stored heat is counted from, K: 0 °C.
 const ZERO_C: f64 = 273.15;
-
-/// A flow below this, kg/s, stands still: it would take weeks to change the coolant in a hose, and
-/// the sign of a flow of the size of rounding would decide which end it comes from. The heat that is
-/// left out is below a milliwatt.
-pub(super) const STILL: f64 = 1e-9;
-
-/// Flow along a run as far as it carries heat, kg/s.
-fn carrying(settled: &Settled, (circuit, run): (usize, usize)) -> f64 {
-    let flow = settled.flows[circuit][run];
-    if flow.abs() < STILL { 0.0 } else { flow }
-}
 
 /// Heat that crosses the border of the model, W.
 #[derive(Debug, Default)]
@@ -247,7 +237,7 @@ impl Rates {
     /// Enthalpy that the coolant carries from cell to cell, upwind.
     fn carry(&mut self, setup: &Setup<'_>, settled: &Settled) {
         for link in &setup.layout.neighbours {
-            let flow = carrying(settled, link.run);
+            let flow = carrying(settled.flows[link.run.0][link.run.1]);
             let [before, after] = link.states;
             let from = if flow >= 0.0 { before } else { after };
             // The enthalpy that the receiving cell already has is taken off on both sides: what a
@@ -403,7 +393,7 @@ impl Rates {
         out.fill(0.0);
         let layout = &setup.layout;
         for link in &layout.neighbours {
-            let flow = carrying(settled, link.run);
+            let flow = carrying(settled.flows[link.run.0][link.run.1]);
             let [before, after] = link.states;
             let [bb, ba, ab, aa] = link.entries;
             if flow >= 0.0 {

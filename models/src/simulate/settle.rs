@@ -4,6 +4,7 @@ use coolwright_solver::network::{Laws, Network, NoFactor, Settings};
 
 use super::Setup;
 use super::layout::Layout;
+use super::still::MOVES_NO_AIR_PA;
 use crate::air::{AirFlow, AirLaws, AirPath, Exchange, Facing, plug_flow_factor};
 use crate::circuit::{CircuitLaws, Joint, LawSheet, PartState};
 use crate::model::Model;
@@ -72,10 +73,6 @@ pub struct Flows {
 
 /// Where a search for flows starts without any that are close, kg/s.
 const START_KG_S: f64 = 0.1;
-
-/// Less than this, Pa, moves no air worth the name: below it a search for the balance ends in
-/// rounding.
-const STILL_PA: f64 = 1e-6;
 
 impl Settled {
     /// Makes the networks of a model; no flow yet.
@@ -261,7 +258,7 @@ impl Settled {
             let speed = values.get(fan.speed);
             fan.curve.value(0.0) * speed * speed
         });
-        let still = fans_pa.fold(ram_pa, f64::max) < STILL_PA;
+        let still = fans_pa.fold(ram_pa, f64::max) < MOVES_NO_AIR_PA;
         if still {
             // Nothing moves this air. Its falls go with powers of the flow above one, so a search
             // for the balance would end at slopes of zero.

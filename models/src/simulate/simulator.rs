@@ -6,14 +6,12 @@ use coolwright_solver::integrate::{Interrupt, System};
 
 use super::rates::Rates;
 use super::settle::{Settled, Unsettled};
+use super::still::NO_WAY_OUT;
 use super::{Layout, Modes, PrepareError, Prepared, Setup};
 use crate::model::Model;
 use crate::parts::CORE_CELLS;
 use crate::results::Catalogue;
 use crate::slots::Values;
-
-/// A flow below this carries no heat of note, kg/s.
-const LEAST_FLOW: f64 = 1e-6;
 
 /// A model in motion.
 #[derive(Debug)]
@@ -184,18 +182,18 @@ impl<'m> Simulator<'m> {
         let cooled = model.air_paths.iter().zip(&self.settled.air).any(|(path, air)| {
             let in_circuit = |&core: &usize| {
                 let (c, r, _) = layout.parts[layout.core_parts[core]].at;
-                c == circuit && self.settled.flows[c][r].abs() > LEAST_FLOW
+                c == circuit && self.settled.flows[c][r].abs() > NO_WAY_OUT
             };
-            air.flow.abs() > LEAST_FLOW && path.cores.iter().any(in_circuit)
+            air.flow.abs() > NO_WAY_OUT && path.cores.iter().any(in_circuit)
         });
-        cooled || outside.iter().any(|flow| flow.abs() > LEAST_FLOW)
+        cooled || outside.iter().any(|flow| flow.abs() > NO_WAY_OUT)
     }
 
     /// Holds the temperature of a circuit at its tank, or at its first junction where it has none, of
     /// those that coolant flows through: a tank at the end of a dead fill line would hold nothing.
     pub fn pin(&mut self, circuit: usize) {
         let flows = &self.settled.flows[circuit];
-        let moves = |run: usize| flows[run].abs() > LEAST_FLOW;
+        let moves = |run: usize| flows[run].abs() > NO_WAY_OUT;
         let runs = &self.setup.model.circuits[circuit].runs;
         let washed = |junction: usize| {
             let mut ends = runs.iter().enumerate();

@@ -20,6 +20,7 @@
 mod propagate;
 
 use crate::ids::Id;
+use crate::instance::Instance;
 use crate::laws::doubt::Law;
 use crate::model::Model;
 use crate::parts::Partner;
@@ -68,13 +69,26 @@ pub fn uncertainty(
     values: Values,
     states: &[f64],
 ) -> Result<Uncertainty, SolveError> {
-    let mut simulator = evaluated(model, values, states)?;
+    of_instance(&mut Instance::new(model), &values, states)
+}
+
+/// The same on an instance that is kept.
+///
+/// # Errors
+/// As [`uncertainty`].
+pub fn of_instance(
+    instance: &mut Instance<'_>,
+    values: &Values,
+    states: &[f64],
+) -> Result<Uncertainty, SolveError> {
+    let model = instance.model();
+    let simulator = instance.at(values, states)?;
     let mut entries = Entries::of(model);
     let mut leading = Vec::new();
     let mut without = Vec::new();
     let mut circuits = Vec::new();
     for (c, circuit) in model.circuits.iter().enumerate() {
-        let propagated = Propagated::of(&mut simulator, c, circuit.runs.len() <= MOST_RUNS);
+        let propagated = Propagated::of(simulator, c, circuit.runs.len() <= MOST_RUNS);
         propagated.record_own(&mut entries);
         if propagated.carried() {
             propagated.record(&mut entries, &mut leading);
@@ -84,7 +98,7 @@ pub fn uncertainty(
         circuits.push(propagated);
     }
     for body in 0..model.bodies.len() {
-        record_body(&simulator, body, &circuits, &mut entries);
+        record_body(simulator, body, &circuits, &mut entries);
     }
     Ok(Uncertainty { results: entries.results(), leading, without })
 }
@@ -114,21 +128,11 @@ pub struct Moved {
 /// # Errors
 /// As [`uncertainty`].
 pub fn moved(model: &Model, values: Values, states: &[f64]) -> Result<Vec<Vec<Moved>>, SolveError> {
-    let mut simulator = evaluated(model, values, states)?;
+    let mut instance = Instance::new(model);
+    let simulator = instance.at(&values, states)?;
     let circuits = 0..model.circuits.len();
-    let of = |c| Propagated::of(&mut simulator, c, model.circuits[c].runs.len() <= MOST_RUNS);
+    let of = |c| Propagated::of(simulator, c, model.circuits[c].runs.len() <= MOST_RUNS);
     Ok(circuits.map(of).map(|propagated| propagated.moved()).collect())
-}
-
-fn evaluated<'m>(
-    model: &'m Model,
-    values: Values,
-    states: &[f64],
-) -> Result<Simulator<'m>, SolveError> {
-    let mut simulator =
-        Simulator::new(model, values).map_err(|error| SolveError::prepare(model, error))?;
-    simulator.evaluate(states).map_err(|error| SolveError::unsettled(&simulator.setup, error))?;
-    Ok(simulator)
 }
 
 /// A pass of a body: circuit, run, part, and the volume flow through it, m³/s.
