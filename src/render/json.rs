@@ -1,12 +1,12 @@
 //! Answers for programs, as JSON in SI units. The form is described in DEVELOPERS.md and has a version.
 
-use coolwright_cases::quantity::{Kind, UnitSystem, to_unit};
+use coolwright_cases::quantity::{InUnit, Kind, UnitSystem};
 use serde_json::{Map, Value as Json, json};
 
 use super::numbers::Style;
 use crate::answer::{
-    Answer, Block, Cell, Column, Histories, Lay, Number, ResultValue, Row, Section, Sentence, State, Table,
-    Value, VariantAnswer, kinds,
+    Answer, Block, Cell, Column, Histories, Lay, Number, ResultValue, Row, Section, Sentence,
+    State, Table, Value, VariantAnswer, kinds,
 };
 use crate::refusal::Refusal;
 
@@ -70,10 +70,11 @@ fn number(value: f64) -> Json {
     if value.is_finite() { json!(value) } else { Json::Null }
 }
 
-/// The SI unit of a kind.
+/// The SI unit of a kind; what a pressure is counted from is said by its kind.
 fn unit(kind: Kind) -> &'static str {
-    match to_unit(kind, 0.0, UnitSystem::Si).1 {
+    match InUnit::of(kind, UnitSystem::Si).symbol {
         "" => "1",
+        "Pa gauge" | "Pa abs" => "Pa",
         unit => unit,
     }
 }
@@ -237,9 +238,10 @@ fn histories_json(histories: &Histories) -> Json {
             "formula": column.formula,
         })
     });
-    let phases = histories.phases.iter().map(|(name, rows)| {
-        json!({ "name": name, "first_row": rows.start, "rows": rows.len() })
-    });
+    let phases = histories
+        .phases
+        .iter()
+        .map(|(name, rows)| json!({ "name": name, "first_row": rows.start, "rows": rows.len() }));
     let row = |row: &Vec<f64>| row.iter().map(|value| number(*value)).collect::<Json>();
     json!({
         "columns": columns.collect::<Json>(),
@@ -319,7 +321,9 @@ mod tests {
         table.row("main/other", ["other".into(), unknown, Value::Nothing.into()]);
         let mut answer = Answer::new(Topic::Point, "A case");
         let say = say!("{flow} in {n} runs", flow = Value::of(Kind::VolumeFlow, 1e-3), n = 2);
-        answer.sections.push(Section::new("runs", "Runs").of("main").table(table).say(say, Lay::Point));
+        answer
+            .sections
+            .push(Section::new("runs", "Runs").of("main").table(table).say(say, Lay::Point));
         let read = read(&answer);
         let section = &read["sections"][0];
         assert_eq!(section["of"], "main");

@@ -44,7 +44,14 @@ pub fn sentence(error: &SolveError) -> Sentence {
             at = Value::formed(Kind::Time, *at_s, Form::Decimals(1)),
             why = failure.to_string(),
         ),
-        other => other.to_string().into(),
+        SolveError::NoSteadyState { what, rate_k_s, .. } => say!(
+            "there is no steady state: {what} changes by {rate}/s at the start and goes on, because the heat \
+             that comes in has no way out at these flows",
+            what = what,
+            rate = Value::formed(Kind::TemperatureDifference, *rate_k_s, Form::Decimals(3)),
+        ),
+        SolveError::Prepare { what, why } => say!("{what}: {why}", what = what, why = why),
+        SolveError::Interrupted => "interrupted".into(),
     }
 }
 
@@ -138,10 +145,9 @@ pub fn stuck(error: &SolveError) -> Vec<Sentence> {
 
 fn what_to_try(suspect: &Suspect) -> Sentence {
     match suspect {
-        Suspect::NextToShut { part } => say!(
-            "`{part}` is next to shut: open it further, or leave its run out",
-            part = part
-        ),
+        Suspect::NextToShut { part } => {
+            say!("`{part}` is next to shut: open it further, or leave its run out", part = part)
+        }
         Suspect::RisingHead { pump } => say!(
             "the head of `{pump}` rises with flow, so its flow may hunt: check its curve, or let it work \
              beyond its highest point, with a by-pass if need be",
