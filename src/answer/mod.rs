@@ -204,12 +204,28 @@ impl Section {
     /// A section with a heading, apart from what is above it.
     pub fn new(name: &'static str, title: impl Into<Sentence>) -> Self {
         let title = Some(title.into());
-        Self { name, of: None, title, below: false, apart: true, seen: Seen::All, blocks: Vec::new() }
+        Self {
+            name,
+            of: None,
+            title,
+            below: false,
+            apart: true,
+            seen: Seen::All,
+            blocks: Vec::new(),
+        }
     }
 
     /// A section that needs no heading.
     pub fn plain(name: &'static str) -> Self {
-        Self { name, of: None, title: None, below: false, apart: false, seen: Seen::All, blocks: Vec::new() }
+        Self {
+            name,
+            of: None,
+            title: None,
+            below: false,
+            apart: false,
+            seen: Seen::All,
+            blocks: Vec::new(),
+        }
     }
 
     /// The same, apart from what is above it.

@@ -140,7 +140,13 @@ pub struct Table {
 impl Table {
     /// A table without columns.
     pub fn new() -> Self {
-        Self { columns: Vec::new(), rows: Vec::new(), shown: Columns::All, mixed: false, marked: false }
+        Self {
+            columns: Vec::new(),
+            rows: Vec::new(),
+            shown: Columns::All,
+            mixed: false,
+            marked: false,
+        }
     }
 
     /// The same with a column.

@@ -10,8 +10,8 @@ use super::{Case, values};
 use crate::answer::{Answer, Topic, VariantAnswer, Verdict};
 use crate::refusal::Refusal;
 use crate::say;
-use crate::sections::compare::{self, Variant};
 use crate::sections;
+use crate::sections::compare::{self, Variant};
 use crate::study::judge;
 use crate::words::errors;
 use crate::workers::{self, Workers};
@@ -92,7 +92,7 @@ fn variant(case: &Case, name: Option<&str>, over_cycle: bool) -> Result<Variant,
             let (results, pumps) = (Some(point.results), pumps(&built));
             Variant { name, judged, results, boils: false, unsolved: None, pumps }
         }
-        Err(error) => Variant::unsolved(name, errors::sentence(&error)),
+        Err(error) => Variant::unsolved(name, errors::sentence(model, &error)),
     })
 }
 

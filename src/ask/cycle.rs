@@ -2,10 +2,10 @@
 
 use coolwright_models::cycle::{History, Phase, duty_cycle};
 
+use super::Case;
 use super::case::Built;
 use super::histories::{Wanted, histories};
 use super::point::stands;
-use super::{Case};
 use crate::answer::{Answer, Topic, Verdict};
 use crate::refusal::Refusal;
 use crate::say;
@@ -48,11 +48,8 @@ pub(super) fn follow(built: &Built<'_>) -> Result<Followed, Refusal> {
     let history = duty_cycle(model, &model.values, &phases, &mut |_| true)
         .map_err(|error| built.unsolved(&error))?;
     let judged = judge_history(&built.limits, &history);
-    let targets = if built.targets.is_empty() {
-        assumed_targets(&history)
-    } else {
-        built.targets.clone()
-    };
+    let targets =
+        if built.targets.is_empty() { assumed_targets(&history) } else { built.targets.clone() };
     let shares: Vec<f64> = duty.phases.iter().map(|phase| phase.power_share).collect();
     let readiness = readiness(&history, &shares, &targets);
     Ok(Followed { history, judged, targets, readiness })
@@ -71,8 +68,7 @@ pub(super) fn answer(
     let Followed { history, judged, targets, readiness } = &followed;
     let worst = followed.worst();
     let mut answer = Answer::new(Topic::Cycle, &ready.title);
-    answer.verdict =
-        Some(if history.boiled.is_some() { Verdict::Broken } else { stands(&worst) });
+    answer.verdict = Some(if history.boiled.is_some() { Verdict::Broken } else { stands(&worst) });
     answer.variant = variant.map(str::to_owned);
     let watched = cycle::worth_watching(ready, history);
     let mut columns: Vec<usize> = judged.iter().map(|j| j.worst.limit.index).collect();

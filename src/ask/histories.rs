@@ -49,7 +49,8 @@ impl Wanted {
             if found.is_empty() {
                 let addresses = entries.iter().map(|entry| entry.address.as_str());
                 let hint = did_you_mean(nearest(pattern, addresses));
-                let message = say!("no result fits `{pattern}`.{hint}", pattern = pattern, hint = hint);
+                let message =
+                    say!("no result fits `{pattern}`.{hint}", pattern = pattern, hint = hint);
                 return Err(Refusal::said(message).help(
                     "an address is a path and a result, as in `main/loop:flow`; `*` stands for anything: `main/*:flow`; \
                      `point --json` lists all of them",
@@ -69,7 +70,8 @@ fn without_repeats(mut columns: Vec<usize>) -> Vec<usize> {
 
 /// Whether a text fits a pattern in which `*` stands for anything and `?` for one sign.
 fn fits(pattern: &str, text: &str) -> bool {
-    let (pattern, text): (Vec<char>, Vec<char>) = (pattern.chars().collect(), text.chars().collect());
+    let (pattern, text): (Vec<char>, Vec<char>) =
+        (pattern.chars().collect(), text.chars().collect());
     let (mut p, mut t) = (0, 0);
     // The last star, and where what it stands for ends.
     let mut star: Option<(usize, usize)> = None;
@@ -159,7 +161,13 @@ fn sampled(
         let (t, u) = (times[before], times[after]);
         let last = k + 1 == wanted.len();
         // At the end of a phase what has just switched counts.
-        let share = if last { 1.0 } else if u > t { (time - t) / (u - t) } else { 0.0 };
+        let share = if last {
+            1.0
+        } else if u > t {
+            (time - t) / (u - t)
+        } else {
+            0.0
+        };
         let (a, b) = if last {
             (rows.end - 1, rows.end - 1)
         } else {

@@ -28,10 +28,9 @@ pub(super) fn answer(
     let built = case.built(variant)?;
     let ready = &built.ready;
     let set = values_of(&built, phase)?;
-    let point =
-        operating_point(&ready.model, set.clone(), None).map_err(|e| built.unsolved(&e))?;
-    let uncertain = uncertainty(&ready.model, set.clone(), &point.states)
-        .map_err(|e| built.unsolved(&e))?;
+    let point = operating_point(&ready.model, set.clone(), None).map_err(|e| built.unsolved(&e))?;
+    let uncertain =
+        uncertainty(&ready.model, set.clone(), &point.states).map_err(|e| built.unsolved(&e))?;
     let results = point.results.joined(&uncertain.results);
     let judged = judge(&built.limits, &ready.model, &point);
     let influences = influences(ready, &set, &built.limits, &point, workers);
@@ -49,7 +48,7 @@ pub(super) fn answer(
     all.push(conditions::conditions(ready, &set, which));
     all.push(conditions::held(ready, &set, &point.held));
     all.push(verdict::limits(&judged));
-    all.push(warnings::section(&point.warnings));
+    all.push(warnings::section(&ready.model, &point.warnings));
     all.extend(circuits.clone().map(|c| survey::survey(&scene, c)));
     all.push(bodies::bodies(&scene));
     all.extend(bodies::passes(&scene));
@@ -87,8 +86,7 @@ fn values_of(built: &Built<'_>, phase: Option<&str>) -> Result<Values, Refusal> 
     let Some(phase) = phases.iter().find(|phase| phase.name == name) else {
         let known: Vec<&str> = phases.iter().map(|phase| phase.name.as_str()).collect();
         let hint = did_you_mean(nearest(name, known.iter().copied()));
-        let known =
-            if known.is_empty() { Value::from("none") } else { Value::list(known, ", ") };
+        let known = if known.is_empty() { Value::from("none") } else { Value::list(known, ", ") };
         return Err(Refusal::said(say!(
             "the duty has no phase `{name}`.{hint} It has: {known}",
             name = name,

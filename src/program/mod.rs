@@ -79,9 +79,9 @@ fn allowed() -> bool {
 fn question(command: &Command, asked: &Asked) -> Result<Question, Refusal> {
     Ok(match command {
         // JSON answers are in SI units, their sentences too.
-        Command::Check(_) | Command::New(_) => Question::Check {
-            units: if asked.json { UnitSystem::Si } else { asked.units.into() },
-        },
+        Command::Check(_) | Command::New(_) => {
+            Question::Check { units: if asked.json { UnitSystem::Si } else { asked.units.into() } }
+        }
         Command::Point(args) => {
             Question::Point { variant: args.variant.clone(), phase: args.phase.clone() }
         }

@@ -252,8 +252,7 @@ mod tests {
 
     #[test]
     fn a_unit_that_all_share_stands_in_the_heading_and_points_under_each_other() {
-        let mut table =
-            Table::new().words("run", "run").numbers("flow", "flow", Kind::VolumeFlow);
+        let mut table = Table::new().words("run", "run").numbers("flow", "flow", Kind::VolumeFlow);
         table.row("a", ["a".into(), Value::of(Kind::VolumeFlow, 1e-3).into()]);
         table.row("b", ["b".into(), Value::of(Kind::VolumeFlow, 5.5e-5).into()]);
         table.row("c", ["c".into(), Value::Nothing.into()]);

@@ -5,8 +5,8 @@ use serde_json::{Map, Value as Json, json};
 
 use super::numbers::Style;
 use crate::answer::{
-    Answer, Block, Cell, Column, Histories, Lay, Number, ResultValue, Row, Section, Sentence, State, Table,
-    Value, VariantAnswer, kinds,
+    Answer, Block, Cell, Column, Histories, Lay, Number, ResultValue, Row, Section, Sentence,
+    State, Table, Value, VariantAnswer, kinds,
 };
 use crate::refusal::Refusal;
 
@@ -237,9 +237,10 @@ fn histories_json(histories: &Histories) -> Json {
             "formula": column.formula,
         })
     });
-    let phases = histories.phases.iter().map(|(name, rows)| {
-        json!({ "name": name, "first_row": rows.start, "rows": rows.len() })
-    });
+    let phases = histories
+        .phases
+        .iter()
+        .map(|(name, rows)| json!({ "name": name, "first_row": rows.start, "rows": rows.len() }));
     let row = |row: &Vec<f64>| row.iter().map(|value| number(*value)).collect::<Json>();
     json!({
         "columns": columns.collect::<Json>(),
@@ -319,7 +320,9 @@ mod tests {
         table.row("main/other", ["other".into(), unknown, Value::Nothing.into()]);
         let mut answer = Answer::new(Topic::Point, "A case");
         let say = say!("{flow} in {n} runs", flow = Value::of(Kind::VolumeFlow, 1e-3), n = 2);
-        answer.sections.push(Section::new("runs", "Runs").of("main").table(table).say(say, Lay::Point));
+        answer
+            .sections
+            .push(Section::new("runs", "Runs").of("main").table(table).say(say, Lay::Point));
         let read = read(&answer);
         let section = &read["sections"][0];
         assert_eq!(section["of"], "main");

@@ -89,8 +89,11 @@ mod tests {
         answer.sections = vec![
             Section::plain("verdict").say("VERDICT  HOLDS", Lay::Lines),
             Section::new("none", "None").table(empty),
-            Section::new("names", say!("Names of {n}", n = 1)).table(table).say("That is all.", Lay::Inset),
-            Section::new("notes", "Notes").points([Value::from("x")].map(|x| say!("one: {x}", x = x))),
+            Section::new("names", say!("Names of {n}", n = 1))
+                .table(table)
+                .say("That is all.", Lay::Inset),
+            Section::new("notes", "Notes")
+                .points([Value::from("x")].map(|x| say!("one: {x}", x = x))),
         ];
         let style = Style { units: UnitSystem::Metric, color: false };
         assert_eq!(

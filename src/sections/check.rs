@@ -17,7 +17,9 @@ pub fn findings(findings: &Findings) -> Section {
     let head = match found.len() {
         0 => "The case reads, and nothing in its plumbing stands out.".into(),
         1 => "The case reads; 1 thing to look at:".into(),
-        n => say!("The case reads; {things} things to look at, the most serious first:", things = n),
+        n => {
+            say!("The case reads; {things} things to look at, the most serious first:", things = n)
+        }
     };
     let mut table = Table::new()
         .words("severity", "severity")

@@ -38,8 +38,10 @@ fn summary(scene: &Scene<'_>, c: usize) -> Section {
         pressure = scene.at(id, &q::LOWEST_PRESSURE),
         margin = scene.at(id, &q::BOIL_MARGIN),
     );
-    let section =
-        Section::new("circuit", say!("CIRCUIT `{circuit}`: {coolant}", circuit = name, coolant = coolant));
+    let section = Section::new(
+        "circuit",
+        say!("CIRCUIT `{circuit}`: {coolant}", circuit = name, coolant = coolant),
+    );
     let section = section.of(name).say(extremes, Lay::Inset);
     properties(scene, c, section)
 }
@@ -234,7 +236,8 @@ impl Budget<'_> {
 
     fn tee(&mut self, (c, junction): (usize, usize), name: &str, fall: (f64, f64)) {
         if fall.0.abs() >= LEAST_FALL {
-            let (id, label, word) = (Id::Junction(c, junction), format!("  at {name}"), "tee".into());
+            let (id, label, word) =
+                (Id::Junction(c, junction), format!("  at {name}"), "tee".into());
             self.line(Line { id, label, word, fall, lift: None, shares: true });
         }
     }
@@ -243,7 +246,8 @@ impl Budget<'_> {
         let pressure = |pa: f64| Value::of(Kind::PressureDifference, pa);
         let (fall, off) = line.fall;
         let lift = line.lift.map(|part| self.of(part, &q::LIFT)).filter(|lift| *lift != 0.0);
-        let share = (line.shares && self.driven > 0.0).then(|| Value::percent(fall / self.driven, 1));
+        let share =
+            (line.shares && self.driven > 0.0).then(|| Value::percent(fall / self.driven, 1));
         let cells = [
             line.label.into(),
             line.word.into(),

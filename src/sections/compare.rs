@@ -1,8 +1,8 @@
 //! Variants side by side.
 
 use coolwright_models::ids::Id;
-use coolwright_models::results::{Entry, Quantity, Results};
 use coolwright_models::results::quantities as q;
+use coolwright_models::results::{Entry, Quantity, Results};
 
 use super::verdict;
 use crate::answer::{Cell, Lay, Section, Sentence, Table, Value, Verdict};
@@ -98,11 +98,9 @@ fn conclusion(variants: &[Variant]) -> Option<Sentence> {
             names = names
         ),
         (false, true) => "Neither the case as it stands nor any variant holds all limits.".into(),
-        (false, false) => say!(
-            "The case does not hold as it stands; {names} {does}.",
-            names = names,
-            does = does
-        ),
+        (false, false) => {
+            say!("The case does not hold as it stands; {names} {does}.", names = names, does = does)
+        }
     })
 }
 
@@ -126,7 +124,10 @@ pub fn limits(variants: &[Variant], over_cycle: bool) -> Section {
                 None => Cell::from(Value::Nothing),
                 Some(judged) => Cell::from(verdict::value(judged)).judged(judged.holds()),
             };
-            rows.row(&judged.limit.of, std::iter::once(name.into()).chain(variants.iter().map(cell)));
+            rows.row(
+                &judged.limit.of,
+                std::iter::once(name.into()).chain(variants.iter().map(cell)),
+            );
         }
     }
     let title = if over_cycle {
@@ -186,9 +187,10 @@ pub fn totals(variants: &[Variant]) -> Section {
     // A single pass has nothing to share out.
     let even = |entry: &Entry| {
         entry.quantity == &q::SPREAD
-            && variants.iter().filter_map(|variant| variant.results.as_ref()).all(|results| {
-                results.get(&entry.address).is_none_or(|spread| spread <= 1.0)
-            })
+            && variants
+                .iter()
+                .filter_map(|variant| variant.results.as_ref())
+                .all(|results| results.get(&entry.address).is_none_or(|spread| spread <= 1.0))
     };
     let mut addresses: Vec<String> = Vec::new();
     for results in variants.iter().filter_map(|variant| variant.results.as_ref()) {
@@ -210,11 +212,8 @@ pub fn totals(variants: &[Variant]) -> Section {
 pub fn unsolved(variants: &[Variant]) -> Vec<Section> {
     let why = |variant: &Variant| {
         let why = variant.unsolved.clone()?;
-        let sentence = say!(
-            "`{variant}` could not be solved: {why}",
-            variant = &variant.name,
-            why = why
-        );
+        let sentence =
+            say!("`{variant}` could not be solved: {why}", variant = &variant.name, why = why);
         Some(Section::plain("unsolved").of(&variant.name).apart().say(sentence, Lay::Lines))
     };
     variants.iter().filter_map(why).collect()

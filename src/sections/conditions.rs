@@ -38,7 +38,12 @@ pub fn conditions(ready: &Ready, values: &Values, which: Sentence) -> Section {
 }
 
 /// What is solved, in words: a variant, a phase, or a share of full power.
-pub fn which(ready: &Ready, values: &Values, variant: Option<&str>, phase: Option<&str>) -> Sentence {
+pub fn which(
+    ready: &Ready,
+    values: &Values,
+    variant: Option<&str>,
+    phase: Option<&str>,
+) -> Sentence {
     let at = phase.map_or_else(
         || load(ready.duty.point_share, values.get(ready.model.drive.power)),
         |phase| say!("phase `{phase}`", phase = phase),

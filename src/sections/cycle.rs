@@ -104,10 +104,11 @@ pub fn readiness(history: &History, targets: &[ReadyTarget], rests: &[Readiness]
 
 /// What switched, and when.
 pub fn switched(ready: &Ready, history: &History) -> Section {
-    let mut table = Table::new()
-        .words("switch", "switch")
-        .words("goes", "goes")
-        .numbers("at", "at\nmin:s", Kind::Time);
+    let mut table = Table::new().words("switch", "switch").words("goes", "goes").numbers(
+        "at",
+        "at\nmin:s",
+        Kind::Time,
+    );
     for event in &history.switched {
         let name = &ready.model.switches[event.switch].name;
         let goes = if event.on { "on" } else { "off" };
@@ -223,7 +224,10 @@ pub fn heat(history: &History) -> Section {
         return section;
     }
     let share = Value::percent(sums[5].abs() / turned, 3);
-    section.say(say!("The audit closes to {share} of the heat turned over.", share = share), Lay::Inset)
+    section.say(
+        say!("The audit closes to {share} of the heat turned over.", share = share),
+        Lay::Inset,
+    )
 }
 
 fn put(table: &mut Table, (name, times, heats): LedgerLine, seen: Seen) {
@@ -270,10 +274,8 @@ pub fn histories(history: &History, columns: &[usize]) -> Section {
         let most = values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
         let shown = |si| Cell::from(Value::of(entry.quantity.kind, si));
         let bars = bars(&history.times_s, &values, (least, most));
-        table.row(
-            &entry.address,
-            [(&entry.address).into(), shown(least), bars.into(), shown(most)],
-        );
+        table
+            .row(&entry.address, [(&entry.address).into(), shown(least), bars.into(), shown(most)]);
     }
     Section::new("plots", "Histories").for_people().table(table)
 }

@@ -217,5 +217,8 @@ pub(super) fn taken(scene: &Scene<'_>, c: usize) -> Section {
         ];
         table.row(scene.address(id), cells);
     }
-    Section::new("pumps_take", "What the pumps take").below().of(&scene.circuit(c).name).table(table)
+    Section::new("pumps_take", "What the pumps take")
+        .below()
+        .of(&scene.circuit(c).name)
+        .table(table)
 }

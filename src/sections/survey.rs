@@ -83,7 +83,8 @@ fn tank(scene: &Scene<'_>, c: usize) -> Option<Sentence> {
                 "`{tank}`: {pressure} over the surface, {why}. {still}",
                 tank = path,
                 pressure = scene.at(id, &q::GAS_PRESSURE),
-                why = if open { "without a cap, so open to the air" } else { "as the case gives it" },
+                why =
+                    if open { "without a cap, so open to the air" } else { "as the case gives it" },
                 still = still,
             )
         }

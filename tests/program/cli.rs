@@ -163,7 +163,8 @@ fn numbers_in_json_have_their_kind_and_unit() {
             _ => {}
         }
     }
-    for words in [&["check", FIRST][..], &["point", FIRST], &["compare", FIRST], &["cycle", FIRST]] {
+    for words in [&["check", FIRST][..], &["point", FIRST], &["compare", FIRST], &["cycle", FIRST]]
+    {
         let answer = ask(words);
         let mut bare = Vec::new();
         for section in answer["sections"].as_array().expect("sections") {
@@ -185,8 +186,19 @@ fn numbers_in_json_have_their_kind_and_unit() {
         numbers(&answer["results"], "results", &mut bare);
         // What is counted needs no unit.
         let counts = [
-            "limits", "broken", "places", "runs", "parts", "count", "results", "rests", "at",
-            "crossings", "passes", "things", "more",
+            "limits",
+            "broken",
+            "places",
+            "runs",
+            "parts",
+            "count",
+            "results",
+            "rests",
+            "at",
+            "crossings",
+            "passes",
+            "things",
+            "more",
         ];
         bare.retain(|path| !counts.contains(&path.rsplit('/').next().unwrap_or_default()));
         assert!(bare.is_empty(), "{words:?}: {bare:?}");
@@ -268,7 +280,9 @@ fn histories_are_of_what_and_when_is_asked() {
         let times = list("times_s").iter().map(|t| t.as_f64().expect("a time")).collect::<Vec<_>>();
         (times, list("rows").iter().map(at).collect::<Vec<f64>>())
     };
-    assert!(names(&some).iter().all(|name| name.starts_with("charge:") || name.ends_with(":metal")));
+    assert!(
+        names(&some).iter().all(|name| name.starts_with("charge:") || name.ends_with(":metal"))
+    );
     let (times, values) = metal(&some);
     // Phases of 20, 300, 20 and 300 s: 4, 60, 4 and 60 steps of 5 s, each phase with both its ends.
     let wanted = (0..=4).chain(4..=64).chain(64..=68).chain(68..=128).map(|k| 5.0 * f64::from(k));

@@ -147,7 +147,12 @@ fn the_first_cycle_counts_its_heat() {
         // 5 kJ/K of cooler, 4.5 of core and some 13 L · 3.86 kJ/(L·K) = 50 of coolant against
         // about 0.75 kW/K of core: τ = 80 s, and ln 5 = 1.6 τ = 130 s to a fifth; the metal, which
         // leads the coolant down, is there before.
-        within("ready after, s", rest["ready_after"]["value"].as_f64().expect("ready"), 30.0, 200.0);
+        within(
+            "ready after, s",
+            rest["ready_after"]["value"].as_f64().expect("ready"),
+            30.0,
+            200.0,
+        );
     }
     // Nobody can be warmer than all heat of both pulls in the coolant alone: 960 kJ/50 kJ/K = 19 K.
     within("hottest, °C", peak(&cycle, "charge:hottest") - 273.15, 33.0, 49.5);
