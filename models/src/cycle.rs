@@ -112,8 +112,7 @@ pub fn duty_cycle(
     phases: &[Phase],
     watch: &mut dyn FnMut(f64) -> bool,
 ) -> Result<History, SolveError> {
-    let mut simulator =
-        Simulator::new(model, values.clone()).map_err(|e| SolveError::prepare(model, e))?;
+    let mut simulator = Simulator::new(model, values.clone()).map_err(SolveError::Prepare)?;
     let states = simulator.start();
     simulator.start_switches(&states);
     settle(&mut simulator, &states)?;
@@ -179,8 +178,7 @@ impl Following<'_> {
         for &(slot, value) in &phase.sets {
             now.set(slot, value);
         }
-        let model = self.simulator.setup.model;
-        self.simulator.set_values(now).map_err(|error| SolveError::prepare(model, error))?;
+        self.simulator.set_values(now).map_err(SolveError::Prepare)?;
         let to_s = from_s + phase.time_s;
         let first_row = self.history.rows.len();
         let states = std::mem::take(&mut self.history.states);

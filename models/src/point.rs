@@ -2,8 +2,10 @@
 
 use coolwright_solver::integrate::{SteadySettings, System, steady};
 
+use crate::ids::Id;
 use crate::model::Model;
 use crate::results::Results;
+use crate::results::quantities as q;
 use crate::simulate::Simulator;
 use crate::slots::Values;
 use crate::solve::SolveError;
@@ -67,8 +69,7 @@ pub fn operating_point(
     values: Values,
     near: Option<&OperatingPoint>,
 ) -> Result<OperatingPoint, SolveError> {
-    let mut simulator =
-        Simulator::new(model, values).map_err(|error| SolveError::prepare(model, error))?;
+    let mut simulator = Simulator::new(model, values).map_err(SolveError::Prepare)?;
     simulator.catalogue = near.map(|near| near.results.catalogue.clone());
     let start = simulator.start();
     settle(&mut simulator, &start)?;
@@ -141,14 +142,11 @@ fn search(
 /// The circuits whose coolant is far past its boiling point at a state.
 fn past_boiling(simulator: &Simulator<'_>, states: &[f64]) -> Vec<usize> {
     let results = Results::read(simulator, states);
-    let circuits = simulator.setup.model.circuits.iter().enumerate();
-    circuits
-        .filter(|(_, circuit)| {
-            let margin = results.get(&format!("{}:boil_margin", circuit.name));
-            margin.is_some_and(|margin| margin < PAST_BOILING)
-        })
-        .map(|(index, _)| index)
-        .collect()
+    let past = |circuit: &usize| {
+        let margin = results.of(Id::Circuit(*circuit), &q::BOIL_MARGIN);
+        margin.is_some_and(|margin| margin < PAST_BOILING)
+    };
+    (0..simulator.setup.model.circuits.len()).filter(past).collect()
 }
 
 /// The results and warnings of a state that was found.
@@ -160,15 +158,15 @@ fn finished(
 ) -> OperatingPoint {
     let results = Results::read(simulator, &states);
     let mut warnings = warnings(simulator, &states);
-    for circuit in &simulator.setup.model.circuits {
-        let margin_k = results.get(&format!("{}:boil_margin", circuit.name)).unwrap_or(0.0);
-        let tank = circuit.reference_path().unwrap_or_default();
-        let lost_m3 = results.get(&format!("{}/{tank}:lost", circuit.name)).unwrap_or(0.0);
+    for circuit in 0..simulator.setup.model.circuits.len() {
+        let margin_k = results.of(Id::Circuit(circuit), &q::BOIL_MARGIN).unwrap_or(0.0);
+        let tank = simulator.setup.model.reference_id(circuit);
+        let lost_m3 = tank.and_then(|tank| results.of(tank, &q::LOST)).unwrap_or(0.0);
         if lost_m3 > 0.0 {
-            warnings.push(Warning::Spills { circuit: circuit.name.clone(), lost_m3 });
+            warnings.push(Warning::Spills { circuit, lost_m3 });
         }
         if margin_k < 0.0 {
-            warnings.push(Warning::Boils { circuit: circuit.name.clone(), margin_k });
+            warnings.push(Warning::Boils { circuit, margin_k });
         }
     }
     OperatingPoint { states, results, held, warnings, steps }
@@ -181,7 +179,7 @@ fn no_steady_state(
     if let Some(failure) = simulator.failure.take() {
         return SolveError::unsettled(&simulator.setup, failure);
     }
-    let what = simulator.setup.state_name(report.state);
+    let what = simulator.setup.state_of(report.state);
     // The search ends far beyond any temperature that means something, so the rate is that of the start.
     let start = simulator.start();
     let mut rates = vec![0.0; start.len()];
@@ -211,21 +209,17 @@ pub fn check_pumps(simulator: &Simulator<'_>) -> Result<(), SolveError> {
         let Some(pump) = setup.part(index).as_pump() else { continue };
         let flow = simulator.settled.flows[c][r] / simulator.settled.parts[index].density;
         if pump.turns(&setup.values) && flow < -BACKWARDS {
-            let name = |(c, r, p): (usize, usize, usize)| {
-                let circuit = &setup.model.circuits[c];
-                let run = &circuit.runs[r];
-                format!("{}/{}/{}", circuit.name, run.path, run.parts[p].name)
-            };
             let mut others = Vec::new();
             for (other, cells) in setup.layout.parts.iter().enumerate() {
                 let Some(pump) = setup.part(other).as_pump() else { continue };
                 let (circuit, run, _) = cells.at;
                 let forward = simulator.settled.flows[circuit][run] > 0.0;
                 if circuit == c && forward && pump.turns(&setup.values) {
-                    others.push(name(cells.at));
+                    let (c, r, p) = cells.at;
+                    others.push(Id::Part(c, r, p));
                 }
             }
-            let pump = name((c, r, p));
+            let pump = Id::Part(c, r, p);
             return Err(SolveError::Backwards { pump, others, flow_m3_s: flow, at_s: None });
         }
     }

@@ -13,6 +13,7 @@ mod simulator;
 
 pub use layout::{Layout, PartCells};
 pub use modes::Modes;
+pub use names::StateOf;
 pub use prepare::{PrepareError, Prepared};
 pub use rates::{Border, HEAT_OF_MELTING, ICE_DENSITY, MELTING_K};
 pub use settle::{Settled, Unsettled};

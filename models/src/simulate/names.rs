@@ -1,43 +1,58 @@
-//! Names of states and flows, for messages.
+//! Which thing a state belongs to, for messages.
 
 use super::Setup;
+use crate::ids::Id;
 use crate::parts::CORE_CELLS;
 
+/// What a state describes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum StateOf {
+    /// The coolant in a part or at a junction.
+    Coolant(Id),
+    /// The wall of a core.
+    Wall(Id),
+    /// The metal of a body.
+    Metal(Id),
+    /// The ice in a tank.
+    Ice(Id),
+}
+
+impl StateOf {
+    /// The thing that the state belongs to.
+    pub fn id(self) -> Id {
+        let (Self::Coolant(id) | Self::Wall(id) | Self::Metal(id) | Self::Ice(id)) = self;
+        id
+    }
+}
+
 impl Setup<'_> {
-    /// What a state is, in words a builder knows.
-    pub fn state_name(&self, state: usize) -> String {
+    /// What a state describes.
+    ///
+    /// # Panics
+    /// When there is no such state.
+    pub fn state_of(&self, state: usize) -> StateOf {
         let Setup { model, layout, .. } = self;
         for cells in &layout.parts {
             if (cells.first..cells.first + cells.count).contains(&state) {
                 let (c, r, p) = cells.at;
-                let circuit = &model.circuits[c];
-                let run = &circuit.runs[r];
-                let part = &run.parts[p].name;
-                return format!("the coolant in `{}/{}/{part}`", circuit.name, run.path);
+                return StateOf::Coolant(Id::Part(c, r, p));
             }
         }
-        for (circuit, &first) in model.circuits.iter().zip(&layout.junctions) {
+        for (c, (circuit, &first)) in model.circuits.iter().zip(&layout.junctions).enumerate() {
             if (first..first + circuit.junctions.len()).contains(&state) {
-                let junction = &circuit.junctions[state - first].name;
-                return format!("the coolant at `{}/{junction}`", circuit.name);
+                return StateOf::Coolant(Id::Junction(c, state - first));
             }
         }
-        for (core, &first) in model.cores.iter().zip(&layout.walls) {
+        for (core, &first) in layout.walls.iter().enumerate() {
             if (first..first + CORE_CELLS).contains(&state) {
-                return format!("the wall of `cores/{}`", core.name);
+                return StateOf::Wall(Id::Core(core));
             }
         }
-        for (body, &at) in model.bodies.iter().zip(&layout.bodies) {
-            if at == state {
-                return format!("the metal of `{}s/{}`", body.word, body.name);
-            }
+        if let Some(body) = layout.bodies.iter().position(|&at| at == state) {
+            return StateOf::Metal(Id::Body(body));
         }
-        "the ice in a tank".to_owned()
-    }
-
-    /// The address of a run.
-    pub fn run_name(&self, circuit: usize, run: usize) -> String {
-        let circuit = &self.model.circuits[circuit];
-        format!("{}/{}", circuit.name, circuit.runs[run].name)
+        let ice = layout.ice.iter().find(|ice| ice.state == state);
+        let (c, r, p) = layout.parts[ice.expect("a state of the model").part].at;
+        StateOf::Ice(Id::Part(c, r, p))
     }
 }

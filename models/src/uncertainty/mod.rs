@@ -125,8 +125,7 @@ fn evaluated<'m>(
     values: Values,
     states: &[f64],
 ) -> Result<Simulator<'m>, SolveError> {
-    let mut simulator =
-        Simulator::new(model, values).map_err(|error| SolveError::prepare(model, error))?;
+    let mut simulator = Simulator::new(model, values).map_err(SolveError::Prepare)?;
     simulator.evaluate(states).map_err(|error| SolveError::unsettled(&simulator.setup, error))?;
     Ok(simulator)
 }
