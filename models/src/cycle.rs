@@ -334,13 +334,12 @@ impl Following<'_, '_> {
         (index, from_s): (usize, f64),
         watch: &mut dyn FnMut(f64) -> bool,
     ) -> Result<(), SolveError> {
-        let model = self.made.simulator.setup.model;
         self.room.numbers.copy_from(values);
         for &(slot, value) in &phase.sets {
             self.room.numbers.set(slot, value);
         }
         let begun = self.made.simulator.set_values(&self.room.numbers);
-        begun.map_err(|error| SolveError::prepare(model, error))?;
+        begun.map_err(SolveError::Prepare)?;
         let to_s = from_s + phase.time_s;
         let first_row = self.room.history.rows.len();
         let states = std::mem::take(&mut self.room.history.states);

@@ -1,5 +1,6 @@
 //! Names of the things in a model, and the one place where their paths are put together.
 
+use crate::circuit::ReferencePoint;
 use crate::model::Model;
 
 /// Names one thing of a model. Indices are those of the model's lists.
@@ -46,6 +47,14 @@ impl Id {
 }
 
 impl Model {
+    /// The part or junction at which the pressure of a circuit is known.
+    pub fn reference_id(&self, circuit: usize) -> Option<Id> {
+        Some(match self.circuits[circuit].reference?.at {
+            ReferencePoint::Part(run, part) => Id::Part(circuit, run, part),
+            ReferencePoint::Junction(junction) => Id::Junction(circuit, junction),
+        })
+    }
+
     /// The path of a thing, as in `charge/feed/pump`, `coolers/upper`, `air_paths/front/fan.2`.
     ///
     /// # Panics

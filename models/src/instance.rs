@@ -108,12 +108,12 @@ impl<'m> Instance<'m> {
         let made = match made {
             Some(made) => {
                 let begun = made.simulator.begin(values);
-                begun.map_err(|error| SolveError::prepare(model, error))?;
+                begun.map_err(SolveError::Prepare)?;
                 made
             }
             None => {
                 let simulator = Simulator::new(model, values.clone());
-                let simulator = simulator.map_err(|error| SolveError::prepare(model, error))?;
+                let simulator = simulator.map_err(SolveError::Prepare)?;
                 made.insert(Made::of(simulator))
             }
         };

@@ -2,9 +2,11 @@
 
 use coolwright_solver::integrate::{SteadySearch, SteadySettings, System};
 
+use crate::ids::Id;
 use crate::instance::{Instance, Made, Room, Start};
 use crate::model::Model;
 use crate::results::Results;
+use crate::results::quantities as q;
 use crate::simulate::still::NOT_BACKWARDS_M3_S;
 use crate::simulate::{Flows, Simulator};
 use crate::slots::Values;
@@ -209,15 +211,15 @@ fn search(
 fn warned(simulator: &Simulator<'_>, point: &Solution) -> Vec<Warning> {
     let results = &point.results;
     let mut warnings = warnings(simulator, &point.states);
-    for circuit in &simulator.setup.model.circuits {
-        let margin_k = results.get(&format!("{}:boil_margin", circuit.name)).unwrap_or(0.0);
-        let tank = circuit.reference_path().unwrap_or_default();
-        let lost_m3 = results.get(&format!("{}/{tank}:lost", circuit.name)).unwrap_or(0.0);
+    for circuit in 0..simulator.setup.model.circuits.len() {
+        let margin_k = results.of(Id::Circuit(circuit), &q::BOIL_MARGIN).unwrap_or(0.0);
+        let tank = simulator.setup.model.reference_id(circuit);
+        let lost_m3 = tank.and_then(|tank| results.of(tank, &q::LOST)).unwrap_or(0.0);
         if lost_m3 > 0.0 {
-            warnings.push(Warning::Spills { circuit: circuit.name.clone(), lost_m3 });
+            warnings.push(Warning::Spills { circuit, lost_m3 });
         }
         if margin_k < 0.0 {
-            warnings.push(Warning::Boils { circuit: circuit.name.clone(), margin_k });
+            warnings.push(Warning::Boils { circuit, margin_k });
         }
     }
     warnings
@@ -230,7 +232,7 @@ fn no_steady_state(
     if let Some(failure) = simulator.failure.take() {
         return SolveError::unsettled(&simulator.setup, failure);
     }
-    let what = simulator.setup.state_name(report.state);
+    let what = simulator.setup.state_of(report.state);
     // The search ends far beyond any temperature that means something, so the rate is that of the start.
     let start = simulator.start();
     let mut rates = vec![0.0; start.len()];
@@ -260,21 +262,17 @@ pub fn check_pumps(simulator: &Simulator<'_>) -> Result<(), SolveError> {
         let Some(pump) = setup.part(index).as_pump() else { continue };
         let flow = simulator.settled.flows[c][r] / simulator.settled.parts[index].density;
         if pump.turns(&setup.values) && flow < -NOT_BACKWARDS_M3_S {
-            let name = |(c, r, p): (usize, usize, usize)| {
-                let circuit = &setup.model.circuits[c];
-                let run = &circuit.runs[r];
-                format!("{}/{}/{}", circuit.name, run.path, run.parts[p].name)
-            };
             let mut others = Vec::new();
             for (other, cells) in setup.layout.parts.iter().enumerate() {
                 let Some(pump) = setup.part(other).as_pump() else { continue };
                 let (circuit, run, _) = cells.at;
                 let forward = simulator.settled.flows[circuit][run] > 0.0;
                 if circuit == c && forward && pump.turns(&setup.values) {
-                    others.push(name(cells.at));
+                    let (c, r, p) = cells.at;
+                    others.push(Id::Part(c, r, p));
                 }
             }
-            let pump = name((c, r, p));
+            let pump = Id::Part(c, r, p);
             return Err(SolveError::Backwards { pump, others, flow_m3_s: flow, at_s: None });
         }
     }

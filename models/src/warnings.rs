@@ -5,30 +5,37 @@
 mod pumps;
 mod tees;
 
-use std::fmt;
-
 use crate::air::CoreRating;
 use crate::fluids::FluidWarning;
-use crate::laws::pump::{LEAST_BEST_FLOW_M3_S, LEAST_BEST_HEAD_M};
+use crate::ids::Id;
 use crate::laws::tee::{OutsideSet, TeeSet};
 use crate::parts::Partner;
 use crate::simulate::Simulator;
 use crate::simulate::still::NOTHING_MOVES;
 
-/// Where a solution left a range.
+/// The two sides of a core.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Side {
+    /// Coolant in its tubes.
+    Coolant,
+    /// Air through its fins.
+    Air,
+}
+
+/// Where a solution left a range. All numbers are SI; words and units are made by those who show it.
 #[derive(Clone, Debug)]
 pub enum Warning {
     /// A coolant is outside the range of its property tables.
     Coolant {
         /// The circuit.
-        circuit: String,
+        circuit: usize,
         /// What the fluid says.
         warning: FluidWarning,
     },
     /// A pump or fan runs beyond the last point of its curve.
     BeyondCurve {
-        /// Its address.
-        what: String,
+        /// Which.
+        what: Id,
         /// Its flow at the speed of the curve, m³/s.
         flow_m3_s: f64,
         /// The last point of the curve, m³/s.
@@ -36,8 +43,8 @@ pub enum Warning {
     },
     /// A pump runs at less than the first point of its curve.
     BelowCurve {
-        /// Its address.
-        what: String,
+        /// Which.
+        what: Id,
         /// Its flow at the speed of the curve, m³/s.
         flow_m3_s: f64,
         /// The first point of the curve, m³/s.
@@ -45,8 +52,8 @@ pub enum Warning {
     },
     /// A pump turns and moves next to nothing: a valve is shut, or another pump holds against it.
     ShutOff {
-        /// Its address.
-        what: String,
+        /// Which.
+        what: Id,
         /// Its flow at the speed of the curve, m³/s.
         flow_m3_s: f64,
         /// The last point of the curve, m³/s.
@@ -55,14 +62,14 @@ pub enum Warning {
     /// Nothing moves in a circuit.
     Still {
         /// The circuit.
-        circuit: String,
+        circuit: usize,
         /// Whether one of its pumps turns.
         turns: bool,
     },
     /// A pump's curve is corrected for viscosity outside the range of ANSI/HI 9.6.7.
     ViscosityRange {
-        /// Its address.
-        what: String,
+        /// Which.
+        what: Id,
         /// Flow at its best point, m³/s; the data begin at 13 US gpm.
         flow_m3_s: f64,
         /// Head at its best point, m; the data begin at 20 ft.
@@ -75,21 +82,21 @@ pub enum Warning {
     /// A core works far from the flows at which it was rated.
     FarFromRating {
         /// The core.
-        core: String,
-        /// Coolant or air.
-        side: &'static str,
+        core: usize,
+        /// On which side.
+        side: Side,
         /// Its flow over the rated flow.
         ratio: f64,
     },
     /// A body heats up without flow through any of its passes.
     NoFlow {
         /// The body.
-        body: String,
+        body: usize,
     },
     /// A tee or header is used where the formulas that it is to follow do not hold.
     OutsideTeeSet {
-        /// Its address.
-        junction: String,
+        /// The junction, of a header the first.
+        junction: Id,
         /// At how many of its ports, where it is a header.
         ports: usize,
         /// The formulas.
@@ -99,99 +106,43 @@ pub enum Warning {
     },
     /// The coolant is laminar where heat has to pass.
     Laminar {
-        /// Its addresses.
-        what: Vec<String>,
+        /// Where: parts.
+        what: Vec<Id>,
         /// The highest Reynolds number among them.
         reynolds: f64,
     },
     /// The coolant has grown by more than the gas in its tank and its hoses leave room for.
     Spills {
         /// The circuit.
-        circuit: String,
+        circuit: usize,
         /// What has no room, m³.
         lost_m3: f64,
     },
     /// Coolant boils somewhere at this state.
     Boils {
         /// The circuit.
-        circuit: String,
+        circuit: usize,
         /// Margin against boiling, K: below zero.
         margin_k: f64,
     },
 }
 
-impl fmt::Display for Warning {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Coolant { circuit, warning } => write!(f, "coolant of `{circuit}`: {warning}"),
-            Self::BeyondCurve { what, flow_m3_s, last_m3_s } => write!(
-                f,
-                "`{what}` runs at {:.1} % of the last flow on its curve: the curve is continued as a \
-                 straight line there",
-                100.0 * flow_m3_s / last_m3_s
-            ),
-            Self::BelowCurve { what, flow_m3_s, first_m3_s } => write!(
-                f,
-                "`{what}` runs at {:.1} % of the first flow on its curve: the curve is continued as a \
-                 straight line there",
-                100.0 * flow_m3_s / first_m3_s
-            ),
-            Self::ShutOff { what, flow_m3_s, last_m3_s } => write!(
-                f,
-                "`{what}` turns and moves next to nothing, {:.2} % of the last flow on its curve: look for a \
-                 shut valve or a stronger pump in its way; the coolant in it warms",
-                100.0 * flow_m3_s / last_m3_s
-            ),
-            Self::Still { circuit, turns: false } => {
-                write!(
-                    f,
-                    "nothing moves in `{circuit}`: none of its pumps turns, and no open end drives it"
-                )
-            }
-            Self::Still { circuit, turns: true } => {
-                write!(f, "nothing moves in `{circuit}`, though a pump turns: its way is shut")
-            }
-            Self::ViscosityRange { what, flow_m3_s, head_m, parameter, head_factor } => write!(
-                f,
-                "`{what}` is corrected for viscosity (head × {head_factor:.3}) outside the data of ANSI/HI \
-                 9.6.7: best point {:.0} L/min at {head_m:.1} m (data from {:.0} L/min and {:.1} m), \
-                 B {parameter:.2} (1 to 40)",
-                flow_m3_s * 60e3,
-                LEAST_BEST_FLOW_M3_S * 60e3,
-                LEAST_BEST_HEAD_M
-            ),
-            Self::FarFromRating { core, side, ratio } => write!(
-                f,
-                "`cores/{core}` works at {ratio:.2} times its rated {side} flow: its heat is scaled \
-                 from far away"
-            ),
-            Self::NoFlow { body } => write!(f, "no coolant flows through `{body}`"),
-            Self::OutsideTeeSet { junction, ports, set, why } => {
-                write!(f, "`{junction}` is to follow {set:?}, but {why}")?;
-                if *ports > 1 {
-                    write!(f, " (at {ports} of its ports)")?;
-                }
-                f.write_str(": the unified law holds there instead")
-            }
-            Self::Laminar { what, reynolds } => {
-                write!(f, "the coolant is laminar (Re at most {reynolds:.0}) in `{}`", what[0])?;
-                if what.len() > 1 {
-                    write!(f, " and {} more", what.len() - 1)?;
-                }
-                f.write_str(": more flow barely improves the film there")
-            }
-            Self::Spills { circuit, lost_m3 } => write!(
-                f,
-                "the coolant of `{circuit}` grows by {:.2} L more than the air in its tank leaves room for: \
-                 that much goes out through the cap",
-                lost_m3 * 1e3
-            ),
-            Self::Boils { circuit, margin_k } => write!(
-                f,
-                "the coolant of `{circuit}` would boil, {:.1} K past its boiling point: beyond that the \
-                 numbers no longer hold",
-                -margin_k
-            ),
+impl Warning {
+    /// The thing that it is about, of several the first.
+    pub fn about(&self) -> Id {
+        match *self {
+            Self::Coolant { circuit, .. }
+            | Self::Still { circuit, .. }
+            | Self::Spills { circuit, .. }
+            | Self::Boils { circuit, .. } => Id::Circuit(circuit),
+            Self::BeyondCurve { what, .. }
+            | Self::BelowCurve { what, .. }
+            | Self::ShutOff { what, .. }
+            | Self::ViscosityRange { what, .. } => what,
+            Self::FarFromRating { core, .. } => Id::Core(core),
+            Self::NoFlow { body } => Id::Body(body),
+            Self::OutsideTeeSet { junction, .. } => junction,
+            Self::Laminar { ref what, .. } => what[0],
         }
     }
 }
@@ -216,7 +167,7 @@ pub fn warnings(simulator: &Simulator<'_>, states: &[f64]) -> Vec<Warning> {
 
 fn coolants(simulator: &Simulator<'_>, states: &[f64], found: &mut Vec<Warning>) {
     let setup = &simulator.setup;
-    for (c, circuit) in setup.model.circuits.iter().enumerate() {
+    for c in 0..setup.model.circuits.len() {
         let temperatures = || {
             let of = |(state, owner): (usize, &Option<usize>)| {
                 (*owner == Some(c)).then_some(states[state])
@@ -227,7 +178,7 @@ fn coolants(simulator: &Simulator<'_>, states: &[f64], found: &mut Vec<Warning>)
             [temperatures().fold(f64::INFINITY, f64::min), temperatures().fold(0.0, f64::max)];
         for temperature in extremes {
             if let Some(warning) = setup.prepared.coolants[c].range_warning(temperature) {
-                found.push(Warning::Coolant { circuit: circuit.name.clone(), warning });
+                found.push(Warning::Coolant { circuit: c, warning });
             }
         }
     }
@@ -236,12 +187,13 @@ fn coolants(simulator: &Simulator<'_>, states: &[f64], found: &mut Vec<Warning>)
 /// Circuits in which nothing moves.
 fn still(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
     let setup = &simulator.setup;
-    for (circuit, flows) in setup.model.circuits.iter().zip(&simulator.settled.flows) {
+    let circuits = setup.model.circuits.iter().zip(&simulator.settled.flows);
+    for (c, (circuit, flows)) in circuits.enumerate() {
         if flows.iter().all(|flow| flow.abs() < NOTHING_MOVES) {
             let mut parts = circuit.runs.iter().flat_map(|run| &run.parts);
             let turns = parts
                 .any(|placed| placed.part.as_pump().is_some_and(|pump| pump.turns(&setup.values)));
-            found.push(Warning::Still { circuit: circuit.name.clone(), turns });
+            found.push(Warning::Still { circuit: c, turns });
         }
     }
 }
@@ -250,12 +202,13 @@ fn fans(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
     let setup = &simulator.setup;
     for (a, path) in setup.model.air_paths.iter().enumerate() {
         let density = simulator.settled.air[a].fan_density;
-        for (fan, flow) in path.fans.iter().zip(&simulator.settled.air_runs[a][1..]) {
+        let fans = path.fans.iter().zip(&simulator.settled.air_runs[a][1..]);
+        for (f, (fan, flow)) in fans.enumerate() {
             let speed = setup.values.get(fan.speed);
             let (_, last_m3_s) = fan.curve.range();
             let flow_m3_s = flow / density / speed;
             if speed > 0.0 && flow_m3_s > 1.02 * last_m3_s {
-                let what = format!("air_paths/{}/{}", path.name, fan.name);
+                let what = Id::Fan(a, f);
                 found.push(Warning::BeyondCurve { what, flow_m3_s, last_m3_s });
             }
         }
@@ -267,25 +220,21 @@ fn cores(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
     for (a, path) in setup.model.air_paths.iter().enumerate() {
         for &core in &path.cores {
             let (c, r, _) = setup.layout.parts[setup.layout.core_parts[core]].at;
-            let side = &setup.prepared.cores[core];
+            let rating = &setup.prepared.cores[core];
             let spec = &setup.model.cores[core];
             let rated = match &spec.rating {
-                CoreRating::Point(_) => [side.coolant_flow, side.air_flow].map(|f| (f, f)),
+                CoreRating::Point(_) => [rating.coolant_flow, rating.air_flow].map(|f| (f, f)),
                 CoreRating::Table(t) => [&t.coolant_flow, &t.air_flow].map(|axis| {
                     (axis.first().copied().unwrap_or(1.0), axis.last().copied().unwrap_or(1.0))
                 }),
             };
             let flows = [simulator.settled.flows[c][r].abs(), simulator.settled.air[a].flow.abs()];
-            for ((name, flow), (least, most)) in
-                ["coolant", "air"].into_iter().zip(flows).zip(rated)
+            for ((side, flow), (least, most)) in
+                [Side::Coolant, Side::Air].into_iter().zip(flows).zip(rated)
             {
                 let ratio = if flow < least { flow / least } else { (flow / most).max(1.0) };
                 if !(1.0 / FAR..=FAR).contains(&ratio) {
-                    found.push(Warning::FarFromRating {
-                        core: spec.name.clone(),
-                        side: name,
-                        ratio,
-                    });
+                    found.push(Warning::FarFromRating { core, side, ratio });
                 }
             }
         }
@@ -295,7 +244,7 @@ fn cores(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
 fn passes(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
     let setup = &simulator.setup;
     let mut flows = vec![0.0_f64; setup.model.bodies.len()];
-    let mut laminar: Vec<String> = Vec::new();
+    let mut laminar: Vec<Id> = Vec::new();
     let mut highest = 0.0_f64;
     for (index, cells) in setup.layout.parts.iter().enumerate() {
         let (c, r, p) = cells.at;
@@ -308,18 +257,16 @@ fn passes(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
         let round = |bore: f64| 4.0 * flow / (std::f64::consts::PI * bore * viscosity);
         let Some(reynolds) = tubes.or(bore.map(round)) else { continue };
         if reynolds < LAMINAR && flow > 0.0 {
-            let circuit = &setup.model.circuits[c];
-            let run = &circuit.runs[r];
-            laminar.push(format!("{}/{}/{}", circuit.name, run.path, run.parts[p].name));
+            laminar.push(Id::Part(c, r, p));
             highest = highest.max(reynolds);
         }
     }
     if !laminar.is_empty() {
         found.push(Warning::Laminar { what: laminar, reynolds: highest });
     }
-    for (body, flow) in setup.model.bodies.iter().zip(flows) {
+    for (body, flow) in flows.into_iter().enumerate() {
         if flow < 1e-6 {
-            found.push(Warning::NoFlow { body: format!("{}s/{}", body.word, body.name) });
+            found.push(Warning::NoFlow { body });
         }
     }
 }

@@ -78,7 +78,7 @@ impl Case {
         let catalogue = match Simulator::new(&ready.model, ready.model.values.clone()) {
             Ok(simulator) => Catalogue::of(&simulator),
             Err(error) => {
-                let error = SolveError::prepare(&ready.model, error);
+                let error = SolveError::Prepare(error);
                 return Err(unsolved(self, &ready, &error));
             }
         };

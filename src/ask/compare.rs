@@ -92,7 +92,7 @@ fn variant(case: &Case, name: Option<&str>, over_cycle: bool) -> Result<Variant,
             let (results, pumps) = (Some(point.results), pumps(&built));
             Variant { name, judged, results, boils: false, unsolved: None, pumps }
         }
-        Err(error) => Variant::unsolved(name, errors::sentence(&error)),
+        Err(error) => Variant::unsolved(name, errors::sentence(model, &error)),
     })
 }
 

@@ -55,6 +55,13 @@ pub(super) fn follow(built: &Built<'_>) -> Result<Followed, Refusal> {
     Ok(Followed { history, judged, targets, readiness })
 }
 
+/// Sets the place of an address to that in a history; false where it is not in it.
+fn place(index: &mut usize, address: &str, history: &History) -> bool {
+    let found = history.catalogue.find(address);
+    *index = found.unwrap_or_default();
+    found.is_some()
+}
+
 /// Follows the duty cycle.
 pub(super) fn answer(
     case: &Case,
@@ -70,7 +77,7 @@ pub(super) fn answer(
     let mut answer = Answer::new(Topic::Cycle, &ready.title);
     answer.verdict = Some(if history.boiled.is_some() { Verdict::Broken } else { stands(&worst) });
     answer.variant = variant.map(str::to_owned);
-    let watched = cycle::worth_watching(ready, history);
+    let watched = cycle::worth_watching(ready, &history.catalogue);
     let mut columns: Vec<usize> = judged.iter().map(|j| j.worst.limit.index).collect();
     columns.extend(&watched);
     let mut seen = Vec::new();

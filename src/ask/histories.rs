@@ -25,7 +25,8 @@ pub struct Wanted {
 
 /// Wanted columns, found.
 pub(super) struct Resolved {
-    columns: Option<Vec<usize>>,
+    /// Their addresses; `None` where none are asked for.
+    columns: Option<Vec<String>>,
     every_s: Option<f64>,
 }
 
@@ -58,7 +59,8 @@ impl Wanted {
             }
             columns.extend(found);
         }
-        Ok(Resolved { columns: Some(without_repeats(columns)), every_s: self.every_s })
+        let addresses = without_repeats(columns).into_iter().map(|k| entries[k].address.clone());
+        Ok(Resolved { columns: Some(addresses.collect()), every_s: self.every_s })
     }
 }
 
@@ -95,7 +97,10 @@ fn fits(pattern: &str, text: &str) -> bool {
 
 /// The histories that are wanted; `usual` are the columns where none are asked for.
 pub(super) fn histories(history: &History, wanted: &Resolved, usual: Vec<usize>) -> Histories {
-    let columns = wanted.columns.clone().unwrap_or_else(|| without_repeats(usual));
+    let columns = match &wanted.columns {
+        Some(addresses) => addresses.iter().filter_map(|a| history.catalogue.find(a)).collect(),
+        None => without_repeats(usual),
+    };
     let end = history.times_s.last().copied().unwrap_or(0.0);
     let every_s = wanted.every_s.or_else(|| wanted.columns.is_none().then_some(end / INTERVALS));
     let mut out = Histories {

@@ -48,7 +48,7 @@ pub(super) fn answer(
     all.push(conditions::conditions(ready, &set, which));
     all.push(conditions::held(ready, &set, &point.held));
     all.push(verdict::limits(&judged));
-    all.push(warnings::section(&point.warnings));
+    all.push(warnings::section(&ready.model, &point.warnings));
     all.extend(circuits.clone().map(|c| survey::survey(&scene, c)));
     all.push(bodies::bodies(&scene));
     all.extend(bodies::passes(&scene));

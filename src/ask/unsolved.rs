@@ -9,37 +9,35 @@ use coolwright_models::warnings::{Warning, warnings};
 use super::Case;
 use crate::answer::{Sentence, Value};
 use crate::refusal::Refusal;
-use crate::render::Style;
 use crate::say;
 use crate::words::errors;
 
 /// Why a case could not be solved, and what to try.
 pub(super) fn unsolved(case: &Case, ready: &Ready, error: &SolveError) -> Refusal {
-    let message = errors::sentence(error);
-    let mut helps = errors::helps(error);
+    let message = errors::sentence(&ready.model, error);
+    let mut helps = errors::helps(&ready.model, error);
     if let SolveError::NoSteadyState { .. } = error {
         helps.splice(0..0, standing(ready));
     }
-    let places = places(ready, &message);
+    let places = places(ready, error);
     let refusal = Refusal::said(message).at(&case.sources, places);
     helps.into_iter().fold(refusal, Refusal::help)
 }
 
-/// The places of what a message names: it sets addresses in back-quotes.
-fn places(ready: &Ready, message: &Sentence) -> Vec<Span> {
-    let text = Style::SI.sentence(message);
+/// The places in the file of what an error names.
+fn places(ready: &Ready, error: &SolveError) -> Vec<Span> {
     let mut places: Vec<Span> = Vec::new();
-    for name in text.split('`').skip(1).step_by(2) {
-        places.extend(place_of(ready, name).filter(|place| !places.contains(place)));
+    for id in error.about() {
+        let place = place_of(ready, &ready.model.address(id));
+        places.extend(place.filter(|place| !places.contains(place)));
     }
     places
 }
 
 /// Where the thing of an address stands in the file: also one of several under one name.
 fn place_of(ready: &Ready, address: &str) -> Option<Span> {
-    let whole = address.split(':').next().unwrap_or(address);
-    let one = whole.rsplit_once('.').map(|(name, _)| name);
-    [Some(whole), one].into_iter().flatten().find_map(|name| ready.places.get(name).copied())
+    let one = address.rsplit_once('.').map(|(name, _)| name);
+    [Some(address), one].into_iter().flatten().find_map(|name| ready.places.get(name).copied())
 }
 
 /// Circuits in which nothing flows, where that may be the reason.
@@ -58,7 +56,7 @@ fn held_still(ready: &Ready) -> Option<Sentence> {
     let start = simulator.start();
     simulator.evaluate(&start).ok()?;
     let held = warnings(&simulator, &start).into_iter().filter_map(|warning| match warning {
-        Warning::Still { circuit, turns: true } => Some(circuit),
+        Warning::Still { circuit, turns: true } => Some(ready.model.circuits[circuit].name.clone()),
         _ => None,
     });
     let held: Vec<String> = held.collect();

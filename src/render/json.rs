@@ -1,6 +1,6 @@
 //! Answers for programs, as JSON in SI units. The form is described in DEVELOPERS.md and has a version.
 
-use coolwright_cases::quantity::{Kind, UnitSystem, to_unit};
+use coolwright_cases::quantity::{InUnit, Kind, UnitSystem};
 use serde_json::{Map, Value as Json, json};
 
 use super::numbers::Style;
@@ -70,10 +70,11 @@ fn number(value: f64) -> Json {
     if value.is_finite() { json!(value) } else { Json::Null }
 }
 
-/// The SI unit of a kind.
+/// The SI unit of a kind; what a pressure is counted from is said by its kind.
 fn unit(kind: Kind) -> &'static str {
-    match to_unit(kind, 0.0, UnitSystem::Si).1 {
+    match InUnit::of(kind, UnitSystem::Si).symbol {
         "" => "1",
+        "Pa gauge" | "Pa abs" => "Pa",
         unit => unit,
     }
 }

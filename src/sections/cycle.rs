@@ -5,6 +5,7 @@ use coolwright_cases::quantity::Kind;
 use coolwright_models::cycle::{Boiled, History, PhaseHistory};
 use coolwright_models::ids::Id;
 use coolwright_models::results::quantities as q;
+use coolwright_models::results::{Catalogue, Quantity};
 use coolwright_models::simulate::Border;
 
 use super::verdict::{bound, for_programs, margin, numbers};
@@ -117,13 +118,13 @@ pub fn switched(ready: &Ready, history: &History) -> Section {
     Section::new("switches", "Switches").table(table)
 }
 
-/// The columns of a history that deserve a line of their own: metal and hottest coolant, core heat, ice,
+/// The results that deserve a line of their own: metal and hottest coolant, core heat, ice,
 /// margins at pumps; of several pumps under one name the worst, which is under that name.
-pub fn worth_watching(ready: &Ready, history: &History) -> Vec<usize> {
+pub fn worth_watching(ready: &Ready, catalogue: &Catalogue) -> Vec<usize> {
     let single = |c: usize, r: usize, p: usize| {
         !super::pumps::in_group(&ready.model.circuits[c].groups, (r, p))
     };
-    let wanted = |id: Id, quantity: &coolwright_models::results::Quantity| match id {
+    let wanted = |id: Id, quantity: &Quantity| match id {
         Id::Body(_) => quantity == &q::METAL || quantity == &q::COOLANT_RISE || quantity == &q::ICE,
         Id::Core(_) => quantity == &q::REJECTED,
         Id::Circuit(_) => quantity == &q::HOTTEST || quantity == &q::BOIL_MARGIN,
@@ -133,7 +134,7 @@ pub fn worth_watching(ready: &Ready, history: &History) -> Vec<usize> {
         }
         _ => quantity == &q::ICE,
     };
-    let entries = history.catalogue.entries().iter().enumerate();
+    let entries = catalogue.entries().iter().enumerate();
     entries.filter(|(_, e)| wanted(e.id, e.quantity)).map(|(index, _)| index).collect()
 }
 

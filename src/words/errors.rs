@@ -1,6 +1,11 @@
 //! Why a case could not be solved, in words, and what to try.
 
 use coolwright_cases::quantity::Kind;
+use coolwright_models::air::CoreError;
+use coolwright_models::fluids::FluidError;
+use coolwright_models::ids::Id;
+use coolwright_models::model::Model;
+use coolwright_models::simulate::{PrepareError, StateOf};
 use coolwright_models::solve::{NoBalance, SolveError, Suspect};
 use coolwright_solver::network::{Quantity, Reason};
 
@@ -17,9 +22,17 @@ const STEPS: usize = 4;
 const SUSPECTS: usize = 3;
 
 /// What is wrong.
-pub fn sentence(error: &SolveError) -> Sentence {
+pub fn sentence(model: &Model, error: &SolveError) -> Sentence {
     match error {
-        SolveError::Flows { what, no_balance } => flows(what, no_balance),
+        SolveError::Prepare(error) => prepare(model, error),
+        SolveError::Flows { what, no_balance } => {
+            let path = model.address(*what);
+            let what = match what {
+                Id::AirPath(a) => format!("the air path `{}`", model.air_paths[*a].name),
+                _ => format!("the circuit `{path}`"),
+            };
+            flows(model, &what, no_balance)
+        }
         SolveError::Backwards { pump, others, flow_m3_s, at_s } => {
             let when = at_s.map_or_else(
                 || Sentence::from(""),
@@ -27,14 +40,17 @@ pub fn sentence(error: &SolveError) -> Sentence {
             );
             let why = match others.as_slice() {
                 [] => Sentence::from("what flows in at an open end is stronger"),
-                [one] => say!("`{pump}` is stronger", pump = one),
-                more => say!("stronger are `{pumps}`", pumps = Value::list(more, "`, `")),
+                [one] => say!("`{pump}` is stronger", pump = model.address(*one)),
+                more => {
+                    let pumps = more.iter().map(|id| model.address(*id));
+                    say!("stronger are `{pumps}`", pumps = Value::list(pumps, "`, `"))
+                }
             };
             say!(
                 "{when}the pump `{pump}` is driven backwards, at {flow}, and its curve says nothing about \
                  that: {why}",
                 when = when,
-                pump = pump,
+                pump = model.address(*pump),
                 flow = Value::formed(Kind::VolumeFlow, -flow_m3_s, Form::Decimals(1)),
                 why = why,
             )
@@ -44,14 +60,80 @@ pub fn sentence(error: &SolveError) -> Sentence {
             at = Value::formed(Kind::Time, *at_s, Form::Decimals(1)),
             why = failure.to_string(),
         ),
-        other => other.to_string().into(),
+        SolveError::NoSteadyState { what, rate_k_s, .. } => say!(
+            "there is no steady state: {what} changes by {rate}/s at the start and goes on, because the heat \
+             that comes in has no way out at these flows",
+            what = state(model, *what),
+            rate = Value::formed(Kind::TemperatureDifference, *rate_k_s, Form::Decimals(3)),
+        ),
+        SolveError::Interrupted => "interrupted".into(),
+    }
+}
+
+/// What a state describes.
+fn state(model: &Model, what: StateOf) -> Sentence {
+    let name = model.address(what.id());
+    match what {
+        StateOf::Coolant(Id::Junction(..)) => say!("the coolant at `{name}`", name = name),
+        StateOf::Coolant(_) => say!("the coolant in `{name}`", name = name),
+        StateOf::Wall(_) => say!("the wall of `{name}`", name = name),
+        StateOf::Metal(_) => say!("the metal of `{name}`", name = name),
+        StateOf::Own(_, what) => say!("the {what} in `{name}`", what = what, name = name),
+    }
+}
+
+/// Which number is out of range.
+fn prepare(model: &Model, error: &PrepareError) -> Sentence {
+    match error {
+        PrepareError::Coolant { circuit, error } => say!(
+            "the coolant of `{circuit}`: {why}",
+            circuit = model.address(Id::Circuit(*circuit)),
+            why = fluid(error)
+        ),
+        PrepareError::Core { core, error } => {
+            say!("`{core}`: {why}", core = model.address(Id::Core(*core)), why = rating(error))
+        }
+        PrepareError::Site(error) => say!("the site: {why}", why = fluid(error)),
+    }
+}
+
+fn fluid(error: &FluidError) -> Sentence {
+    let FluidError::OutOfRange { quantity, value, lowest, highest, kind } = error;
+    let told = |si: f64| Value::formed(*kind, si, Form::Full);
+    say!(
+        "{quantity} of {value} is outside {lowest} to {highest}",
+        quantity = *quantity,
+        value = told(*value),
+        lowest = told(*lowest),
+        highest = told(*highest),
+    )
+}
+
+fn rating(error: &CoreError) -> Sentence {
+    match error {
+        CoreError::TooMuchHeat { heat_w, most_w } => {
+            let heat = |w: f64| Value::formed(Kind::HeatRate, w, Form::Decimals(1));
+            say!(
+                "the rated heat of {heat} is more than a core of any size gives at these flows and temperatures: \
+                 the most is {most}",
+                heat = heat(*heat_w),
+                most = heat(*most_w),
+            )
+        }
+        CoreError::NotPositive(what) => say!("the rated {what} must be above zero", what = *what),
     }
 }
 
 /// Says which flows found no balance, and where they are furthest from one.
-fn flows(what: &str, no_balance: &NoBalance) -> Sentence {
+fn flows(model: &Model, what: &str, no_balance: &NoBalance) -> Sentence {
     let NoBalance { run, between, stuck, .. } = no_balance;
-    let head = match (&stuck.reason, run) {
+    let run = run.map(|run| match run {
+        Id::AirPath(_) => "the cores".to_owned(),
+        Id::Fan(a, fan) => model.air_paths[a].fans[fan].name.clone(),
+        run => model.address(run),
+    });
+    let between = between.map(|ends| ends.map(|end| model.address(end)));
+    let head = match (&stuck.reason, &run) {
         (
             Reason::NotFinite { quantity: Quantity::Fall | Quantity::Slope, flow_kg_s, .. },
             Some(run),
@@ -91,10 +173,10 @@ fn flows(what: &str, no_balance: &NoBalance) -> Sentence {
 }
 
 /// What to try, the last resort last.
-pub fn helps(error: &SolveError) -> Vec<Sentence> {
-    let mut helps = stuck(error);
+pub fn helps(model: &Model, error: &SolveError) -> Vec<Sentence> {
+    let mut helps = stuck(model, error);
     let last = match error {
-        SolveError::Prepare { .. } => "check the numbers of that part",
+        SolveError::Prepare(_) => "check the numbers of that part",
         SolveError::Flows { .. } => LOOK,
         SolveError::Backwards { .. } => {
             "turn the run round (`from` and `to`), stop the other pump, or give it a check valve"
@@ -111,7 +193,7 @@ pub fn helps(error: &SolveError) -> Vec<Sentence> {
 }
 
 /// Of flows that found no balance: the last steps, and what may be the cause.
-pub fn stuck(error: &SolveError) -> Vec<Sentence> {
+pub fn stuck(model: &Model, error: &SolveError) -> Vec<Sentence> {
     let SolveError::Flows { no_balance, .. } = error else { return Vec::new() };
     let NoBalance { suspects, stuck, .. } = &**no_balance;
     // What is far below any gauge is told here too.
@@ -132,24 +214,25 @@ pub fn stuck(error: &SolveError) -> Vec<Sentence> {
             flow = told(Kind::MassFlow, stuck.worst_flow_kg_s),
         ));
     }
-    helps.extend(suspects.iter().take(SUSPECTS).map(what_to_try));
+    helps.extend(suspects.iter().take(SUSPECTS).map(|suspect| what_to_try(model, suspect)));
     helps
 }
 
-fn what_to_try(suspect: &Suspect) -> Sentence {
+fn what_to_try(model: &Model, suspect: &Suspect) -> Sentence {
     match suspect {
-        Suspect::NextToShut { part } => {
-            say!("`{part}` is next to shut: open it further, or leave its run out", part = part)
-        }
+        Suspect::NextToShut { part } => say!(
+            "`{part}` is next to shut: open it further, or leave its run out",
+            part = model.address(*part)
+        ),
         Suspect::RisingHead { pump } => say!(
             "the head of `{pump}` rises with flow, so its flow may hunt: check its curve, or let it work \
              beyond its highest point, with a by-pass if need be",
-            pump = pump
+            pump = model.address(*pump)
         ),
         Suspect::BoresApart { junction } => say!(
             "the bores of the tee `{junction}` are further apart than its formulas were measured at: see \
              whether it goes with a plain joint there, `Joint()`",
-            junction = junction
+            junction = model.address(*junction)
         ),
     }
 }

@@ -3,52 +3,56 @@
 use coolwright_cases::quantity::Kind;
 use coolwright_models::fluids::FluidWarning;
 use coolwright_models::laws::pump::{LEAST_BEST_FLOW_M3_S, LEAST_BEST_HEAD_M};
-use coolwright_models::warnings::Warning;
+use coolwright_models::laws::tee::OutsideSet;
+use coolwright_models::model::Model;
+use coolwright_models::warnings::{Side, Warning};
 
 use crate::answer::{Form, Section, Sentence, Value};
 use crate::say;
 
 /// Where the solution left the range of its laws.
-pub fn section(warnings: &[Warning]) -> Section {
+pub fn section(model: &Model, warnings: &[Warning]) -> Section {
+    let sentence = |warning| sentence(model, warning);
     Section::new("mind", "Mind").points(warnings.iter().map(sentence))
 }
 
 /// A warning in words.
-pub fn sentence(warning: &Warning) -> Sentence {
+pub fn sentence(model: &Model, warning: &Warning) -> Sentence {
+    let about = model.address(warning.about());
     match warning {
-        Warning::Coolant { circuit, warning } => {
-            say!("coolant of `{circuit}`: {why}", circuit = circuit, why = fluid(warning))
+        Warning::Coolant { warning, .. } => {
+            say!("coolant of `{circuit}`: {why}", circuit = about, why = fluid(warning))
         }
-        Warning::BeyondCurve { what, flow_m3_s, last_m3_s } => say!(
+        Warning::BeyondCurve { flow_m3_s, last_m3_s, .. } => say!(
             "`{what}` runs at {share} of the last flow on its curve: the curve is continued as a straight \
              line there",
-            what = what,
+            what = about,
             share = Value::percent(flow_m3_s / last_m3_s, 1),
         ),
-        Warning::BelowCurve { what, flow_m3_s, first_m3_s } => say!(
+        Warning::BelowCurve { flow_m3_s, first_m3_s, .. } => say!(
             "`{what}` runs at {share} of the first flow on its curve: the curve is continued as a straight \
              line there",
-            what = what,
+            what = about,
             share = Value::percent(flow_m3_s / first_m3_s, 1),
         ),
-        Warning::ShutOff { what, flow_m3_s, last_m3_s } => say!(
+        Warning::ShutOff { flow_m3_s, last_m3_s, .. } => say!(
             "`{what}` turns and moves next to nothing, {share} of the last flow on its curve: look for a shut \
              valve or a stronger pump in its way; the coolant in it warms",
-            what = what,
+            what = about,
             share = Value::percent(flow_m3_s / last_m3_s, 2),
         ),
-        Warning::Still { circuit, turns: false } => say!(
+        Warning::Still { turns: false, .. } => say!(
             "nothing moves in `{circuit}`: none of its pumps turns, and no open end drives it",
-            circuit = circuit
+            circuit = about
         ),
-        Warning::Still { circuit, turns: true } => say!(
+        Warning::Still { turns: true, .. } => say!(
             "nothing moves in `{circuit}`, though a pump turns: its way is shut",
-            circuit = circuit
+            circuit = about
         ),
-        Warning::ViscosityRange { what, flow_m3_s, head_m, parameter, head_factor } => say!(
+        Warning::ViscosityRange { flow_m3_s, head_m, parameter, head_factor, .. } => say!(
             "`{what}` is corrected for viscosity (head × {factor}) outside the data of ANSI/HI 9.6.7: best \
              point {flow} at {head} (data from {least_flow} and {least_head}), B {parameter} (1 to 40)",
-            what = what,
+            what = about,
             factor = Value::decimals(*head_factor, 3),
             flow = Value::formed(Kind::VolumeFlow, *flow_m3_s, Form::Decimals(0)),
             head = Value::formed(Kind::Distance, *head_m, Form::Decimals(1)),
@@ -56,23 +60,28 @@ pub fn sentence(warning: &Warning) -> Sentence {
             least_head = Value::formed(Kind::Distance, LEAST_BEST_HEAD_M, Form::Decimals(1)),
             parameter = Value::decimals(*parameter, 2),
         ),
-        Warning::FarFromRating { core, side, ratio } => say!(
-            "`cores/{core}` works at {ratio} times its rated {side} flow: its heat is scaled from far away",
-            core = core,
+        Warning::FarFromRating { side, ratio, .. } => say!(
+            "`{core}` works at {ratio} times its rated {side} flow: its heat is scaled from far away",
+            core = about,
             ratio = Value::decimals(*ratio, 2),
-            side = *side,
+            side = match side {
+                Side::Coolant => "coolant",
+                Side::Air => "air",
+            },
         ),
-        Warning::NoFlow { body } => say!("no coolant flows through `{body}`", body = body),
-        Warning::OutsideTeeSet { junction, ports, set, why } => {
+        Warning::NoFlow { .. } => say!("no coolant flows through `{body}`", body = about),
+        Warning::OutsideTeeSet { ports, set, why, .. } => {
+            // The tees of a header carry its name and a number.
+            let name = about.split('.').next().unwrap_or_default();
             let ports = match ports {
                 0 | 1 => Sentence::from(""),
                 n => say!(" (at {ports} of its ports)", ports = *n),
             };
             say!(
                 "`{junction}` is to follow {set}, but {why}{ports}: the unified law holds there instead",
-                junction = junction,
+                junction = name,
                 set = format!("{set:?}"),
-                why = why.to_string(),
+                why = outside(why),
                 ports = ports,
             )
         }
@@ -85,21 +94,42 @@ pub fn sentence(warning: &Warning) -> Sentence {
                 "the coolant is laminar (Re at most {reynolds}) in `{part}`{more}: more flow barely improves \
                  the film there",
                 reynolds = Value::decimals(*reynolds, 0),
-                part = what.first(),
+                part = about,
                 more = more,
             )
         }
-        Warning::Spills { circuit, lost_m3 } => say!(
+        Warning::Spills { lost_m3, .. } => say!(
             "the coolant of `{circuit}` grows by {lost} more than the air in its tank leaves room for: that \
              much goes out through the cap",
-            circuit = circuit,
+            circuit = about,
             lost = Value::formed(Kind::Volume, *lost_m3, Form::Decimals(2)),
         ),
-        Warning::Boils { circuit, margin_k } => say!(
+        Warning::Boils { margin_k, .. } => say!(
             "the coolant of `{circuit}` would boil, {past} past its boiling point: beyond that the numbers no \
              longer hold",
-            circuit = circuit,
+            circuit = about,
             past = Value::formed(Kind::TemperatureDifference, -margin_k, Form::Decimals(1)),
+        ),
+    }
+}
+
+/// What the formulas of a tee do not cover.
+fn outside(why: &OutsideSet) -> Sentence {
+    match *why {
+        OutsideSet::NotAlongTheRun => {
+            "both straight legs flow into the side, or the side into both".into()
+        }
+        OutsideSet::UnequalRuns(ratio) => say!(
+            "its straight legs differ: areas as {ratio} to 1",
+            ratio = Value::decimals(ratio, 2)
+        ),
+        OutsideSet::WideSide(ratio) => say!(
+            "its side has {ratio} times the area of its straight legs",
+            ratio = Value::decimals(ratio, 2)
+        ),
+        OutsideSet::Turn(angle) => say!(
+            "the flow turns by {angle} at its side",
+            angle = Value::formed(Kind::Angle, angle, Form::Decimals(0))
         ),
     }
 }

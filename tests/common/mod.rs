@@ -6,16 +6,21 @@
 
 pub(crate) mod printed;
 
+use coolwright::render::Style;
+use coolwright::words::warnings;
 use coolwright_cases::case::Reading;
 use coolwright_cases::diagnostic::Problems;
 use coolwright_cases::lower::Ready;
+use coolwright_cases::quantity::UnitSystem;
 use coolwright_cases::text::Sources;
 use coolwright_models::circuit::Joint;
 use coolwright_models::cycle::{History, Phase, duty_cycle};
+use coolwright_models::ids::Id;
 use coolwright_models::model::Model;
 use coolwright_models::parts::Partner;
 use coolwright_models::point::{OperatingPoint, operating_point};
 use coolwright_models::results::Results;
+use coolwright_models::results::quantities::BALANCE;
 use coolwright_models::simulate::Simulator;
 use coolwright_models::slots::{Slot, Values};
 
@@ -199,6 +204,13 @@ pub(crate) fn check_first_law(simulator: &Simulator<'_>, held: &[usize]) {
     }
 }
 
+/// The warnings of an operating point in words.
+pub(crate) fn said(model: &Model, point: &OperatingPoint) -> Vec<String> {
+    let style = Style { units: UnitSystem::Metric, color: false };
+    let sentence = |warning| style.sentence(&warnings::sentence(model, warning));
+    point.warnings.iter().map(sentence).collect()
+}
+
 /// The phases of a case.
 pub(crate) fn phases(ready: &Ready) -> Vec<Phase> {
     let lowered = ready.duty.phases.iter();
@@ -221,10 +233,8 @@ pub(crate) fn cycle(model: &Model, values: &Values, phases: &[Phase]) -> History
     let history =
         duty_cycle(model, values, phases, &mut |_| true).unwrap_or_else(|e| panic!("{e}"));
     check_audit(&history);
-    let columns: Vec<usize> = model
-        .circuits
-        .iter()
-        .map(|c| history.catalogue.find(&format!("{}:imbalance", c.name)).expect("an imbalance"))
+    let columns: Vec<usize> = (0..model.circuits.len())
+        .map(|c| history.catalogue.place(Id::Circuit(c), &BALANCE).expect("an imbalance"))
         .collect();
     for row in history.rows.iter() {
         for &column in &columns {

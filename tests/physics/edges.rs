@@ -2,7 +2,7 @@
 //! dead end, no pump that turns, pumps against each other, a shut valve in the only way. What cannot be
 //! built (an end that nothing joins, separate pieces) is refused where faulty cases are.
 
-use crate::common::{at, near, point, read};
+use crate::common::{at, near, point, read, said};
 
 const PUMP: &str = "Pump(shut_off: \"80 kPa\", free_flow: \"90 L/min\"";
 
@@ -24,7 +24,7 @@ fn hose(name: &str, from: &str, to: &str) -> String {
 fn told(text: &str) -> (coolwright_models::results::Results, Vec<String>) {
     let ready = read(text);
     let point = point(&ready.model, &ready.model.values);
-    let warnings = point.warnings.iter().map(ToString::to_string).collect();
+    let warnings = said(&ready.model, &point);
     (point.results, warnings)
 }
 

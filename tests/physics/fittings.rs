@@ -5,7 +5,7 @@ use coolwright_cases::case::Reading;
 use coolwright_cases::diagnostic::Problems;
 use coolwright_cases::text::Sources;
 
-use crate::common::{at, near, point, read, with};
+use crate::common::{at, near, point, read, said, with};
 
 /// A line of water at 20 °C, 60 L/min through a 25 mm bore.
 fn line(parts: &str) -> String {
@@ -133,7 +133,7 @@ fn flat_tubes_fall_as_laminar_flow_by_their_aspect_ratio() {
         let reynolds = at(&operating.results, "stand/line/pass:reynolds");
         let by_hand = DENSITY * velocity * diameter / viscosity;
         near("reynolds", reynolds, by_hand, 2e-3 * by_hand);
-        let said: Vec<String> = operating.warnings.iter().map(ToString::to_string).collect();
+        let said = said(&ready.model, &operating);
         assert!(said.iter().any(|w| w.contains("laminar (Re at most 19")), "{said:?}");
     }
 }
@@ -158,7 +158,7 @@ fn a_tee_says_where_its_formulas_do_not_hold() {
     let said = |formulas: &str, second: &str| -> Vec<String> {
         let ready = read(&tee(formulas, second));
         let operating = point(&ready.model, &ready.model.values);
-        let warnings = operating.warnings.iter().map(ToString::to_string);
+        let warnings = crate::common::said(&ready.model, &operating).into_iter();
         warnings.filter(|w| w.contains("stand/tee")).collect()
     };
     let opposed =

@@ -215,7 +215,7 @@ fn what_finds_no_room_goes_out_through_the_cap() {
     let by_hand = coolant * (998.207 / 965.31 - 1.0) - 0.2e-3;
     near("lost", at(&point.results, "c/loop/tank:lost"), by_hand, 5e-6);
     near("gas", at(&point.results, "c/loop/tank:gas_volume"), 0.0, 0.0);
-    let said = point.warnings.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n");
+    let said = crate::common::said(&ready.model, &point).join("\n");
     assert!(said.contains("goes out through the cap"), "{said}");
 }
 

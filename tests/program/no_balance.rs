@@ -55,11 +55,11 @@ fn the_run_the_junctions_the_last_steps_and_what_to_try() {
     let simulator = Simulator::new(&ready.model, values).expect("a model");
     let error =
         SolveError::unsettled(&simulator.setup, Unsettled::Circuit { circuit: 0, stuck: stuck() });
-    insta::assert_snapshot!(Style::SI.sentence(&errors::sentence(&error)));
+    insta::assert_snapshot!(Style::SI.sentence(&errors::sentence(&ready.model, &error)));
     for (name, units) in [("metric", UnitSystem::Metric), ("us", UnitSystem::Us)] {
         let style = Style { units, color: false };
         let helps: Vec<String> =
-            errors::stuck(&error).iter().map(|help| style.sentence(help)).collect();
+            errors::stuck(&ready.model, &error).iter().map(|help| style.sentence(help)).collect();
         insta::assert_snapshot!(name, helps.join("\n"));
     }
 }

@@ -1,6 +1,6 @@
 //! Cores, fans and air paths on their way from the file into the model.
 
-use coolwright_models::air::{AirPath, Core, CoreRating, Fan, RatedPoint, UaTable};
+use coolwright_models::air::{AirPath, Core, CoreError, CoreRating, Fan, RatedPoint, UaTable};
 use coolwright_models::fluids::{Coolant, Site};
 use coolwright_models::parts::CORE_CELLS;
 use coolwright_models::slots::Slot;
@@ -291,12 +291,25 @@ fn check_rating(context: &mut Context<'_>, rated: &RatedCore, point: &RatedPoint
     }
     if let Err(error) = Core::rated_ua(&context.values, point) {
         context.problems.push(
-            Problem::error(rated.heat.span(), error.to_string())
+            Problem::error(rated.heat.span(), wrong_rating(&error))
                 .label("more than these flows carry")
                 .also(rated.coolant.span(), "coolant flow")
                 .also(rated.air.span(), "air flow")
                 .help("look for a slip in a unit: heat, flows, or the difference of the inlets"),
         );
+    }
+}
+
+/// What is wrong with a rated point.
+fn wrong_rating(error: &CoreError) -> String {
+    match error {
+        CoreError::TooMuchHeat { heat_w, most_w } => format!(
+            "the rated heat of {:.1} kW is more than a core of any size gives at these flows and temperatures: \
+             the most is {:.1} kW",
+            heat_w / 1e3,
+            most_w / 1e3
+        ),
+        CoreError::NotPositive(what) => format!("the rated {what} must be above zero"),
     }
 }
 
@@ -322,7 +335,7 @@ fn ua_table(
         match Core::rated_ua(&context.values, &point) {
             Ok(ua) => rows.push((m, w, ua)),
             Err(error) => {
-                context.error(row.heat.span(), error.to_string(), "this row of the table");
+                context.error(row.heat.span(), wrong_rating(&error), "this row of the table");
                 return None;
             }
         }

@@ -62,23 +62,6 @@ pub enum CoreError {
     NotPositive(&'static str),
 }
 
-impl std::fmt::Display for CoreError {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        match self {
-            Self::TooMuchHeat { heat_w, most_w } => write!(
-                f,
-                "the rated heat of {:.1} kW is more than a core of any size gives at these flows and \
-                 temperatures: the most is {:.1} kW",
-                heat_w / 1e3,
-                most_w / 1e3
-            ),
-            Self::NotPositive(what) => write!(f, "the rated {what} must be above zero"),
-        }
-    }
-}
-
-impl std::error::Error for CoreError {}
-
 /// A radiator core and its place on the air side.
 #[derive(Clone, Debug)]
 pub struct Core {

@@ -3,6 +3,7 @@
 use super::air::{self, Air};
 use super::fault::{FluidError, within};
 use super::water;
+use crate::kind::Kind;
 
 /// Pressure at sea level, Pa (ISO 2533:1975).
 const SEA_LEVEL_PA: f64 = 101325.0;
@@ -67,9 +68,9 @@ impl Site {
         altitude_m: f64,
         relative_humidity: f64,
     ) -> Result<Self, FluidError> {
-        within("air temperature", temperature_k, (213.15, 343.15), "K")?;
-        within("altitude", altitude_m, (-500.0, 9000.0), "m")?;
-        within("relative humidity", relative_humidity, (0.0, 1.0), "")?;
+        within("air temperature", temperature_k, (213.15, 343.15), Kind::Temperature)?;
+        within("altitude", altitude_m, (-500.0, 9000.0), Kind::Distance)?;
+        within("relative humidity", relative_humidity, (0.0, 1.0), Kind::Fraction)?;
         let pressure_pa = standard_pressure_pa(geopotential_m(altitude_m));
         Self { temperature_k, altitude_m, relative_humidity, pressure_pa }.checked()
     }
@@ -80,14 +81,20 @@ impl Site {
     /// # Errors
     /// When the pressure is outside 25 to 115 kPa, or the air could not hold its vapour.
     pub fn with_pressure(mut self, pressure_pa: f64) -> Result<Self, FluidError> {
-        self.pressure_pa = within("air pressure", pressure_pa, (25e3, 115e3), "Pa")?;
+        self.pressure_pa =
+            within("air pressure", pressure_pa, (25e3, 115e3), Kind::AbsolutePressure)?;
         self.checked()
     }
 
     /// Vapour has to leave room for dry air: hot saturated air high up could be nearly all vapour.
     fn checked(self) -> Result<Self, FluidError> {
         let highest = 0.5 * self.pressure_pa;
-        within("vapour pressure of the air", self.vapour_pressure_pa(), (0.0, highest), "Pa")?;
+        within(
+            "vapour pressure of the air",
+            self.vapour_pressure_pa(),
+            (0.0, highest),
+            Kind::AbsolutePressure,
+        )?;
         Ok(self)
     }
 

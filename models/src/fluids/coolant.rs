@@ -1,5 +1,6 @@
 //! The liquid in a circuit.
 
+use crate::kind::Kind;
 use std::sync::Arc;
 
 use coolwright_solver::scalar::{Dual, Scalar};
@@ -105,11 +106,11 @@ impl Coolant {
         };
         let by_volume = match share {
             Share::ByVolume(given) => {
-                within("glycol share by volume", given, (0.0, HIGHEST_SHARE), "")?
+                within("glycol share by volume", given, (0.0, HIGHEST_SHARE), Kind::Fraction)?
             }
             Share::ByMass(given) => {
                 let highest = glycol.mass_share(HIGHEST_SHARE);
-                within("glycol share by mass", given, (0.0, highest), "")?;
+                within("glycol share by mass", given, (0.0, highest), Kind::Fraction)?;
                 glycol.volume_share(given).min(HIGHEST_SHARE)
             }
         };

@@ -1,6 +1,6 @@
 //! What can be wrong with a fluid asked for, and what can be doubtful about a value given.
 
-use std::fmt;
+use crate::kind::Kind;
 
 /// A fluid or a site that cannot be built.
 #[derive(Clone, Debug, PartialEq)]
@@ -15,42 +15,29 @@ pub enum FluidError {
         lowest: f64,
         /// The highest value allowed.
         highest: f64,
-        /// The unit of the three numbers; empty for a plain ratio.
-        unit: &'static str,
+        /// What the three numbers are.
+        kind: Kind,
     },
 }
-
-impl fmt::Display for FluidError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let Self::OutOfRange { quantity, value, lowest, highest, unit } = self;
-        let gap = if unit.is_empty() { "" } else { " " };
-        write!(
-            f,
-            "{quantity} of {value}{gap}{unit} is outside {lowest:.4} to {highest:.4}{gap}{unit}"
-        )
-    }
-}
-
-impl std::error::Error for FluidError {}
 
 /// Passes a value on if it lies in a range.
 pub(super) fn within(
     quantity: &'static str,
     value: f64,
     (lowest, highest): (f64, f64),
-    unit: &'static str,
+    kind: Kind,
 ) -> Result<f64, FluidError> {
     // Written so that NaN fails.
     if value >= lowest && value <= highest {
         Ok(value)
     } else {
-        Err(FluidError::OutOfRange { quantity, value, lowest, highest, unit })
+        Err(FluidError::OutOfRange { quantity, value, lowest, highest, kind })
     }
 }
 
 /// A coolant temperature at which the properties are less sure than their source promises.
 ///
-/// All temperatures are in K; [`fmt::Display`] gives °C.
+/// All temperatures are in K.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum FluidWarning {
     /// Below the freezing point: properties are those of a liquid that would not exist.
@@ -81,42 +68,4 @@ pub enum FluidWarning {
         /// The range calculated.
         range_k: (f64, f64),
     },
-}
-
-impl fmt::Display for FluidWarning {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let c = |kelvin: f64| kelvin - 273.15;
-        match *self {
-            Self::BelowFreezing { temperature_k, freezing_k } => write!(
-                f,
-                "coolant temperature {:.1} °C is below the freezing point {:.1} °C",
-                c(temperature_k),
-                c(freezing_k)
-            ),
-            Self::BelowSource { temperature_k, range_k: (low, high) } => write!(
-                f,
-                "coolant temperature {:.1} °C is below the range {:.1} to {:.1} °C of the property \
-                 source: extrapolated",
-                c(temperature_k),
-                c(low),
-                c(high)
-            ),
-            Self::AboveSource { temperature_k, range_k: (low, high) } => write!(
-                f,
-                "coolant temperature {:.1} °C is above the range {:.1} to {:.1} °C of the property \
-                 source: extrapolated",
-                c(temperature_k),
-                c(low),
-                c(high)
-            ),
-            Self::AboveTable { temperature_k, range_k: (low, high) } => write!(
-                f,
-                "coolant temperature {:.1} °C is above the range {:.1} to {:.1} °C for which \
-                 properties are calculated: continued as straight lines",
-                c(temperature_k),
-                c(low),
-                c(high)
-            ),
-        }
-    }
 }

@@ -9,6 +9,7 @@
 
 use super::fault::{FluidError, within};
 use super::water;
+use crate::kind::Kind;
 
 /// Temperature at which shares by volume are understood: 20 °C.
 const SHARE_K: f64 = 293.15;
@@ -266,7 +267,7 @@ impl Mixture {
     /// # Errors
     /// When the share is outside 0.10 to 0.60 or is no number.
     pub fn new(glycol: Glycol, by_volume: f64) -> Result<Self, FluidError> {
-        let by_volume = within("glycol share by volume", by_volume, SOURCE_SHARE, "")?;
+        let by_volume = within("glycol share by volume", by_volume, SOURCE_SHARE, Kind::Fraction)?;
         let family = glycol.family();
         let freezing_k = series(&family.ln_freezing, by_volume - CENTRE_SHARE).exp();
         let ln_viscosity = Fit::at_share(&family.ln_viscosity, by_volume);

@@ -14,7 +14,7 @@ use crate::slots::Values;
 /// A state that a component declares.
 #[derive(Debug)]
 pub struct OwnState {
-    /// What it is, in words: "the ice in a tank".
+    /// What it is, in words: "ice".
     pub words: &'static str,
     /// The result that tells it, if one does.
     pub quantity: Option<&'static Quantity>,

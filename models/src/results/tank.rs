@@ -188,11 +188,7 @@ impl CircuitReader<'_> {
     /// Records the gas of the circuit's tank, and of the coolant what has to do with it.
     pub(super) fn record_tank(&self, to: &mut impl Recorder) {
         to.put(Id::Circuit(self.c), &q::COOLANT_VOLUME, self.coolant_m3());
-        let Some(reference) = self.circuit.reference else { return };
-        let id = match reference.at {
-            ReferencePoint::Part(run, part) => Id::Part(self.c, run, part),
-            ReferencePoint::Junction(junction) => Id::Junction(self.c, junction),
-        };
+        let Some(id) = self.simulator.setup.model.reference_id(self.c) else { return };
         let Some(room) = self.circuit.reference_tank() else { return };
         to.put(id, &q::GAS_PRESSURE, self.room.held.gauge_pa);
         to.put(id, &q::PORTS_PRESSURE, self.room.held.gauge_pa + self.room.held.weight_pa);

@@ -15,6 +15,7 @@ pub mod still;
 
 pub use layout::{BodyNodes, Layout, Owner, PartCells};
 pub use modes::Modes;
+pub use names::StateOf;
 pub use prepare::{PrepareError, Prepared};
 pub use rates::Border;
 pub use settle::{Flows, Settled, Unsettled};

@@ -1,46 +1,59 @@
-//! Names of states and flows, for messages.
+//! Which thing a state belongs to, for messages.
 
 use super::Setup;
+use crate::ids::Id;
 use crate::parts::CORE_CELLS;
 
+/// What a state describes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum StateOf {
+    /// The coolant in a part or at a junction.
+    Coolant(Id),
+    /// The wall of a core.
+    Wall(Id),
+    /// The metal of a body.
+    Metal(Id),
+    /// A state that a component has of its own, and what it is in words.
+    Own(Id, &'static str),
+}
+
+impl StateOf {
+    /// The thing that the state belongs to.
+    pub fn id(self) -> Id {
+        let (Self::Coolant(id) | Self::Wall(id) | Self::Metal(id) | Self::Own(id, _)) = self;
+        id
+    }
+}
+
 impl Setup<'_> {
-    /// What a state is, in words a builder knows.
-    pub fn state_name(&self, state: usize) -> String {
+    /// What a state describes.
+    ///
+    /// # Panics
+    /// When there is no such state.
+    pub fn state_of(&self, state: usize) -> StateOf {
         let Setup { model, layout, .. } = self;
         for cells in &layout.parts {
             if (cells.first..cells.first + cells.count).contains(&state) {
                 let (c, r, p) = cells.at;
-                let circuit = &model.circuits[c];
-                let run = &circuit.runs[r];
-                let part = &run.parts[p].name;
-                return format!("the coolant in `{}/{}/{part}`", circuit.name, run.path);
+                return StateOf::Coolant(Id::Part(c, r, p));
             }
         }
-        for (circuit, &first) in model.circuits.iter().zip(&layout.junctions) {
+        for (c, (circuit, &first)) in model.circuits.iter().zip(&layout.junctions).enumerate() {
             if (first..first + circuit.junctions.len()).contains(&state) {
-                let junction = &circuit.junctions[state - first].name;
-                return format!("the coolant at `{}/{junction}`", circuit.name);
+                return StateOf::Coolant(Id::Junction(c, state - first));
             }
         }
-        for (core, &first) in model.cores.iter().zip(&layout.walls) {
+        for (core, &first) in layout.walls.iter().enumerate() {
             if (first..first + CORE_CELLS).contains(&state) {
-                return format!("the wall of `cores/{}`", core.name);
+                return StateOf::Wall(Id::Core(core));
             }
         }
-        for (body, nodes) in model.bodies.iter().zip(&layout.bodies) {
-            if nodes.states().contains(&state) {
-                return format!("the metal of `{}s/{}`", body.word, body.name);
-            }
+        if let Some(body) = layout.bodies.iter().position(|nodes| nodes.states().contains(&state)) {
+            return StateOf::Metal(Id::Body(body));
         }
         let owner = layout.owners.iter().find(|owner| owner.states().contains(&state));
-        owner.map_or_else(String::new, |owner| {
-            self.own(owner).states()[state - owner.first].words.to_owned()
-        })
-    }
-
-    /// The address of a run.
-    pub fn run_name(&self, circuit: usize, run: usize) -> String {
-        let circuit = &self.model.circuits[circuit];
-        format!("{}/{}", circuit.name, circuit.runs[run].name)
+        let owner = owner.expect("a state of the model");
+        let (c, r, p) = layout.parts[owner.part].at;
+        StateOf::Own(Id::Part(c, r, p), self.own(owner).states()[state - owner.first].words)
     }
 }

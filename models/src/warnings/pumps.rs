@@ -2,6 +2,7 @@
 //! viscosity.
 
 use super::Warning;
+use crate::ids::Id;
 use crate::laws::pump::{LEAST_B, LEAST_BEST_FLOW_M3_S, LEAST_BEST_HEAD_M, MOST_B};
 use crate::parts::{Duty, Place, Pump};
 use crate::simulate::Simulator;
@@ -28,31 +29,24 @@ pub(super) fn pumps(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
         if duty.speed <= 0.0 {
             continue;
         }
-        let circuit = &setup.model.circuits[c];
-        let run = &circuit.runs[r];
-        let what = format!("{}/{}/{}", circuit.name, run.path, run.parts[p].name);
+        let what = Id::Part(c, r, p);
         let factor = duty.viscous.map_or(1.0, |factors| factors.flow);
         let flow_m3_s = flow / density / (duty.speed * factor);
         let [first_m3_s, last_m3_s] = pump.given;
         if flow_m3_s > last_m3_s * (1.0 + AT_THE_END) {
-            found.push(Warning::BeyondCurve { what: what.clone(), flow_m3_s, last_m3_s });
+            found.push(Warning::BeyondCurve { what, flow_m3_s, last_m3_s });
         } else if flow_m3_s < first_m3_s * (1.0 - AT_THE_END) {
-            found.push(Warning::BelowCurve { what: what.clone(), flow_m3_s, first_m3_s });
+            found.push(Warning::BelowCurve { what, flow_m3_s, first_m3_s });
         }
         if flow_m3_s.abs() < NEXT_TO_NOTHING * last_m3_s {
-            found.push(Warning::ShutOff { what: what.clone(), flow_m3_s, last_m3_s });
+            found.push(Warning::ShutOff { what, flow_m3_s, last_m3_s });
         }
         found.extend(viscosity_range(what, pump, &place, &duty));
     }
 }
 
 /// A correction that counts, made outside the range of the standard.
-fn viscosity_range(
-    what: String,
-    pump: &Pump,
-    place: &Place<'_, f64>,
-    duty: &Duty,
-) -> Option<Warning> {
+fn viscosity_range(what: Id, pump: &Pump, place: &Place<'_, f64>, duty: &Duty) -> Option<Warning> {
     let (factors, viscous) = (duty.viscous?, pump.viscous?);
     let changes = [factors.flow, factors.head, factors.efficiency];
     if changes.iter().all(|factor| (factor - 1.0).abs() < NO_CHANGE) {

@@ -2,6 +2,7 @@
 
 use super::Warning;
 use crate::circuit::{End, Joint};
+use crate::ids::Id;
 use crate::laws::tee::outside_set;
 use crate::parts::bore_area;
 use crate::simulate::Simulator;
@@ -10,8 +11,9 @@ use crate::simulate::Simulator;
 pub(super) fn tees(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
     let setup = &simulator.setup;
     for (c, circuit) in setup.model.circuits.iter().enumerate() {
+        let header = |name: &'_ str| name.split('.').next().unwrap_or_default().to_owned();
         let mut of_circuit: Vec<Warning> = Vec::new();
-        for junction in &circuit.junctions {
+        for (j, junction) in circuit.junctions.iter().enumerate() {
             let Joint::Tee { legs, angle, set } = &junction.joint else { continue };
             let flows = legs.map(|leg| {
                 let flow = simulator.settled.flows[c][leg.run];
@@ -25,12 +27,15 @@ pub(super) fn tees(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
                 continue;
             };
             // The tees of a header carry its name and a number.
-            let name = junction.name.split('.').next().unwrap_or_default();
-            let junction = format!("{}/{name}", circuit.name);
+            let name = header(&junction.name);
             let same = of_circuit.iter_mut().find_map(|warning| match warning {
-                Warning::OutsideTeeSet { junction: other, ports, why: reason, .. }
-                    if *other == junction
-                        && std::mem::discriminant(reason) == std::mem::discriminant(&why) =>
+                Warning::OutsideTeeSet {
+                    junction: Id::Junction(_, other),
+                    ports,
+                    why: reason,
+                    ..
+                } if header(&circuit.junctions[*other].name) == name
+                    && std::mem::discriminant(reason) == std::mem::discriminant(&why) =>
                 {
                     Some(ports)
                 }
@@ -39,6 +44,7 @@ pub(super) fn tees(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
             match same {
                 Some(ports) => *ports += 1,
                 None => {
+                    let junction = Id::Junction(c, j);
                     of_circuit.push(Warning::OutsideTeeSet { junction, ports: 1, set: *set, why });
                 }
             }

@@ -107,8 +107,7 @@ fn at_start(
     let model = &ready.model;
     let mut values = model.values.clone();
     write(&mut values);
-    let mut simulator =
-        Simulator::new(model, values).map_err(|error| SolveError::prepare(model, error))?;
+    let mut simulator = Simulator::new(model, values).map_err(SolveError::Prepare)?;
     let start = simulator.start();
     simulator.evaluate(&start).map_err(|e| SolveError::unsettled(&simulator.setup, e))?;
     check_pumps(&simulator)?;

@@ -57,8 +57,8 @@ fn comes_to_rest(text: &str, hours: f64) {
     let history = cycle(&ready.model, &ready.model.values, &constant(hours * 3600.0));
     let simulator = simulator_at(&ready.model, &ready.model.values, &rest);
     for (state, (cycle, rest)) in history.states.iter().zip(&rest).enumerate() {
-        let name = simulator.setup.state_name(state);
-        assert!((cycle - rest).abs() <= REST, "{name}: {cycle} after {hours} h, {rest} at rest");
+        let name = simulator.setup.state_of(state);
+        assert!((cycle - rest).abs() <= REST, "{name:?}: {cycle} after {hours} h, {rest} at rest");
     }
 }
 

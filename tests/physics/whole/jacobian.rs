@@ -98,9 +98,9 @@ fn check(text: &str, start: u64) -> bool {
             // Coolant at 4 kg/s carries 1e4 W/K; roundoff of 1e6 W over the step is 1e-7 W/K.
             assert!(
                 (entry - difference).abs() <= 1e-5 * difference.abs() + 1e-4,
-                "{} by {}: {entry}, difference {difference}",
-                simulator.setup.state_name(row),
-                simulator.setup.state_name(column)
+                "{:?} by {:?}: {entry}, difference {difference}",
+                simulator.setup.state_of(row),
+                simulator.setup.state_of(column)
             );
         }
     }

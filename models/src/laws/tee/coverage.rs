@@ -1,9 +1,7 @@
 //! Where a classical set was published for, and what holds elsewhere.
 
-use std::f64::consts::{FRAC_PI_2, PI};
-use std::fmt;
-
 use coolwright_solver::scalar::Scalar;
+use std::f64::consts::{FRAC_PI_2, PI};
 
 use super::{Pattern, RUN_A, RUN_B, Tee, TeeSet};
 
@@ -18,25 +16,6 @@ pub enum OutsideSet {
     WideSide(f64),
     /// The side leg's flow turns by an angle that the set does not have, rad.
     Turn(f64),
-}
-
-impl fmt::Display for OutsideSet {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::NotAlongTheRun => {
-                f.write_str("both straight legs flow into the side, or the side into both")
-            }
-            Self::UnequalRuns(ratio) => {
-                write!(f, "its straight legs differ: areas as {ratio:.2} to 1")
-            }
-            Self::WideSide(ratio) => {
-                write!(f, "its side has {ratio:.2} times the area of its straight legs")
-            }
-            Self::Turn(angle) => {
-                write!(f, "the flow turns by {:.0}\u{b0} at its side", angle.to_degrees())
-            }
-        }
-    }
 }
 
 /// How far two areas may differ and still count as equal.

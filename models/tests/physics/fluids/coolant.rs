@@ -2,6 +2,7 @@
 
 use coolwright_models::fluids::glycol::Glycol;
 use coolwright_models::fluids::{Base, Coolant, FluidError, FluidWarning, Share};
+use coolwright_models::kind::Kind;
 use coolwright_solver::scalar::Dual;
 
 use super::table::near;
@@ -116,7 +117,9 @@ fn shares_outside_the_source_are_refused() {
         assert!(matches!(got, Err(FluidError::OutOfRange { .. })), "{share}: {got:?}");
     }
     let error = Coolant::new(Base::EthyleneGlycol, Share::ByVolume(0.75)).expect_err("too much");
-    assert_eq!(error.to_string(), "glycol share by volume of 0.75 is outside 0.0000 to 0.6000");
+    let FluidError::OutOfRange { quantity, kind, value, lowest, highest } = error;
+    assert_eq!((quantity, kind), ("glycol share by volume", Kind::Fraction));
+    assert_eq!([value, lowest, highest], [0.75, 0.0, 0.6]);
     let by_mass = Glycol::Ethylene.mass_share(0.6);
     assert!(Coolant::new(Base::EthyleneGlycol, Share::ByMass(by_mass)).is_ok());
 }
@@ -129,12 +132,8 @@ fn temperatures_outside_the_source_are_reported_with_their_range() {
     assert!(matches!(warning(230.0), Some(FluidWarning::BelowFreezing { .. })));
     assert!(matches!(warning(237.0), Some(FluidWarning::BelowSource { .. })));
     assert!(matches!(warning(440.0), Some(FluidWarning::AboveTable { .. })));
-    let text = warning(393.15).expect("above 100 °C").to_string();
-    assert_eq!(
-        text,
-        "coolant temperature 120.0 °C is above the range -35.0 to 100.0 °C of the property source: \
-         extrapolated"
-    );
+    let above = FluidWarning::AboveSource { temperature_k: 393.15, range_k: (238.15, 373.15) };
+    assert_eq!(warning(393.15), Some(above));
     assert!(Coolant::water().range_warning(393.15).is_none());
     assert!(Coolant::water().range_warning(270.0).is_some());
 }
