@@ -2,6 +2,7 @@
 
 mod common;
 mod integrate;
+mod least_squares;
 mod network_benches;
 mod network_circuits;
 mod network_grids;
