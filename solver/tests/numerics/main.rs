@@ -8,6 +8,7 @@ mod network_circuits;
 mod network_grids;
 mod network_properties;
 mod network_rising;
+mod network_scale;
 mod no_allocation;
 mod pull;
 mod roots;
