@@ -4,8 +4,10 @@
 
 use coolwright_models::circuit::Joint;
 
-use super::maker::Maker;
-use super::problem::{Problem, compare};
+use super::maker::{GRID_PUMP, Maker};
+use super::problem::{Fluid, Problem, compare};
+
+const FLUID: Fluid = Fluid { density: 1040.0, viscosity: 1.35e-3 };
 
 /// Largest error of a number of the answer, in shares of it.
 const TOLERANCE: f64 = 1e-9;
@@ -37,7 +39,7 @@ pub(crate) struct Grid {
 
 impl Grid {
     pub(crate) fn new(n: usize) -> Self {
-        let (mut maker, mut draws) = (Maker::new(), Draws(1));
+        let (mut maker, mut draws) = (Maker::new(FLUID, &GRID_PUMP), Draws(1));
         let (mut runs, mut start) = (Vec::new(), Vec::new());
         for i in 0..n {
             for j in 0..n {
@@ -67,7 +69,7 @@ impl Grid {
         }
         let junctions = (0..n * n).map(|_| maker.junction("junction", Joint::Plain)).collect();
         let circuit = maker.circuit("grid", junctions, runs);
-        Self { problem: Problem::new(circuit, maker.values, start), n }
+        Self { problem: Problem::new(circuit, FLUID, maker.values, start), n }
     }
 
     /// Compares with the known answer.

@@ -10,13 +10,28 @@ use coolwright_models::parts::{
 };
 use coolwright_models::slots::{Slot, Values};
 
-use super::problem::DENSITY;
+use super::problem::Fluid;
 
 /// m³/s in one L/min.
 const LITRE_PER_MINUTE: f64 = 1.0 / 60e3;
 
-/// The pump: flow in m³/s, rise in Pa, slope in Pa·s/m³.
-const PUMP: [[f64; 3]; 8] = [
+/// A pump curve: flow in m³/s, rise in Pa, slope in Pa·s/m³.
+pub(crate) type Table = [[f64; 3]; 8];
+
+/// The pumps of the split.
+pub(crate) const SPLIT_PUMP: Table = [
+    [0.0, 88e3, -4.5e6],
+    [2.5e-4, 86e3, -1.2e7],
+    [5e-4, 81.8e3, -2.3e7],
+    [7.5e-4, 74.4e3, -3.65e7],
+    [10e-4, 63.4e3, -5.2e7],
+    [12.5e-4, 48.4e3, -6.8e7],
+    [15e-4, 29.2e3, -8.6e7],
+    [17.5e-4, 5.4e3, -1.05e8],
+];
+
+/// The pumps of the grids, and half that of the pull.
+pub(crate) const GRID_PUMP: Table = [
     [0.0, 110e3, -1.5e6],
     [4e-4, 108.5e3, -6.0e6],
     [8e-4, 104.5e3, -1.3e7],
@@ -29,6 +44,7 @@ const PUMP: [[f64; 3]; 8] = [
 
 /// Makes parts and keeps their numbers.
 pub(crate) struct Maker {
+    pub(crate) fluid: Fluid,
     pub(crate) values: Values,
     /// The slots of all bores, with their numbers.
     pub(crate) bores: Vec<(Slot, f64)>,
@@ -38,11 +54,11 @@ pub(crate) struct Maker {
 }
 
 impl Maker {
-    pub(crate) fn new() -> Self {
-        let points = PUMP.iter().map(|p| [p[0], p[1]]).collect();
-        let slopes = PUMP.iter().map(|p| p[2]).collect();
+    pub(crate) fn new(fluid: Fluid, pump: &Table) -> Self {
+        let points = pump.iter().map(|p| [p[0], p[1]]).collect();
+        let slopes = pump.iter().map(|p| p[2]).collect();
         let curve = Arc::new(Curve::with_slopes(points, slopes).expect("eight rising points"));
-        Self { values: Values::default(), bores: Vec::new(), speeds: Vec::new(), curve }
+        Self { fluid, values: Values::default(), bores: Vec::new(), speeds: Vec::new(), curve }
     }
 
     pub(crate) fn bore(&mut self, bore_m: f64) -> Slot {
@@ -81,7 +97,7 @@ impl Maker {
 
     pub(crate) fn pump(&mut self) -> Box<dyn Part> {
         // Driven backwards, these pumps resist by nothing but their curve.
-        let values = [DENSITY, 1.0, 13.5, 0.0, 1e-3, 0.0, 1.0, 0.0];
+        let values = [self.fluid.density, 1.0, 13.5, 0.0, 1e-3, 0.0, 1.0, 0.0];
         let [
             curve_density,
             commanded,

@@ -5,10 +5,14 @@ use coolwright_models::circuit::{Circuit, CircuitLaws, LawSheet, PartState};
 use coolwright_models::slots::Values;
 use coolwright_solver::network::{Network, Settings, Solved};
 
-/// Density, kg/m³.
-pub(crate) const DENSITY: f64 = 1040.0;
-/// Dynamic viscosity, Pa·s.
-pub(crate) const VISCOSITY: f64 = 1.35e-3;
+/// A coolant that is everywhere the same.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Fluid {
+    /// kg/m³.
+    pub(crate) density: f64,
+    /// Dynamic, Pa·s.
+    pub(crate) viscosity: f64,
+}
 
 /// The circuit, its coolant everywhere the same, its first junction at 0 Pa.
 pub(crate) struct Problem {
@@ -33,14 +37,11 @@ fn network(circuit: &Circuit, couplings: &[(usize, usize)]) -> Network {
 
 impl Problem {
     /// `start` holds the flow of every run that the search starts from.
-    pub(crate) fn new(circuit: Circuit, values: Values, start: Vec<f64>) -> Self {
+    pub(crate) fn new(circuit: Circuit, fluid: Fluid, values: Values, start: Vec<f64>) -> Self {
         let parts = circuit.runs.iter().map(|run| run.parts.len()).sum();
-        let state = PartState {
-            temperature_k: 300.0,
-            density: DENSITY,
-            viscosity: VISCOSITY,
-            ..PartState::default()
-        };
+        let Fluid { density, viscosity } = fluid;
+        let state =
+            PartState { temperature_k: 300.0, density, viscosity, ..PartState::default() };
         let junctions = circuit.junctions.len();
         let couplings = circuit.couplings();
         Self {
@@ -48,7 +49,7 @@ impl Problem {
             network: network(&circuit, &couplings),
             values,
             states: vec![state; parts],
-            densities: vec![DENSITY; junctions],
+            densities: vec![density; junctions],
             couplings,
             inflow: vec![0.0; junctions],
             held: vec![None; junctions],

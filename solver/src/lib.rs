@@ -1,5 +1,5 @@
 //! Numerics that know nothing of what they are used for: networks of runs between junctions,
-//! stiff systems of states over time, sparse factorisation, roots, and a number that carries its
+//! stiff systems of states over time, fits by least squares, sparse factorisation, roots, and a number that carries its
 //! derivatives.
 //!
 //! # A network
@@ -68,6 +68,7 @@
 
 mod dense;
 pub mod integrate;
+pub mod least_squares;
 pub mod network;
 pub mod roots;
 pub mod scalar;

@@ -183,7 +183,7 @@ impl Forest {
                 self.in_tree[edge] = true;
             }
         }
-        self.hang(graph, held);
+        self.order_breadth_first(graph, held);
         self.chords.clear();
         self.chords.extend((0..graph.runs).filter(|run| !self.in_tree[*run]));
         if self.listed {
@@ -199,9 +199,9 @@ impl Forest {
         vertex
     }
 
-    /// Hangs the forest from its roots: the ground, and the lowest junction of each component
+    /// Orders the vertices from the roots down, breadth first: the ground, and the lowest junction of each component
     /// that is not tied to it.
-    fn hang(&mut self, graph: &Graph, held: &[bool]) {
+    fn order_breadth_first(&mut self, graph: &Graph, held: &[bool]) {
         self.order.clear();
         self.root.fill(NONE);
         let ground = graph.ground();
@@ -293,7 +293,7 @@ impl Forest {
 
     /// The flows that carry `inflow` through the forest alone, chords at rest. A branch with no
     /// source on one of its sides carries exactly zero.
-    pub(crate) fn carry(&mut self, graph: &Graph, inflow: &[f64], base: &mut [f64]) {
+    pub(crate) fn tree_flows(&mut self, graph: &Graph, inflow: &[f64], base: &mut [f64]) {
         base.fill(0.0);
         if inflow.iter().all(|flow| *flow == 0.0) {
             return;

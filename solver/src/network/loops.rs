@@ -88,11 +88,11 @@ impl LoopSystem {
     }
 
     /// m = m0 + Bᵀ q
-    pub(super) fn carry(&mut self, forest: &Forest, base: &[f64], flows: &mut [f64]) {
+    pub(super) fn edge_flows(&mut self, forest: &Forest, base: &[f64], flows: &mut [f64]) {
         flows.copy_from_slice(base);
         match &mut self.nodal {
-            Some(nodal) => nodal.carry(&self.flows, flows),
-            None => spread(forest, &self.flows, flows),
+            Some(nodal) => nodal.add_loop_flows(&self.flows, flows),
+            None => add_loop_flows(forest, &self.flows, flows),
         }
     }
 
@@ -100,8 +100,8 @@ impl LoopSystem {
     pub(super) fn change(&mut self, forest: &Forest, change: &mut [f64]) {
         change.fill(0.0);
         match &mut self.nodal {
-            Some(nodal) => nodal.carry(&self.step, change),
-            None => spread(forest, &self.step, change),
+            Some(nodal) => nodal.add_loop_flows(&self.step, change),
+            None => add_loop_flows(forest, &self.step, change),
         }
     }
 
@@ -109,7 +109,7 @@ impl LoopSystem {
     pub(super) fn close(&mut self, forest: &Forest, falls: &[f64]) {
         match &mut self.nodal {
             Some(nodal) => nodal.close(falls, &mut self.closures),
-            None => gather(forest, falls, &mut self.closures),
+            None => sum_around_loops(forest, falls, &mut self.closures),
         }
     }
 
@@ -119,7 +119,7 @@ impl LoopSystem {
     }
 
     /// Factors the loop matrix; returns whether its determinant is positive, which for a large
-    /// network is taken for granted: [`LoopSystem::is_definite`] tells more. `outweighed` says that
+    /// network is taken for granted: [`LoopSystem::is_definite`] tells more. `dominant` says that
     /// its symmetric part is known to be positive definite.
     pub(super) fn factor(
         &mut self,
@@ -127,16 +127,16 @@ impl LoopSystem {
         slopes: &[f64],
         couplings: &[(usize, usize)],
         cross: &[f64],
-        outweighed: bool,
+        dominant: bool,
     ) -> Result<bool, Singular> {
         if let Some(nodal) = &mut self.nodal {
             return nodal.factor(slopes, cross).map(|()| true);
         }
         self.pattern.assemble(&mut self.matrix, forest, slopes, couplings, cross);
-        if outweighed && self.matrix.factor_definite().is_ok() {
+        if dominant && self.matrix.factor_definite().is_ok() {
             return Ok(true);
         }
-        if outweighed {
+        if dominant {
             self.pattern.assemble(&mut self.matrix, forest, slopes, couplings, cross);
         }
         self.matrix.factor()
@@ -172,7 +172,7 @@ impl LoopSystem {
 
     /// Step for given derivatives of the falls: dq = −J⁻¹ B f.
     pub(super) fn respond(&mut self, forest: &Forest, falls: &[f64]) -> Result<(), Singular> {
-        self.gather_step(forest, falls);
+        self.set_step(forest, falls);
         self.invert(false)
     }
 
@@ -182,14 +182,14 @@ impl LoopSystem {
         forest: &Forest,
         weights: &[f64],
     ) -> Result<(), Singular> {
-        self.gather_step(forest, weights);
+        self.set_step(forest, weights);
         self.invert(true)
     }
 
-    fn gather_step(&mut self, forest: &Forest, falls: &[f64]) {
+    fn set_step(&mut self, forest: &Forest, falls: &[f64]) {
         match &mut self.nodal {
             Some(nodal) => nodal.close(falls, &mut self.step),
-            None => gather(forest, falls, &mut self.step),
+            None => sum_around_loops(forest, falls, &mut self.step),
         }
         for step in &mut self.step {
             *step = -*step;
@@ -314,7 +314,7 @@ fn assemble(
 }
 
 /// B f
-fn gather(forest: &Forest, over_edges: &[f64], over_loops: &mut [f64]) {
+fn sum_around_loops(forest: &Forest, over_edges: &[f64], over_loops: &mut [f64]) {
     over_loops.fill(0.0);
     for link in &forest.links {
         over_loops[link.chord as usize] += link.sign * over_edges[link.edge as usize];
@@ -322,7 +322,7 @@ fn gather(forest: &Forest, over_edges: &[f64], over_loops: &mut [f64]) {
 }
 
 /// Adds Bᵀ q.
-fn spread(forest: &Forest, over_loops: &[f64], over_edges: &mut [f64]) {
+fn add_loop_flows(forest: &Forest, over_loops: &[f64], over_edges: &mut [f64]) {
     for link in &forest.links {
         over_edges[link.edge as usize] += link.sign * over_loops[link.chord as usize];
     }

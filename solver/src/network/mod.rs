@@ -75,14 +75,33 @@ pub struct Network {
     couplings: Vec<(usize, usize)>,
     /// Runs in their own order, then in the order of their resistance.
     ranking: Vec<usize>,
-    /// The forest that every solve starts from, so that no answer depends on the one before.
-    canonical: Forest,
-    chosen: Forest,
+    forests: Forests,
     held: Vec<bool>,
     system: LoopSystem,
     work: Work,
     /// The same network with dense equations, where both ways are open.
     careful: Option<Box<Careful>>,
+}
+
+/// The two spanning forests that loops are closed by.
+#[derive(Clone, Debug)]
+struct Forests {
+    /// The forest that every solve starts from, so that no answer depends on the one before.
+    canonical: Forest,
+    /// One chosen by the slopes on the way to the answer.
+    chosen: Forest,
+    on_canonical: bool,
+}
+
+impl Forests {
+    /// The one in use.
+    fn current(&self) -> &Forest {
+        if self.on_canonical { &self.canonical } else { &self.chosen }
+    }
+
+    fn current_mut(&mut self) -> &mut Forest {
+        if self.on_canonical { &mut self.canonical } else { &mut self.chosen }
+    }
 }
 
 /// A network of medium size that is solved the dense way where the sparse one is not exact.
@@ -104,6 +123,8 @@ impl Careful {
 #[derive(Clone, Debug, Default)]
 struct Work {
     inflow: Vec<f64>,
+    /// Σ inflow and Σ |inflow| of each component, at its lowest-numbered junction.
+    component_inflow: Vec<(f64, f64)>,
     /// Net flow that enters each junction from outside.
     outside: Vec<f64>,
     base: Vec<f64>,
@@ -120,7 +141,6 @@ struct Work {
     anchor: Vec<f64>,
     /// Inertia over time step that is added to every slope while flows are followed in time.
     shift: f64,
-    on_canonical: bool,
     factored: bool,
     iterations: usize,
     /// Iterations at which the search from the present start ends.
@@ -187,12 +207,15 @@ impl Network {
         system.take_forest(&graph, &canonical, couplings);
         let work = Work::new(&graph, couplings.len());
         Ok(Self {
-            chosen: Forest::new(&graph, loops, listed),
+            forests: Forests {
+                canonical,
+                chosen: Forest::new(&graph, loops, listed),
+                on_canonical: true,
+            },
             system,
             couplings: couplings.to_vec(),
             graph,
             ranking,
-            canonical,
             held,
             work,
             careful: None,
@@ -254,9 +277,10 @@ impl Network {
         pressures: &mut [f64],
         settings: &Settings,
     ) -> Result<Solved, Box<Stuck>> {
-        if !self.work.on_canonical {
-            self.system.take_forest(&self.graph, &self.canonical, &self.couplings);
+        if !self.forests.on_canonical {
+            self.system.take_forest(&self.graph, &self.forests.canonical, &self.couplings);
         }
+        self.forests.on_canonical = true;
         self.work.begin(settings.max_iterations);
         if let Err(reason) = self.take(inflow, held, flows, settings) {
             return Err(Box::new(self.stuck(reason)));
@@ -289,7 +313,7 @@ impl Network {
     /// Whether an answer of the sparse way is as good as one of the dense way: laws alike enough for exact
     /// factors, one forest for all steps, and no junction with flows so small that their digits are lost.
     fn is_sound(&mut self, solved: &Solved) -> bool {
-        if !self.work.on_canonical || solved.continued || !self.system.is_exact() {
+        if !self.forests.on_canonical || solved.continued || !self.system.is_exact() {
             return false;
         }
         let (runs, work) = (self.graph.runs, &mut self.work);
@@ -312,7 +336,7 @@ impl Network {
 
     /// Number of loops in the last solve.
     pub fn loops(&self) -> usize {
-        self.forest().chords.len()
+        self.forests.current().chords.len()
     }
 
     /// The network whose workspace holds the last answer.
@@ -321,10 +345,6 @@ impl Network {
             Some(careful) if careful.answers => &careful.network,
             _ => self,
         }
-    }
-
-    fn forest(&self) -> &Forest {
-        if self.work.on_canonical { &self.canonical } else { &self.chosen }
     }
 
     /// Checks and takes over the arguments of a solve.
@@ -367,16 +387,16 @@ impl Network {
     /// Balances the flows of the start by the canonical forest, which must be in use.
     fn balance_start(&mut self) {
         self.rebase();
-        let (forest, work) = (&self.canonical, &mut self.work);
+        let (forest, work) = (&self.forests.canonical, &mut self.work);
         self.system.read(forest, &work.flows);
-        self.system.carry(forest, &work.base, &mut work.start);
+        self.system.edge_flows(forest, &work.base, &mut work.start);
     }
 
     /// Starts the search anew, elsewhere than at the flows given: all runs along their own
     /// direction, at rest, and twice without any order.
     fn start_elsewhere(&mut self, which: usize, given: &[f64]) {
-        self.work.on_canonical = true;
-        self.system.take_forest(&self.graph, &self.canonical, &self.couplings);
+        self.forests.on_canonical = true;
+        self.system.take_forest(&self.graph, &self.forests.canonical, &self.couplings);
         let size = given.iter().fold(0.1_f64, |most, flow| most.max(flow.abs()));
         for (run, flow) in self.work.flows[..self.graph.runs].iter_mut().enumerate() {
             *flow = match which {
@@ -403,44 +423,43 @@ impl Network {
         }
         self.ranking.clear();
         self.ranking.extend(0..self.graph.runs);
-        self.canonical.build(&self.graph, &self.held, &self.ranking);
-        self.system.resize(self.canonical.chords.len());
-        self.system.take_forest(&self.graph, &self.canonical, &self.couplings);
+        self.forests.canonical.build(&self.graph, &self.held, &self.ranking);
+        self.system.resize(self.forests.canonical.chords.len());
+        self.system.take_forest(&self.graph, &self.forests.canonical, &self.couplings);
     }
 
     /// A component that nothing holds has to lose what it receives.
-    fn check_balance(&self) -> Result<(), Reason> {
-        let graph = &self.graph;
-        if largest(&self.work.inflow) == 0.0 {
+    fn check_balance(&mut self) -> Result<(), Reason> {
+        let (graph, work) = (&self.graph, &mut self.work);
+        if largest(&work.inflow) == 0.0 {
             return Ok(());
         }
-        for root in (0..graph.junctions).filter(|root| graph.component[*root] == *root) {
-            let within = || (root..graph.junctions).filter(|j| graph.component[*j] == root);
-            if within().any(|junction| self.held[junction]) {
-                continue;
-            }
-            let net: f64 = within().map(|junction| self.work.inflow[junction]).sum();
-            let gross: f64 = within().map(|junction| self.work.inflow[junction].abs()).sum();
-            // Sums of flows that balance on paper differ by their rounding.
-            if net.abs() > 1e-10 * gross {
-                let junctions = within().collect();
-                return Err(Reason::Unbalanced { junctions, inflow_kg_s: net });
-            }
+        work.component_inflow.fill((0.0, 0.0));
+        for (&root, inflow) in graph.component.iter().zip(&work.inflow) {
+            work.component_inflow[root].0 += inflow;
+            work.component_inflow[root].1 += inflow.abs();
         }
-        Ok(())
+        for (&root, _) in graph.component.iter().zip(&self.held).filter(|(_, held)| **held) {
+            work.component_inflow[root] = (0.0, 0.0);
+        }
+        // Sums of flows that balance on paper differ by their rounding.
+        let open = |(net, gross): &(f64, f64)| net.abs() > 1e-10 * gross;
+        let Some(root) = work.component_inflow.iter().position(open) else { return Ok(()) };
+        let within = graph.component.iter().enumerate().filter(|(_, of)| **of == root);
+        let junctions = within.map(|(junction, _)| junction).collect();
+        Err(Reason::Unbalanced { junctions, inflow_kg_s: work.component_inflow[root].0 })
     }
 
     /// The flows from outside, carried by the forest in use.
     fn rebase(&mut self) {
         let work = &mut self.work;
-        let forest = if work.on_canonical { &mut self.canonical } else { &mut self.chosen };
-        forest.carry(&self.graph, &work.inflow, &mut work.base);
+        self.forests.current_mut().tree_flows(&self.graph, &work.inflow, &mut work.base);
     }
 
     /// Pressures down the forest from its roots, and the flows exchanged with the outside.
     fn hand_out(&mut self, pressures: &mut [f64]) {
         let graph = &self.graph;
-        let forest = if self.work.on_canonical { &self.canonical } else { &self.chosen };
+        let forest = self.forests.current();
         let work = &mut self.work;
         for &vertex in forest.order.iter().filter(|vertex| **vertex != graph.ground()) {
             let above = forest.parent[vertex];
@@ -480,6 +499,7 @@ impl Work {
         let junctions = || vec![0.0; graph.junctions];
         Self {
             inflow: junctions(),
+            component_inflow: vec![(0.0, 0.0); graph.junctions],
             outside: junctions(),
             base: edges(),
             flows: edges(),
@@ -491,7 +511,6 @@ impl Work {
             sizes: edges(),
             anchor: edges(),
             history: Vec::with_capacity(256),
-            on_canonical: true,
             ..Self::default()
         }
     }
@@ -499,7 +518,6 @@ impl Work {
     fn begin(&mut self, granted: usize) {
         self.granted = granted;
         self.shift = 0.0;
-        self.on_canonical = true;
         self.factored = false;
         self.iterations = 0;
         self.evaluations = 0;
@@ -561,4 +579,4 @@ fn finite(quantity: Quantity, values: impl Iterator<Item = f64>) -> Result<(), R
 }
 
 #[cfg(test)]
-mod routes;
+mod tests;

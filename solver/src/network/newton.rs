@@ -1,6 +1,6 @@
 //! Newton's method on the loop flows, with a search along the step.
 
-use super::transient::outweigh;
+use super::transient::is_diagonally_dominant;
 use super::{Laws, Network, Quantity, Reason, Residual, Settings, Worst, largest};
 
 /// A chord this much slacker than the stiffest run of its loop loses that many digits of the
@@ -21,9 +21,9 @@ const FIRST_OVERSHOOT: f64 = 2.0;
 const OVERSHOOT: f64 = 0.5;
 /// A loop is flat when no slope in it is above this share of what would close it.
 const FLAT: f64 = 1e-6;
-/// Least flow, kg/s, and least slope, Pa·s/kg, by which a flat loop is propped.
+/// Least flow, kg/s, and least slope, Pa·s/kg, that a flat loop is given.
 const LEAST_STEP_KG_S: f64 = 1e-3;
-const LEAST_PROP: f64 = 1e-9;
+const LEAST_SLOPE: f64 = 1e-9;
 /// A closure below this share of its scale is the rounding of its sum, and calls for no step.
 const ROUNDING: f64 = 4.0 * f64::EPSILON;
 /// Steps with all loops closed after which rounding is taken for what it is.
@@ -37,7 +37,7 @@ pub(super) enum Fault {
     /// Nothing can be done.
     Fatal(Reason),
     /// The laws are not monotone or flat here: follow the flows in time.
-    Lost,
+    NoDescent,
 }
 
 impl From<Reason> for Fault {
@@ -86,30 +86,30 @@ impl Network {
             self.work.iterations += 1;
             let positive = match self.factor() {
                 Ok(positive) => Some(positive),
-                Err(_) => match self.factor_propped(closed) {
+                Err(_) => match self.factor_regularised(closed) {
                     Ok(_) => None,
                     Err(_) if closed => return Ok(End { positive: None }),
-                    Err(_) => return Err(Fault::Lost),
+                    Err(_) => return Err(Fault::NoDescent),
                 },
             };
             if self.system.correct().is_err() {
-                return Err(Fault::Lost);
+                return Err(Fault::NoDescent);
             }
             let (largest, change) = self.size_step();
             if let (true, Some(last)) = (self.work.shift == 0.0, self.work.history.last_mut()) {
                 last.change_kg_s = change;
             }
             if !change.is_finite() {
-                return Err(Fault::Lost);
+                return Err(Fault::NoDescent);
             }
             if closed && change <= goal.change * largest + settings.flow_floor_kg_s {
                 self.take_last_step();
                 return Ok(End { positive });
             }
             let allowed = if iteration == 0 { FIRST_OVERSHOOT } else { OVERSHOOT };
-            self.walk(laws, change <= SMALL_STEP * largest, allowed)?;
+            self.line_search(laws, change <= SMALL_STEP * largest, allowed)?;
         }
-        Err(Fault::Lost)
+        Err(Fault::NoDescent)
     }
 
     /// The first step from flows that do not balance: the laws are taken where they stand, and
@@ -130,7 +130,7 @@ impl Network {
         }
         work.flows.copy_from_slice(&work.start);
         self.choose_forest();
-        let forest = if self.work.on_canonical { &self.canonical } else { &self.chosen };
+        let forest = self.forests.current();
         self.system.close(forest, &self.work.falls);
         self.work.iterations += 1;
         let solved = self.factor().is_ok() && self.system.correct().is_ok();
@@ -184,18 +184,18 @@ impl Network {
             let order = slopes[*a].abs().total_cmp(&slopes[*b].abs());
             order.then(a.cmp(b))
         });
-        self.chosen.build(&self.graph, &self.held, &self.ranking);
-        self.work.on_canonical = false;
+        self.forests.chosen.build(&self.graph, &self.held, &self.ranking);
+        self.forests.on_canonical = false;
         self.rebase();
-        self.system.take_forest(&self.graph, &self.chosen, &self.couplings);
-        self.system.read(&self.chosen, &self.work.flows);
-        self.system.carry(&self.chosen, &self.work.base, &mut self.work.flows);
+        self.system.take_forest(&self.graph, &self.forests.chosen, &self.couplings);
+        self.system.read(&self.forests.chosen, &self.work.flows);
+        self.system.edge_flows(&self.forests.chosen, &self.work.base, &mut self.work.flows);
         self.close();
     }
 
     /// Sums of the falls around the loops.
     fn close(&mut self) {
-        let forest = if self.work.on_canonical { &self.canonical } else { &self.chosen };
+        let forest = self.forests.current();
         self.system.close(forest, &self.work.falls);
     }
 
@@ -205,7 +205,7 @@ impl Network {
             let share = if self.work.iterations < USUAL { POOR } else { POORER };
             return self.system.is_poor(slopes, &self.work.flows, share);
         }
-        let forest = if self.work.on_canonical { &self.canonical } else { &self.chosen };
+        let forest = self.forests.current();
         let slackest = slopes_of(&forest.chords, slopes).fold(f64::INFINITY, f64::min);
         if slackest >= SLACK * largest(slopes) {
             return false;
@@ -221,7 +221,7 @@ impl Network {
     /// The worst of the loop closures, and whether all are within the goal. `late` when they
     /// have been so for several steps, and flows still move.
     fn measure(&mut self, settings: &Settings, goal: Goal, late: bool) -> bool {
-        let forest = if self.work.on_canonical { &self.canonical } else { &self.chosen };
+        let forest = self.forests.current();
         let work = &mut self.work;
         let mut closed = true;
         let mut worst = Worst::default();
@@ -262,11 +262,11 @@ impl Network {
     }
 
     fn factor(&mut self) -> Result<bool, crate::dense::Singular> {
-        let forest = if self.work.on_canonical { &self.canonical } else { &self.chosen };
+        let forest = self.forests.current();
         let runs = self.graph.runs;
         let (slopes, cross) = (&self.work.slopes[..runs], &self.work.cross);
-        let outweighed = outweigh(slopes, &self.couplings, cross, &mut self.work.sizes);
-        let result = self.system.factor(forest, slopes, &self.couplings, cross, outweighed);
+        let dominant = is_diagonally_dominant(slopes, &self.couplings, cross, &mut self.work.sizes);
+        let result = self.system.factor(forest, slopes, &self.couplings, cross, dominant);
         self.work.factored = result.is_ok();
         result
     }
@@ -275,11 +275,11 @@ impl Network {
     /// Each such loop is given a slope of its own, on its chord, with which its closure calls for a
     /// step as large as the largest flow. Flows then leave the flat, or stay where nothing moves them,
     /// which is so where all loops are closed.
-    fn factor_propped(&mut self, closed: bool) -> Result<bool, crate::dense::Singular> {
+    fn factor_regularised(&mut self, closed: bool) -> Result<bool, crate::dense::Singular> {
         if self.system.is_nodal() {
             return Err(crate::dense::Singular);
         }
-        let forest = if self.work.on_canonical { &self.canonical } else { &self.chosen };
+        let forest = self.forests.current();
         let (work, runs) = (&mut self.work, self.graph.runs);
         let flow = largest(&work.flows[..runs]).max(LEAST_STEP_KG_S);
         // The change is made anew from the step.
@@ -287,11 +287,11 @@ impl Network {
         for (chord, (&run, closure)) in
             forest.chords.iter().zip(&mut self.system.closures).enumerate()
         {
-            let prop = (closure.abs() / flow).max(LEAST_PROP);
+            let added = (closure.abs() / flow).max(LEAST_SLOPE);
             let parts = forest.loop_parts(chord).iter();
             let stiffest = parts.map(|part| work.slopes[part.index].abs()).fold(0.0, f64::max);
-            if stiffest <= FLAT * prop {
-                work.change[run] += prop;
+            if stiffest <= FLAT * added {
+                work.change[run] += added;
                 if closed {
                     *closure = 0.0;
                 }
@@ -303,7 +303,7 @@ impl Network {
 
     /// Spreads the step over the runs: the largest flow and the largest change of one.
     fn size_step(&mut self) -> (f64, f64) {
-        let forest = if self.work.on_canonical { &self.canonical } else { &self.chosen };
+        let forest = self.forests.current();
         self.system.change(forest, &mut self.work.change);
         let runs = self.graph.runs;
         (largest(&self.work.flows[..runs]), largest(&self.work.change[..runs]))
@@ -324,12 +324,12 @@ impl Network {
 
     /// Goes the share `t` of the step from the saved loop flows.
     fn move_to(&mut self, t: f64) {
-        let forest = if self.work.on_canonical { &self.canonical } else { &self.chosen };
+        let forest = self.forests.current();
         let system = &mut self.system;
         for ((flow, saved), step) in system.flows.iter_mut().zip(&system.saved).zip(&system.step) {
             *flow = saved + t * step;
         }
-        system.carry(forest, &self.work.base, &mut self.work.flows);
+        system.edge_flows(forest, &self.work.base, &mut self.work.flows);
     }
 
     /// Fall along the step, Σ F dq, at the share `t` of it.
@@ -343,11 +343,16 @@ impl Network {
     /// Takes the step, or as much of it as leaves the fall along it at no more than the `allowed`
     /// share of its size, with the sign turned. For monotone laws that fall grows along the step,
     /// and the zero that it passes through is the lowest point of a convex function.
-    fn walk(&mut self, laws: &mut impl Laws, small: bool, allowed: f64) -> Result<(), Fault> {
+    fn line_search(
+        &mut self,
+        laws: &mut impl Laws,
+        small: bool,
+        allowed: f64,
+    ) -> Result<(), Fault> {
         self.system.saved.copy_from_slice(&self.system.flows);
         let before = self.system.along_step();
         if before >= 0.0 && !small {
-            return Err(Fault::Lost);
+            return Err(Fault::NoDescent);
         }
         let after = self.probe(laws, 1.0)?;
         if small || after <= allowed * before.abs() {

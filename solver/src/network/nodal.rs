@@ -55,7 +55,7 @@ struct LoopOperator {
 impl Operator for LoopOperator {
     fn apply(&mut self, x: &[f64], y: &mut [f64]) {
         self.flows.fill(0.0);
-        self.paths.spread(x, &mut self.flows, &mut self.vertices);
+        self.paths.add_loop_flows(x, &mut self.flows, &mut self.vertices);
         for ((fall, slope), flow) in self.falls.iter_mut().zip(&self.slopes).zip(&self.flows) {
             *fall = slope * flow;
         }
@@ -120,9 +120,9 @@ impl Nodal {
         self.operator.matrix.fix(&self.operator.fixed);
     }
 
-    pub(super) fn carry(&mut self, over_loops: &[f64], flows: &mut [f64]) {
+    pub(super) fn add_loop_flows(&mut self, over_loops: &[f64], flows: &mut [f64]) {
         let operator = &mut self.operator;
-        operator.paths.spread(over_loops, flows, &mut operator.vertices);
+        operator.paths.add_loop_flows(over_loops, flows, &mut operator.vertices);
     }
 
     pub(super) fn close(&mut self, falls: &[f64], over_loops: &mut [f64]) {
@@ -141,7 +141,7 @@ impl Nodal {
         let operator = &mut self.operator;
         let mut poor = false;
         let square = |edge: usize| flows[edge] * flows[edge];
-        operator.paths.gather(square, &mut operator.vertices, |edge, sum| {
+        operator.paths.sum_through_branches(square, &mut operator.vertices, |edge, sum| {
             let stiff = slopes[edge] * slopes[edge];
             poor |= stiff * sum * (share * share) > stiff * square(edge) + 1.0;
         });
@@ -227,7 +227,7 @@ impl Nodal {
             self.solve(&mut x, &mut y).ok()?;
             let operator = &mut self.operator;
             operator.flows.fill(0.0);
-            operator.paths.spread(&x, &mut operator.flows, &mut operator.vertices);
+            operator.paths.add_loop_flows(&x, &mut operator.flows, &mut operator.vertices);
             for (row, &(a, b)) in doubts.iter().enumerate() {
                 let along = a.1 * operator.flows[a.0] + b.1 * operator.flows[b.0];
                 self.small.add(row, column, f64::from(u8::from(row == column)) - along);

@@ -112,7 +112,7 @@ impl Paths {
 
     /// Adds the flows around the loops to the flows of the edges: m + Bᵀ q. A branch without
     /// loops is left as it is. `needs` is scratch over the vertices.
-    pub(super) fn spread(&self, over_loops: &[f64], flows: &mut [f64], needs: &mut [f64]) {
+    pub(super) fn add_loop_flows(&self, over_loops: &[f64], flows: &mut [f64], needs: &mut [f64]) {
         needs.fill(0.0);
         for (chord, &flow) in self.chords.iter().zip(over_loops) {
             flows[chord.edge] += flow;
@@ -146,7 +146,7 @@ impl Paths {
     }
 
     /// For every branch the sum over its loops of what has no sign.
-    pub(super) fn gather(
+    pub(super) fn sum_through_branches(
         &self,
         size: impl Fn(usize) -> f64,
         sums: &mut [f64],

@@ -43,7 +43,7 @@ impl Network {
         self.check_factor(flow_rates.len(), fall_rates.len(), pressure_rates.len())?;
         let runs = self.graph.runs;
         let graph = &self.graph;
-        let forest = if self.work.on_canonical { &self.canonical } else { &self.chosen };
+        let forest = self.forests.current();
         let work = &mut self.work;
         // The anchor is free between solves; ties do not vary.
         work.anchor.fill(0.0);
@@ -90,7 +90,7 @@ impl Network {
         }
         self.check_factor(flow_weights.len(), fall_weights.len(), pressure_weights.len())?;
         let (runs, ground) = (self.graph.runs, self.graph.ground());
-        let forest = if self.work.on_canonical { &self.canonical } else { &self.chosen };
+        let forest = self.forests.current();
         let work = &mut self.work;
         // Weight of each forest run's fall in the pressures below it.
         work.outside_scratch(pressure_weights);

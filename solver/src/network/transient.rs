@@ -13,7 +13,7 @@ const PUSHES: usize = 3;
 /// Whether every slope is at least half the sum of the couplings that its run takes part in. Then
 /// Σ slope dm² + Σ c dm dn is never negative, whatever the changes of flow: the symmetric part of
 /// every matrix of loops is positive definite. `rests` is scratch over the runs.
-pub(super) fn outweigh(
+pub(super) fn is_diagonally_dominant(
     slopes: &[f64],
     couplings: &[(usize, usize)],
     cross: &[f64],
@@ -62,7 +62,7 @@ impl Network {
         match self.newton(laws, settings, goal) {
             Ok(end) => Ok(Some((end, self.stability(end)))),
             Err(Fault::Fatal(reason)) => Err(reason),
-            Err(Fault::Lost) => Ok(None),
+            Err(Fault::NoDescent) => Ok(None),
         }
     }
 
@@ -72,10 +72,10 @@ impl Network {
     /// positive definite. A negative determinant means that an odd number of them depart.
     fn stability(&mut self, end: End) -> Option<Stability> {
         let slopes = &self.work.slopes[..self.graph.runs];
-        if outweigh(slopes, &self.couplings, &self.work.cross, &mut self.work.sizes) {
+        if is_diagonally_dominant(slopes, &self.couplings, &self.work.cross, &mut self.work.sizes) {
             return Some(Stability::Stable);
         }
-        let forest = if self.work.on_canonical { &self.canonical } else { &self.chosen };
+        let forest = self.forests.current();
         let (couplings, cross) = (&self.couplings, &self.work.cross);
         let definite = self.system.is_definite(forest, slopes, couplings, cross);
         if self.system.is_nodal() {
@@ -156,7 +156,7 @@ impl Network {
             // A step so long that the inertia no longer holds the flows leads to the very
             // balance that they would depart from.
             Ok(end) => Ok(self.stability(end).is_some()),
-            Err(Fault::Lost) => Ok(false),
+            Err(Fault::NoDescent) => Ok(false),
             Err(Fault::Fatal(reason)) => Err(reason),
         }
     }
@@ -174,7 +174,7 @@ impl Network {
 
     /// Largest loop closure relative to the largest fall.
     fn imbalance(&mut self) -> f64 {
-        let forest = if self.work.on_canonical { &self.canonical } else { &self.chosen };
+        let forest = self.forests.current();
         self.system.close(forest, &self.work.falls);
         let most = |values: &[f64]| values.iter().fold(0.0_f64, |most, x| most.max(x.abs()));
         let scale = most(&self.work.falls);
@@ -185,24 +185,24 @@ impl Network {
     fn push(&mut self) {
         let runs = self.graph.runs;
         let largest = self.work.flows[..runs].iter().fold(1e-6_f64, |most, x| most.max(x.abs()));
-        let forest = if self.work.on_canonical { &self.canonical } else { &self.chosen };
+        let forest = self.forests.current();
         for flow in &mut self.system.flows {
             *flow += 1e-3 * largest;
         }
-        self.system.carry(forest, &self.work.base, &mut self.work.flows);
+        self.system.edge_flows(forest, &self.work.base, &mut self.work.flows);
     }
 
     fn set_flows_to_start(&mut self) {
         let work = &mut self.work;
         work.flows.copy_from_slice(&work.start);
-        let forest = if work.on_canonical { &self.canonical } else { &self.chosen };
+        let forest = self.forests.current();
         self.system.read(forest, &work.flows);
     }
 
     fn set_flows_to_anchor(&mut self) {
         let work = &mut self.work;
         work.flows.copy_from_slice(&work.anchor);
-        let forest = if work.on_canonical { &self.canonical } else { &self.chosen };
+        let forest = self.forests.current();
         self.system.read(forest, &work.flows);
     }
 

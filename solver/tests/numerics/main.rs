@@ -2,11 +2,13 @@
 
 mod common;
 mod integrate;
+mod least_squares;
 mod network_benches;
 mod network_circuits;
 mod network_grids;
 mod network_properties;
 mod network_rising;
+mod network_scale;
 mod no_allocation;
 mod pull;
 mod roots;

@@ -1,8 +1,10 @@
 //! A square grid of hoses, some with a source in series.
 
-use super::laws::Law;
+use super::laws::{Fluid, GRID, Law};
 use coolwright_solver::network::Laws;
 use coolwright_solver::scalar::Dual;
+
+const FLUID: Fluid = Fluid { rho: 1040.0, mu: 1.35e-3 };
 
 pub(crate) struct Grid {
     pub(crate) runs: Vec<(usize, usize)>,
@@ -47,9 +49,9 @@ impl Laws for Grid {
     fn evaluate(&mut self, flows: &[f64], falls: &mut [f64], slopes: &mut [f64], _: &mut [f64]) {
         for run in 0..flows.len() {
             let flow = Dual::variable(flows[run]);
-            let mut fall = self.hoses[run].fall(flow);
+            let mut fall = self.hoses[run].fall(FLUID, flow);
             if self.pumps[run] != 0.0 {
-                fall += Law::Pump(1.0, self.pumps[run]).fall(flow);
+                fall += Law::Pump(&GRID, 1.0, self.pumps[run]).fall(FLUID, flow);
             }
             falls[run] = fall.value;
             slopes[run] = fall.slope();

@@ -11,14 +11,14 @@ use coolwright_solver::network::Network;
 
 /// What enters every junction leaves it, but for 1e-10 of the largest flow there.
 pub(crate) fn check_mass(network: &Network, runs: &[(usize, usize)], flows: &[f64]) {
-    for (junction, outside) in network.outside().iter().enumerate() {
-        let (mut net, mut largest) = (*outside, outside.abs());
-        for (&(from, to), flow) in runs.iter().zip(flows) {
-            if (from == junction) != (to == junction) {
-                net += if to == junction { *flow } else { -flow };
-                largest = largest.max(flow.abs());
-            }
+    let mut sums: Vec<_> = network.outside().iter().map(|flow| (*flow, flow.abs())).collect();
+    for (&(from, to), flow) in runs.iter().zip(flows).filter(|((from, to), _)| from != to) {
+        for (junction, net) in [(from, -flow), (to, *flow)] {
+            sums[junction].0 += net;
+            sums[junction].1 = sums[junction].1.max(flow.abs());
         }
+    }
+    for (junction, (net, largest)) in sums.into_iter().enumerate() {
         assert!(
             net.abs() <= 1e-10 * largest,
             "junction {junction}: net {net} kg/s beside a largest flow of {largest} kg/s"

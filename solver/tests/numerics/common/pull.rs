@@ -5,7 +5,7 @@
 //! flow. Of the second: tank, two hoses, cooler metal, cooler coolant, hose, radiator, hose, air
 //! flow.
 
-use super::laws::{churchill, rise};
+use super::laws::{GRID, churchill, rise};
 use coolwright_solver::integrate::{Interrupt, System};
 use coolwright_solver::network::{Laws, Network, Settings};
 use coolwright_solver::scalar::{Dual, Scalar};
@@ -168,35 +168,35 @@ impl Flow<'_> {
     }
 
     fn branch(&self, m: Dual<1>) -> Dual<1> {
-        let area = PI * 0.038 * 0.038 / 4.0;
+        let area = PI * 0.036 * 0.036 / 4.0;
         let valve = 8e-4 * (0.01 + 0.99 * self.y[OPENING]);
         let thick = (ENGINE.mu(self.y[UPPER.end - 1]) / 8e-4).powf(0.2);
-        ENGINE.friction(&self.y[UPPER], 0.038, 1.0, m)
-            + ENGINE.friction(&self.y[LOWER], 0.038, 1.2, m)
+        ENGINE.friction(&self.y[UPPER], 0.036, 1.0, m)
+            + ENGINE.friction(&self.y[LOWER], 0.036, 1.2, m)
             + ENGINE.velocity_pressure(area, m) * 2.0
             + ENGINE.velocity_pressure(valve, m)
             + power(m, 1050.0 * 0.003, 1.8) * (15e3 * thick)
     }
 
     fn bypass(&self, m: Dual<1>) -> Dual<1> {
-        let area = PI * 0.019 * 0.019 / 4.0;
+        let area = PI * 0.018 * 0.018 / 4.0;
         let valve = 2.5e-4 * (0.02 + 0.98 * (1.0 - self.y[OPENING]));
-        ENGINE.friction(&self.y[BYPASS], 0.019, 0.5, m)
+        ENGINE.friction(&self.y[BYPASS], 0.018, 0.5, m)
             + ENGINE.velocity_pressure(area, m) * 1.5
             + ENGINE.velocity_pressure(valve, m)
     }
 
     fn charge(&self, m: Dual<1>) -> Dual<1> {
         let speed = self.inputs.charge_speed;
-        let area = PI * 0.038 * 0.038 / 4.0;
+        let area = PI * 0.036 * 0.036 / 4.0;
         let thick = |t: f64| (CHARGE.mu(t) / 1e-3).powf(0.2);
         let rated = 22e3 * thick(self.y[COOLANT]) + 18e3 * thick(self.y[H3.end - 1]);
         let mut fall =
             CHARGE.velocity_pressure(area, m) * 2.8 + power(m, 1030.0 * 0.0012, 1.8) * rated;
         for (cells, length) in [(H1, 0.7), (H2, 1.5), (H3, 1.8), (H4, 1.2)] {
-            fall += CHARGE.friction(&self.y[cells], 0.038, length, m);
+            fall += CHARGE.friction(&self.y[cells], 0.036, length, m);
         }
-        fall - rise(m / (1030.0 * speed)) * (2.0 * speed * speed)
+        fall - rise(&GRID, m / (1030.0 * speed)) * (2.0 * speed * speed)
     }
 }
 
@@ -272,13 +272,13 @@ impl Pull {
         both(2, 1, m / mass);
         both(3, 2, m / mass);
         let hoses = [
-            (UPPER, CELL_3, mr, ENGINE.cell(0.038, 1.0)),
-            (LOWER, RADIATOR, mr, ENGINE.cell(0.038, 1.2)),
-            (BYPASS, CELL_3, mb, ENGINE.cell(0.019, 0.5)),
-            (H1, TANK, mc, CHARGE.cell(0.038, 0.7)),
-            (H2, H1.end - 1, mc, CHARGE.cell(0.038, 1.5)),
-            (H3, COOLANT, mc, CHARGE.cell(0.038, 1.8)),
-            (H4, SECOND, mc, CHARGE.cell(0.038, 1.2)),
+            (UPPER, CELL_3, mr, ENGINE.cell(0.036, 1.0)),
+            (LOWER, RADIATOR, mr, ENGINE.cell(0.036, 1.2)),
+            (BYPASS, CELL_3, mb, ENGINE.cell(0.018, 0.5)),
+            (H1, TANK, mc, CHARGE.cell(0.036, 0.7)),
+            (H2, H1.end - 1, mc, CHARGE.cell(0.036, 1.5)),
+            (H3, COOLANT, mc, CHARGE.cell(0.036, 1.8)),
+            (H4, SECOND, mc, CHARGE.cell(0.036, 1.2)),
         ];
         for (cells, feed, flow, (mass, _)) in hoses {
             let mut from = feed;
@@ -335,13 +335,13 @@ impl System for Pull {
         rate[RADIATOR] += conductance[0] * AMBIENT / (1050.0 * 0.005 * 3600.0 + 9000.0);
         rate[SECOND] += conductance[1] * AMBIENT / (1030.0 * 0.0025 * 3850.0 + 7200.0);
         let hoses = [
-            (UPPER, ENGINE.cell(0.038, 1.0)),
-            (LOWER, ENGINE.cell(0.038, 1.2)),
-            (BYPASS, ENGINE.cell(0.019, 0.5)),
-            (H1, CHARGE.cell(0.038, 0.7)),
-            (H2, CHARGE.cell(0.038, 1.5)),
-            (H3, CHARGE.cell(0.038, 1.8)),
-            (H4, CHARGE.cell(0.038, 1.2)),
+            (UPPER, ENGINE.cell(0.036, 1.0)),
+            (LOWER, ENGINE.cell(0.036, 1.2)),
+            (BYPASS, ENGINE.cell(0.018, 0.5)),
+            (H1, CHARGE.cell(0.036, 0.7)),
+            (H2, CHARGE.cell(0.036, 1.5)),
+            (H3, CHARGE.cell(0.036, 1.8)),
+            (H4, CHARGE.cell(0.036, 1.2)),
         ];
         for (cells, (_, bay)) in hoses {
             for cell in cells {

@@ -1,50 +1,49 @@
-//! A circuit of 17 runs with two tees: two sources in series, two sides, eight passes.
+//! A circuit of 17 runs with two tees: two sides with a source each, eight passes.
 
-use super::laws::{Law, RHO};
+use super::laws::{Fluid, Law, SPLIT};
 use coolwright_solver::network::Laws;
 use coolwright_solver::scalar::Dual;
 use std::f64::consts::PI;
 
-/// Junctions: J, S, L1, L2, R1, R2, M1, M2, N1, N2.
 pub(crate) const JUNCTIONS: usize = 10;
-const J: usize = 0;
-const S: usize = 1;
-const L1: usize = 2;
-const L2: usize = 3;
-const R1: usize = 4;
-const R2: usize = 5;
-const M1: usize = 6;
-const M2: usize = 7;
-const N1: usize = 8;
-const N2: usize = 9;
-pub(crate) const NAMES: [&str; 10] = ["J", "S", "L1", "L2", "R1", "R2", "M1", "M2", "N1", "N2"];
+const S: usize = 0;
+const J: usize = 1;
+const U1: usize = 2;
+const U2: usize = 3;
+const L1: usize = 4;
+const L2: usize = 5;
+const V1: usize = 6;
+const V2: usize = 7;
+const M1: usize = 8;
+const M2: usize = 9;
+pub(crate) const NAMES: [&str; 10] = ["S", "J", "U1", "U2", "L1", "L2", "V1", "V2", "M1", "M2"];
 
 pub(crate) const RUNS: [(usize, usize); 17] = [
     (J, S),
+    (S, U1),
     (S, L1),
-    (S, R1),
+    (U1, U2),
     (L1, L2),
-    (R1, R2),
+    (U1, V1),
+    (U1, V1),
+    (U2, V2),
+    (U2, V2),
     (L1, M1),
     (L1, M1),
     (L2, M2),
     (L2, M2),
-    (R1, N1),
-    (R1, N1),
-    (R2, N2),
-    (R2, N2),
-    (M2, M1),
-    (N2, N1),
-    (M1, J),
-    (N1, J),
+    (V1, V2),
+    (M1, M2),
+    (V2, J),
+    (M2, J),
 ];
 
 pub(crate) const COUPLINGS: [(usize, usize); 4] = [(1, 2), (2, 1), (15, 16), (16, 15)];
 
-pub(crate) const START: [f64; 17] = [
-    1.0, 0.5, 0.5, 0.25, 0.25, 0.125, 0.125, 0.125, 0.125, 0.125, 0.125, 0.125, 0.125, 0.25, 0.25,
-    0.5, 0.5,
-];
+pub(crate) const START: [f64; 17] =
+    [0.8, 0.4, 0.4, 0.2, 0.2, 0.1, 0.1, 0.1, 0.1, 0.1, 0.1, 0.1, 0.1, 0.2, 0.2, 0.4, 0.4];
+
+const FLUID: Fluid = Fluid { rho: 1062.0, mu: 2.2e-3 };
 
 pub(crate) struct Split {
     parts: Vec<(usize, Law)>,
@@ -56,48 +55,49 @@ impl Split {
     pub(crate) fn new(speed: f64, bores: f64) -> Self {
         let hose = |d: f64, l: f64, e: f64, k: f64| Law::Hose(d * 1e-3 * bores, l, e * 1e-6, k);
         let bore = |a: f64, b: f64| Law::Bore(a * 1e-3 * bores, b * 1e-3 * bores);
-        let per_minute = 1.0 / 60000.0;
-        let pump = Law::Pump(speed, 1.0);
-        let mut parts: Vec<(usize, Law)> = [
-            hose(38.0, 1.6, 3.0, 0.35),
-            bore(38.0, 45.0),
-            Law::Rated(18e3, 80.0 * per_minute, 1.8),
-            bore(45.0, 38.0),
-            hose(38.0, 0.7, 3.0, 0.20),
-            bore(38.0, 32.0),
-            pump,
-            hose(32.0, 0.25, 3.0, 0.0),
-            pump,
-            bore(32.0, 38.0),
-            Law::Rated(2.5e3, 60.0 * per_minute, 2.0),
-            hose(38.0, 1.1, 3.0, 0.35),
-        ]
-        .map(|law| (0, law))
-        .to_vec();
-        for (run, length, loss) in [(1, 0.45, 0.3), (2, 0.95, 0.6)] {
-            parts.extend([(run, bore(38.0, 25.0)), (run, hose(25.0, length, 3.0, loss))]);
-        }
-        for run in [3, 4, 13, 14] {
-            parts.push((run, hose(24.0, 0.12, 5.0, 0.4)));
-        }
+        let rated = |fall: f64, litre_per_minute: f64, exponent: f64| {
+            Law::Rated(fall, litre_per_minute / 60000.0, exponent)
+        };
+        let pump = Law::Pump(&SPLIT, speed, 1.0);
+        let mut parts = vec![
+            (0, hose(34.0, 1.35, 4.0, 0.45)),
+            (0, bore(34.0, 41.0)),
+            (0, rated(13e3, 70.0, 1.8)),
+            (0, bore(41.0, 34.0)),
+            (0, rated(3.2e3, 55.0, 2.0)),
+            (0, hose(34.0, 2.10, 4.0, 0.70)),
+            (1, bore(34.0, 28.0)),
+            (1, hose(28.0, 0.30, 4.0, 0.15)),
+            (1, pump),
+            (1, bore(28.0, 22.0)),
+            (1, hose(22.0, 0.65, 4.0, 0.50)),
+            (2, bore(34.0, 28.0)),
+            (2, hose(28.0, 0.55, 4.0, 0.25)),
+            (2, pump),
+            (2, bore(28.0, 22.0)),
+            (2, rated(2.1e3, 30.0, 2.0)),
+            (2, hose(22.0, 0.80, 4.0, 0.40)),
+            (15, hose(22.0, 0.75, 4.0, 0.50)),
+            (15, bore(22.0, 34.0)),
+            (16, hose(22.0, 0.60, 4.0, 0.35)),
+            (16, bore(22.0, 34.0)),
+        ];
+        parts.extend([3, 4, 13, 14].map(|run| (run, hose(20.0, 0.18, 6.0, 0.55))));
         let passes = [
-            (10.0, 0.90),
-            (10.1, 0.90),
-            (9.9, 0.96),
-            (10.0, 0.96),
-            (10.0, 0.90),
-            (9.8, 0.90),
-            (10.2, 0.96),
-            (10.0, 0.96),
+            (8.6, 1.15),
+            (8.5, 1.15),
+            (8.7, 1.22),
+            (8.6, 1.22),
+            (8.4, 1.08),
+            (8.6, 1.08),
+            (8.5, 1.04),
+            (8.3, 1.04),
         ];
         for (pass, (d, l)) in passes.into_iter().enumerate() {
-            parts.push((5 + pass, hose(d, l, 5.0, 1.5)));
+            parts.push((5 + pass, hose(d, l, 6.0, 1.8)));
         }
-        for (run, length, loss) in [(15, 0.5, 0.3), (16, 1.0, 0.6)] {
-            parts.extend([(run, hose(25.0, length, 3.0, loss)), (run, bore(25.0, 38.0))]);
-        }
-        let area = PI * (0.038 * bores).powi(2) / 4.0;
-        Self { parts, tee: 1.0 / (2.0 * RHO * area * area) }
+        let area = PI * (0.034 * bores).powi(2) / 4.0;
+        Self { parts, tee: 1.0 / (2.0 * FLUID.rho * area * area) }
     }
 
     /// c (a S² + b B² + d S B), with its derivatives.
@@ -121,7 +121,7 @@ impl Laws for Split {
         falls.fill(0.0);
         slopes.fill(0.0);
         for &(run, law) in &self.parts {
-            let fall = law.fall(Dual::variable(flows[run]));
+            let fall = law.fall(FLUID, Dual::variable(flows[run]));
             falls[run] += fall.value;
             slopes[run] += fall.slope();
         }
