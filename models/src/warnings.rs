@@ -3,12 +3,16 @@
 //! They are raised once, on the solution, never inside an iteration.
 
 mod pumps;
+mod ranges;
 mod tees;
 
 use std::fmt;
 
 use crate::air::CoreRating;
 use crate::fluids::FluidWarning;
+use crate::laws::card::Card;
+use crate::laws::cards::core::FILM;
+use crate::laws::film::LAMINAR_END;
 use crate::laws::pump::{LEAST_BEST_FLOW_M3_S, LEAST_BEST_HEAD_M};
 use crate::laws::tee::{OutsideSet, TeeSet};
 use crate::parts::Partner;
@@ -110,6 +114,17 @@ pub enum Warning {
         /// What has no room, m³.
         lost_m3: f64,
     },
+    /// A law is asked outside the range for which it was published or measured.
+    OutsideRange {
+        /// Its addresses.
+        what: Vec<String>,
+        /// The law.
+        law: &'static Card,
+        /// The symbol of the law that is outside.
+        of: &'static str,
+        /// The number farthest outside, in the unit of the symbol.
+        number: f64,
+    },
     /// Coolant boils somewhere at this state.
     Boils {
         /// The circuit.
@@ -185,6 +200,19 @@ impl fmt::Display for Warning {
                  that much goes out through the cap",
                 lost_m3 * 1e3
             ),
+            Self::OutsideRange { what, law, of, number } => {
+                let range = law.range(of);
+                let means = law.symbols.iter().find(|symbol| symbol.sign == *of);
+                write!(
+                    f,
+                    "`{}` follows a law outside its range ({}): {} is {number:.4}, published from {} to {}",
+                    what.join("`, `"),
+                    law.name,
+                    means.map_or(*of, |symbol| symbol.means),
+                    range.least,
+                    range.most
+                )
+            }
             Self::Boils { circuit, margin_k } => write!(
                 f,
                 "the coolant of `{circuit}` would boil, {:.1} K past its boiling point: beyond that the \
@@ -194,11 +222,6 @@ impl fmt::Display for Warning {
         }
     }
 }
-
-/// Below this Reynolds number round channels are laminar (common to all sources: 2300).
-const LAMINAR: f64 = 2300.0;
-/// A core that works beyond this factor of its rated flow, either way, is far from it.
-const FAR: f64 = 3.0;
 
 /// Flows below this move nothing, kg/s: a drop an hour.
 const STILL_KG_S: f64 = 1e-8;
@@ -213,6 +236,7 @@ pub fn warnings(simulator: &Simulator<'_>, states: &[f64]) -> Vec<Warning> {
     cores(simulator, &mut found);
     passes(simulator, &mut found);
     tees::tees(simulator, &mut found);
+    ranges::ranges(simulator, &mut found);
     found
 }
 
@@ -282,7 +306,7 @@ fn cores(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
                 ["coolant", "air"].into_iter().zip(flows).zip(rated)
             {
                 let ratio = if flow < least { flow / least } else { (flow / most).max(1.0) };
-                if !(1.0 / FAR..=FAR).contains(&ratio) {
+                if !FILM.range("x").holds(ratio) {
                     found.push(Warning::FarFromRating {
                         core: spec.name.clone(),
                         side: name,
@@ -309,7 +333,7 @@ fn passes(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
         let bore = setup.part(index).bores()[0].map(|bore| setup.values.get(bore));
         let round = |bore: f64| 4.0 * flow / (std::f64::consts::PI * bore * viscosity);
         let Some(reynolds) = tubes.or(bore.map(round)) else { continue };
-        if reynolds < LAMINAR && flow > 0.0 {
+        if reynolds < LAMINAR_END && flow > 0.0 {
             let circuit = &setup.model.circuits[c];
             let run = &circuit.runs[r];
             laminar.push(format!("{}/{}/{}", circuit.name, run.path, run.parts[p].name));

@@ -4,6 +4,9 @@ mod core;
 mod fan;
 mod path;
 
-pub use core::{Core, CoreError, CoreRating, CoreSide, Exchange, RatedPoint, Resistances, UaTable};
+pub use core::{
+    Core, CoreError, CoreRating, CoreSide, Exchange, FILM_AT_REST, RATING_AIR_HEAT_CAPACITY,
+    RatedPoint, Resistances, UaTable,
+};
 pub use fan::Fan;
 pub use path::{AirFlow, AirLaws, AirPath, Facing};
