@@ -123,12 +123,14 @@ fn tee(simulator: &Simulator<'_>, c: usize, j: usize) -> Result<(), String> {
 /// Cores, fans, and the way of the air.
 fn air(simulator: &Simulator<'_>, laws: &[Explained]) -> Result<(), String> {
     for (a, path) in simulator.setup.model.air_paths.iter().enumerate() {
-        let at = |path: &str| laws.iter().filter(move |law| law.path == path).map(|law| &law.law);
-        let ducts = at(&format!("air_paths/{}", path.name)).next().ok_or("no ducts")?;
+        let at = |path: String| -> Vec<&Applied> {
+            laws.iter().filter(|law| law.path == path).map(|law| &law.law).collect()
+        };
+        let of_path = at(format!("air_paths/{}", path.name));
+        let ducts = of_path.first().ok_or("no ducts")?;
         let mut stack = ducts.result().unwrap_or(f64::NAN);
         for (place, &core) in path.cores.iter().enumerate() {
-            let name = format!("cores/{}", simulator.setup.model.cores[core].name);
-            let of_core: Vec<&Applied> = at(&name).collect();
+            let of_core = at(format!("cores/{}", simulator.setup.model.cores[core].name));
             stack += held_core(simulator, (a, place, core), &of_core)?;
         }
         let settled = &simulator.settled.air[a];
@@ -143,7 +145,7 @@ fn air(simulator: &Simulator<'_>, laws: &[Explained]) -> Result<(), String> {
             let flow = simulator.settled.air_runs[a][k + 1];
             let values = &simulator.setup.values;
             let fall = fan.fall(&values.reader(), density, flow);
-            for law in at(&format!("air_paths/{}/{}", path.name, fan.name)) {
+            for law in at(format!("air_paths/{}/{}", path.name, fan.name)) {
                 let got = law.result().unwrap_or(f64::NAN);
                 match law.card.key {
                     "fan.curve" => near("fan", -got, fall, fall.abs())?,
