@@ -7,7 +7,7 @@ use coolwright_cases::case::Reading;
 use coolwright_cases::diagnostic::Problems;
 use coolwright_cases::lower::Ready;
 use coolwright_cases::text::Sources;
-use coolwright_models::results::{Catalogue, record};
+use coolwright_models::results::Catalogue;
 use coolwright_models::simulate::Simulator;
 
 use crate::study::{ready_targets, resolve};
@@ -95,8 +95,7 @@ impl Loaded {
             Some(name) => self.reading.build_variant(&self.sources, name, problems),
         }?;
         if let Ok(simulator) = Simulator::new(&ready.model, ready.model.values.clone()) {
-            let mut catalogue = Catalogue::default();
-            record(&simulator, &simulator.start(), &mut catalogue);
+            let catalogue = Catalogue::of(&simulator);
             let mut found = Problems::new();
             resolve(&ready.limits, &catalogue, &mut found);
             ready_targets(&ready.duty.ready, &catalogue, &mut found);

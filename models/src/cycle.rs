@@ -119,7 +119,7 @@ pub fn duty_cycle(
         Settings { relative: RELATIVE, absolute: Absolute::Same(ABSOLUTE), ..Settings::default() };
     let integrator = Integrator::new(&simulator, settings)
         .map_err(|failure| SolveError::Cycle { at_s: 0.0, failure })?;
-    let results = Results::of(&simulator, &states);
+    let results = Results::read(&simulator, &states);
     let total: f64 = phases.iter().map(|phase| phase.time_s).sum();
     let boil =
         model.circuits.iter().map(|c| results.catalogue.find(&format!("{}:boil_margin", c.name)));

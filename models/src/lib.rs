@@ -9,6 +9,8 @@ pub mod cycle;
 pub mod explain;
 pub mod fluids;
 pub mod gauge;
+pub mod ids;
+pub mod kind;
 pub mod laws;
 pub mod model;
 pub mod parts;

@@ -140,7 +140,7 @@ fn search(
 
 /// The circuits whose coolant is far past its boiling point at a state.
 fn past_boiling(simulator: &Simulator<'_>, states: &[f64]) -> Vec<usize> {
-    let results = Results::of(simulator, states);
+    let results = Results::read(simulator, states);
     let circuits = simulator.setup.model.circuits.iter().enumerate();
     circuits
         .filter(|(_, circuit)| {
@@ -158,7 +158,7 @@ fn finished(
     held: Vec<Held>,
     steps: usize,
 ) -> OperatingPoint {
-    let results = Results::of(simulator, &states);
+    let results = Results::read(simulator, &states);
     let mut warnings = warnings(simulator, &states);
     for circuit in &simulator.setup.model.circuits {
         let margin_k = results.get(&format!("{}:boil_margin", circuit.name)).unwrap_or(0.0);

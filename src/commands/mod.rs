@@ -12,7 +12,7 @@ use coolwright_cases::diagnostic::{Problem, Problems};
 use coolwright_cases::lower::Ready;
 use coolwright_cases::quantity::UnitSystem;
 use coolwright_cases::text::Span;
-use coolwright_models::results::{Catalogue, record};
+use coolwright_models::results::Catalogue;
 use coolwright_models::simulate::Simulator;
 use coolwright_models::solve::SolveError;
 use coolwright_models::warnings::{Warning, warnings};
@@ -131,9 +131,7 @@ fn catalogue(loaded: &Loaded, ready: &Ready) -> Result<Catalogue, Refused> {
     let simulator = Simulator::new(&ready.model, ready.model.values.clone()).map_err(|error| {
         unsolved(loaded, ready, (&SolveError::prepare(&ready.model, error), UnitSystem::Metric))
     })?;
-    let mut catalogue = Catalogue::default();
-    record(&simulator, &simulator.start(), &mut catalogue);
-    Ok(catalogue)
+    Ok(Catalogue::of(&simulator))
 }
 
 /// What is said where a case could not be solved: with the places in the file of what is named.

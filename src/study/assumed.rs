@@ -8,7 +8,7 @@ use coolwright_models::results::Results;
 use coolwright_models::slots::Values;
 use rayon::prelude::*;
 
-use super::{Limit, kind_of};
+use super::Limit;
 
 /// What an assumption could change.
 #[derive(Clone, Debug)]
@@ -60,7 +60,7 @@ fn headlines(limits: &[Limit], results: &Results) -> Vec<Headline> {
         .filter(|(_, entry)| bodies.iter().any(|b| entry.address.starts_with(b)))
         .filter(|(_, entry)| names.iter().any(|n| entry.address.ends_with(n)))
         .map(|(index, entry)| {
-            let kind = kind_of(entry.quantity.measure);
+            let kind = entry.quantity.kind;
             Headline { index, kind, scale: scale_of(kind, results.values[index]) }
         })
         .collect()

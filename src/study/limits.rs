@@ -10,8 +10,6 @@ use coolwright_models::point::OperatingPoint;
 use coolwright_models::results::Catalogue;
 use coolwright_models::results::quantities::BOIL_MARGIN;
 
-use super::kind_of;
-
 /// Which side a limit bounds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Bound {
@@ -128,7 +126,7 @@ pub(super) fn find(
     problems: &mut Problems,
 ) -> Option<(usize, Kind)> {
     if let Some(index) = catalogue.find(&of.value) {
-        return Some((index, kind_of(catalogue.entries()[index].quantity.measure)));
+        return Some((index, catalogue.entries()[index].quantity.kind));
     }
     let addresses = catalogue.entries().iter().map(|entry| entry.address.as_str());
     let mut problem =

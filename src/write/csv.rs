@@ -4,8 +4,6 @@ use coolwright_cases::quantity::{Kind, UnitSystem, to_unit};
 use coolwright_models::cycle::History;
 use coolwright_models::results::Results;
 
-use crate::study::kind_of;
-
 /// The histories of a duty cycle: one row a time, one column a result.
 ///
 /// # Errors
@@ -15,7 +13,7 @@ pub fn history(history: &History, units: UnitSystem) -> Result<String, String> {
     let entries = history.catalogue.entries();
     let mut heading = vec!["time [s]".to_owned(), "phase".to_owned()];
     for entry in entries {
-        let (_, unit) = to_unit(kind_of(entry.quantity.measure), 0.0, units);
+        let (_, unit) = to_unit(entry.quantity.kind, 0.0, units);
         let unit = if unit.is_empty() { "1" } else { unit };
         heading.push(format!("{} [{unit}]", entry.address));
     }
@@ -24,7 +22,7 @@ pub fn history(history: &History, units: UnitSystem) -> Result<String, String> {
         for row in phase.rows.clone() {
             let mut record = vec![number(history.times_s[row]), phase.name.clone()];
             for (entry, &value) in entries.iter().zip(&history.rows[row]) {
-                record.push(number(to_unit(kind_of(entry.quantity.measure), value, units).0));
+                record.push(number(to_unit(entry.quantity.kind, value, units).0));
             }
             writer.write_record(&record).map_err(|e| e.to_string())?;
         }
@@ -40,7 +38,7 @@ pub fn results(results: &Results, units: UnitSystem) -> Result<String, String> {
     let mut writer = csv::Writer::from_writer(Vec::new());
     writer.write_record(["address", "value", "unit", "meaning"]).map_err(|e| e.to_string())?;
     for (entry, &value) in results.catalogue.entries().iter().zip(&results.values) {
-        let kind: Kind = kind_of(entry.quantity.measure);
+        let kind: Kind = entry.quantity.kind;
         let (value, unit) = to_unit(kind, value, units);
         writer
             .write_record([&entry.address, &number(value), unit, entry.quantity.label])

@@ -59,7 +59,7 @@ pub fn results(results: &Results) -> Value {
         let quantity = entry.quantity;
         let inside = json!({
             "value": number(value),
-            "kind": format!("{:?}", quantity.measure),
+            "kind": format!("{:?}", quantity.kind),
             "label": quantity.label,
             "formula": quantity.formula,
         });

@@ -3,7 +3,9 @@
 
 use coolwright_cases::lower::Ready;
 use coolwright_models::circuit::{CircuitLaws, Joint};
+use coolwright_models::ids::Id;
 use coolwright_models::laws::doubt::Law;
+use coolwright_models::results::quantities as q;
 use coolwright_models::simulate::Simulator;
 use coolwright_models::uncertainty::{Uncertainty, moved, uncertainty};
 use coolwright_solver::network::{Laws, Network, Settings};
@@ -142,14 +144,14 @@ fn each_law_off_by_its_own_amount_moves_flows_as_the_linear_response_says() {
                 let slack = 1e-9 * most + largest * (1e-5 + 5.0 * relative * relative);
                 for (r, linear) in one.flows.iter().enumerate() {
                     let full = 0.5 * (more[r] - less[r]);
-                    let what = format!("{file} {c}: {} {:?}, run {r}", one.from, one.law);
+                    let what = format!("{file} {c}: {:?} {:?}, run {r}", one.from, one.law);
                     near(&what, *linear, full, slack);
                 }
                 let shift = one.pressures[0] - 0.5 * (above[0] - below[0]);
                 let largest = one.pressures.iter().fold(one.pa.abs(), |a, b| a.max(b.abs()));
                 for (j, linear) in one.pressures.iter().enumerate() {
                     let full = 0.5 * (above[j] - below[j]) + shift;
-                    let what = format!("{file} {c}: {} {:?}, junction {j}", one.from, one.law);
+                    let what = format!("{file} {c}: {:?} {:?}, junction {j}", one.from, one.law);
                     near(&what, *linear, full, 0.01 + 0.02 * largest);
                 }
                 tried += 1;
@@ -172,7 +174,7 @@ fn the_inlet_pressure_of_a_pump_moves_as_with_a_changed_hose() {
     for (part, address) in [("suction", "charge/loop/suction"), ("back", "charge/loop/back")] {
         let one = all[0]
             .iter()
-            .find(|one| one.from == address && one.law == Law::Friction)
+            .find(|one| ready.model.address(one.from) == address && one.law == Law::Friction)
             .expect("friction");
         let velocity = at(&base.results, &format!("{address}:velocity"));
         let density = at(&base.results, "charge/loop:mass_flow")
@@ -183,7 +185,7 @@ fn the_inlet_pressure_of_a_pump_moves_as_with_a_changed_hose() {
             let changed = with(&ready, &[(&format!("{address}:loss"), loss)]);
             let mut simulator = Simulator::new(&ready.model, changed).expect("a simulator");
             simulator.evaluate(&base.states).expect("flows");
-            let results = coolwright_models::results::Results::of(&simulator, &base.states);
+            let results = coolwright_models::results::Results::read(&simulator, &base.states);
             at(&results, "charge/loop/pump:pressure_in")
         };
         // One-sided, of second order: a loss cannot be below zero.
@@ -205,9 +207,11 @@ fn a_label_is_trusted_less_than_a_curve() {
         )
     };
     let flow = |pump: &str| {
-        let found = uncertain(&read(&circuit(pump)));
-        let leading = found.leading.iter().find(|l| l.of == "c/loop:flow").expect("a leading law");
-        assert_eq!(leading.from, "c/loop/pump");
+        let ready = read(&circuit(pump));
+        let found = uncertain(&ready);
+        let of = (Id::Run(0, 0), &q::FLOW);
+        let leading = found.leading.iter().find(|l| l.of == of).expect("a leading law");
+        assert_eq!(ready.model.address(leading.from), "c/loop/pump");
         at(&found.results, "c/loop:flow_uncertainty")
     };
     let (label, curve) =
@@ -231,6 +235,7 @@ fn where_the_flow_is_given_the_pressure_is_what_is_uncertain() {
     near("in", at(&found.results, "c/in:pressure_uncertainty"), own[0].hypot(own[1]), 1e-6);
     near("flow", at(&found.results, "c/line:flow_uncertainty"), 0.0, 1e-15);
     assert_eq!(found.leading.len(), 1, "{:?}", found.leading);
-    assert_eq!(found.leading[0].of, "c/in:pressure");
-    assert_eq!(found.leading[0].from, "c/line/hole");
+    let (id, quantity) = found.leading[0].of;
+    assert_eq!((ready.model.address(id).as_str(), quantity), ("c/in", &q::JUNCTION_PRESSURE));
+    assert_eq!(ready.model.address(found.leading[0].from), "c/line/hole");
 }

@@ -11,7 +11,8 @@ mod show;
 mod types;
 mod units;
 
-pub use kind::{Dimension, Kind};
+pub use coolwright_models::kind::Kind;
+pub use kind::{Dimension, InWords};
 pub use parse::{QuantityError, parse, parse_flow};
 pub use show::{Shown, UnitSystem, show, to_unit};
 pub use types::*;

@@ -2,8 +2,11 @@
 
 use std::fmt;
 
-use super::kind::{Dimension, Kind};
+use coolwright_models::kind::Kind;
+
+use super::kind::{Dimension, InWords, about};
 use super::number;
+use super::types::marker;
 use super::units::{self, UNITS, Unit};
 use crate::text::{nearest, quoted};
 
@@ -47,11 +50,11 @@ pub(crate) enum Asked {
 pub(super) const FLOW: &str = "$coolwright::Flow";
 
 impl Asked {
-    pub(crate) fn from_marker(marker: &str) -> Option<Self> {
-        if marker == FLOW {
+    pub(crate) fn from_marker(name: &str) -> Option<Self> {
+        if name == FLOW {
             return Some(Self::Flow);
         }
-        Kind::ALL.into_iter().find(|kind| kind.marker() == marker).map(Self::Kind)
+        Kind::ALL.into_iter().find(|kind| marker(*kind) == name).map(Self::Kind)
     }
 
     pub(crate) fn name(self) -> &'static str {
@@ -63,7 +66,7 @@ impl Asked {
 
     pub(crate) fn example(self) -> String {
         let examples = match self {
-            Self::Kind(kind) => kind.about().examples,
+            Self::Kind(kind) => about(kind).examples,
             Self::Flow => &["45 L/min", "12 gpm", "0.3 kg/s"],
         };
         let quoted: Vec<String> = examples.iter().map(|example| format!("\"{example}\"")).collect();
@@ -172,7 +175,7 @@ fn units_help(asked: Asked) -> String {
 }
 
 fn in_range(kind: Kind, si: f64, text: &str) -> Result<(), QuantityError> {
-    let about = kind.about();
+    let about = about(kind);
     let (least, most) = about.range;
     if (least..=most).contains(&si) {
         return Ok(());

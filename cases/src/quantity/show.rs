@@ -1,6 +1,8 @@
 //! Writing quantities for people and for tables.
 
-use super::kind::Kind;
+use coolwright_models::kind::Kind;
+
+use super::kind::about;
 use super::units;
 
 /// The family of units that the output uses.
@@ -38,9 +40,9 @@ impl std::fmt::Display for Shown {
 /// system: for tables and files, where all values of a column share a unit.
 pub fn to_unit(kind: Kind, si: f64, system: UnitSystem) -> (f64, &'static str) {
     let symbol = match system {
-        UnitSystem::Us => kind.about().units[0],
-        UnitSystem::Metric => kind.about().units[1],
-        UnitSystem::Si => kind.about().units[2],
+        UnitSystem::Us => about(kind).units[0],
+        UnitSystem::Metric => about(kind).units[1],
+        UnitSystem::Si => about(kind).units[2],
     };
     (in_unit(kind, si, symbol), symbol)
 }

@@ -2,7 +2,9 @@
 
 use serde::{Deserialize, Deserializer};
 
-use super::kind::Kind;
+use coolwright_models::kind::Kind;
+
+use super::kind::InWords;
 use super::parse::FLOW;
 use crate::text::{Span, located};
 
@@ -41,18 +43,16 @@ macro_rules! quantities {
             impl<'de> Deserialize<'de> for $name {
                 fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
                     let kind = Kind::$name;
-                    let (si, span, _) = located(kind.marker(), kind.name(), deserializer)?;
+                    let (si, span, _) = located(marker(kind), kind.name(), deserializer)?;
                     Ok(Self { si, span })
                 }
             }
         )*
 
-        impl Kind {
-            /// The name under which a quantity asks the reader for its value.
-            pub(super) fn marker(self) -> &'static str {
-                match self {
-                    $(Self::$name => concat!("$coolwright::quantity::", stringify!($name)),)*
-                }
+        /// The name under which a quantity asks the reader for its value.
+        pub(super) fn marker(kind: Kind) -> &'static str {
+            match kind {
+                $(Kind::$name => concat!("$coolwright::quantity::", stringify!($name)),)*
             }
         }
     };

@@ -4,13 +4,14 @@ use super::Recorder;
 use super::quantities as q;
 use super::record::{CircuitReader, Point};
 use crate::gauge::{Gauge, GaugePlace, Reads, Spot};
+use crate::ids::Id;
 use crate::parts::{GRAVITY, bore_area};
 use crate::simulate::Simulator;
 
 /// Records the reading of every gauge.
 pub(super) fn record(simulator: &Simulator<'_>, y: &[f64], to: &mut impl Recorder) {
     let mut reader: Option<(usize, CircuitReader<'_>)> = None;
-    for gauge in &simulator.setup.model.gauges {
+    for (g, gauge) in simulator.setup.model.gauges.iter().enumerate() {
         let known = reader.take().filter(|(circuit, _)| *circuit == gauge.circuit);
         let (_, reader) =
             reader.insert(known.unwrap_or_else(|| {
@@ -22,7 +23,7 @@ pub(super) fn record(simulator: &Simulator<'_>, y: &[f64], to: &mut impl Recorde
             Reads::Flow => &q::READING_FLOW,
         };
         let value = reading(simulator, reader, gauge, y);
-        to.put(format_args!("gauges/{}", gauge.name), quantity, value);
+        to.put(Id::Gauge(g), quantity, value);
     }
 }
 

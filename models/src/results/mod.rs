@@ -9,40 +9,63 @@ pub mod quantities;
 mod record;
 mod tank;
 
-pub use quantities::{Measure, Quantity};
+pub use quantities::Quantity;
 pub use record::record;
 
 use std::collections::BTreeMap;
-use std::fmt;
 use std::sync::Arc;
 
+use crate::ids::Id;
+use crate::model::Model;
 use crate::simulate::Simulator;
 
 /// One entry of the catalogue.
 #[derive(Clone, Debug)]
 pub struct Entry {
+    /// The thing.
+    pub id: Id,
+    /// What of it.
+    pub quantity: &'static Quantity,
     /// Path of the thing and name of the quantity.
     pub address: String,
-    /// What is meant.
-    pub quantity: &'static Quantity,
 }
 
 /// Everything that a model has results for, in a fixed order.
 #[derive(Clone, Debug, Default)]
 pub struct Catalogue {
     entries: Vec<Entry>,
-    index: BTreeMap<String, usize>,
+    by_id: BTreeMap<(Id, usize), usize>,
+    by_address: BTreeMap<String, usize>,
 }
 
 impl Catalogue {
+    /// Everything that there are results for of a model that has been set up.
+    pub fn of(simulator: &Simulator<'_>) -> Self {
+        let mut names = Names { model: simulator.setup.model, catalogue: Self::default() };
+        record(simulator, &simulator.start(), &mut names);
+        names.catalogue
+    }
+
     /// The entries in their order.
     pub fn entries(&self) -> &[Entry] {
         &self.entries
     }
 
-    /// The place of an address.
+    /// The place of a quantity of a thing.
+    pub fn place(&self, id: Id, quantity: &'static Quantity) -> Option<usize> {
+        self.by_id.get(&(id, quantity.number)).copied()
+    }
+
+    /// The place of an address, as a reader writes it.
     pub fn find(&self, address: &str) -> Option<usize> {
-        self.index.get(address).copied()
+        self.by_address.get(address).copied()
+    }
+
+    fn add(&mut self, entry: Entry) {
+        let place = self.entries.len();
+        self.by_id.insert((entry.id, entry.quantity.number), place);
+        self.by_address.insert(entry.address.clone(), place);
+        self.entries.push(entry);
     }
 }
 
@@ -57,12 +80,9 @@ pub struct Results {
 
 impl Results {
     /// Reads all results off a model that has been evaluated at the temperatures `y`.
-    pub fn of(simulator: &Simulator<'_>, y: &[f64]) -> Self {
-        let catalogue = simulator.catalogue.clone().unwrap_or_else(|| {
-            let mut catalogue = Catalogue::default();
-            record(simulator, y, &mut catalogue);
-            Arc::new(catalogue)
-        });
+    pub fn read(simulator: &Simulator<'_>, y: &[f64]) -> Self {
+        let known = simulator.catalogue.clone();
+        let catalogue = known.unwrap_or_else(|| Arc::new(Catalogue::of(simulator)));
         let mut values = Vec::with_capacity(catalogue.entries.len());
         record(simulator, y, &mut values);
         Self { catalogue, values }
@@ -73,11 +93,15 @@ impl Results {
     pub fn joined(&self, other: &Self) -> Self {
         let mut catalogue = Catalogue::clone(&self.catalogue);
         for entry in &other.catalogue.entries {
-            catalogue.index.insert(entry.address.clone(), catalogue.entries.len());
-            catalogue.entries.push(entry.clone());
+            catalogue.add(entry.clone());
         }
         let values = self.values.iter().chain(&other.values).copied().collect();
         Self { catalogue: Arc::new(catalogue), values }
+    }
+
+    /// A quantity of a thing, SI; `None` where there is no such result.
+    pub fn of(&self, id: Id, quantity: &'static Quantity) -> Option<f64> {
+        self.catalogue.place(id, quantity).map(|place| self.values[place])
     }
 
     /// The number at an address.
@@ -88,22 +112,51 @@ impl Results {
 
 /// Takes the results of a model one by one, always in the same order.
 pub trait Recorder {
-    /// Takes one number: the path of the thing, which quantity of it, and its value.
-    fn put(&mut self, path: fmt::Arguments<'_>, quantity: &'static Quantity, value: f64);
+    /// Takes one number: whose it is, which quantity of it, and its value.
+    fn put(&mut self, id: Id, quantity: &'static Quantity, value: f64);
 }
 
-/// Takes the addresses only.
-impl Recorder for Catalogue {
-    fn put(&mut self, path: fmt::Arguments<'_>, quantity: &'static Quantity, _value: f64) {
-        let address = format!("{path}:{}", quantity.name);
-        self.index.insert(address.clone(), self.entries.len());
-        self.entries.push(Entry { address, quantity });
+/// Takes the names only.
+struct Names<'m> {
+    model: &'m Model,
+    catalogue: Catalogue,
+}
+
+impl Recorder for Names<'_> {
+    fn put(&mut self, id: Id, quantity: &'static Quantity, _value: f64) {
+        let address = format!("{}:{}", self.model.address(id), quantity.name);
+        self.catalogue.add(Entry { id, quantity, address });
     }
 }
 
 /// Takes the numbers only.
 impl Recorder for Vec<f64> {
-    fn put(&mut self, _path: fmt::Arguments<'_>, _quantity: &'static Quantity, value: f64) {
+    fn put(&mut self, _id: Id, _quantity: &'static Quantity, value: f64) {
         self.push(value);
+    }
+}
+
+/// Takes names and numbers at once.
+pub(crate) struct Entries<'m> {
+    names: Names<'m>,
+    values: Vec<f64>,
+}
+
+impl<'m> Entries<'m> {
+    /// Nothing yet.
+    pub(crate) fn of(model: &'m Model) -> Self {
+        Self { names: Names { model, catalogue: Catalogue::default() }, values: Vec::new() }
+    }
+
+    /// What was taken.
+    pub(crate) fn results(self) -> Results {
+        Results { catalogue: Arc::new(self.names.catalogue), values: self.values }
+    }
+}
+
+impl Recorder for Entries<'_> {
+    fn put(&mut self, id: Id, quantity: &'static Quantity, value: f64) {
+        self.names.put(id, quantity, value);
+        self.values.push(value);
     }
 }

@@ -1,11 +1,10 @@
 //! Results of pumps: where each stands on its curve, what holds its speed, what it takes, and its
 //! margin at the inlet.
 
-use std::fmt;
-
 use super::Recorder;
 use super::quantities as q;
 use crate::circuit::Arrangement;
+use crate::ids::Id;
 use crate::laws::pump::suction_head_m;
 use crate::parts::{Duty, Place, Pump, ViscousFactors};
 use crate::slots::Values;
@@ -90,21 +89,21 @@ impl<'a> PumpPoint<'a> {
     }
 
     /// Records a single pump.
-    pub(super) fn record(&self, path: fmt::Arguments<'_>, to: &mut impl Recorder) {
-        Whole::of(self).record(path, to);
-        to.put(path, &q::SPEED, self.duty.speed);
-        to.put(path, &q::SPEED_HELD, self.duty.held_by.number());
+    pub(super) fn record(&self, id: Id, to: &mut impl Recorder) {
+        Whole::of(self).record(id, to);
+        to.put(id, &q::SPEED, self.duty.speed);
+        to.put(id, &q::SPEED_HELD, self.duty.held_by.number());
         if self.pump.curve_speed.is_some() {
-            to.put(path, &q::TURNING, self.turning.unwrap_or(0.0));
+            to.put(id, &q::TURNING, self.turning.unwrap_or(0.0));
         }
         if self.pump.viscous.is_some() {
             let one = [1.0, 1.0, 1.0, 0.0];
             let of = |f: ViscousFactors<f64>| [f.flow, f.head, f.efficiency, f.parameter];
             let [flow, head, efficiency, parameter] = self.duty.viscous.map_or(one, of);
-            to.put(path, &q::VISCOUS_FLOW, flow);
-            to.put(path, &q::VISCOUS_HEAD, head);
-            to.put(path, &q::VISCOUS_EFFICIENCY, efficiency);
-            to.put(path, &q::VISCOUS_PARAMETER, parameter);
+            to.put(id, &q::VISCOUS_FLOW, flow);
+            to.put(id, &q::VISCOUS_HEAD, head);
+            to.put(id, &q::VISCOUS_EFFICIENCY, efficiency);
+            to.put(id, &q::VISCOUS_PARAMETER, parameter);
         }
     }
 }
@@ -170,23 +169,23 @@ impl Whole {
         Some(sum)
     }
 
-    pub(super) fn record(&self, path: fmt::Arguments<'_>, to: &mut impl Recorder) {
-        to.put(path, &q::HEAD, self.head);
-        to.put(path, &q::FLOW, self.flow);
+    pub(super) fn record(&self, id: Id, to: &mut impl Recorder) {
+        to.put(id, &q::HEAD, self.head);
+        to.put(id, &q::FLOW, self.flow);
         if self.electric {
-            to.put(path, &q::POWER, self.power);
-            to.put(path, &q::CURRENT, self.current);
+            to.put(id, &q::POWER, self.power);
+            to.put(id, &q::CURRENT, self.current);
         } else {
-            to.put(path, &q::SHAFT_POWER, self.power);
+            to.put(id, &q::SHAFT_POWER, self.power);
         }
         let efficiency = if self.power > 0.0 { self.hydraulic / self.power } else { 0.0 };
-        to.put(path, &q::PUMP_EFFICIENCY, efficiency);
-        to.put(path, &q::PUMP_HEAT, self.heat);
-        to.put(path, &q::SUCTION_MARGIN, self.margin);
-        to.put(path, &q::SUCTION_HEAD, self.suction_head);
+        to.put(id, &q::PUMP_EFFICIENCY, efficiency);
+        to.put(id, &q::PUMP_HEAT, self.heat);
+        to.put(id, &q::SUCTION_MARGIN, self.margin);
+        to.put(id, &q::SUCTION_HEAD, self.suction_head);
         if let Some((required, margin)) = self.required {
-            to.put(path, &q::SUCTION_HEAD_REQUIRED, required);
-            to.put(path, &q::SUCTION_HEAD_MARGIN, margin);
+            to.put(id, &q::SUCTION_HEAD_REQUIRED, required);
+            to.put(id, &q::SUCTION_HEAD_MARGIN, margin);
         }
     }
 }

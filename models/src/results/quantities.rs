@@ -1,49 +1,6 @@
 //! The quantities that results are made of: name, meaning, formula.
 
-/// The kind of a number, which decides its units.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Measure {
-    /// kg/s.
-    MassFlow,
-    /// m³/s of coolant.
-    VolumeFlow,
-    /// m³/s of air.
-    AirFlow,
-    /// m/s.
-    Velocity,
-    /// Pa above the air of the site.
-    GaugePressure,
-    /// Pa above vacuum.
-    AbsolutePressure,
-    /// Pa, a difference.
-    PressureDifference,
-    /// Pa of an air stream, a difference.
-    AirPressure,
-    /// K.
-    Temperature,
-    /// K, a difference.
-    TemperatureDifference,
-    /// W of heat.
-    Heat,
-    /// W of electric power.
-    ElectricPower,
-    /// A.
-    Current,
-    /// m of the coolant.
-    Head,
-    /// rad/s.
-    RotationalSpeed,
-    /// W/K.
-    Conductance,
-    /// kg.
-    Mass,
-    /// m, of a bore or a height.
-    Length,
-    /// m³.
-    Volume,
-    /// A ratio or a number without unit.
-    Number,
-}
+use crate::kind::Kind;
 
 /// A quantity that results are given for.
 #[derive(Debug, PartialEq, Eq)]
@@ -51,24 +8,30 @@ pub struct Quantity {
     /// Its name in an address.
     pub name: &'static str,
     /// Its kind.
-    pub measure: Measure,
+    pub kind: Kind,
     /// What it is, in words.
     pub label: &'static str,
     /// How it comes about.
     pub formula: &'static str,
+    /// Its place in [`ALL`].
+    pub(super) number: usize,
 }
 
 macro_rules! quantities {
-    ($($id:ident: $name:literal, $measure:ident, $label:literal, $formula:literal;)*) => {
+    ($($id:ident: $name:literal, $kind:ident, $label:literal, $formula:literal;)*) => {
         $(
             #[doc = $label]
             pub static $id: Quantity = Quantity {
                 name: $name,
-                measure: Measure::$measure,
+                kind: Kind::$kind,
                 label: $label,
                 formula: $formula,
+                number: Number::$id as usize,
             };
         )*
+        /// The quantities by number.
+        #[allow(non_camel_case_types, clippy::upper_case_acronyms)] // Names of statics.
+        enum Number { $($id),* }
         /// All quantities.
         pub static ALL: &[&Quantity] = &[$(&$id),*];
     };
@@ -102,13 +65,13 @@ quantities! {
     TEMPERATURE_IN: "in", Temperature, "coolant temperature at the inlet, in the direction of flow", "the cell upstream";
     TEMPERATURE_OUT: "out", Temperature, "coolant temperature at the outlet, in the direction of flow", "the last cell of the part";
     RISE: "rise", TemperatureDifference, "rise of the coolant from inlet to outlet", "T_out − T_in";
-    HEAT: "heat", Heat, "heat into the coolant", "q = hA (T_metal − T_coolant), summed over the cells";
+    HEAT: "heat", HeatRate, "heat into the coolant", "q = hA (T_metal − T_coolant), summed over the cells";
     HEAD: "head", PressureDifference, "rise of pressure by the pump", "Δp = (ρ/ρ₁) c_H s² H(Q/(s c_Q)), factors for viscosity 1 where there is no correction";
-    POWER: "power", ElectricPower, "electric power drawn", "P = (ρ/ρ₁) (c_Q c_H/c_η) s³ P₁(Q/(s c_Q))";
-    SHAFT_POWER: "shaft_power", ElectricPower, "power taken from the engine at the pump's shaft", "P = (ρ/ρ₁) (c_Q c_H/c_η) s³ P₁(Q/(s c_Q))";
+    POWER: "power", Power, "electric power drawn", "P = (ρ/ρ₁) (c_Q c_H/c_η) s³ P₁(Q/(s c_Q))";
+    SHAFT_POWER: "shaft_power", Power, "power taken from the engine at the pump's shaft", "P = (ρ/ρ₁) (c_Q c_H/c_η) s³ P₁(Q/(s c_Q))";
     CURRENT: "current", Current, "current drawn", "I = P/U";
     PUMP_EFFICIENCY: "efficiency", Number, "hydraulic power over the power taken", "η = Q Δp/P";
-    PUMP_HEAT: "pump_heat", Heat, "heat from the pump into the coolant", "q = share · P";
+    PUMP_HEAT: "pump_heat", HeatRate, "heat from the pump into the coolant", "q = share · P";
     SPEED: "speed", Number, "speed over the speed of the curve", "the least of command, U/U₁ and what the current limit leaves; ratio · n_engine/n₁ where the engine turns it";
     SPEED_HELD: "speed_held_by", Number, "what holds the speed: 1 the command, 2 the supply voltage, 3 the current limit, 4 the engine", "the least of the three, or the engine";
     TURNING: "turning", RotationalSpeed, "rotational speed", "n = s n₁";
@@ -117,9 +80,9 @@ quantities! {
     VISCOUS_EFFICIENCY: "viscous_efficiency", Number, "factor on the pump's efficiency for viscosity", "c_η = C_η(B)/C_η(B₁), ANSI/HI 9.6.7";
     VISCOUS_PARAMETER: "viscous_parameter", Number, "parameter B of the correction for viscosity", "B = 16.5 ν^0.5 H^0.0625/(Q^0.375 n^0.25) at the best point; cSt, m, m³/h, 1/min";
     SUCTION_MARGIN: "suction_margin", PressureDifference, "margin at the inlet against boiling", "p_static,abs − p_vapour(T)";
-    SUCTION_HEAD: "npsh_available", Head, "net positive suction head available at the inlet", "(p_total,abs − p_vapour(T))/(ρ g)";
-    SUCTION_HEAD_REQUIRED: "npsh_required", Head, "net positive suction head required", "s² N₁(Q/s)";
-    SUCTION_HEAD_MARGIN: "npsh_margin", Head, "net positive suction head available less required", "NPSH available − NPSH required";
+    SUCTION_HEAD: "npsh_available", Distance, "net positive suction head available at the inlet", "(p_total,abs − p_vapour(T))/(ρ g)";
+    SUCTION_HEAD_REQUIRED: "npsh_required", Distance, "net positive suction head required", "s² N₁(Q/s)";
+    SUCTION_HEAD_MARGIN: "npsh_margin", Distance, "net positive suction head available less required", "NPSH available − NPSH required";
     JUNCTION_PRESSURE: "pressure", GaugePressure, "total pressure", "the network's solution";
     JUNCTION_TEMPERATURE: "temperature", Temperature, "temperature", "mixed from what flows in";
     JUNCTION_HEIGHT: "height", Length, "height above the circuit's reference", "z, heights gained on the way added up";
@@ -137,20 +100,20 @@ quantities! {
     CAP: "cap", Number, "what the cap does: 0 shut, 1 open, -1 lets air in", "p at a pressure at which it opens";
     OUTSIDE: "outside", VolumeFlow, "flow that enters from outside", "mass conserved at the junction";
     METAL: "metal", Temperature, "metal temperature", "C dT/dt = q_in − q_coolant";
-    HEAT_IN: "heat_in", Heat, "heat that comes in", "q = q₀ + share · P + table(P)";
+    HEAT_IN: "heat_in", HeatRate, "heat that comes in", "q = q₀ + share · P + table(P)";
     SPREAD: "spread", Number, "largest over smallest flow of the passes", "max Q/min Q";
     COOLANT_RISE: "rise", TemperatureDifference, "mean rise of the coolant from inlet to outlet over all passes", "Σ m c_p (T_out − T_in)/Σ m c_p";
     COOLANT_FLOW: "flow", VolumeFlow, "flow through all passes", "Σ Q";
-    REJECTED: "heat", Heat, "heat given to the air", "cells in cross-flow, air unmixed, coolant mixed";
+    REJECTED: "heat", HeatRate, "heat given to the air", "cells in cross-flow, air unmixed, coolant mixed";
     AIR_IN: "air_in", Temperature, "air temperature in front of the core", "mixed from the core before it";
     AIR_OUT: "air_out", Temperature, "air temperature behind the core", "T_in + q/(w c_p)";
     CORE_UA: "ua", Conductance, "conductance from coolant to air at these flows", "1/(R_film + R_wall + R_air)";
-    AIR_FALL: "air_fall", AirPressure, "fall of air pressure", "Δp ρ ∝ w^n";
+    AIR_FALL: "air_fall", AirPressureDifference, "fall of air pressure", "Δp ρ ∝ w^n";
     AIR_MASS_FLOW: "mass_flow", MassFlow, "mass flow of air through the stack", "fans against cores, one network";
     AIR_FLOW: "flow", AirFlow, "volume flow of air at the site's density", "Q = w/ρ";
     AIR_FACE: "face_velocity", Velocity, "air velocity in front of the core", "v = w/(ρ A)";
     FAN_FLOW: "flow", AirFlow, "volume flow at the density at the fan", "Q = w/ρ_fan";
-    FAN_PRESSURE: "pressure", AirPressure, "rise of static pressure by the fan", "Δp = (ρ/ρ₁) s² H(Q/s)";
+    FAN_PRESSURE: "pressure", AirPressureDifference, "rise of static pressure by the fan", "Δp = (ρ/ρ₁) s² H(Q/s)";
     BOIL_MARGIN: "boil_margin", TemperatureDifference, "least margin against boiling anywhere in the circuit", "T_boil(p_abs) − T";
     HOTTEST: "hottest", Temperature, "hottest coolant in the circuit", "max T";
     LOWEST_PRESSURE: "lowest_pressure", GaugePressure, "lowest static pressure in the circuit", "min p";

@@ -6,12 +6,13 @@ use super::quantities as q;
 use super::tank::Held;
 use crate::air::AirPath;
 use crate::circuit::{Circuit, CircuitLaws, End, Joint, PumpGroup};
+use crate::ids::Id;
 use crate::parts::{Local, Partner, Place, bore_area};
 use crate::simulate::Simulator;
 
 /// Records every result of a model that has been evaluated at the temperatures `y`.
 pub fn record(simulator: &Simulator<'_>, y: &[f64], to: &mut impl Recorder) {
-    to.put(format_args!("site"), &q::AMBIENT, simulator.setup.prepared.ambient_pa);
+    to.put(Id::Site, &q::AMBIENT, simulator.setup.prepared.ambient_pa);
     let mut current = 0.0;
     for c in 0..simulator.setup.model.circuits.len() {
         current += CircuitReader::new(simulator, c, y).record(to);
@@ -23,7 +24,7 @@ pub fn record(simulator: &Simulator<'_>, y: &[f64], to: &mut impl Recorder) {
         current += record_air(simulator, a, path, to);
     }
     super::gauges::record(simulator, y, to);
-    to.put(format_args!("supply"), &q::SUPPLY, current);
+    to.put(Id::Supply, &q::SUPPLY, current);
 }
 
 /// A point along a run.
@@ -172,7 +173,6 @@ impl<'a> CircuitReader<'a> {
 
     /// Records the circuit; returns the current that its pumps draw.
     fn record(&self, to: &mut impl Recorder) -> f64 {
-        let name = &self.circuit.name;
         let settled = &self.simulator.settled;
         let mut current = 0.0;
         let mut extremes = Extremes {
@@ -183,34 +183,31 @@ impl<'a> CircuitReader<'a> {
         for run in 0..self.circuit.runs.len() {
             current += self.record_run(run, &mut extremes, to);
         }
-        for group in &self.circuit.groups {
+        for group in self.circuit.groups.iter().enumerate() {
             self.record_group(group, to);
         }
         self.record_tank(to);
         let setup = &self.simulator.setup;
         let first = setup.layout.junctions[self.c];
         for (j, junction) in self.circuit.junctions.iter().enumerate() {
-            let path = format_args!("{name}/{}", junction.name).to_string();
+            let id = Id::Junction(self.c, j);
             let pressure = settled.pressures[self.c][j] + self.held.shift;
-            to.put(format_args!("{path}"), &q::JUNCTION_PRESSURE, pressure);
-            to.put(format_args!("{path}"), &q::JUNCTION_TEMPERATURE, self.y[first + j]);
+            to.put(id, &q::JUNCTION_PRESSURE, pressure);
+            to.put(id, &q::JUNCTION_TEMPERATURE, self.y[first + j]);
             let vapour = setup.prepared.coolants[self.c].vapour_pressure(self.y[first + j]);
-            to.put(format_args!("{path}"), &q::JUNCTION_HEIGHT, self.heights_m[j]);
-            to.put(format_args!("{path}"), &q::JUNCTION_VAPOUR, vapour);
-            to.put(
-                format_args!("{path}"),
-                &q::JUNCTION_MARGIN,
-                pressure + setup.prepared.ambient_pa - vapour,
-            );
+            to.put(id, &q::JUNCTION_HEIGHT, self.heights_m[j]);
+            to.put(id, &q::JUNCTION_VAPOUR, vapour);
+            to.put(id, &q::JUNCTION_MARGIN, pressure + setup.prepared.ambient_pa - vapour);
             if matches!(junction.joint, Joint::Held { .. } | Joint::Fed { .. }) {
                 let flow = settled.outside[self.c][j] / settled.junction_density[self.c][j];
-                to.put(format_args!("{path}"), &q::OUTSIDE, flow);
+                to.put(id, &q::OUTSIDE, flow);
             }
         }
-        to.put(format_args!("{name}"), &q::HOTTEST, extremes.hottest);
-        to.put(format_args!("{name}"), &q::LOWEST_PRESSURE, extremes.lowest_pa);
-        to.put(format_args!("{name}"), &q::BOIL_MARGIN, extremes.boil_margin);
-        to.put(format_args!("{name}"), &q::BALANCE, self.imbalance());
+        let id = Id::Circuit(self.c);
+        to.put(id, &q::HOTTEST, extremes.hottest);
+        to.put(id, &q::LOWEST_PRESSURE, extremes.lowest_pa);
+        to.put(id, &q::BOIL_MARGIN, extremes.boil_margin);
+        to.put(id, &q::BALANCE, self.imbalance());
         current
     }
 
@@ -231,18 +228,17 @@ impl<'a> CircuitReader<'a> {
         let spec = &self.circuit.runs[run];
         let flow = self.simulator.settled.flows[self.c][run];
         let points = self.points(run);
-        let path = format!("{}/{}", self.circuit.name, spec.name);
-        let part_path = format!("{}/{}", self.circuit.name, spec.path);
-        to.put(format_args!("{path}"), &q::MASS_FLOW, flow);
+        let id = Id::Run(self.c, run);
+        to.put(id, &q::MASS_FLOW, flow);
         let density = coolant.density(points[0].temperature_k);
-        to.put(format_args!("{path}"), &q::FLOW, flow / density);
+        to.put(id, &q::FLOW, flow / density);
         let tee =
             |junction: usize| matches!(self.circuit.junctions[junction].joint, Joint::Tee { .. });
         if tee(spec.from) {
-            to.put(format_args!("{path}"), &q::ENTRY_FALL, self.tee_falls[run][0]);
+            to.put(id, &q::ENTRY_FALL, self.tee_falls[run][0]);
         }
         if tee(spec.to) {
-            to.put(format_args!("{path}"), &q::EXIT_FALL, self.tee_falls[run][1]);
+            to.put(id, &q::EXIT_FALL, self.tee_falls[run][1]);
         }
         for point in &points {
             let boiling = coolant.boiling_point_k(point.static_pa + setup.prepared.ambient_pa);
@@ -252,7 +248,7 @@ impl<'a> CircuitReader<'a> {
         }
         let sites = self.sites(run);
         let along = (points.as_slice(), sites.as_slice());
-        (0..spec.parts.len()).map(|k| self.record_part(run, k, &part_path, along, to)).sum()
+        (0..spec.parts.len()).map(|k| self.record_part(run, k, along, to)).sum()
     }
 
     /// Records one part; returns the current it draws.
@@ -260,43 +256,41 @@ impl<'a> CircuitReader<'a> {
         &self,
         run: usize,
         k: usize,
-        run_path: &str,
         (points, sites): (&[Point], &[Site]),
         to: &mut impl Recorder,
     ) -> f64 {
         let setup = &self.simulator.setup;
         let spec = &self.circuit.runs[run];
         let placed = &spec.parts[k];
-        let path = format!("{run_path}/{}", placed.name);
-        let path = format_args!("{path}");
+        let id = Id::Part(self.c, run, k);
         let flow = self.simulator.settled.flows[self.c][run];
         let (first, index) = self.first_part(run);
         let state = self.simulator.settled.parts[index + k];
         let bore = setup.values.get(spec.part_bores()[k][0]);
         let (fall, lift) = self.laws().part_fall(run, k, first + k, flow);
-        to.put(path, &q::FALL, fall);
-        to.put(path, &q::LIFT, lift);
-        self.record_ends((run, k), (points, sites), path, to);
-        to.put(path, &q::VELOCITY, flow / (state.density * bore_area(bore)));
+        to.put(id, &q::FALL, fall);
+        to.put(id, &q::LIFT, lift);
+        self.record_ends((run, k), (points, sites), to);
+        to.put(id, &q::VELOCITY, flow / (state.density * bore_area(bore)));
         let round = 4.0 * flow.abs() / (std::f64::consts::PI * bore * state.viscosity);
         let tubes = placed.part.tube_reynolds(&setup.values, state.viscosity, flow);
         let reynolds = tubes.unwrap_or(round);
-        to.put(path, &q::REYNOLDS, reynolds);
+        to.put(id, &q::REYNOLDS, reynolds);
         let (inlet, outlet) =
             if flow >= 0.0 { (points[k], points[k + 1]) } else { (points[k + 1], points[k]) };
         if placed.part.cells() > 0 {
-            to.put(path, &q::TEMPERATURE_IN, inlet.temperature_k);
-            to.put(path, &q::TEMPERATURE_OUT, outlet.temperature_k);
-            to.put(path, &q::RISE, outlet.temperature_k - inlet.temperature_k);
+            to.put(id, &q::TEMPERATURE_IN, inlet.temperature_k);
+            to.put(id, &q::TEMPERATURE_OUT, outlet.temperature_k);
+            to.put(id, &q::RISE, outlet.temperature_k - inlet.temperature_k);
         }
         if placed.part.partner().is_some() {
-            to.put(path, &q::HEAT, self.simulator.rates.taken[index + k]);
+            to.put(id, &q::HEAT, self.simulator.rates.taken[index + k]);
         }
         if let Some(ice) = setup.layout.ice.iter().find(|ice| ice.part == index + k) {
-            to.put(path, &q::ICE, self.y[ice.state].max(0.0));
+            to.put(id, &q::ICE, self.y[ice.state].max(0.0));
         }
         let Some(pump) = self.pump_point(run, k, points) else { return 0.0 };
-        pump.record(path, to);
+        pump.record(id, to);
         pump.current()
     }
 
@@ -305,24 +299,24 @@ impl<'a> CircuitReader<'a> {
         &self,
         (run, k): (usize, usize),
         (points, sites): (&[Point], &[Site]),
-        path: std::fmt::Arguments<'_>,
         to: &mut impl Recorder,
     ) {
         let setup = &self.simulator.setup;
         let coolant = &setup.prepared.coolants[self.c];
         let flow = self.simulator.settled.flows[self.c][run];
+        let id = Id::Part(self.c, run, k);
         for (at, names) in [(k, &q::AT_INLET), (k + 1, &q::AT_OUTLET)] {
             let (point, site) = (points[at], sites[at]);
             let vapour = coolant.vapour_pressure(point.temperature_k);
             let area = bore_area(site.bore_m);
-            to.put(path, names.height, site.height_m);
-            to.put(path, names.bore, site.bore_m);
-            to.put(path, names.velocity, flow / (coolant.density(point.temperature_k) * area));
-            to.put(path, names.total, point.total_pa);
-            to.put(path, names.of_bore, point.static_pa);
-            to.put(path, names.temperature, point.temperature_k);
-            to.put(path, names.vapour, vapour);
-            to.put(path, names.margin, point.static_pa + setup.prepared.ambient_pa - vapour);
+            to.put(id, names.height, site.height_m);
+            to.put(id, names.bore, site.bore_m);
+            to.put(id, names.velocity, flow / (coolant.density(point.temperature_k) * area));
+            to.put(id, names.total, point.total_pa);
+            to.put(id, names.of_bore, point.static_pa);
+            to.put(id, names.temperature, point.temperature_k);
+            to.put(id, names.vapour, vapour);
+            to.put(id, names.margin, point.static_pa + setup.prepared.ambient_pa - vapour);
         }
     }
 
@@ -351,11 +345,11 @@ impl<'a> CircuitReader<'a> {
     }
 
     /// Records several pumps as one.
-    fn record_group(&self, group: &PumpGroup, to: &mut impl Recorder) {
+    fn record_group(&self, (g, group): (usize, &PumpGroup), to: &mut impl Recorder) {
         let unit = |&(run, part): &(usize, usize)| self.pump_point(run, part, &self.points(run));
         let units: Vec<PumpPoint<'_>> = group.units.iter().filter_map(unit).collect();
         if let Some(whole) = Whole::all(&units, group.arrangement) {
-            whole.record(format_args!("{}/{}", self.circuit.name, group.path), to);
+            whole.record(Id::Group(self.c, g), to);
         }
     }
 }
@@ -363,9 +357,7 @@ impl<'a> CircuitReader<'a> {
 /// Records a body and the flows of its passes.
 fn record_body(simulator: &Simulator<'_>, body: usize, y: &[f64], to: &mut impl Recorder) {
     let setup = &simulator.setup;
-    let spec = &setup.model.bodies[body];
-    let path = format!("{}s/{}", spec.word, spec.name);
-    let path = format_args!("{path}");
+    let id = Id::Body(body);
     let (mut least, mut most, mut sum, mut heat) = (f64::INFINITY, 0.0_f64, 0.0, 0.0);
     let (mut weighted, mut weights) = (0.0, 0.0);
     for (index, cells) in setup.layout.parts.iter().enumerate() {
@@ -389,12 +381,12 @@ fn record_body(simulator: &Simulator<'_>, body: usize, y: &[f64], to: &mut impl 
         weighted += weight * if forward { last - first } else { first - last };
         weights += weight;
     }
-    to.put(path, &q::METAL, y[setup.layout.bodies[body]]);
-    to.put(path, &q::HEAT_IN, simulator.rates.border.bodies[body]);
-    to.put(path, &q::HEAT, heat);
-    to.put(path, &q::COOLANT_FLOW, sum);
-    to.put(path, &q::COOLANT_RISE, if weights > 0.0 { weighted / weights } else { 0.0 });
-    to.put(path, &q::SPREAD, if least > 0.0 { most / least } else { f64::INFINITY });
+    to.put(id, &q::METAL, y[setup.layout.bodies[body]]);
+    to.put(id, &q::HEAT_IN, simulator.rates.border.bodies[body]);
+    to.put(id, &q::HEAT, heat);
+    to.put(id, &q::COOLANT_FLOW, sum);
+    to.put(id, &q::COOLANT_RISE, if weights > 0.0 { weighted / weights } else { 0.0 });
+    to.put(id, &q::SPREAD, if least > 0.0 { most / least } else { f64::INFINITY });
 }
 
 /// Records an air path with its cores and fans; returns the current of its fans.
@@ -403,22 +395,22 @@ fn record_air(simulator: &Simulator<'_>, a: usize, path: &AirPath, to: &mut impl
     let (model, values) = (setup.model, &setup.values);
     let air = &simulator.settled.air[a];
     let site_density = setup.prepared.air.density(setup.prepared.air_k);
-    let path_name = format!("air_paths/{}", path.name);
-    to.put(format_args!("{path_name}"), &q::AIR_MASS_FLOW, air.flow);
-    to.put(format_args!("{path_name}"), &q::AIR_FLOW, air.flow / site_density);
+    let id = Id::AirPath(a);
+    to.put(id, &q::AIR_MASS_FLOW, air.flow);
+    to.put(id, &q::AIR_FLOW, air.flow / site_density);
     for (k, &core) in path.cores.iter().enumerate() {
         record_core(simulator, core, (air.flow, air.temperatures[k], air.falls[k]), to);
     }
     let mut current = 0.0;
-    for (fan, &flow) in path.fans.iter().zip(&simulator.settled.air_runs[a][1..]) {
-        let name = format!("{path_name}/{}", fan.name);
+    for (f, (fan, &flow)) in path.fans.iter().zip(&simulator.settled.air_runs[a][1..]).enumerate() {
+        let id = Id::Fan(a, f);
         let power = fan.power_w(values, air.fan_density);
         let amps = power / values.get(model.drive.voltage);
         let fall = fan.fall(&values.reader(), air.fan_density, flow);
-        to.put(format_args!("{name}"), &q::FAN_FLOW, flow / air.fan_density);
-        to.put(format_args!("{name}"), &q::FAN_PRESSURE, -fall);
-        to.put(format_args!("{name}"), &q::SPEED, values.get(fan.speed));
-        to.put(format_args!("{name}"), &q::CURRENT, amps);
+        to.put(id, &q::FAN_FLOW, flow / air.fan_density);
+        to.put(id, &q::FAN_PRESSURE, -fall);
+        to.put(id, &q::SPEED, values.get(fan.speed));
+        to.put(id, &q::CURRENT, amps);
         current += amps;
     }
     current
@@ -443,16 +435,15 @@ fn record_core(
     let coolant = [local.viscosity, local.conductivity, local.heat_capacity];
     let whole =
         setup.prepared.cores[core].resistances(&setup.values, spec, (flow, coolant), air_flow);
-    let name = format!("cores/{}", spec.name);
-    let path = format_args!("{name}");
-    to.put(path, &q::REJECTED, heat);
-    to.put(path, &q::AIR_IN, air_in);
+    let id = Id::Core(core);
+    to.put(id, &q::REJECTED, heat);
+    to.put(id, &q::AIR_IN, air_in);
     let air_out = if air_capacity > 0.0 { air_in + heat / air_capacity } else { air_in };
-    to.put(path, &q::AIR_OUT, air_out);
-    to.put(path, &q::CORE_UA, 1.0 / (whole.film + whole.wall + whole.air));
-    to.put(path, &q::AIR_FALL, air_fall);
+    to.put(id, &q::AIR_OUT, air_out);
+    to.put(id, &q::CORE_UA, 1.0 / (whole.film + whole.wall + whole.air));
+    to.put(id, &q::AIR_FALL, air_fall);
     if let Some(face) = spec.face {
         let density = setup.prepared.air.density(air_in);
-        to.put(path, &q::AIR_FACE, air_flow / (density * setup.values.get(face)));
+        to.put(id, &q::AIR_FACE, air_flow / (density * setup.values.get(face)));
     }
 }

@@ -4,6 +4,7 @@ use super::Recorder;
 use super::quantities as q;
 use super::record::CircuitReader;
 use crate::circuit::{Cushion, Hold, ReferencePoint};
+use crate::ids::Id;
 use crate::laws::cushion::{CapState, CapValves, Changed, Gas, ShutIn, gas};
 use crate::parts::{GRAVITY, Part, Place, TankRoom};
 
@@ -186,25 +187,26 @@ impl CircuitReader<'_> {
 
     /// Records the gas of the circuit's tank, and of the coolant what has to do with it.
     pub(super) fn record_tank(&self, to: &mut impl Recorder) {
-        let circuit = &self.circuit.name;
-        to.put(format_args!("{circuit}"), &q::COOLANT_VOLUME, self.coolant_m3());
-        let Some(path) = self.circuit.reference_path() else { return };
-        let path = format!("{circuit}/{path}");
-        let path = format_args!("{path}");
+        to.put(Id::Circuit(self.c), &q::COOLANT_VOLUME, self.coolant_m3());
+        let Some(reference) = self.circuit.reference else { return };
+        let id = match reference.at {
+            ReferencePoint::Part(run, part) => Id::Part(self.c, run, part),
+            ReferencePoint::Junction(junction) => Id::Junction(self.c, junction),
+        };
         let Some(room) = self.circuit.reference_tank() else { return };
-        to.put(path, &q::GAS_PRESSURE, self.held.gauge_pa);
-        to.put(path, &q::PORTS_PRESSURE, self.held.gauge_pa + self.held.weight_pa);
-        to.put(path, &q::LEVEL, self.simulator.setup.values.get(room.level));
+        to.put(id, &q::GAS_PRESSURE, self.held.gauge_pa);
+        to.put(id, &q::PORTS_PRESSURE, self.held.gauge_pa + self.held.weight_pa);
+        to.put(id, &q::LEVEL, self.simulator.setup.values.get(room.level));
         let Some((gas, grown)) = self.held.gas else { return };
-        to.put(path, &q::GAS_VOLUME, gas.volume_m3);
-        to.put(path, &q::EXPANSION, grown);
-        to.put(path, &q::SWELLING, gas.swelling_m3);
-        to.put(path, &q::LOST, gas.lost_m3);
+        to.put(id, &q::GAS_VOLUME, gas.volume_m3);
+        to.put(id, &q::EXPANSION, grown);
+        to.put(id, &q::SWELLING, gas.swelling_m3);
+        to.put(id, &q::LOST, gas.lost_m3);
         let cap = match gas.cap {
             CapState::LetsIn => -1.0,
             CapState::Shut => 0.0,
             CapState::Open => 1.0,
         };
-        to.put(path, &q::CAP, cap);
+        to.put(id, &q::CAP, cap);
     }
 }

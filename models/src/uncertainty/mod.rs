@@ -19,13 +19,12 @@
 
 mod propagate;
 
-use std::sync::Arc;
-
+use crate::ids::Id;
 use crate::laws::doubt::Law;
 use crate::model::Model;
 use crate::parts::Partner;
 use crate::results::quantities as q;
-use crate::results::{Catalogue, Recorder, Results};
+use crate::results::{Entries, Quantity, Recorder, Results};
 use crate::simulate::Simulator;
 use crate::slots::Values;
 use crate::solve::SolveError;
@@ -39,10 +38,10 @@ const MOST_RUNS: usize = 1000;
 /// Which law, and where, contributes most to the uncertainty of a number.
 #[derive(Clone, Debug)]
 pub struct Leading {
-    /// The address of the number.
-    pub of: String,
-    /// Address of the part, or of the junction, whose law it is.
-    pub from: String,
+    /// The number: of what, and which.
+    pub of: (Id, &'static Quantity),
+    /// The part, or the junction, whose law it is.
+    pub from: Id,
     /// The law.
     pub law: Law,
     /// What it would change by because of this law alone, in the unit of the number.
@@ -70,7 +69,7 @@ pub fn uncertainty(
     states: &[f64],
 ) -> Result<Uncertainty, SolveError> {
     let mut simulator = evaluated(model, values, states)?;
-    let mut entries = Entries::default();
+    let mut entries = Entries::of(model);
     let mut leading = Vec::new();
     let mut without = Vec::new();
     let mut circuits = Vec::new();
@@ -87,16 +86,14 @@ pub fn uncertainty(
     for body in 0..model.bodies.len() {
         record_body(&simulator, body, &circuits, &mut entries);
     }
-    let Entries { catalogue, values } = entries;
-    let results = Results { catalogue: Arc::new(catalogue), values };
-    Ok(Uncertainty { results, leading, without })
+    Ok(Uncertainty { results: entries.results(), leading, without })
 }
 
 /// The offset of one law, and what it alone moves.
 #[derive(Clone, Debug)]
 pub struct Moved {
-    /// Address of the part, or of the junction, whose law it is.
-    pub from: String,
+    /// The part, or the junction, whose law it is.
+    pub from: Id,
     /// The law.
     pub law: Law,
     /// The run whose fall is offset.
@@ -107,8 +104,8 @@ pub struct Moved {
     pub flows: Vec<f64>,
     /// Change of the total pressure at every junction, Pa.
     pub pressures: Vec<f64>,
-    /// Change of the static pressure at the inlet of every pump, Pa, by its address.
-    pub pump_inlets: Vec<(String, f64)>,
+    /// Change of the static pressure at the inlet of every pump, Pa.
+    pub pump_inlets: Vec<(Id, f64)>,
 }
 
 /// What the offset of each law moves, circuit by circuit; nothing for a circuit in
@@ -134,20 +131,6 @@ fn evaluated<'m>(
     Ok(simulator)
 }
 
-/// Addresses and numbers at once.
-#[derive(Debug, Default)]
-struct Entries {
-    catalogue: Catalogue,
-    values: Vec<f64>,
-}
-
-impl Recorder for Entries {
-    fn put(&mut self, path: std::fmt::Arguments<'_>, quantity: &'static q::Quantity, value: f64) {
-        self.catalogue.put(path, quantity, value);
-        self.values.put(path, quantity, value);
-    }
-}
-
 /// A pass of a body: circuit, run, part, and the volume flow through it, m³/s.
 struct PassFlow {
     circuit: usize,
@@ -162,7 +145,7 @@ fn record_body(
     simulator: &Simulator<'_>,
     body: usize,
     circuits: &[Propagated<'_>],
-    to: &mut Entries,
+    to: &mut Entries<'_>,
 ) {
     let setup = &simulator.setup;
     let mut passes = Vec::new();
@@ -198,9 +181,8 @@ fn record_body(
         }
         sum.half_width()
     };
-    let spec = &setup.model.bodies[body];
-    let path = format!("{}s/{}", spec.word, spec.name);
-    to.put(format_args!("{path}"), &q::FLOW_UNCERTAINTY, spread_of(&vec![1.0; passes.len()]));
+    let id = Id::Body(body);
+    to.put(id, &q::FLOW_UNCERTAINTY, spread_of(&vec![1.0; passes.len()]));
     if passes.len() < 2 {
         return;
     }
@@ -208,11 +190,9 @@ fn record_body(
         let share = flow(pass) / total;
         let weights: Vec<f64> =
             (0..passes.len()).map(|i| (f64::from(u8::from(i == k)) - share) / total).collect();
-        let circuit = &setup.model.circuits[pass.circuit];
-        let run = &circuit.runs[pass.run];
-        let part = format!("{}/{}/{}", circuit.name, run.path, run.parts[pass.part].name);
-        to.put(format_args!("{part}"), &q::SHARE, share);
-        to.put(format_args!("{part}"), &q::SHARE_UNCERTAINTY, spread_of(&weights));
+        let part = Id::Part(pass.circuit, pass.run, pass.part);
+        to.put(part, &q::SHARE, share);
+        to.put(part, &q::SHARE_UNCERTAINTY, spread_of(&weights));
     }
     let by = |a: &usize, b: &usize| flow(&passes[*a]).total_cmp(&flow(&passes[*b]));
     let (Some(most), Some(least)) = ((0..passes.len()).max_by(by), (0..passes.len()).min_by(by))
@@ -225,5 +205,5 @@ fn record_body(
     let mut weights = vec![0.0; passes.len()];
     weights[most] += 1.0 / flow(&passes[least]);
     weights[least] -= flow(&passes[most]) / (flow(&passes[least]) * flow(&passes[least]));
-    to.put(format_args!("{path}"), &q::SPREAD_UNCERTAINTY, spread_of(&weights));
+    to.put(id, &q::SPREAD_UNCERTAINTY, spread_of(&weights));
 }

@@ -6,13 +6,14 @@ use coolwright_solver::scalar::Dual;
 
 use super::{Entries, Leading, Moved};
 use crate::circuit::{Arrangement, Circuit, CircuitLaws, End, Joint, PartState, ReferencePoint};
+use crate::ids::Id;
 use crate::laws::doubt::{
     Doubt, Law, pump_curve_uncertainty, pump_label_uncertainty, rated_uncertainty,
 };
 use crate::laws::tee::tee_doubt;
 use crate::parts::{Place, Pump, bore_area};
-use crate::results::Recorder;
 use crate::results::quantities as q;
+use crate::results::{Quantity, Recorder};
 use crate::simulate::Simulator;
 
 /// Share of a flow below which its uncertainty is rounding.
@@ -86,6 +87,8 @@ struct Response {
 #[derive(Debug)]
 pub(super) struct Propagated<'m> {
     circuit: &'m Circuit,
+    /// Its place among the model's circuits.
+    c: usize,
     contributions: Vec<Contribution>,
     response: Option<Response>,
     /// Slope of the fall of each part, run after run, Pa·s/kg.
@@ -111,6 +114,7 @@ impl<'m> Propagated<'m> {
         let response = if carry && moving { respond(simulator, c) } else { None };
         let mut propagated = Self {
             circuit,
+            c,
             contributions: Vec::new(),
             response,
             slopes: Vec::new(),
@@ -292,8 +296,8 @@ impl<'m> Propagated<'m> {
             for (r, run) in self.circuit.runs.iter().enumerate() {
                 for (k, placed) in run.parts.iter().enumerate() {
                     if placed.part.as_pump().is_some() {
-                        let path = self.part_path(r, &placed.name);
-                        pump_inlets.push((path, self.static_change(contribution, r, k)));
+                        let id = Id::Part(self.c, r, k);
+                        pump_inlets.push((id, self.static_change(contribution, r, k)));
                     }
                 }
             }
@@ -313,61 +317,55 @@ impl<'m> Propagated<'m> {
     }
 
     /// Records what each part and each tee states of its own fall.
-    pub(super) fn record_own(&self, to: &mut Entries) {
+    pub(super) fn record_own(&self, to: &mut Entries<'_>) {
         for (r, run) in self.circuit.runs.iter().enumerate() {
             let own = |site: Site| {
                 let here = self.contributions.iter().filter(|c| c.run == r && c.site == site);
                 here.map(|c| c.pa * c.pa).sum::<f64>().sqrt()
             };
-            let name = format!("{}/{}", self.circuit.name, run.name);
             for (site, quantity) in
                 [(Site::Entry, &q::ENTRY_FALL_UNCERTAINTY), (Site::Exit, &q::EXIT_FALL_UNCERTAINTY)]
             {
                 let pa = own(site);
                 if pa > 0.0 {
-                    to.put(format_args!("{name}"), quantity, pa);
+                    to.put(Id::Run(self.c, r), quantity, pa);
                 }
             }
-            for (k, placed) in run.parts.iter().enumerate() {
-                let path = self.part_path(r, &placed.name);
-                to.put(format_args!("{path}"), &q::FALL_UNCERTAINTY, own(Site::Part(k)));
+            for k in 0..run.parts.len() {
+                to.put(Id::Part(self.c, r, k), &q::FALL_UNCERTAINTY, own(Site::Part(k)));
             }
         }
-    }
-
-    fn part_path(&self, run: usize, name: &str) -> String {
-        format!("{}/{}/{name}", self.circuit.name, self.circuit.runs[run].path)
     }
 
     /// Records the uncertainty of flows and pressures, and what leads.
-    pub(super) fn record(&self, to: &mut Entries, leading: &mut Vec<Leading>) {
+    pub(super) fn record(&self, to: &mut Entries<'_>, leading: &mut Vec<Leading>) {
         let before = leading.len();
         let fullest = (0..self.flows.len())
             .max_by(|a, b| self.flows[*a].abs().total_cmp(&self.flows[*b].abs()).then(b.cmp(a)));
-        for (r, run) in self.circuit.runs.iter().enumerate() {
+        for r in 0..self.circuit.runs.len() {
             let Some(density) = self.parts[r].first().map(|state| state.density) else { continue };
             let spread = self.spread(|of| self.flow_change(of, r) / density);
-            let path = format!("{}/{}", self.circuit.name, run.name);
-            to.put(format_args!("{path}"), &q::FLOW_UNCERTAINTY, spread.half_width());
+            let id = Id::Run(self.c, r);
+            to.put(id, &q::FLOW_UNCERTAINTY, spread.half_width());
             let moves = spread.half_width() * density > LEAST_FLOW * self.flows[r].abs();
             if fullest == Some(r) && moves {
-                leading.extend(self.leading(format!("{path}:flow"), &spread));
+                leading.extend(self.leading((id, &q::FLOW), &spread));
             }
         }
         let given = leading.len() == before;
-        let mut least_sure: Option<(String, Spread)> = None;
-        for (j, junction) in self.circuit.junctions.iter().enumerate() {
+        let mut least_sure: Option<(Id, Spread)> = None;
+        for j in 0..self.circuit.junctions.len() {
             let spread = self.spread(|of| self.solved_change(of, j) + self.shift(of));
-            let path = format!("{}/{}", self.circuit.name, junction.name);
+            let id = Id::Junction(self.c, j);
             let pa = spread.half_width();
-            to.put(format_args!("{path}"), &q::PRESSURE_UNCERTAINTY, pa);
+            to.put(id, &q::PRESSURE_UNCERTAINTY, pa);
             if pa > least_sure.as_ref().map_or(LEAST_PA, |(_, most)| most.half_width()) {
-                least_sure = Some((format!("{path}:pressure"), spread));
+                least_sure = Some((id, spread));
             }
         }
         // Where the flow is given, pressures are what is uncertain.
-        if let Some((of, spread)) = least_sure.filter(|_| given) {
-            leading.extend(self.leading(of, &spread));
+        if let Some((id, spread)) = least_sure.filter(|_| given) {
+            leading.extend(self.leading((id, &q::JUNCTION_PRESSURE), &spread));
         }
         self.record_groups(to);
         for (r, run) in self.circuit.runs.iter().enumerate() {
@@ -376,12 +374,12 @@ impl<'m> Propagated<'m> {
                     continue;
                 }
                 let spread = self.spread(|of| self.static_change(of, r, k));
-                let path = self.part_path(r, &placed.name);
+                let id = Id::Part(self.c, r, k);
                 let flow = self.spread(|of| self.volume_change(of, r, k));
-                to.put(format_args!("{path}"), &q::FLOW_UNCERTAINTY, flow.half_width());
-                to.put(format_args!("{path}"), &q::PRESSURE_IN_UNCERTAINTY, spread.half_width());
+                to.put(id, &q::FLOW_UNCERTAINTY, flow.half_width());
+                to.put(id, &q::PRESSURE_IN_UNCERTAINTY, spread.half_width());
                 if spread.half_width() > LEAST_PA {
-                    leading.extend(self.leading(format!("{path}:pressure_in"), &spread));
+                    leading.extend(self.leading((id, &q::PRESSURE_IN), &spread));
                 }
             }
         }
@@ -393,8 +391,8 @@ impl<'m> Propagated<'m> {
     }
 
     /// Records the uncertainty of the flow through several pumps under one name.
-    fn record_groups(&self, to: &mut Entries) {
-        for group in &self.circuit.groups {
+    fn record_groups(&self, to: &mut Entries<'_>) {
+        for (g, group) in self.circuit.groups.iter().enumerate() {
             let units = match group.arrangement {
                 Arrangement::Series => &group.units[..1],
                 Arrangement::Parallel => &group.units[..],
@@ -402,28 +400,25 @@ impl<'m> Propagated<'m> {
             let change = |of: &Contribution| {
                 units.iter().map(|&(run, part)| self.volume_change(of, run, part)).sum()
             };
-            let path = format!("{}/{}", self.circuit.name, group.path);
             let flow = self.spread(change).half_width();
-            to.put(format_args!("{path}"), &q::FLOW_UNCERTAINTY, flow);
+            to.put(Id::Group(self.c, g), &q::FLOW_UNCERTAINTY, flow);
         }
     }
 
-    fn leading(&self, of: String, spread: &Spread) -> Option<Leading> {
+    fn leading(&self, of: (Id, &'static Quantity), spread: &Spread) -> Option<Leading> {
         let (index, alone) = spread.largest?;
         let contribution = &self.contributions[index];
         let from = self.from(contribution);
         Some(Leading { of, from, law: contribution.law, alone: alone.abs() })
     }
 
-    /// Address of what an offset belongs to.
-    fn from(&self, contribution: &Contribution) -> String {
+    /// What an offset belongs to.
+    fn from(&self, contribution: &Contribution) -> Id {
         let run = &self.circuit.runs[contribution.run];
-        let junction =
-            |j: usize| format!("{}/{}", self.circuit.name, self.circuit.junctions[j].name);
         match contribution.site {
-            Site::Entry => junction(run.from),
-            Site::Part(k) => self.part_path(contribution.run, &run.parts[k].name),
-            Site::Exit => junction(run.to),
+            Site::Entry => Id::Junction(self.c, run.from),
+            Site::Part(k) => Id::Part(self.c, contribution.run, k),
+            Site::Exit => Id::Junction(self.c, run.to),
         }
     }
 }

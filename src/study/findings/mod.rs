@@ -112,5 +112,5 @@ fn at_start(
     let start = simulator.start();
     simulator.evaluate(&start).map_err(|e| SolveError::unsettled(&simulator.setup, e))?;
     check_pumps(&simulator)?;
-    Ok(Results::of(&simulator, &start))
+    Ok(Results::read(&simulator, &start))
 }

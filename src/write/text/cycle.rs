@@ -6,7 +6,7 @@ use coolwright_models::cycle::History;
 use coolwright_models::slots::Values;
 
 use super::{CAUTION, conditions, list, section};
-use crate::study::{JudgedOverTime, Readiness, ReadyTarget, kind_of};
+use crate::study::{JudgedOverTime, Readiness, ReadyTarget};
 use crate::write::table::Table;
 use crate::write::{Style, verdict};
 
@@ -190,7 +190,7 @@ fn peaks(style: &Style, answer: &CycleAnswer<'_>) -> String {
         Table::new(&["<result", "start", "least", "when\nmin:s", "most", "when\nmin:s", "end"]);
     for index in worth_watching(answer) {
         let entry = &history.catalogue.entries()[index];
-        let kind = kind_of(entry.quantity.measure);
+        let kind = entry.quantity.kind;
         let value = |row: usize| history.rows[row][index];
         let rows = 0..history.rows.len();
         let least = rows.clone().min_by(|&a, &b| value(a).total_cmp(&value(b))).unwrap_or(0);
@@ -326,7 +326,7 @@ fn histories(style: &Style, answer: &CycleAnswer<'_>) -> String {
     let mut table = Table::new(&["<history", "least", "<over time", "most"]);
     for index in indices {
         let entry = &history.catalogue.entries()[index];
-        let kind = kind_of(entry.quantity.measure);
+        let kind = entry.quantity.kind;
         let values: Vec<f64> = history.rows.iter().map(|row| row[index]).collect();
         let (least, most) = (
             values.iter().copied().fold(f64::INFINITY, f64::min),

@@ -21,7 +21,7 @@ pub(super) fn doubt(ready: &Ready, uncertainty: &Uncertainty, shown: &Shown<'_>)
         2,
     ));
     for leading in &uncertainty.leading {
-        out.push_str(&line(leading, shown));
+        out.push_str(&line(ready, leading, shown));
     }
     for &circuit in &uncertainty.without {
         let name = &ready.model.circuits[circuit].name;
@@ -34,15 +34,15 @@ pub(super) fn doubt(ready: &Ready, uncertainty: &Uncertainty, shown: &Shown<'_>)
 }
 
 /// One number, and the law that makes it most uncertain.
-fn line(leading: &Leading, shown: &Shown<'_>) -> String {
-    let (path, name) = leading.of.rsplit_once(':').unwrap_or((&leading.of, ""));
+fn line(ready: &Ready, leading: &Leading, shown: &Shown<'_>) -> String {
+    let (id, quantity) = leading.of;
+    let (path, name) = (&ready.model.address(id), quantity.name);
     let by = format!("{name}_uncertainty");
     let text = format!(
-        "`{}`: {} \u{b1} {}, most of it from `{}` ({}; \u{b1} {} alone)",
-        leading.of,
+        "`{path}:{name}`: {} \u{b1} {}, most of it from `{}` ({}; \u{b1} {} alone)",
         shown.at(path, name),
         shown.at(path, &by),
-        leading.from,
+        ready.model.address(leading.from),
         leading.law.words(),
         shown.alike(path, &by, leading.alone),
     );

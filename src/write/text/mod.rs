@@ -26,7 +26,7 @@ use coolwright_models::slots::Values;
 
 use super::Style;
 use super::table::{Table, broken};
-use crate::study::{Influence, kind_of};
+use crate::study::Influence;
 
 /// How many assumptions are printed one by one.
 const MOST_ASSUMPTIONS: usize = 12;
@@ -51,7 +51,7 @@ impl Shown<'_> {
         index.map_or_else(
             || "-".to_owned(),
             |index| {
-                let kind = kind_of(self.results.catalogue.entries()[index].quantity.measure);
+                let kind = self.results.catalogue.entries()[index].quantity.kind;
                 self.style.quantity(kind, si)
             },
         )
@@ -62,7 +62,7 @@ impl Shown<'_> {
         let Some(index) = self.results.catalogue.find(&format!("{path}:{name}")) else {
             return "-".to_owned();
         };
-        let kind = kind_of(self.results.catalogue.entries()[index].quantity.measure);
+        let kind = self.results.catalogue.entries()[index].quantity.kind;
         self.style.quantity(kind, self.results.values[index])
     }
 }

@@ -43,7 +43,7 @@ fn mass_and_energy_balance_through_every_cycle() {
         let history = cycle(&ready.model, &ready.model.values, &phases);
         assert_eq!(history.phases.len(), phases.len(), "{name}: every phase is followed");
         let simulator = simulator_at(&ready.model, &ready.model.values, &history.states);
-        let results = coolwright_models::results::Results::of(&simulator, &history.states);
+        let results = coolwright_models::results::Results::read(&simulator, &history.states);
         check_mass(&simulator, &results);
     }
 }

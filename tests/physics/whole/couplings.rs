@@ -36,7 +36,7 @@ fn the_viscosity_of_warm_coolant_moves_falls_and_flow() {
     let model = &ready.model;
     let start = coolwright_models::simulate::Simulator::new(model, model.values.clone());
     let start = start.expect("the model can be set up").start();
-    let cold = Results::of(&simulator_at(model, &model.values, &start), &start);
+    let cold = Results::read(&simulator_at(model, &model.values, &start), &start);
     for (address, least) in [("charge/loop/delivery:fall", 0.05), ("charge/loop:flow", 0.001)] {
         moves(address, at(&warm, address), at(&cold, address), least);
     }

@@ -11,7 +11,9 @@ use crate::diagnostic::Problem;
 use crate::file::{Polynomial, PumpCurve};
 use crate::lower::context::{Assumed, Bound, Context, Given};
 use crate::lower::coolant_of;
-use crate::quantity::{self, Fraction, Kind, PressureDifference, RotationalSpeed, VolumeFlow};
+use crate::quantity::{
+    self, Fraction, InWords, Kind, PressureDifference, RotationalSpeed, VolumeFlow,
+};
 use crate::text::{Span, Spanned};
 
 /// Density of water at 20 °C, kg/m³ (IAPWS SR6-08: 998.21).

@@ -1,0 +1,79 @@
+//! Names of the things in a model, and the one place where their paths are put together.
+
+use crate::model::Model;
+
+/// Names one thing of a model. Indices are those of the model's lists.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Id {
+    /// The air that everything stands in.
+    Site,
+    /// The electric supply.
+    Supply,
+    /// A circuit.
+    Circuit(usize),
+    /// A run: circuit, run.
+    Run(usize, usize),
+    /// A part: circuit, run, part.
+    Part(usize, usize, usize),
+    /// Several pumps under one name: circuit, group.
+    Group(usize, usize),
+    /// A junction: circuit, junction.
+    Junction(usize, usize),
+    /// A body.
+    Body(usize),
+    /// A core.
+    Core(usize),
+    /// An air path.
+    AirPath(usize),
+    /// A fan: air path, fan.
+    Fan(usize, usize),
+    /// A gauge.
+    Gauge(usize),
+}
+
+impl Id {
+    /// The circuit that it belongs to; `None` of what is in none, and of gauges.
+    pub fn circuit(self) -> Option<usize> {
+        match self {
+            Self::Circuit(c)
+            | Self::Run(c, _)
+            | Self::Part(c, _, _)
+            | Self::Group(c, _)
+            | Self::Junction(c, _) => Some(c),
+            _ => None,
+        }
+    }
+}
+
+impl Model {
+    /// The path of a thing, as in `charge/feed/pump`, `coolers/upper`, `air_paths/front/fan.2`.
+    ///
+    /// # Panics
+    /// When the model has no such thing.
+    pub fn address(&self, id: Id) -> String {
+        match id {
+            Id::Site => "site".to_owned(),
+            Id::Supply => "supply".to_owned(),
+            Id::Circuit(c) => self.circuits[c].name.clone(),
+            Id::Run(c, r) => self.in_circuit(c, &self.circuits[c].runs[r].name),
+            Id::Part(c, r, p) => {
+                let run = &self.circuits[c].runs[r];
+                format!("{}/{}/{}", self.circuits[c].name, run.path, run.parts[p].name)
+            }
+            Id::Group(c, g) => self.in_circuit(c, &self.circuits[c].groups[g].path),
+            Id::Junction(c, j) => self.in_circuit(c, &self.circuits[c].junctions[j].name),
+            Id::Body(b) => format!("{}s/{}", self.bodies[b].word, self.bodies[b].name),
+            Id::Core(k) => format!("cores/{}", self.cores[k].name),
+            Id::AirPath(a) => format!("air_paths/{}", self.air_paths[a].name),
+            Id::Fan(a, f) => {
+                let path = &self.air_paths[a];
+                format!("air_paths/{}/{}", path.name, path.fans[f].name)
+            }
+            Id::Gauge(g) => format!("gauges/{}", self.gauges[g].name),
+        }
+    }
+
+    fn in_circuit(&self, circuit: usize, name: &str) -> String {
+        format!("{}/{name}", self.circuits[circuit].name)
+    }
+}
