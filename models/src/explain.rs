@@ -5,10 +5,16 @@
 //! read this, and so can anything that explains an answer.
 
 mod air;
+mod pressures;
+
+pub use pressures::pressures;
 
 use crate::circuit::{End, Joint};
+use crate::fluids::{Base, Coolant};
+use crate::ids::Id;
 use crate::laws::GRAVITY;
 use crate::laws::card::Applied;
+use crate::laws::cards::fluids::{GLYCOL, WATER};
 use crate::laws::cards::friction::HEIGHT;
 use crate::laws::tee::tee_law;
 use crate::parts::{Local, Place, bore_area};
@@ -17,28 +23,39 @@ use crate::simulate::Simulator;
 /// A law at a place.
 #[derive(Clone, Debug)]
 pub struct Explained {
-    /// Path of the part, junction, core, fan or air path that follows it.
-    pub path: String,
+    /// The part, junction, core, fan, air path, circuit or site that follows it.
+    pub id: Id,
     /// The law with its numbers there.
     pub law: Applied,
 }
 
-/// All laws of a settled state, thing by thing.
+/// All laws of a settled state, thing by thing, but those of [`pressures`].
 pub fn explain(simulator: &Simulator<'_>) -> Vec<Explained> {
+    let setup = &simulator.setup;
     let mut found = Vec::new();
-    for index in 0..simulator.setup.layout.parts.len() {
-        let path = part_path(simulator, index);
+    for (index, cells) in setup.layout.parts.iter().enumerate() {
+        let (c, r, p) = cells.at;
         let laws = part(simulator, index);
-        found.extend(laws.into_iter().map(|law| Explained { path: path.clone(), law }));
+        found.extend(laws.into_iter().map(|law| Explained { id: Id::Part(c, r, p), law }));
     }
-    for (c, circuit) in simulator.setup.model.circuits.iter().enumerate() {
-        for (j, junction) in circuit.junctions.iter().enumerate() {
-            let path = || format!("{}/{}", circuit.name, junction.name);
-            found.extend(tee(simulator, c, j).map(|law| Explained { path: path(), law }));
+    for (c, circuit) in setup.model.circuits.iter().enumerate() {
+        let law = coolant(&setup.prepared.coolants[c]);
+        found.push(Explained { id: Id::Circuit(c), law });
+        for j in 0..circuit.junctions.len() {
+            let id = Id::Junction(c, j);
+            found.extend(tee(simulator, c, j).map(|law| Explained { id, law }));
         }
     }
     air::explain(simulator, &mut found);
     found
+}
+
+/// Where the properties of a coolant come from.
+fn coolant(coolant: &Coolant) -> Applied {
+    match coolant.base() {
+        Base::Water => Applied::other(&WATER, &[]),
+        _ => Applied::other(&GLYCOL, &[("x", coolant.volume_share())]),
+    }
 }
 
 /// The laws of one part, height included, by its place among all parts.
@@ -70,13 +87,4 @@ pub fn tee(simulator: &Simulator<'_>, circuit: usize, junction: usize) -> Option
     });
     let areas = legs.map(|leg| bore_area(setup.values.get(leg.bore)));
     tee_law(*set, flows, areas, setup.values.get(*angle))
-}
-
-/// Path of a part by its place among all parts.
-fn part_path(simulator: &Simulator<'_>, index: usize) -> String {
-    let setup = &simulator.setup;
-    let (c, r, p) = setup.layout.parts[index].at;
-    let circuit = &setup.model.circuits[c];
-    let run = &circuit.runs[r];
-    format!("{}/{}/{}", circuit.name, run.path, run.parts[p].name)
 }

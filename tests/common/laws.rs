@@ -5,9 +5,11 @@ use std::collections::BTreeSet;
 
 use coolwright_models::circuit::{End, Joint};
 use coolwright_models::explain::{self, Explained};
+use coolwright_models::ids::Id;
 use coolwright_models::laws::card::{Applied, Outside};
 use coolwright_models::laws::tee::tee_excess;
 use coolwright_models::parts::{Local, Place, bore_area};
+use coolwright_models::results::{Results, quantities as q};
 use coolwright_models::simulate::Simulator;
 
 /// Holds all laws of a settled state to their cards, and gives the cards that were met. `Err` says which
@@ -25,6 +27,7 @@ pub(crate) fn hold(simulator: &Simulator<'_>) -> Result<BTreeSet<&'static str>, 
         }
     }
     air(simulator, &laws)?;
+    site(simulator, &laws)?;
     Ok(laws.iter().map(|explained| explained.law.card.key).collect())
 }
 
@@ -120,17 +123,55 @@ fn tee(simulator: &Simulator<'_>, c: usize, j: usize) -> Result<(), String> {
     Ok(())
 }
 
+/// Suction of pumps and the gas of closed tanks, at the states `y` that have been settled: the cards that
+/// were met.
+pub(crate) fn hold_pressures(
+    simulator: &Simulator<'_>,
+    y: &[f64],
+) -> Result<BTreeSet<&'static str>, String> {
+    let results = Results::read(simulator, y);
+    let laws = explain::pressures(simulator, &results);
+    for Explained { id, law } in laws.iter().filter(|explained| own(&explained.law)) {
+        let got = law.result().unwrap_or(f64::NAN);
+        if law.card.key == "pump.suction" {
+            let want = results.of(*id, &q::SUCTION_HEAD).unwrap_or(f64::NAN);
+            near("suction", got, want, want.abs() + 1.0)?;
+        } else {
+            let gauge = results.of(*id, &q::GAS_PRESSURE).unwrap_or(f64::NAN);
+            let want = gauge + simulator.setup.prepared.ambient_pa;
+            // The pressure of the gas is found to a millionth of a pascal.
+            near("gas", got, want, 1e2 * want)?;
+        }
+    }
+    Ok(laws.iter().map(|explained| explained.law.card.key).collect())
+}
+
+/// The air of the site.
+fn site(simulator: &Simulator<'_>, laws: &[Explained]) -> Result<(), String> {
+    let prepared = &simulator.setup.prepared;
+    let density: f64 = prepared.air.density(prepared.air_k);
+    for law in laws.iter().filter(|law| law.id == Id::Site).map(|law| &law.law) {
+        let want = match law.card.key {
+            "air.density" => density,
+            "air.humidity" => prepared.air.humidity_ratio,
+            _ => prepared.ambient_pa,
+        };
+        near(law.card.key, law.result().unwrap_or(f64::NAN), want, want.max(1e-6))?;
+    }
+    Ok(())
+}
+
 /// Cores, fans, and the way of the air.
 fn air(simulator: &Simulator<'_>, laws: &[Explained]) -> Result<(), String> {
     for (a, path) in simulator.setup.model.air_paths.iter().enumerate() {
-        let at = |path: String| -> Vec<&Applied> {
-            laws.iter().filter(|law| law.path == path).map(|law| &law.law).collect()
+        let at = |id: Id| -> Vec<&Applied> {
+            laws.iter().filter(|law| law.id == id).map(|law| &law.law).collect()
         };
-        let of_path = at(format!("air_paths/{}", path.name));
+        let of_path = at(Id::AirPath(a));
         let ducts = of_path.first().ok_or("no ducts")?;
         let mut stack = ducts.result().unwrap_or(f64::NAN);
         for (place, &core) in path.cores.iter().enumerate() {
-            let of_core = at(format!("cores/{}", simulator.setup.model.cores[core].name));
+            let of_core = at(Id::Core(core));
             stack += held_core(simulator, (a, place, core), &of_core)?;
         }
         let settled = &simulator.settled.air[a];
@@ -145,7 +186,7 @@ fn air(simulator: &Simulator<'_>, laws: &[Explained]) -> Result<(), String> {
             let flow = simulator.settled.air_runs[a][k + 1];
             let values = &simulator.setup.values;
             let fall = fan.fall(&values.reader(), density, flow);
-            for law in at(format!("air_paths/{}/{}", path.name, fan.name)) {
+            for law in at(Id::Fan(a, k)) {
                 let got = law.result().unwrap_or(f64::NAN);
                 match law.card.key {
                     "fan.curve" => near("fan", -got, fall, fall.abs())?,

@@ -159,10 +159,14 @@ fn every_law_with_a_card_is_met() {
     }
     let mut cases = common::demo_cases();
     cases.extend(common::test_cases());
+    cases.push(("suction_lift".to_owned(), common::reference_case("suction_lift")));
     for (name, text) in cases {
         let ready = common::read(&text);
-        for warmer in [0.0, -30.0, 30.0] {
-            let values = ready.model.values.clone();
+        for (warmer, fans) in [(0.0, true), (-30.0, true), (30.0, false)] {
+            let mut values = ready.model.values.clone();
+            for fan in ready.model.air_paths.iter().flat_map(|path| &path.fans).filter(|_| !fans) {
+                values.set(fan.speed, 0.0);
+            }
             let mut simulator =
                 Simulator::new(&ready.model, values).expect("its numbers are right");
             let mut y = simulator.start();
@@ -172,6 +176,8 @@ fn every_law_with_a_card_is_met() {
             simulator.evaluate(&y).unwrap_or_else(|error| panic!("{name}: {error:?}"));
             let met = common::laws::hold(&simulator).unwrap_or_else(|e| panic!("{name}: {e}"));
             counts.laws.extend(met);
+            let met = common::laws::hold_pressures(&simulator, &y);
+            counts.laws.extend(met.unwrap_or_else(|e| panic!("{name}: {e}")));
         }
     }
     let keys = ALL.iter().map(|card| card.key);

@@ -2,30 +2,52 @@
 
 use super::Explained;
 use crate::air::{AirPath, CoreRating, CoreSide};
+use crate::fluids::water;
+use crate::ids::Id;
+use crate::laws::GRAVITY;
 use crate::laws::card::Applied;
 use crate::laws::cards::core as cards;
+use crate::laws::cards::fluids;
 use crate::laws::curve::pump_rise;
 use crate::parts::{CORE_CELLS, Local};
 use crate::simulate::Simulator;
 
-/// All of them.
+/// All of them, and those of the air of the site.
 pub(super) fn explain(simulator: &Simulator<'_>, found: &mut Vec<Explained>) {
+    found.extend(site(simulator).map(|law| Explained { id: Id::Site, law }));
     for (a, path) in simulator.setup.model.air_paths.iter().enumerate() {
-        found.push(ducts(simulator, a, path));
+        let law = ducts(simulator, a, path);
+        found.push(Explained { id: Id::AirPath(a), law });
         for (place, &core) in path.cores.iter().enumerate() {
-            let path = format!("cores/{}", simulator.setup.model.cores[core].name);
             let laws = core_laws(simulator, a, place, core);
-            found.extend(laws.into_iter().map(|law| Explained { path: path.clone(), law }));
+            found.extend(laws.into_iter().map(|law| Explained { id: Id::Core(core), law }));
         }
         for k in 0..path.fans.len() {
-            let name = format!("air_paths/{}/{}", path.name, path.fans[k].name);
             let laws = fan_laws(simulator, a, path, k);
-            found.extend(laws.map(|law| Explained { path: name.clone(), law }));
+            found.extend(laws.map(|law| Explained { id: Id::Fan(a, k), law }));
         }
     }
 }
 
-fn ducts(simulator: &Simulator<'_>, a: usize, path: &AirPath) -> Explained {
+/// The air of the site: pressure, vapour, density.
+fn site(simulator: &Simulator<'_>) -> [Applied; 3] {
+    let setup = &simulator.setup;
+    let get = |slot| setup.values.get(slot);
+    let (air, air_k) = (&setup.prepared.air, setup.prepared.air_k);
+    let pressure = ("p", air.pressure_pa);
+    let saturated = water::saturation_pressure_pa(air_k);
+    let humidity = get(setup.model.site.humidity);
+    [
+        Applied::other(
+            &fluids::ATMOSPHERE,
+            &[("z", get(setup.model.site.altitude)), ("g", GRAVITY)],
+        ),
+        Applied::other(&fluids::HUMIDITY, &[pressure, ("φ", humidity), ("p_s", saturated)]),
+        Applied::other(&fluids::AIR, &[pressure, ("T", air_k), ("ω", air.humidity_ratio)]),
+    ]
+}
+
+fn ducts(simulator: &Simulator<'_>, a: usize, path: &AirPath) -> Applied {
     let setup = &simulator.setup;
     let get = |slot| setup.values.get(slot);
     let given = [
@@ -36,8 +58,7 @@ fn ducts(simulator: &Simulator<'_>, a: usize, path: &AirPath) -> Explained {
         ("ρ", setup.prepared.air.density(setup.prepared.air_k)),
         ("v", get(setup.model.drive.road_speed)),
     ];
-    let law = Applied::other(&cards::DUCTS, &given);
-    Explained { path: format!("air_paths/{}", path.name), law }
+    Applied::other(&cards::DUCTS, &given)
 }
 
 /// The laws of a core at its place in a path, front to back.

@@ -24,15 +24,16 @@ pub(super) fn ranges(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
             });
             match same {
                 Some((what, number)) => {
-                    if what.last() != Some(&explained.path) {
-                        what.push(explained.path.clone());
+                    let path = simulator.setup.model.address(explained.id);
+                    if what.last() != Some(&path) {
+                        what.push(path);
                     }
                     if how_far(outside) > how_far(*number) {
                         *number = outside;
                     }
                 }
                 None => found.push(Warning::OutsideRange {
-                    what: vec![explained.path.clone()],
+                    what: vec![simulator.setup.model.address(explained.id)],
                     law: explained.law.card,
                     of: range.of,
                     number: outside,

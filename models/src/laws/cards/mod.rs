@@ -3,10 +3,12 @@
 pub mod core;
 pub mod film;
 pub mod fittings;
+pub mod fluids;
 pub mod friction;
 mod page;
 pub mod pump;
 pub mod restriction;
+pub mod tank;
 pub mod tee;
 
 pub use page::nomenclature;
@@ -68,5 +70,10 @@ pub static ALL: &[&Card] = &[
     &core::FAN,
     &core::STOPPED_FAN,
     &core::FAN_POWER,
-    &core::CUSHION,
+    &tank::CUSHION,
+    &fluids::AIR,
+    &fluids::HUMIDITY,
+    &fluids::ATMOSPHERE,
+    &fluids::WATER,
+    &fluids::GLYCOL,
 ];

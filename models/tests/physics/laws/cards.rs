@@ -17,11 +17,10 @@ fn formulas_stand_in_symbols_that_the_card_explains() {
         let key = card.key;
         let known: BTreeSet<&str> = card.symbols.iter().map(|symbol| symbol.sign).collect();
         assert_eq!(known.len(), card.symbols.len(), "{key}: a symbol stands twice");
-        assert_eq!(
-            card.steps[0].sets,
-            card.gives().sign,
-            "{key}: the first formula gives the result"
-        );
+        // Properties of a coolant have no formula that fits on a card.
+        let first = card.steps.first().map(|step| step.sets);
+        let gives = (!key.starts_with("coolant.")).then_some(card.gives().sign);
+        assert_eq!(first, gives, "{key}: the first formula gives the result");
         let mut used: BTreeSet<String> = BTreeSet::new();
         for step in card.steps {
             assert!(known.contains(step.sets), "{key}: {} is not explained", step.sets);
