@@ -40,8 +40,7 @@ impl Problem {
     pub(crate) fn new(circuit: Circuit, fluid: Fluid, values: Values, start: Vec<f64>) -> Self {
         let parts = circuit.runs.iter().map(|run| run.parts.len()).sum();
         let Fluid { density, viscosity } = fluid;
-        let state =
-            PartState { temperature_k: 300.0, density, viscosity, ..PartState::default() };
+        let state = PartState { temperature_k: 300.0, density, viscosity, ..PartState::default() };
         let junctions = circuit.junctions.len();
         let couplings = circuit.couplings();
         Self {

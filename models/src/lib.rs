@@ -6,6 +6,7 @@ pub mod body;
 pub mod circuit;
 pub mod crossings;
 pub mod cycle;
+pub mod explain;
 pub mod fluids;
 pub mod gauge;
 pub mod ids;

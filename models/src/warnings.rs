@@ -3,11 +3,15 @@
 //! They are raised once, on the solution, never inside an iteration.
 
 mod pumps;
+mod ranges;
 mod tees;
 
 use crate::air::CoreRating;
 use crate::fluids::FluidWarning;
 use crate::ids::Id;
+use crate::laws::card::Card;
+use crate::laws::cards::core::FILM;
+use crate::laws::film::LAMINAR_END;
 use crate::laws::tee::{OutsideSet, TeeSet};
 use crate::parts::Partner;
 use crate::simulate::Simulator;
@@ -118,6 +122,17 @@ pub enum Warning {
         /// What has no room, m³.
         lost_m3: f64,
     },
+    /// A law is asked outside the range for which it was published or measured.
+    OutsideRange {
+        /// What follows it.
+        what: Vec<Id>,
+        /// The law.
+        law: &'static Card,
+        /// The symbol of the law that is outside.
+        of: &'static str,
+        /// The number farthest outside, in the unit of the symbol.
+        number: f64,
+    },
     /// Coolant boils somewhere at this state.
     Boils {
         /// The circuit.
@@ -142,15 +157,10 @@ impl Warning {
             Self::FarFromRating { core, .. } => Id::Core(core),
             Self::NoFlow { body } => Id::Body(body),
             Self::OutsideTeeSet { junction, .. } => junction,
-            Self::Laminar { ref what, .. } => what[0],
+            Self::Laminar { ref what, .. } | Self::OutsideRange { ref what, .. } => what[0],
         }
     }
 }
-
-/// Below this Reynolds number round channels are laminar (common to all sources: 2300).
-const LAMINAR: f64 = 2300.0;
-/// A core that works beyond this factor of its rated flow, either way, is far from it.
-const FAR: f64 = 3.0;
 
 /// All warnings about a settled state.
 pub fn warnings(simulator: &Simulator<'_>, states: &[f64]) -> Vec<Warning> {
@@ -162,6 +172,7 @@ pub fn warnings(simulator: &Simulator<'_>, states: &[f64]) -> Vec<Warning> {
     cores(simulator, &mut found);
     passes(simulator, &mut found);
     tees::tees(simulator, &mut found);
+    ranges::ranges(simulator, &mut found);
     found
 }
 
@@ -233,7 +244,7 @@ fn cores(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
                 [Side::Coolant, Side::Air].into_iter().zip(flows).zip(rated)
             {
                 let ratio = if flow < least { flow / least } else { (flow / most).max(1.0) };
-                if !(1.0 / FAR..=FAR).contains(&ratio) {
+                if !FILM.range("x").holds(ratio) {
                     found.push(Warning::FarFromRating { core, side, ratio });
                 }
             }
@@ -256,7 +267,7 @@ fn passes(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
         let bore = setup.part(index).bores()[0].map(|bore| setup.values.get(bore));
         let round = |bore: f64| 4.0 * flow / (std::f64::consts::PI * bore * viscosity);
         let Some(reynolds) = tubes.or(bore.map(round)) else { continue };
-        if reynolds < LAMINAR && flow > 0.0 {
+        if reynolds < LAMINAR_END && flow > 0.0 {
             laminar.push(Id::Part(c, r, p));
             highest = highest.max(reynolds);
         }

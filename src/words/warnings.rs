@@ -98,6 +98,23 @@ pub fn sentence(model: &Model, warning: &Warning) -> Sentence {
                 more = more,
             )
         }
+        Warning::OutsideRange { what, law, of, number } => {
+            let range = law.range(of);
+            let means = law.symbols.iter().find(|symbol| symbol.sign == *of);
+            let all: Vec<String> =
+                what.iter().map(|&id| format!("`{}`", model.address(id))).collect();
+            say!(
+                "{what} {verb} a law outside its range ({law}): {means} is {number}, published from {least} \
+                 to {most}",
+                what = all.join(", "),
+                verb = if all.len() == 1 { "follows" } else { "follow" },
+                law = law.name,
+                means = means.map_or(*of, |symbol| symbol.means),
+                number = Value::of(Kind::Number, *number),
+                least = Value::of(Kind::Number, range.least),
+                most = Value::of(Kind::Number, range.most),
+            )
+        }
         Warning::Spills { lost_m3, .. } => say!(
             "the coolant of `{circuit}` grows by {lost} more than the air in its tank leaves room for: that \
              much goes out through the cap",

@@ -4,6 +4,7 @@
 // Each test program uses its own part of this.
 #![allow(dead_code)]
 
+pub(crate) mod laws;
 pub(crate) mod printed;
 
 use coolwright::render::Style;
@@ -52,6 +53,16 @@ pub(crate) fn read(text: &str) -> Ready {
 pub(crate) fn reference_case(name: &str) -> String {
     let path = format!("{}/tests/reference/cases/{name}.ron", env!("CARGO_MANIFEST_DIR"));
     std::fs::read_to_string(&path).unwrap_or_else(|error| panic!("{path}: {error}"))
+}
+
+/// The cases of the physics tests that stand in files, by name and text.
+pub(crate) fn test_cases() -> Vec<(String, String)> {
+    let folder = format!("{}/tests/physics/cases", env!("CARGO_MANIFEST_DIR"));
+    let entries = std::fs::read_dir(&folder).expect("there are cases");
+    let mut paths: Vec<_> = entries.map(|entry| entry.expect("a readable folder").path()).collect();
+    paths.sort();
+    let text = |path: &std::path::PathBuf| std::fs::read_to_string(path).expect("a readable case");
+    paths.iter().map(|path| (path.display().to_string(), text(path))).collect()
 }
 
 /// The demo cases, by file name and text.

@@ -41,10 +41,15 @@ fn hold(name: &str, circuit: &Circuit, values: &Values) {
     let (mut x, couplings) = (1, circuit.couplings());
     let mut sheet = LawSheet::new(circuit, &couplings);
     for _ in 0..200 {
-        let density = 960.0 + 130.0 * next(&mut x);
-        let viscosity = 3e-4 * 100_f64.powf(next(&mut x));
-        let state = PartState { temperature_k: 300.0, density, viscosity, ..PartState::default() };
-        let (states, densities) = (vec![state; parts], vec![density; circuit.junctions.len()]);
+        // Each part and junction has its own, so that a wrong index is seen.
+        let state = |x: &mut u64| {
+            let density = 960.0 + 130.0 * next(x);
+            let viscosity = 3e-4 * 100_f64.powf(next(x));
+            PartState { temperature_k: 300.0, density, viscosity, ..PartState::default() }
+        };
+        let states: Vec<PartState> = (0..parts).map(|_| state(&mut x)).collect();
+        let junctions = 0..circuit.junctions.len();
+        let densities: Vec<f64> = junctions.map(|_| 960.0 + 130.0 * next(&mut x)).collect();
         let laws = || CircuitLaws {
             circuit,
             values,

@@ -93,6 +93,7 @@ pub(crate) fn solve(
     match simulator.settled.settle(&simulator.setup, &y) {
         Ok(()) => {
             counts.take(&sketch.text, &simulator);
+            counts.laws.extend(crate::common::laws::hold(&simulator)?);
             Ok(Outcome::Solved(check(&simulator)?))
         }
         Err(error) => {

@@ -29,6 +29,8 @@ pub(crate) struct Counts {
     pub(crate) parts: BTreeMap<&'static str, usize>,
     /// Tees by formulas and direction.
     pub(crate) tees: BTreeMap<(&'static str, &'static str), usize>,
+    /// Cards of the laws that were met, each held to what the part or tee does.
+    pub(crate) laws: BTreeSet<&'static str>,
 }
 
 /// The six directions of the flows of a tee.

@@ -21,6 +21,8 @@ use coolwright_cases::diagnostic::Problems;
 use coolwright_cases::file::PartSpec;
 use coolwright_cases::lower::Ready;
 use coolwright_cases::text::Sources;
+use coolwright_models::laws::cards::ALL;
+use coolwright_models::simulate::Simulator;
 use judge::{Outcome, Start};
 use kinds::Counts;
 use proptest::prelude::*;
@@ -145,6 +147,42 @@ fn monotone_circuits_have_one_answer_from_any_start() {
     });
     let missing = counts.missing(false);
     assert!(missing.is_empty(), "no solved circuit had: {missing:?}");
+}
+
+/// Every card is met by something that a command solves: in random circuits, or in the demo cases and
+/// those of the tests, which have the cores, fans and films. What a card says is what happens there.
+#[test]
+fn every_law_with_a_card_is_met() {
+    let mut counts = Counts::default();
+    for seed in 0..300 {
+        solve((seed, 6, MILD), Start::Usual, &mut counts).unwrap_or_else(|e| panic!("{seed}: {e}"));
+    }
+    let mut cases = common::demo_cases();
+    cases.extend(common::test_cases());
+    cases.push(("suction_lift".to_owned(), common::reference_case("suction_lift")));
+    for (name, text) in cases {
+        let ready = common::read(&text);
+        for (warmer, fans) in [(0.0, true), (-30.0, true), (30.0, false)] {
+            let mut values = ready.model.values.clone();
+            for fan in ready.model.air_paths.iter().flat_map(|path| &path.fans).filter(|_| !fans) {
+                values.set(fan.speed, 0.0);
+            }
+            let mut simulator =
+                Simulator::new(&ready.model, values).expect("its numbers are right");
+            let mut y = simulator.start();
+            for (state, circuit) in y.iter_mut().zip(&simulator.setup.layout.coolant) {
+                *state += if circuit.is_some() { warmer } else { 0.0 };
+            }
+            simulator.evaluate(&y).unwrap_or_else(|error| panic!("{name}: {error:?}"));
+            let met = common::laws::hold(&simulator).unwrap_or_else(|e| panic!("{name}: {e}"));
+            counts.laws.extend(met);
+            let met = common::laws::hold_pressures(&simulator, &y);
+            counts.laws.extend(met.unwrap_or_else(|e| panic!("{name}: {e}")));
+        }
+    }
+    let keys = ALL.iter().map(|card| card.key);
+    let missing: Vec<_> = keys.filter(|key| !counts.laws.contains(key)).collect();
+    assert!(missing.is_empty(), "no command reaches: {missing:?}");
 }
 
 #[test]

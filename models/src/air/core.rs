@@ -6,6 +6,7 @@
 
 use coolwright_solver::scalar::Scalar;
 
+use crate::laws::exchanger::{most_heat_w, rated_conductance_w_k};
 use crate::slots::{Slot, Values};
 
 /// One measured point of a core.
@@ -110,7 +111,10 @@ pub struct CoreSide {
 }
 
 /// Heat capacity of dry air near the temperatures of ratings, J/(kg·K).
-const AIR_HEAT_CAPACITY: f64 = 1006.0;
+pub const RATING_AIR_HEAT_CAPACITY: f64 = 1006.0;
+
+/// Share of the rated coolant film of a core that is left at rest (common practice, no source).
+pub const FILM_AT_REST: f64 = 0.02;
 
 impl Core {
     /// UA at the rating, W/K: the value with which the core gives exactly the rated heat.
@@ -125,7 +129,7 @@ impl Core {
         let heat = get(point.heat);
         let difference = get(point.inlet_difference);
         let coolant = get(point.coolant_flow) * get(point.coolant_heat_capacity);
-        let air = get(point.air_flow) * AIR_HEAT_CAPACITY;
+        let air = get(point.air_flow) * RATING_AIR_HEAT_CAPACITY;
         for (number, what) in [
             (heat, "heat"),
             (difference, "inlet temperature difference"),
@@ -136,12 +140,11 @@ impl Core {
                 return Err(CoreError::NotPositive(what));
             }
         }
-        let most_w = coolant * difference * -(-air / coolant).exp_m1();
+        let most_w = most_heat_w(coolant, air, difference);
         if heat >= 0.999 * most_w {
             return Err(CoreError::TooMuchHeat { heat_w: heat, most_w });
         }
-        let gamma = -(coolant / air) * (-heat / (coolant * difference)).ln_1p();
-        Ok(-air * (-gamma).ln_1p())
+        Ok(rated_conductance_w_k(heat, coolant, air, difference))
     }
 }
 
@@ -221,7 +224,7 @@ impl CoreSide {
     ) -> Resistances<S> {
         let open = 1.0 - values.get(core.blocked);
         let [viscosity_0, conductivity_0, heat_capacity_0] = self.coolant;
-        let film_like = |share: f64| (0.02_f64.powi(5) + share.powi(4)).powf(-0.2);
+        let film_like = |share: f64| (FILM_AT_REST.powi(5) + share.powi(4)).powf(-0.2);
         let by_flow = film_like((flow / self.coolant_flow).abs());
         let by_property = (conductivity / conductivity_0).powf(0.6)
             * (heat_capacity / heat_capacity_0 * viscosity_0 / viscosity).powf(0.4);

@@ -6,6 +6,9 @@ mod path;
 
 pub(crate) use core::plug_flow_factor;
 
-pub use core::{Core, CoreError, CoreRating, CoreSide, Exchange, RatedPoint, Resistances, UaTable};
+pub use core::{
+    Core, CoreError, CoreRating, CoreSide, Exchange, FILM_AT_REST, RATING_AIR_HEAT_CAPACITY,
+    RatedPoint, Resistances, UaTable,
+};
 pub use fan::Fan;
 pub use path::{AirFlow, AirLaws, AirPath, Facing};

@@ -132,6 +132,10 @@ impl LawSheet {
                         self.rated.push(RatedPart { run, per_flow, fall, exponent });
                     }
                     Shape::Pipe(pipe) => self.pipes.push(run, &pipe),
+                    Shape::Bent(pipe, bends) => {
+                        self.pipes.push(run, &pipe);
+                        self.pipes.push_bends(run, &bends);
+                    }
                     Shape::Pump { speed, per_flow, factor, backwards } => {
                         let pump = SheetPump { run, part, speed, per_flow, factor, backwards };
                         self.pumps.push(pump);

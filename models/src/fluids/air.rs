@@ -6,8 +6,6 @@ use super::water;
 
 /// Specific gas constant of dry air, J/(kg K) (ISO 2533:1975).
 pub const DRY_GAS_CONSTANT: f64 = 287.05287;
-/// Enthalpy of vaporisation of water at 0 °C, J/kg (2500.9 kJ/kg, IAPWS R6-95).
-const LATENT_AT_ZERO: f64 = 2500.9e3;
 /// Gas constant over molar mass for the dry air of Lemmon et al. 2000, J/(kg K).
 const LEMMON_GAS_CONSTANT: f64 = 8.314510 / 0.0289586;
 /// Reducing temperature of Lemmon et al. 2000 and Lemmon & Jacobsen 2004, K.
@@ -106,15 +104,6 @@ impl Air {
     pub fn enthalpy<S: Scalar>(&self, t_k: S) -> S {
         let dry = dry_enthalpy(t_k);
         if self.humidity_ratio == 0.0 { dry } else { self.mix(dry, vapour_enthalpy(t_k)) }
-    }
-
-    /// Enthalpy with the latent heat of the vapour, J per kg of *dry* air; zero for dry air and
-    /// liquid water at 273.15 K.
-    ///
-    /// h = h_d + ω (2500.9 kJ/kg + h_v). Where vapour condenses, the heat given off per kg of dry
-    /// air is the difference of this enthalpy less that of the liquid that leaves.
-    pub fn moist_enthalpy<S: Scalar>(&self, t_k: S) -> S {
-        dry_enthalpy(t_k) + (vapour_enthalpy(t_k) + LATENT_AT_ZERO) * self.humidity_ratio
     }
 
     /// Dynamic viscosity, Pa s: that of dry air at low pressure.

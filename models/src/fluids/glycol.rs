@@ -17,9 +17,9 @@ const SHARE_K: f64 = 293.15;
 const CENTRE_K: f64 = 305.65;
 const CENTRE_SHARE: f64 = 0.35;
 /// Range of the source: temperatures in K.
-const SOURCE_K: (f64, f64) = (238.15, 373.15);
+pub const SOURCE_K: (f64, f64) = (238.15, 373.15);
 /// Range of the source: shares by volume.
-const SOURCE_SHARE: (f64, f64) = (0.10, 0.60);
+pub const SOURCE_SHARE: (f64, f64) = (0.10, 0.60);
 /// Pressure in Pa at which water's properties enter a mixture: above boiling up to 160 °C.
 const WATER_PA: f64 = 0.7e6;
 /// T₀ in ln μ = A + B/(T − T₀) for hot mixtures: the value that passes through the viscosity of

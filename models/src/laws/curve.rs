@@ -330,14 +330,3 @@ pub fn pump_rise<S: Scalar>(curve: &Curve, speed: S, flow_m3_s: S) -> S {
 pub fn pump_power<S: Scalar>(curve: &Curve, speed: S, flow_m3_s: S) -> S {
     curve.scaled(speed, flow_m3_s, 3)
 }
-
-/// Efficiency of a pump or fan at a speed, −: η₁(Q/s).
-///
-/// `curve` is η₁ over the volume flow at reference speed, `speed` and `flow_m3_s` as for
-/// [`pump_rise`]. Q/s is written Q·s/(s² + 10⁻¹²), so that it stays finite at rest. Beyond the
-/// curve's ends the straight line may pass through zero: test with [`Curve::range`].
-///
-/// Source: affinity laws, equal efficiency at homologous points.
-pub fn pump_efficiency<S: Scalar>(curve: &Curve, speed: S, flow_m3_s: S) -> S {
-    curve.value(flow_m3_s * speed / (speed * speed + 1e-12))
-}

@@ -69,9 +69,49 @@ pub struct Doubt {
 }
 
 /// Least share by which turbulent friction is uncertain: smooth bores.
-const SMOOTH: f64 = 0.05;
+pub const SMOOTH: f64 = 0.05;
 /// What is added where all of the friction comes from roughness.
-const ROUGH: f64 = 0.10;
+pub const ROUGH: f64 = 0.10;
+/// Velocity heads that a laminar flow loses at most while its profile develops.
+pub const DEVELOPING_HEADS: f64 = 1.25;
+/// Share of turbulent friction for the aspect ratio of a flat tube.
+pub const ASPECT: f64 = 0.10;
+/// Share of the turbulent part of a bend of 90° and more.
+pub const BEND_SQUARE: f64 = 0.25;
+/// Share of the turbulent part of a bend of 45° and less.
+pub const BEND_SHARP: f64 = 0.50;
+/// Share of the slow part of a bend.
+pub const BEND_SLOW: f64 = 0.5;
+/// Share of a sudden widening.
+pub const EXPANSION: f64 = 0.10;
+/// Share of a sudden narrowing.
+pub const CONTRACTION: f64 = 0.42;
+/// Share of a cone towards the larger bore.
+pub const CONE_WIDENING: f64 = 0.4;
+/// Velocity heads of the smaller bore that are added to it.
+pub const CONE_HEADS: f64 = 0.04;
+/// Share of a cone towards the smaller bore.
+pub const CONE_NARROWING: f64 = 0.7;
+/// Share of a sharp-edged hole in turbulent flow.
+pub const ORIFICE: f64 = 0.05;
+/// What is added to it in slow flow.
+pub const ORIFICE_SLOW: f64 = 0.25;
+/// Share of a barb.
+pub const BARB: f64 = 0.4;
+/// By how much the exponent of a rated fall is uncertain.
+pub const RATED_EXPONENT: f64 = 0.125;
+/// Share of a valve's fall where it is shut.
+pub const VALVE: f64 = 0.2;
+/// Share of the cracking pressure of a check valve.
+pub const CRACKING: f64 = 0.25;
+/// Velocity heads at the ends of a tank.
+pub const TANK_HEADS: f64 = 0.1;
+/// Share of a measured head.
+pub const PUMP_HEAD: f64 = 0.07;
+/// Share of a measured flow.
+pub const PUMP_FLOW: f64 = 0.09;
+/// Share of both numbers of a label.
+pub const LABEL: f64 = 0.1;
 
 /// Share by which the friction factor of a round bore may be off, −.
 ///
@@ -109,7 +149,9 @@ pub fn developing_uncertainty(reynolds: f64, length_over_bore: f64) -> f64 {
     if reynolds <= 1.0 {
         return 0.0;
     }
-    1.25 * ramp(length_over_bore / (0.056 * reynolds)) * ramp((2300.0 - reynolds) / 300.0)
+    DEVELOPING_HEADS
+        * ramp(length_over_bore / (0.056 * reynolds))
+        * ramp((2300.0 - reynolds) / 300.0)
 }
 
 /// Uncertainty of the friction of a round bore, Pa.
@@ -146,7 +188,7 @@ pub fn flat_tube_uncertainty(
     let flux = flow_kg_s / area;
     let reynolds = flux.abs() * diameter / viscosity;
     let share = friction_share(reynolds, tube.roughness_m / diameter);
-    let shape = 0.10 * ramp((reynolds - 1800.0) / 500.0);
+    let shape = ASPECT * ramp((reynolds - 1800.0) / 500.0);
     let heads = developing_uncertainty(reynolds, tube.length_m / diameter);
     share.hypot(shape) * fall.abs() + heads * flux * flux / (2.0 * density)
 }
@@ -160,8 +202,9 @@ pub fn flat_tube_uncertainty(
 /// slow part: Hooper's two-K and Darby's three-K method differ so (from memory).
 pub fn bend_uncertainty(flow_kg_s: f64, density: f64, viscosity: f64, bend: &Bend<f64>) -> f64 {
     let [fast, slow] = bend_parts(flow_kg_s, density, viscosity, bend);
-    let share = 0.25 + 0.25 * ramp((PI / 2.0 - bend.angle_rad) / FRAC_PI_4);
-    share * fast.abs() + 0.5 * slow.abs()
+    let sharp = ramp((PI / 2.0 - bend.angle_rad) / FRAC_PI_4);
+    let share = BEND_SQUARE + (BEND_SHARP - BEND_SQUARE) * sharp;
+    share * fast.abs() + BEND_SLOW * slow.abs()
 }
 
 /// Uncertainty of the fall at a sudden change of bore, Pa.
@@ -174,9 +217,6 @@ pub fn bore_change_uncertainty(flow_kg_s: f64, density: f64, from_m: f64, to_m: 
     let widens = (flow_kg_s >= 0.0) == (from_m <= to_m);
     fall.abs() * if widens { EXPANSION } else { CONTRACTION }
 }
-
-const EXPANSION: f64 = 0.10;
-const CONTRACTION: f64 = 0.42;
 
 /// Uncertainty of the fall along a cone, Pa.
 ///
@@ -192,11 +232,11 @@ pub fn cone_uncertainty(
     let fall = cone_fall(flow_kg_s, density, from_m, to_m, angle_rad).abs();
     let widens = (flow_kg_s >= 0.0) == (from_m <= to_m);
     if !widens {
-        return 0.7 * fall;
+        return CONE_NARROWING * fall;
     }
     let (small, large) = (from_m.min(to_m), from_m.max(to_m));
     let changes = 1.0 - (small / large).powi(4);
-    0.4 * fall + 0.04 * changes * signed_head(flow_kg_s, density, small).abs()
+    CONE_WIDENING * fall + CONE_HEADS * changes * signed_head(flow_kg_s, density, small).abs()
 }
 
 /// Uncertainty of the fall at a sharp-edged hole, Pa.
@@ -212,13 +252,14 @@ pub fn orifice_uncertainty(
 ) -> f64 {
     let reynolds = 4.0 * flow_kg_s.abs() / (PI * hole_m * viscosity);
     let slow = ramp(4.0 - reynolds.max(1.0).log10());
-    (0.05 + 0.25 * slow) * orifice_fall(flow_kg_s, density, viscosity, bore_m, hole_m).abs()
+    (ORIFICE + ORIFICE_SLOW * slow)
+        * orifice_fall(flow_kg_s, density, viscosity, bore_m, hole_m).abs()
 }
 
 /// Uncertainty of a barb's fall, Pa: 40 % of it. No coefficient of whole barbs is published; the jet may
 /// have recovered or not between entry and exit, and the edge may be broken or not (judgement).
 pub fn barb_uncertainty(fall_pa: f64) -> f64 {
-    0.4 * fall_pa.abs()
+    BARB * fall_pa.abs()
 }
 
 /// Uncertainty of a fall that was measured at one flow and is taken to another, Pa.
@@ -228,7 +269,7 @@ pub fn barb_uncertainty(fall_pa: f64) -> f64 {
 /// x the flow over the rated flow.
 pub fn rated_uncertainty(fall_pa: f64, flow_over_rated: f64) -> f64 {
     let x = flow_over_rated.abs();
-    if x > 0.0 { 0.125 * x.ln().abs() * fall_pa.abs() } else { 0.0 }
+    if x > 0.0 { RATED_EXPONENT * x.ln().abs() * fall_pa.abs() } else { 0.0 }
 }
 
 /// Uncertainty of a valve's fall at an opening, Pa, over and above that at full open: 20 % as it shuts.
@@ -236,7 +277,7 @@ pub fn rated_uncertainty(fall_pa: f64, flow_over_rated: f64) -> f64 {
 /// IEC 60534-2-4 lets a flow coefficient deviate by ±10 % from its characteristic (from memory), which is
 /// ±20 % of the fall; taken in proportion to what is shut, 1 − `share`.
 pub fn valve_uncertainty(fall_pa: f64, share: f64) -> f64 {
-    0.2 * ramp(1.0 - share) * fall_pa.abs()
+    VALVE * ramp(1.0 - share) * fall_pa.abs()
 }
 
 /// Uncertainty of the losses at both ends of a tank, Pa: 0.1 velocity heads of the pipe.
@@ -244,7 +285,7 @@ pub fn valve_uncertainty(fall_pa: f64, share: f64) -> f64 {
 /// Handbooks print 0.50 to 0.57 for a flush sharp entry, and the profile gives 1.00 to 1.06 for the exit
 /// (turbulent). A pipe that stands out into the tank loses more.
 pub fn tank_uncertainty(flow_kg_s: f64, density: f64, bore_m: f64) -> f64 {
-    0.1 * signed_head(flow_kg_s, density, bore_m).abs()
+    TANK_HEADS * signed_head(flow_kg_s, density, bore_m).abs()
 }
 
 /// Uncertainty of the head of a pump known by a measured curve, Pa.
@@ -253,7 +294,7 @@ pub fn tank_uncertainty(flow_kg_s: f64, density: f64, bore_m: f64) -> f64 {
 /// (3B, from memory), which is what a series-made pump with a catalogue curve is held to.
 /// `head_pa` H, `flow_times_slope_pa` Q·dH/dQ.
 pub fn pump_curve_uncertainty(head_pa: f64, flow_times_slope_pa: f64) -> f64 {
-    (0.07 * head_pa).hypot(0.09 * flow_times_slope_pa)
+    (PUMP_HEAD * head_pa).hypot(PUMP_FLOW * flow_times_slope_pa)
 }
 
 /// Uncertainty of the head of a pump known by two numbers of its label, Pa.
@@ -264,6 +305,6 @@ pub fn pump_curve_uncertainty(head_pa: f64, flow_times_slope_pa: f64) -> f64 {
 /// practice, no source).
 pub fn pump_label_uncertainty(shut_off_pa: f64, flow_over_free: f64) -> f64 {
     let x = ramp(flow_over_free);
-    let numbers = (0.1 * (1.0 - x * x)).hypot(0.2 * x * x);
+    let numbers = (LABEL * (1.0 - x * x)).hypot(2.0 * LABEL * x * x);
     numbers.hypot(0.5 * (x - x * x)) * shut_off_pa
 }

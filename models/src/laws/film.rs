@@ -11,7 +11,19 @@ pub const LAMINAR_END: f64 = 2300.0;
 pub const TURBULENT_START: f64 = 4000.0;
 
 /// Half width over which the corners of the transition are rounded, Re.
-const CORNER: f64 = 150.0;
+pub const CORNER: f64 = 150.0;
+
+/// Largest aspect ratio of a flat tube for the developing laminar film, −.
+pub const ASPECT_MAX: f64 = 0.25;
+
+/// Least Prandtl number of the turbulent film (Gnielinski 1976).
+pub const PRANDTL_MIN: f64 = 0.5;
+
+/// Largest Prandtl number of the turbulent film (Gnielinski 1976).
+pub const PRANDTL_MAX: f64 = 2000.0;
+
+/// Largest Reynolds number of the turbulent film (Gnielinski 1976).
+pub const REYNOLDS_MAX: f64 = 5e6;
 
 /// Graetz number below which the sign of the flow is smoothed away.
 const STILL: f64 = 0.1;
@@ -25,17 +37,6 @@ const STILL: f64 = 0.1;
 /// Source: Hausen 1943, Z. VDI Beih. Verfahrenstechnik 4, 91.
 pub fn nusselt_laminar<S: Scalar>(graetz: S) -> S {
     developing(graetz, S::from(3.66), 0.0668, 0.04)
-}
-
-/// Mean Nusselt number of laminar flow between parallel plates, developing, on twice the gap, −.
-///
-/// Nu = 7.54 + 0.03·Gz/(1 + 0.016·Gz^(2/3)), Gz = Re·Pr·D/L, D twice the gap
-///
-/// `graetz` from 0; constant wall temperature, Re < 2800.
-///
-/// Source: Edwards, Denny & Mills 1979, Transfer Processes (from memory).
-pub fn nusselt_plates<S: Scalar>(graetz: S) -> S {
-    developing(graetz, S::from(7.54), 0.03, 0.016)
 }
 
 /// Developed laminar Nusselt number of a rectangular duct with one wall temperature, −, on the
@@ -65,8 +66,8 @@ fn developing<S: Scalar>(graetz: S, base: S, a: f64, b: f64) -> S {
 /// Nu = (f/8)·(Re − 1000)·Pr/(1 + 12.7·√(f/8)·(Pr^(2/3) − 1))·(1 + (D/L)^(2/3)),
 /// f = (0.79·ln Re − 1.64)^−2
 ///
-/// `reynolds` 4000 to 5e6 (3000 in the source; the transition takes precedence), `prandtl` 0.5 to
-/// 2000, `bore_over_length` D/L from 0 to 1. Smooth walls, bulk properties.
+/// `reynolds` from [`TURBULENT_START`] (3000 in the source; the transition takes precedence) to
+/// [`REYNOLDS_MAX`], `prandtl` from [`PRANDTL_MIN`] to [`PRANDTL_MAX`], `bore_over_length` D/L from 0 to 1. Smooth walls, bulk properties.
 ///
 /// Source: Gnielinski 1976, Int. Chem. Eng. 16, 359; f after Petukhov 1970.
 pub fn nusselt_turbulent<S: Scalar>(reynolds: S, prandtl: S, bore_over_length: S) -> S {
@@ -101,11 +102,13 @@ pub fn nusselt_round<S: Scalar>(reynolds: S, prandtl: S, bore_over_length: S) ->
 
 /// Mean Nusselt number in a flat tube, −, on its hydraulic diameter, in every flow regime.
 ///
-/// As [`nusselt_round`], with the laminar law of [`nusselt_plates`] raised by the difference
-/// between the developed values of the rectangle and of plates, [`nusselt_rectangular`] − 7.541.
+/// As [`nusselt_round`], with the laminar law Nu = N + 0.03·Gz/(1 + 0.016·Gz^(2/3)), Gz = Re·Pr·D/L,
+/// N from [`nusselt_rectangular`].
 ///
-/// `aspect` short over long side, 0 to 0.25: towards a square the developing term is that of
-/// plates and too small. `diameter_over_length` from 0 to 1.
+/// `aspect` short over long side, 0 to [`ASPECT_MAX`]: the developing term is that of parallel plates, and
+/// too small towards a square. Source of that term: Edwards, Denny & Mills 1979, Transfer Processes (from
+/// memory), constant wall temperature, Re < 2800.
+///  `diameter_over_length` from 0 to 1.
 pub fn nusselt_flat<S: Scalar>(reynolds: S, prandtl: S, diameter_over_length: S, aspect: S) -> S {
     let developed = nusselt_rectangular(aspect);
     through_transition(
@@ -165,7 +168,7 @@ fn corner<S: Scalar>(before: S, after: S, kink: S) -> S {
 /// Even in the signed `flow_kg_s`; at rest it is that of conduction, 3.66·k/D, and the slope is
 /// zero (|m| is rounded below a Graetz number of about 0.1, by at most 0.1 % of h). `bore_m` m,
 /// `length_m` m not below the bore, `viscosity` Pa·s, `conductivity` W/(mK), `heat_capacity`
-/// J/(kgK), all at bulk temperature; see [`wall_viscosity_factor`].
+/// J/(kgK), all at bulk temperature.
 pub fn film_coefficient<S: Scalar>(
     flow_kg_s: S,
     bore_m: S,
@@ -207,18 +210,4 @@ fn magnitude<S: Scalar>(reynolds: S, graetz_per_reynolds: S) -> S {
     let e = S::from(STILL) / graetz_per_reynolds;
     let square = reynolds * reynolds;
     square / (square + e * e).sqrt()
-}
-
-/// Factor on a film coefficient for a wall that is hotter or colder than the liquid, −.
-///
-/// (μ/μ_w)^0.14 in laminar flow (`turbulent` false), (Pr/Pr_w)^0.11 ≈ (μ/μ_w)^0.11 in turbulent
-/// flow. `bulk_viscosity` and `wall_viscosity` Pa·s, ratio 0.05 to 20.
-///
-/// Sources: Sieder & Tate 1936, Ind. Eng. Chem. 28, 1429; Gnielinski 1976 (from memory).
-pub fn wall_viscosity_factor<S: Scalar>(
-    bulk_viscosity: S,
-    wall_viscosity: S,
-    turbulent: bool,
-) -> S {
-    (bulk_viscosity / wall_viscosity).powf(if turbulent { 0.11 } else { 0.14 })
 }

@@ -12,6 +12,13 @@ use super::friction::darcy_factor;
 /// All the velocity head is lost in turbulent flow (Borda–Carnot into an infinite bore).
 pub const EXIT_LOSS: f64 = 1.0;
 
+/// Loss of the entry from a vessel into a flush pipe with a sharp edge, on the velocity head in the
+/// pipe, −.
+///
+/// Source: Idelchik, Handbook of Hydraulic Resistance, entrance with a sharp edge; handbooks spread from
+/// 0.50 to 0.57. Turbulent flow.
+pub const ENTRY_LOSS: f64 = 0.5;
+
 /// Velocity head of a signed mass flow in a round bore, with the sign of the flow, Pa.
 ///
 /// h = 8·m·|m|/(π²·ρ·D⁴); `flow_kg_s` signed, `density` kg/m³, `bore_m` m.
@@ -99,52 +106,25 @@ pub fn cone_loss<S: Scalar>(area_ratio: S, angle_rad: S, widens: bool) -> S {
     }
 }
 
-/// Loss of the entry from a vessel into a flush pipe, on the velocity head in the pipe, −.
-///
-/// K = 0.03 + 0.47·10^(−7.7·r/D): 0.5 with a sharp edge, 0.03 well rounded.
-///
-/// `radius_over_bore` r/D of the edge, from 0. Turbulent flow. Handbooks spread from 0.50 to 0.57
-/// for the sharp edge.
-///
-/// Source: Idelchik, Handbook of Hydraulic Resistance, entrance with rounded edge without wall.
-pub fn entry_loss<S: Scalar>(radius_over_bore: S) -> S {
-    (radius_over_bore * (-7.7 * std::f64::consts::LN_10)).exp() * 0.47 + 0.03
-}
+/// Reynolds number towards which that of a bend's friction factor is held, so that it stays turbulent.
+pub(super) const BEND_REYNOLDS: f64 = 4000.0;
 
-/// Loss of a bend over and above the straight friction of its centre line, −.
-///
-/// K = (0.10 + 2.4·f)·sin(α/2) + 6.6·f·(√sin(α/2) + sin(α/2))/(r/D)^(4α/π) + K₁/Re
-///
-/// f is the Darcy factor at √(Re² + 4000²), so that it stays turbulent; slow flow is carried by
-/// K₁/Re, K₁ = 1050·(1 − exp(−α/(0.75·π/2))), which passes within 4 % of Hooper's 500, 800 and
-/// 1000 for 45°, 90° and 180°.
-///
-/// `radius_over_bore` r/D of the centre line, 0.5 to 20; `angle_rad` α > 0 up to π; `reynolds` > 0;
-/// `relative_roughness` of the bore. Published bend losses at r/D = 1 spread from 0.3 to over 1.
-/// As a fall of pressure, finite at rest: [`bend_fall`].
-///
-/// Sources: Rennels & Hudson 2012, Pipe Flow, ch. 15 (bend, less its term f·α·r/D); Hooper 1981,
-/// Chem. Eng. 88(17), 96 (two-K).
-pub fn bend_loss<S: Scalar>(
-    radius_over_bore: S,
-    angle_rad: S,
-    reynolds: S,
-    relative_roughness: S,
-) -> S {
-    turbulent_bend(radius_over_bore, angle_rad, reynolds, relative_roughness)
-        + slow_bend(angle_rad) / reynolds
-}
-
-/// The turbulent part of [`bend_loss`].
+/// The turbulent part of the loss coefficient K of [`bend_fall`].
 fn turbulent_bend<S: Scalar>(radius: S, angle: S, reynolds: S, roughness: S) -> S {
-    let turbulent = (reynolds * reynolds + 4000.0 * 4000.0).sqrt();
+    let turbulent = (reynolds * reynolds + BEND_REYNOLDS * BEND_REYNOLDS).sqrt();
     let f = darcy_factor(turbulent, roughness);
+    let [by_factor, constant] = bend_coefficients(radius, angle);
+    f * by_factor + constant
+}
+
+/// What [`turbulent_bend`] has for each unit of the friction factor, and without it.
+fn bend_coefficients<S: Scalar>(radius: S, angle: S) -> [S; 2] {
     let sine = (angle * 0.5).sin();
     let spread = (radius.ln() * angle * (-4.0 / PI)).exp();
-    (f * 2.4 + 0.10) * sine + f * 6.6 * (sine.sqrt() + sine) * spread
+    [sine * 2.4 + (sine.sqrt() + sine) * 6.6 * spread, sine * 0.10]
 }
 
-/// K₁ of [`bend_loss`].
+/// K₁ of [`bend_fall`].
 fn slow_bend<S: Scalar>(angle: S) -> S {
     -(angle / (-0.75 * FRAC_PI_2)).exp_m1() * 1050.0
 }
@@ -164,9 +144,19 @@ pub struct Bend<S> {
 
 /// Fall of total pressure of a bend over and above straight friction, Pa.
 ///
-/// [`bend_loss`] on the velocity head, with K₁/Re·8·m·|m|/(π²·ρ·D⁴) written as
-/// 2·K₁·μ·m/(π·ρ·D³), so that it is odd in the signed `flow_kg_s`, and value and slope are finite
-/// at rest. `density` kg/m³, `viscosity` Pa·s.
+/// Δp = K·8·m·|m|/(π²·ρ·D⁴) + 2·K₁·μ·m/(π·ρ·D³),
+/// K = (0.10 + 2.4·f)·sin(α/2) + 6.6·f·(√sin(α/2) + sin(α/2))/(r/D)^(4α/π)
+///
+/// f is the Darcy factor at √(Re² + 4000²), so that it stays turbulent; slow flow is carried by K₁, of
+/// which the term is K₁/Re velocity heads, K₁ = 1050·(1 − exp(−α/(0.75·π/2))), which passes within 4 % of
+/// Hooper's 500, 800 and 1000 for 45°, 90° and 180°. Odd in the signed `flow_kg_s`; value and slope are
+/// finite at rest.
+///
+/// `density` kg/m³, `viscosity` Pa·s; r/D of the centre line 0.5 to 20, α > 0 up to π. Published bend losses
+/// at r/D = 1 spread from 0.3 to over 1.
+///
+/// Sources: Rennels & Hudson 2012, Pipe Flow, ch. 15 (bend, less its term f·α·r/D); Hooper 1981,
+/// Chem. Eng. 88(17), 96 (two-K).
 pub fn bend_fall<S: Scalar>(flow_kg_s: S, density: S, viscosity: S, bend: &Bend<S>) -> S {
     let [fast, slow] = bend_parts(flow_kg_s, density, viscosity, bend);
     fast + slow
@@ -180,6 +170,48 @@ pub fn bend_parts<S: Scalar>(flow_kg_s: S, density: S, viscosity: S, bend: &Bend
         turbulent_bend(bend.radius_over_bore, bend.angle_rad, reynolds, bend.roughness_m / d);
     let slow = slow_bend(bend.angle_rad) * viscosity * flow_kg_s * (2.0 / PI);
     [fast * signed_head(flow_kg_s, density, d), slow / (density * d * d * d)]
+}
+
+/// The bends of one hose with everything folded in that does not vary with the flow.
+///
+/// Δp = (slow + (constant + by_factor·f)·|m|)·m, f the friction factor at √((reynolds·m)² + 4000²)
+#[derive(Clone, Copy, Debug)]
+pub struct Bends {
+    /// Re/|m|, s/kg.
+    pub(super) reynolds: f64,
+    /// ε/D, −.
+    pub(super) roughness: f64,
+    /// Pa·s/kg.
+    pub(super) slow: f64,
+    /// Pa·s²/kg².
+    pub(super) constant: f64,
+    /// Pa·s²/kg².
+    pub(super) by_factor: f64,
+}
+
+impl Bends {
+    /// No bends yet in a hose of the given bore and roughness, m; `viscosity` Pa·s.
+    pub fn none(viscosity: f64, bore_m: f64, roughness_m: f64) -> Self {
+        Self {
+            reynolds: 4.0 / (PI * bore_m * viscosity),
+            roughness: roughness_m / bore_m,
+            slow: 0.0,
+            constant: 0.0,
+            by_factor: 0.0,
+        }
+    }
+
+    /// Adds `count` equal bends with the law of [`bend_fall`]. Bore and roughness must be those of the
+    /// hose.
+    pub fn add(&mut self, density: f64, viscosity: f64, bend: &Bend<f64>, count: f64) {
+        let d = bend.bore_m;
+        let head = count * signed_head(1.0, density, d);
+        let [by_factor, constant] = bend_coefficients(bend.radius_over_bore, bend.angle_rad);
+        self.by_factor += by_factor * head;
+        self.constant += constant * head;
+        let slow = slow_bend(bend.angle_rad) * viscosity * (2.0 / PI);
+        self.slow += count * slow / (density * d * d * d);
+    }
 }
 
 /// Below this share of the rated flow [`rated_fall`] leaves its power law, −.

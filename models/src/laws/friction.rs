@@ -139,7 +139,7 @@ fn sixteenth(x: f64) -> f64 {
 /// B = (37530/Re)^16
 ///
 /// `reynolds` > 0, `relative_roughness` ε/D from 0 to [`ROUGHNESS_MAX`]. Within 3 % of
-/// [`colebrook_factor`] above Re 4000; between Re 2000 and 4000 the real flow is unsteady and the
+/// Colebrook 1939 (J. Inst. Civ. Eng. 11, 133) above Re 4000; between Re 2000 and 4000 the real flow is unsteady and the
 /// formula is one smooth curve through it.
 ///
 /// Source: Churchill 1977, Chem. Eng. 84(24), 91.
@@ -150,28 +150,6 @@ pub fn darcy_factor<S: Scalar>(reynolds: S, relative_roughness: S) -> S {
         f.value,
         [(reynolds, f.value / re * f.by_reynolds), (relative_roughness, f.value * f.by_roughness)],
     )
-}
-
-/// Darcy friction factor after Colebrook, −, for turbulent flow: the check of [`darcy_factor`].
-///
-/// 1/√f = −2·log10(ε/(3.7·D) + 2.51/(Re·√f)), solved for 1/√f by Newton's method.
-///
-/// Re from 4000 to 1e8, ε/D from 0 to [`ROUGHNESS_MAX`].
-///
-/// Source: Colebrook 1939, J. Inst. Civ. Eng. 11, 133.
-pub fn colebrook_factor(reynolds: f64, relative_roughness: f64) -> f64 {
-    let slope = 2.51 / reynolds;
-    let mut x = 1.0 / churchill(reynolds, relative_roughness, ROUND).value.sqrt();
-    for _ in 0..20 {
-        let inside = relative_roughness / 3.7 + slope * x;
-        let residual = x + 2.0 * inside.log10();
-        let step = residual / (1.0 + 2.0 / std::f64::consts::LN_10 * slope / inside);
-        x -= step;
-        if step.abs() < 1e-14 * x {
-            break;
-        }
-    }
-    1.0 / (x * x)
 }
 
 /// Fall of total pressure along a round bore, Pa, by friction and by a loss coefficient.

@@ -3,6 +3,9 @@
 //! Every law is generic over [`Scalar`], so that it gives its value with `f64` and its value and
 //! exact derivatives with `coolwright_solver::scalar::Dual`. A law knows nothing of circuits.
 //!
+//! What each law is stands in a [`card`] of its own, as data: formula, symbols with units, range, source,
+//! spread. [`cards::ALL`] has them all.
+//!
 //! ```
 //! use coolwright_models::laws::friction::pipe_fall;
 //! use coolwright_solver::scalar::{Dual, Scalar};
@@ -19,6 +22,8 @@
 
 use coolwright_solver::scalar::Scalar;
 
+pub mod card;
+pub mod cards;
 pub mod curve;
 pub mod cushion;
 pub mod doubt;
@@ -26,11 +31,15 @@ mod elementary;
 pub mod exchanger;
 pub mod film;
 pub mod fittings;
+pub mod formula;
 pub mod friction;
 pub mod pipes;
 pub mod pump;
 pub mod restriction;
 pub mod tee;
+
+/// Standard acceleration of gravity, m/s² (ISO 80000-3).
+pub const GRAVITY: f64 = 9.80665;
 
 /// A function of several inputs from its value and its slope with respect to each of them.
 #[inline]

@@ -4,7 +4,7 @@
 use coolwright_solver::roots::bracketed;
 use coolwright_solver::scalar::{Dual, Scalar};
 
-use crate::parts::GRAVITY;
+use super::GRAVITY;
 
 /// Least parameter B at which viscosity counts (ANSI/HI 9.6.7).
 pub const LEAST_B: f64 = 1.0;
@@ -25,7 +25,7 @@ pub const LEAST_BEST_HEAD_M: f64 = 20.0 * 0.3048;
 /// same pump at another speed. All above zero. Fitted on 1 to 3000 cSt, 13 to 1140 US gpm, 20 to
 /// 430 ft.
 ///
-/// Source: ANSI/HI 9.6.7 (2004 and later), as restated in open engineering texts.
+/// Source: ANSI/HI 9.6.7 (2004 and later; from memory).
 pub fn viscosity_parameter<S: Scalar>(
     viscosity_m2_s: S,
     head_m: S,

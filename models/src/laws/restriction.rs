@@ -1,7 +1,5 @@
 //! Losses of what narrows a run on purpose: orifices, and valves with an opening.
 
-use std::f64::consts::PI;
-
 use coolwright_solver::scalar::Scalar;
 
 use super::fittings::{rated_fall, signed_head};
@@ -51,8 +49,8 @@ pub fn orifice_fall<S: Scalar>(flow_kg_s: S, density: S, viscosity: S, bore_m: S
 /// How the flow through a valve goes with its opening when the fall across it stays the same.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Inherent {
-    /// φ = φ₀ + (1 − φ₀)·h: equal steps of the opening give equal steps of flow. The curtain area
-    /// of a poppet grows so with its lift.
+    /// φ = φ₀ + (1 − φ₀)·h: equal steps of the opening give equal steps of flow. The curtain
+    /// π·d·L around the edge of a poppet grows so with its lift L (geometry).
     Linear,
     /// φ = φ₀^(1 − h): equal steps of the opening give equal percentages of change.
     EqualPercentage,
@@ -92,12 +90,4 @@ pub fn valve_fall<S: Scalar>(
     share: S,
 ) -> S {
     rated_fall(flow_kg_s, density, rated_fall_pa, rated_flow_m3_s * share, 2.0)
-}
-
-/// Flow area of a poppet at a lift, m²: the curtain around its edge, A = π·d·L.
-///
-/// `seat_m` d and `lift_m` L in m; up to L = d/4, where the curtain is as large as the seat. By
-/// geometry; it is why a thermostat's valve follows [`Inherent::Linear`].
-pub fn curtain_area<S: Scalar>(seat_m: S, lift_m: S) -> S {
-    seat_m * lift_m * PI
 }

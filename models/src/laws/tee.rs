@@ -28,12 +28,14 @@ use coolwright_solver::scalar::Scalar;
 
 use super::{atan2, smooth_step};
 
+mod applied;
 mod classical;
 mod coverage;
 mod doubt;
 mod forms;
 mod unified;
 
+pub use applied::tee_law;
 pub use coverage::{OutsideSet, outside_set};
 pub use doubt::tee_doubt;
 pub use forms::TeeForms;
@@ -48,7 +50,7 @@ const BLEND: f64 = 0.02;
 /// Share of the through flow over which a classical set hands over to the unified law, all of it
 /// on the unified law's side. Wider than [`BLEND`], because the two differ at the reversal by up to
 /// half a velocity head.
-const HAND_OVER: f64 = 0.1;
+pub(crate) const HAND_OVER: f64 = 0.1;
 
 /// Which published coefficients a tee follows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -267,6 +269,11 @@ fn blended<S: Scalar>(tee: &Tee<S>, set: TeeSet, pattern: Pattern, leg: usize, s
     std::array::from_fn(|i| of_outward[i] + (of_inward[i] - of_outward[i]) * weight)
 }
 
+/// Least uncertainty of a tee, velocity heads: up to half of the flow in the side leg.
+pub const LEAST_TEE_HEADS: f64 = 0.2;
+/// The same where all of the flow turns, and where both straight legs join or divide.
+pub const MOST_TEE_HEADS: f64 = 0.4;
+
 /// Least uncertainty of a tee's loss coefficients, ±, velocity heads of the combined flow.
 ///
 /// Published sets differ from each other by up to 0.45 velocity heads for a 90° tee of equal bores.
@@ -275,11 +282,12 @@ fn blended<S: Scalar>(tee: &Tee<S>, set: TeeSet, pattern: Pattern, leg: usize, s
 /// have measured. Source: spread of Crane TP-410, Gardel 1957 and Bassett et al. 2001 for that tee.
 pub fn tee_uncertainty(flows_in_kg_s: [f64; 3]) -> f64 {
     match Pattern::of(flows_in_kg_s) {
-        Pattern::Opposed | Pattern::Splitting => 0.4,
+        Pattern::Opposed | Pattern::Splitting => MOST_TEE_HEADS,
         Pattern::DividingFrom(_) | Pattern::CombiningTo(_) => {
             let largest = flows_in_kg_s.map(f64::abs).into_iter().fold(0.0, f64::max);
             let side = if largest > 0.0 { flows_in_kg_s[SIDE].abs() / largest } else { 0.0 };
-            0.2 + 0.4 * (side - 0.5).clamp(0.0, 0.5)
+            let turned = 2.0 * (side - 0.5).clamp(0.0, 0.5);
+            LEAST_TEE_HEADS + (MOST_TEE_HEADS - LEAST_TEE_HEADS) * turned
         }
     }
 }

@@ -2,7 +2,11 @@
 
 use coolwright_solver::scalar::Scalar;
 
-use super::{Fall, Part, Place};
+use super::bore_change::bore_change_law;
+use super::hose::pipe_law;
+use super::{Fall, Local, Part, Place};
+use crate::laws::card::Applied;
+use crate::laws::cards::fittings::BARB_LOSS;
 use crate::laws::doubt::{Doubt, Law, barb_uncertainty};
 use crate::laws::fittings::bore_change_fall;
 use crate::laws::friction::pipe_fall;
@@ -46,6 +50,21 @@ impl Part for Barb {
 
     fn bores(&self) -> [Option<Slot>; 2] {
         [Some(self.from), Some(self.to)]
+    }
+
+    fn laws(&self, place: &Place<'_, f64>, _coolant: &Local, flow_kg_s: f64) -> Vec<Applied> {
+        let [from, bore, to] = [self.from, self.bore, self.to].map(|s| place.get(s));
+        let [length, roughness] = [self.length, self.roughness].map(|s| place.get(s));
+        let parts = [
+            bore_change_law(flow_kg_s, place.density, from, bore),
+            pipe_law(place, flow_kg_s, [bore, length, roughness, 0.0]),
+            bore_change_law(flow_kg_s, place.density, bore, to),
+        ];
+        let falls = parts.each_ref().map(|law| law.result().unwrap_or(0.0));
+        let given = [("a", falls[0]), ("b", falls[1]), ("c", falls[2])];
+        let mut laws = vec![Applied::fall(&BARB_LOSS, &given)];
+        laws.extend(parts.map(|law| law.times(0.0)));
+        laws
     }
 
     fn doubts(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<Doubt> {

@@ -3,7 +3,9 @@
 
 use coolwright_solver::scalar::Scalar;
 
-use super::{Fall, Part, Place, Shape};
+use super::{Fall, Local, Part, Place, Shape};
+use crate::laws::card::Applied;
+use crate::laws::cards::fittings as cards;
 use crate::laws::doubt::{Doubt, Law, bore_change_uncertainty};
 use crate::laws::fittings::bore_change_fall;
 use crate::slots::Slot;
@@ -36,9 +38,22 @@ impl Part for BoreChange {
         [Some(self.from), Some(self.to)]
     }
 
+    fn laws(&self, place: &Place<'_, f64>, _coolant: &Local, flow_kg_s: f64) -> Vec<Applied> {
+        let [from, to] = [self.from, self.to].map(|s| place.get(s));
+        vec![bore_change_law(flow_kg_s, place.density, from, to)]
+    }
+
     fn doubts(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<Doubt> {
         let [from, to] = [self.from, self.to].map(|s| place.get(s));
         let pa = bore_change_uncertainty(flow_kg_s, place.density, from, to);
         vec![Doubt { law: Law::BoreChange, pa }]
     }
+}
+
+/// The law at a sudden change of bore, for flow from one bore to the other.
+pub(super) fn bore_change_law(flow_kg_s: f64, density: f64, from_m: f64, to_m: f64) -> Applied {
+    let widens = (flow_kg_s >= 0.0) == (from_m <= to_m);
+    let card = if widens { &cards::EXPANSION_LOSS } else { &cards::CONTRACTION_LOSS };
+    let (small, large) = (from_m.min(to_m), from_m.max(to_m));
+    Applied::fall(card, &[("m", flow_kg_s), ("ρ", density), ("D", small), ("D₂", large)])
 }

@@ -2,8 +2,10 @@
 
 use coolwright_solver::scalar::Scalar;
 
-use super::{Fall, Part, Place};
-use crate::laws::doubt::{Doubt, Law, rated_uncertainty};
+use super::{Fall, Local, Part, Place};
+use crate::laws::card::Applied;
+use crate::laws::cards::fittings::{CHECK_VALVE_OPEN, CHECK_VALVE_SHUT};
+use crate::laws::doubt::{CRACKING, Doubt, Law, rated_uncertainty};
 use crate::laws::fittings::rated_fall;
 use crate::slots::Slot;
 
@@ -56,6 +58,17 @@ impl Part for CheckValve {
         [self.bore, self.bore]
     }
 
+    fn laws(&self, place: &Place<'_, f64>, _coolant: &Local, flow_kg_s: f64) -> Vec<Applied> {
+        let [fall, at] = [self.fall, self.flow].map(|s| place.get(s));
+        let cracking = place.get(self.cracking).max(LEAST_CRACKING_PA);
+        let (flow, density, at) = (("m", flow_kg_s), ("ρ", place.density), ("Q", at));
+        if flow_kg_s < 0.0 {
+            return vec![Applied::fall(&CHECK_VALVE_SHUT, &[flow, density, at])];
+        }
+        let given = [flow, density, at, ("Δ", fall), ("p_c", cracking)];
+        vec![Applied::fall(&CHECK_VALVE_OPEN, &given)]
+    }
+
     /// That of its fall away from the rating, and half of the cracking pressure while it is barely open: a
     /// seat lifts sooner or later than it says (judgement, no source).
     fn doubts(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<Doubt> {
@@ -64,7 +77,7 @@ impl Part for CheckValve {
         let cracking = if flow_kg_s > 0.0 { place.get(self.cracking) } else { 0.0 };
         vec![
             Doubt { law: Law::Rated, pa: rated_uncertainty(rated, over_rated) },
-            Doubt { law: Law::Valve, pa: 0.25 * cracking },
+            Doubt { law: Law::Valve, pa: CRACKING * cracking },
         ]
     }
 }

@@ -2,7 +2,9 @@
 
 use coolwright_solver::scalar::Scalar;
 
-use super::{Fall, Part, Partner, Place, Shape};
+use super::rated::rated_law;
+use super::{Fall, Local, Part, Partner, Place, Shape};
+use crate::laws::card::Applied;
 use crate::laws::doubt::{Doubt, Law, rated_uncertainty};
 use crate::laws::fittings::rated_fall;
 use crate::slots::{Slot, Values};
@@ -64,6 +66,11 @@ impl Part for CoreTubes {
 
     fn partner(&self) -> Option<Partner> {
         Some(Partner::Core(self.core))
+    }
+
+    fn laws(&self, place: &Place<'_, f64>, _coolant: &Local, flow_kg_s: f64) -> Vec<Applied> {
+        let [fall, at, exponent] = [self.fall, self.flow, self.exponent].map(|s| place.get(s));
+        vec![rated_law(flow_kg_s, place.density, [fall, at, exponent])]
     }
 
     fn doubts(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<Doubt> {

@@ -2,9 +2,12 @@
 
 use coolwright_solver::scalar::Scalar;
 
-use super::{Fall, Part, Place, Shape, bore_area};
+use super::{Fall, Local, Part, Place, Shape, bore_area};
+use crate::laws::card::Applied;
+use crate::laws::cards::fittings::BEND;
+use crate::laws::cards::friction::ROUND;
 use crate::laws::doubt::{Doubt, Law, bend_uncertainty, pipe_uncertainty};
-use crate::laws::fittings::{Bend as BendLaw, bend_fall};
+use crate::laws::fittings::{Bend as BendLaw, Bends, bend_fall};
 use crate::laws::friction::{Pipe, pipe_fall};
 use crate::slots::{Slot, Values};
 
@@ -17,6 +20,18 @@ pub struct Bend {
     pub radius: Slot,
     /// How many.
     pub count: Slot,
+}
+
+impl Bend {
+    /// One of them as its law sees it, in a hose of the given bore and roughness, m.
+    fn law<S: Scalar>(&self, place: &Place<'_, S>, bore_m: S, roughness_m: S) -> BendLaw<S> {
+        BendLaw {
+            bore_m,
+            radius_over_bore: place.get(self.radius) / bore_m,
+            angle_rad: place.get(self.angle),
+            roughness_m,
+        }
+    }
 }
 
 /// A hose of one bore.
@@ -67,15 +82,8 @@ impl Fall for Hose {
         let (density, viscosity) = (place.density, place.viscosity);
         let mut fall = pipe_fall(flow, density, viscosity, bore, length, roughness, loss);
         for bend in &self.bends {
-            let [angle, radius, count] =
-                [bend.angle, bend.radius, bend.count].map(|s| place.get(s));
-            let law = BendLaw {
-                bore_m: bore,
-                radius_over_bore: radius / bore,
-                angle_rad: angle,
-                roughness_m: roughness,
-            };
-            fall += bend_fall(flow, density, viscosity, &law) * count;
+            let law = bend.law(place, bore, roughness);
+            fall += bend_fall(flow, density, viscosity, &law) * place.get(bend.count);
         }
         fall
     }
@@ -87,11 +95,18 @@ impl Part for Hose {
     }
 
     fn shape(&self, place: &Place<'_, f64>) -> Shape {
-        if !self.bends.is_empty() {
-            return Shape::Law;
-        }
         let numbers = [self.bore, self.length, self.roughness, self.loss].map(|s| place.get(s));
-        Shape::Pipe(Pipe::new(place.density, place.viscosity, numbers))
+        let pipe = Pipe::new(place.density, place.viscosity, numbers);
+        if self.bends.is_empty() {
+            return Shape::Pipe(pipe);
+        }
+        let [bore, _, roughness, _] = numbers;
+        let mut bends = Bends::none(place.viscosity, bore, roughness);
+        for bend in &self.bends {
+            let law = bend.law(place, bore, roughness);
+            bends.add(place.density, place.viscosity, &law, place.get(bend.count));
+        }
+        Shape::Bent(pipe, bends)
     }
 
     fn bores(&self) -> [Option<Slot>; 2] {
@@ -114,18 +129,32 @@ impl Part for Hose {
         self.volume_m3(values) * values.get(self.swelling) / Self::SWELLING_PA
     }
 
+    fn laws(&self, place: &Place<'_, f64>, _coolant: &Local, flow_kg_s: f64) -> Vec<Applied> {
+        let [bore, length, roughness, loss] =
+            [self.bore, self.length, self.roughness, self.loss].map(|s| place.get(s));
+        let mut laws = vec![pipe_law(place, flow_kg_s, [bore, length, roughness, loss])];
+        for bend in &self.bends {
+            let given = [
+                ("m", flow_kg_s),
+                ("ρ", place.density),
+                ("μ", place.viscosity),
+                ("D", bore),
+                ("k", roughness),
+                ("r", place.get(bend.radius)),
+                ("α", place.get(bend.angle)),
+            ];
+            laws.push(Applied::fall(&BEND, &given).times(place.get(bend.count)));
+        }
+        laws
+    }
+
     fn doubts(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<Doubt> {
         let [bore, length, roughness] =
             [self.bore, self.length, self.roughness].map(|s| place.get(s));
         let (density, viscosity) = (place.density, place.viscosity);
         let pipe = pipe_uncertainty(flow_kg_s, density, viscosity, (bore, length, roughness));
         let bend = |bend: &Bend| {
-            let law = BendLaw {
-                bore_m: bore,
-                radius_over_bore: place.get(bend.radius) / bore,
-                angle_rad: place.get(bend.angle),
-                roughness_m: roughness,
-            };
+            let law = bend.law(place, bore, roughness);
             bend_uncertainty(flow_kg_s, density, viscosity, &law) * place.get(bend.count)
         };
         vec![
@@ -133,4 +162,22 @@ impl Part for Hose {
             Doubt { law: Law::Bend, pa: self.bends.iter().map(bend).sum() },
         ]
     }
+}
+
+/// The law of friction in a round bore: bore, length and roughness in m, and a loss coefficient.
+pub(super) fn pipe_law(
+    place: &Place<'_, f64>,
+    flow_kg_s: f64,
+    [bore, length, roughness, loss]: [f64; 4],
+) -> Applied {
+    let given = [
+        ("m", flow_kg_s),
+        ("ρ", place.density),
+        ("μ", place.viscosity),
+        ("D", bore),
+        ("L", length),
+        ("k", roughness),
+        ("K", loss),
+    ];
+    Applied::fall(&ROUND, &given)
 }

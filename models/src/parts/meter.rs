@@ -2,7 +2,8 @@
 
 use coolwright_solver::scalar::Scalar;
 
-use super::{Fall, Part, Place, Rated};
+use super::{Fall, Local, Part, Place, Rated, Shape};
+use crate::laws::card::Applied;
 use crate::laws::doubt::Doubt;
 use crate::slots::{Slot, Values};
 
@@ -26,12 +27,20 @@ impl Part for Meter {
         self.drop.word()
     }
 
+    fn shape(&self, place: &Place<'_, f64>) -> Shape {
+        self.drop.shape(place)
+    }
+
     fn bores(&self) -> [Option<Slot>; 2] {
         self.drop.bores()
     }
 
     fn straight_bores(&self, values: &Values) -> Option<[f64; 2]> {
         Some(self.straight.map(|slot| values.get(slot)))
+    }
+
+    fn laws(&self, place: &Place<'_, f64>, coolant: &Local, flow_kg_s: f64) -> Vec<Applied> {
+        self.drop.laws(place, coolant, flow_kg_s)
     }
 
     fn doubts(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<Doubt> {

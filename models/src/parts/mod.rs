@@ -48,11 +48,10 @@ use std::fmt::Debug;
 use coolwright_solver::scalar::{Dual, Scalar};
 
 use crate::fluids::Coolant;
+pub use crate::laws::GRAVITY;
+use crate::laws::card::Applied;
 use crate::laws::doubt::Doubt;
 use crate::slots::{Reader, Slot, Values};
-
-/// Standard acceleration of gravity, m/s² (ISO 80000-3).
-pub const GRAVITY: f64 = 9.80665;
 
 /// What a law sees where its part stands: the numbers of the model and the coolant there.
 #[derive(Clone, Copy, Debug)]
@@ -190,6 +189,11 @@ pub trait Part: FallAt + Debug + Send + Sync {
     /// all of them, `viscosity` Pa·s.
     fn tube_reynolds(&self, _values: &Values, _viscosity: f64, _flow_kg_s: f64) -> Option<f64> {
         None
+    }
+
+    /// The laws that the part follows at a flow, with their numbers there. Those of its fall add up to it.
+    fn laws(&self, _place: &Place<'_, f64>, _coolant: &Local, _flow_kg_s: f64) -> Vec<Applied> {
+        Vec::new()
     }
 
     /// What the part's fall may be off by at a flow, law by law: the spread of published values.

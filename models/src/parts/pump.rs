@@ -4,6 +4,7 @@
 #![allow(clippy::doc_markdown)]
 
 mod drive;
+mod laws;
 mod viscous;
 
 pub use drive::{ElectricDrive, EngineDrive, PumpDrive, SpeedHeld};
@@ -13,7 +14,8 @@ use std::sync::Arc;
 
 use coolwright_solver::scalar::{Dual, Scalar};
 
-use super::{Fall, Part, Place, Shape};
+use super::{Fall, Local, Part, Place, Shape};
+use crate::laws::card::Applied;
 use crate::laws::curve::{Curve, pump_power, pump_rise};
 use crate::laws::fittings::stopped_pump_fall;
 use crate::laws::pump::{PowerLaw, speed_at_power};
@@ -286,6 +288,10 @@ impl Part for Pump {
 
     fn own_heat_w(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> f64 {
         place.get(self.heat_share) * self.duty(place, flow_kg_s).power_w
+    }
+
+    fn laws(&self, place: &Place<'_, f64>, _coolant: &Local, flow_kg_s: f64) -> Vec<Applied> {
+        laws::of(self, place, flow_kg_s)
     }
 
     fn as_pump(&self) -> Option<&Pump> {

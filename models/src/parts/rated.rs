@@ -2,7 +2,9 @@
 
 use coolwright_solver::scalar::Scalar;
 
-use super::{Fall, Part, Place, Shape};
+use super::{Fall, Local, Part, Place, Shape};
+use crate::laws::card::Applied;
+use crate::laws::cards::fittings::RATED;
 use crate::laws::doubt::{Doubt, Law, rated_uncertainty};
 use crate::laws::fittings::rated_fall;
 use crate::slots::Slot;
@@ -43,9 +45,20 @@ impl Part for Rated {
         [self.bore, self.bore]
     }
 
+    fn laws(&self, place: &Place<'_, f64>, _coolant: &Local, flow_kg_s: f64) -> Vec<Applied> {
+        let [fall, at, exponent] = [self.fall, self.flow, self.exponent].map(|s| place.get(s));
+        vec![rated_law(flow_kg_s, place.density, [fall, at, exponent])]
+    }
+
     fn doubts(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<Doubt> {
         let over_rated = flow_kg_s / (place.density * place.get(self.flow));
         let pa = rated_uncertainty(self.fall(place, flow_kg_s), over_rated);
         vec![Doubt { law: Law::Rated, pa }]
     }
+}
+
+/// The law of a fall known at one flow: fall (Pa), flow (m³/s) and exponent.
+pub(super) fn rated_law(flow_kg_s: f64, density: f64, [fall, flow, exponent]: [f64; 3]) -> Applied {
+    let given = [("m", flow_kg_s), ("ρ", density), ("Δ", fall), ("Q", flow), ("n", exponent)];
+    Applied::fall(&RATED, &given)
 }

@@ -2,7 +2,9 @@
 
 use coolwright_solver::scalar::Scalar;
 
-use super::{Fall, Part, Place, Shape};
+use super::{Fall, Local, Part, Place, Shape};
+use crate::laws::card::Applied;
+use crate::laws::cards::fittings as cards;
 use crate::laws::doubt::{Doubt, Law, cone_uncertainty};
 use crate::laws::fittings::cone_fall;
 use crate::slots::Slot;
@@ -36,6 +38,16 @@ impl Part for Reducer {
 
     fn bores(&self) -> [Option<Slot>; 2] {
         [Some(self.from), Some(self.to)]
+    }
+
+    fn laws(&self, place: &Place<'_, f64>, _coolant: &Local, flow_kg_s: f64) -> Vec<Applied> {
+        let [from, to, angle] = [self.from, self.to, self.angle].map(|s| place.get(s));
+        let widens = (flow_kg_s >= 0.0) == (from <= to);
+        let card = if widens { &cards::CONE_WIDENING_LOSS } else { &cards::CONE_NARROWING_LOSS };
+        let bores = [("D", from.min(to)), ("D₂", from.max(to))];
+        let [small, large] = bores;
+        let given = [("m", flow_kg_s), ("ρ", place.density), small, large, ("α", angle)];
+        vec![Applied::fall(card, &given)]
     }
 
     fn doubts(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<Doubt> {

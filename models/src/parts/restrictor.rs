@@ -2,7 +2,9 @@
 
 use coolwright_solver::scalar::Scalar;
 
-use super::{Fall, Part, Place};
+use super::{Fall, Local, Part, Place};
+use crate::laws::card::Applied;
+use crate::laws::cards::restriction::ORIFICE_LOSS;
 use crate::laws::doubt::{Doubt, Law, orifice_uncertainty};
 use crate::laws::restriction::orifice_fall;
 use crate::slots::Slot;
@@ -31,6 +33,17 @@ impl Part for Restrictor {
 
     fn bores(&self) -> [Option<Slot>; 2] {
         [Some(self.bore), Some(self.bore)]
+    }
+
+    fn laws(&self, place: &Place<'_, f64>, _coolant: &Local, flow_kg_s: f64) -> Vec<Applied> {
+        let given = [
+            ("m", flow_kg_s),
+            ("ρ", place.density),
+            ("μ", place.viscosity),
+            ("D", place.get(self.bore)),
+            ("d", place.get(self.hole)),
+        ];
+        vec![Applied::fall(&ORIFICE_LOSS, &given)]
     }
 
     fn doubts(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<Doubt> {

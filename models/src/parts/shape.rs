@@ -5,6 +5,7 @@
 //! law: the numbers of a shape come from the law itself.
 
 use super::{Fall, Place};
+use crate::laws::fittings::Bends;
 use crate::laws::friction::Pipe;
 
 /// The fall of a part as a function of the mass flow m alone.
@@ -25,6 +26,8 @@ pub enum Shape {
     },
     /// That of [`crate::laws::friction::pipe_fall`].
     Pipe(Pipe),
+    /// The same with bends, each that of [`crate::laws::fittings::bend_fall`].
+    Bent(Pipe, Bends),
     /// factor·s²·H(m/(ρ·s)), H the curve of the pump that the part is, and less the square of its flow
     /// when driven backwards.
     Pump {

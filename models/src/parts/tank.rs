@@ -2,15 +2,12 @@
 
 use coolwright_solver::scalar::Scalar;
 
-use super::{Fall, Ice, Own, Part, Place, Shape};
+use super::{Fall, Ice, Local, Own, Part, Place, Shape};
+use crate::laws::card::Applied;
+use crate::laws::cards::fittings::VESSEL;
 use crate::laws::doubt::{Doubt, Law, tank_uncertainty};
-use crate::laws::fittings::loss_fall;
+use crate::laws::fittings::{ENTRY_LOSS, EXIT_LOSS, loss_fall};
 use crate::slots::{Slot, Values};
-
-/// Velocity heads lost where a pipe ends in a tank (Borda–Carnot into a large space: 1).
-const INTO_TANK: f64 = 1.0;
-/// Velocity heads lost where a pipe leaves a tank through a square edge (0.5 in most handbooks).
-const OUT_OF_TANK: f64 = 0.5;
 
 /// The room in a tank.
 #[derive(Clone, Copy, Debug)]
@@ -54,14 +51,14 @@ impl Tank {
     /// Fall of total pressure, along the run, from the inlet into the tank, Pa: the rest of
     /// [`Fall::fall`] is lost between the tank and the outlet.
     pub fn fall_inwards(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> f64 {
-        let loss = if flow_kg_s < 0.0 { OUT_OF_TANK } else { INTO_TANK };
+        let loss = if flow_kg_s < 0.0 { ENTRY_LOSS } else { EXIT_LOSS };
         loss_fall(flow_kg_s, place.density, place.get(self.bore), loss)
     }
 }
 
 impl Fall for Tank {
     fn fall<S: Scalar>(&self, place: &Place<'_, S>, flow: S) -> S {
-        let loss = S::from(INTO_TANK + OUT_OF_TANK);
+        let loss = S::from(EXIT_LOSS + ENTRY_LOSS);
         loss_fall(flow, place.density, place.get(self.bore), loss)
     }
 }
@@ -95,6 +92,11 @@ impl Part for Tank {
         Some(self)
     }
 
+    fn laws(&self, place: &Place<'_, f64>, _coolant: &Local, flow_kg_s: f64) -> Vec<Applied> {
+        let loss = EXIT_LOSS + ENTRY_LOSS;
+        vec![vessel_law(flow_kg_s, place.density, place.get(self.bore), loss)]
+    }
+
     fn doubts(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<Doubt> {
         let pa = tank_uncertainty(flow_kg_s, place.density, place.get(self.bore));
         vec![Doubt { law: Law::Tank, pa }]
@@ -114,7 +116,7 @@ impl Fall for TankPort {
     fn fall<S: Scalar>(&self, place: &Place<'_, S>, flow: S) -> S {
         // Value and slope of both branches vanish at rest.
         let enters = (flow.value() >= 0.0) != self.starts;
-        let loss = S::from(if enters { INTO_TANK } else { OUT_OF_TANK });
+        let loss = S::from(if enters { EXIT_LOSS } else { ENTRY_LOSS });
         loss_fall(flow, place.density, place.get(self.bore), loss)
     }
 }
@@ -132,8 +134,19 @@ impl Part for TankPort {
         [Some(self.bore), Some(self.bore)]
     }
 
+    fn laws(&self, place: &Place<'_, f64>, _coolant: &Local, flow_kg_s: f64) -> Vec<Applied> {
+        let enters = (flow_kg_s >= 0.0) != self.starts;
+        let loss = if enters { EXIT_LOSS } else { ENTRY_LOSS };
+        vec![vessel_law(flow_kg_s, place.density, place.get(self.bore), loss)]
+    }
+
     fn doubts(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<Doubt> {
         let pa = tank_uncertainty(flow_kg_s, place.density, place.get(self.bore));
         vec![Doubt { law: Law::Tank, pa }]
     }
+}
+
+/// The law of the ends of a pipe in a tank, of the given loss coefficient.
+fn vessel_law(flow_kg_s: f64, density: f64, bore_m: f64, loss: f64) -> Applied {
+    Applied::fall(&VESSEL, &[("m", flow_kg_s), ("ρ", density), ("D", bore_m), ("K", loss)])
 }

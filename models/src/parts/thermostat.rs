@@ -2,7 +2,9 @@
 
 use coolwright_solver::scalar::Scalar;
 
-use super::{Fall, Part, Place, Shape};
+use super::throttle::valve_law;
+use super::{Fall, Local, Part, Place, Shape};
+use crate::laws::card::Applied;
 use crate::laws::doubt::{Doubt, Law, rated_uncertainty, valve_uncertainty};
 use crate::laws::restriction::{Inherent, opening_share, valve_fall};
 use crate::slots::Slot;
@@ -57,6 +59,13 @@ impl Part for Thermostat {
 
     fn bores(&self) -> [Option<Slot>; 2] {
         [self.bore, self.bore]
+    }
+
+    fn laws(&self, place: &Place<'_, f64>, _coolant: &Local, flow_kg_s: f64) -> Vec<Applied> {
+        let lift = place.get(self.open);
+        let open = if self.bypass { 1.0 - lift } else { lift };
+        let [fall, at, leak] = [self.fall, self.flow, self.leak].map(|s| place.get(s));
+        vec![valve_law(Inherent::Linear, place, flow_kg_s, [fall, at, open, leak])]
     }
 
     fn doubts(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<Doubt> {

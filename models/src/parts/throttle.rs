@@ -2,7 +2,9 @@
 
 use coolwright_solver::scalar::Scalar;
 
-use super::{Fall, Part, Place, Shape};
+use super::{Fall, Local, Part, Place, Shape};
+use crate::laws::card::Applied;
+use crate::laws::cards::restriction::{VALVE_EQUAL_PERCENTAGE, VALVE_LINEAR};
 use crate::laws::doubt::{Doubt, Law, rated_uncertainty, valve_uncertainty};
 use crate::laws::restriction::{Inherent, opening_share, valve_fall};
 use crate::slots::Slot;
@@ -49,6 +51,12 @@ impl Part for Throttle {
         [self.bore, self.bore]
     }
 
+    fn laws(&self, place: &Place<'_, f64>, _coolant: &Local, flow_kg_s: f64) -> Vec<Applied> {
+        let [fall, at, open, leak] =
+            [self.fall, self.flow, self.open, self.leak].map(|s| place.get(s));
+        vec![valve_law(self.inherent, place, flow_kg_s, [fall, at, open, leak])]
+    }
+
     fn doubts(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<Doubt> {
         let [open, leak] = [self.open, self.leak].map(|s| place.get(s));
         let share = opening_share(self.inherent, open, leak);
@@ -59,4 +67,21 @@ impl Part for Throttle {
             Doubt { law: Law::Rated, pa: rated_uncertainty(fall, over_rated / share) },
         ]
     }
+}
+
+/// The law of a valve: fall (Pa) at the rated flow (m³/s) full open, opening, leak.
+pub(super) fn valve_law(
+    inherent: Inherent,
+    place: &Place<'_, f64>,
+    flow_kg_s: f64,
+    [fall, flow, open, leak]: [f64; 4],
+) -> Applied {
+    let card = match inherent {
+        Inherent::Linear => &VALVE_LINEAR,
+        Inherent::EqualPercentage => &VALVE_EQUAL_PERCENTAGE,
+    };
+    let density = ("ρ", place.density);
+    let valve = [("Δ", fall), ("Q", flow), ("y", open), ("φ₀", leak)];
+    let [fall, flow, open, leak] = valve;
+    Applied::fall(card, &[("m", flow_kg_s), density, fall, flow, open, leak])
 }

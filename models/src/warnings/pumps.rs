@@ -3,7 +3,7 @@
 
 use super::Warning;
 use crate::ids::Id;
-use crate::laws::pump::{LEAST_B, LEAST_BEST_FLOW_M3_S, LEAST_BEST_HEAD_M, MOST_B};
+use crate::laws::cards::pump::VISCOUS;
 use crate::parts::{Duty, Place, Pump};
 use crate::simulate::Simulator;
 
@@ -53,9 +53,8 @@ fn viscosity_range(what: Id, pump: &Pump, place: &Place<'_, f64>, duty: &Duty) -
         return None;
     }
     let [flow_m3_s, head_m] = [viscous.best_flow, viscous.best_head].map(|slot| place.get(slot));
-    let inside = flow_m3_s >= LEAST_BEST_FLOW_M3_S
-        && head_m >= LEAST_BEST_HEAD_M
-        && (LEAST_B..=MOST_B).contains(&factors.parameter.max(LEAST_B));
+    let at = [("Q", flow_m3_s), ("H", head_m), ("B", factors.parameter)];
+    let inside = at.iter().all(|(of, number)| VISCOUS.range(of).holds(*number));
     (!inside).then_some(Warning::ViscosityRange {
         what,
         flow_m3_s,

@@ -1,13 +1,10 @@
 //! Cores against the effectiveness–NTU method.
 //!
-//! The closed forms are those of `laws::exchanger`, which are held to printed values (Incropera
-//! et al., examples 11.3 and 11.4; Çengel, example 11-8) by the tests of that crate. Those examples
-//! themselves have no way through a case: their gases are hotter than any site, and their
-//! arrangements (both streams unmixed, counterflow) are not that of a core with one row of tubes.
+//! The closed forms for cross-flow with one stream mixed are those of Kays & London, Compact Heat
+//! Exchangers, ch. 2; the model's conductance is held to the library ht by the tests of its crate.
 
 use coolwright_cases::lower::Ready;
 use coolwright_models::fluids::{Coolant, Site};
-use coolwright_models::laws::exchanger::{cross_larger_mixed, cross_smaller_mixed};
 use coolwright_models::results::Results;
 
 use crate::common::{at, near, point, read};
@@ -78,11 +75,14 @@ fn closed_form(ua: f64, coolant_kg_s: f64, air_kg_s: f64) -> f64 {
     let [water, air] = capacities();
     let (c_coolant, c_air) = (coolant_kg_s * water, air_kg_s * air);
     if c_coolant < c_air {
-        // The mixed stream is the smaller one.
-        let share = cross_smaller_mixed(ua / c_coolant, c_coolant / c_air);
+        // The mixed stream is the smaller one: ε = 1 − exp(−(1 − e^(−C·N))/C).
+        let (n, c) = (ua / c_coolant, c_coolant / c_air);
+        let share = -(-(-(-c * n).exp_m1()) / c).exp_m1();
         share * c_coolant * DIFFERENCE
     } else {
-        let share = cross_larger_mixed(ua / c_air, c_air / c_coolant);
+        // The mixed stream is the larger one: ε = (1 − exp(−C·(1 − e^(−N))))/C.
+        let (n, c) = (ua / c_air, c_air / c_coolant);
+        let share = -(-c * -(-n).exp_m1()).exp_m1() / c;
         share * c_air * DIFFERENCE
     }
 }

@@ -35,7 +35,6 @@ fn a_room_of_moist_air_meets_the_textbook() {
     near("dry air", mass / (1.0 + ratio), 85.61 * book, 0.01);
     near("vapour", mass * ratio / (1.0 + ratio), 1.3, 0.05);
     near("humidity ratio", ratio, 0.0152, 0.00006);
-    near("enthalpy", site.air().moist_enthalpy(298.15) / 1e3, 63.8, 0.15);
 }
 
 #[test]
@@ -69,7 +68,6 @@ fn moist_air_meets_the_real_mixture_as_far_as_stated() {
             let ratio = air::humidity_ratio(vapour_pa, p);
             row.check("humidity_ratio", ratio, 6e-3 * bars.max(1.0));
             near("dew point", moist.dew_point_k(), row.number("dew_point_k"), 0.12 * bars.max(1.0));
-            row.check("enthalpy", moist.moist_enthalpy(t), 5e-3);
         }
     }
 }
@@ -78,11 +76,10 @@ fn moist_air_meets_the_real_mixture_as_far_as_stated() {
 fn air_carries_derivatives() {
     type Law = (&'static str, fn(&Air, Dual<1>) -> Dual<1>);
     let air = Air { pressure_pa: 250e3, humidity_ratio: 0.02 };
-    let laws: [Law; 7] = [
+    let laws: [Law; 6] = [
         ("density", |a, t| a.density(t)),
         ("heat capacity", |a, t| a.heat_capacity(t)),
         ("enthalpy", |a, t| a.enthalpy(t)),
-        ("moist enthalpy", |a, t| a.moist_enthalpy(t)),
         ("viscosity", |a, t| a.viscosity(t)),
         ("conductivity", |a, t| a.conductivity(t)),
         ("saturated humidity ratio", |a, t| a.saturated_humidity_ratio(t)),

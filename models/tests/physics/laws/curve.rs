@@ -1,4 +1,4 @@
-use coolwright_models::laws::curve::{Curve, CurveError, pump_efficiency, pump_power, pump_rise};
+use coolwright_models::laws::curve::{Curve, CurveError, pump_power, pump_rise};
 use coolwright_solver::scalar::{Dual, Scalar};
 
 use super::support::{Law, Numbers, assert_close, assert_derivatives};
@@ -107,8 +107,6 @@ fn affinity_laws_hold_at_homologous_points() {
             assert_close("rise", rise, speed * speed * curve.value(q), 1e-12);
             let power = pump_power(&curve, speed, q * speed);
             assert_close("power", power, speed.powi(3) * curve.value(q), 1e-12);
-            let share = pump_efficiency(&curve, speed, q * speed);
-            assert_close("efficiency", share, curve.value(q), 1e-8);
         }
     }
 }
@@ -122,7 +120,6 @@ fn a_pump_that_stands_still_gives_nothing() {
         assert_eq!(still.value, 0.0);
         assert!(still.slope().is_finite());
         assert!((still.slope() - slow.slope()).abs() <= 1e-6 * still.slope().abs() + 0.1);
-        assert!(pump_efficiency(&curve, 0.0, q).is_finite());
     }
 }
 
@@ -133,13 +130,6 @@ impl Law for Rise {
     }
 }
 
-struct Share(Curve);
-impl Law for Share {
-    fn at<S: Scalar>(&self, x: &[S]) -> S {
-        pump_efficiency(&self.0, x[0], x[1])
-    }
-}
-
 #[test]
 fn curve_laws_have_their_derivatives() {
     let mut numbers = Numbers::new(3);
@@ -147,6 +137,5 @@ fn curve_laws_have_their_derivatives() {
         let flow = if round < 4 { 0.0 } else { numbers.between(-3e-3, 5e-3) };
         let at = [numbers.between(0.02, 1.5), flow];
         assert_derivatives("pump", &Rise(pump()), &at, &[1e-4, 1e-7], 1e-5);
-        assert_derivatives("efficiency", &Share(pump()), &at, &[1e-4, 1e-7], 1e-5);
     }
 }

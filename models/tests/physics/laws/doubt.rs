@@ -10,8 +10,10 @@ use coolwright_models::laws::doubt::{
 use coolwright_models::laws::fittings::{
     Bend, bend_fall, bore_change_fall, cone_fall, signed_head,
 };
-use coolwright_models::laws::friction::{colebrook_factor, darcy_factor};
+use coolwright_models::laws::friction::darcy_factor;
 use coolwright_models::laws::tee::{TeeSet, tee_doubt, tee_excess};
+
+use super::support::colebrook_factor;
 
 /// A published coefficient: what it is of, and K.
 struct Published {

@@ -1,8 +1,8 @@
 use std::f64::consts::PI;
 
 use coolwright_models::laws::film::{
-    film_coefficient, flat_film_coefficient, nusselt_flat, nusselt_laminar, nusselt_plates,
-    nusselt_rectangular, nusselt_round, nusselt_turbulent, wall_viscosity_factor,
+    film_coefficient, flat_film_coefficient, nusselt_flat, nusselt_laminar, nusselt_rectangular,
+    nusselt_round, nusselt_turbulent,
 };
 use coolwright_solver::scalar::{Dual, Scalar};
 
@@ -22,7 +22,6 @@ fn laminar_and_turbulent_laws_agree_with_the_library() {
 /// Edwards et al. 1979 at Re 1060, Pr 22, L/D 200: 10.1, against 7.54 developed.
 #[test]
 fn cold_glycol_develops_over_the_whole_flat_tube() {
-    assert_near("Nu", nusselt_plates(1060.0 * 22.0 / 200.0), 10.1, 0.05);
     assert_near("Nu of a wide tube", nusselt_flat(1060.0, 22.0, 1.0 / 200.0, 0.0), 10.1, 0.05);
 }
 
@@ -83,13 +82,6 @@ fn a_film_is_even_in_the_flow_and_conducts_at_rest() {
     assert_close("flat tube at rest", flat, wide, 1e-6);
 }
 
-/// Sieder & Tate's and Gnielinski's exponents, closed form.
-#[test]
-fn a_hot_wall_betters_the_film_of_a_liquid() {
-    assert_close("laminar", wall_viscosity_factor(2.0, 1.0, false), 2.0_f64.powf(0.14), 1e-15);
-    assert_close("turbulent", wall_viscosity_factor(2.0, 1.0, true), 2.0_f64.powf(0.11), 1e-15);
-}
-
 struct Round;
 impl Law for Round {
     fn at<S: Scalar>(&self, x: &[S]) -> S {
@@ -100,8 +92,7 @@ impl Law for Round {
 struct Flat;
 impl Law for Flat {
     fn at<S: Scalar>(&self, x: &[S]) -> S {
-        let factor = wall_viscosity_factor(x[3], x[3] * x[4], true);
-        flat_film_coefficient(x[0], x[1], x[1] * 12.0, x[2], x[3], x[4], x[5]) * factor
+        flat_film_coefficient(x[0], x[1], x[1] * 12.0, x[2], x[3], x[4], x[5])
     }
 }
 

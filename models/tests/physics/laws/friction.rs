@@ -1,11 +1,13 @@
 use std::f64::consts::PI;
 
 use coolwright_models::laws::friction::{
-    FlatTube, colebrook_factor, darcy_factor, flat_tube_fall, pipe_fall, tube_laminar_factor,
+    FlatTube, darcy_factor, flat_tube_fall, pipe_fall, tube_laminar_factor,
 };
 use coolwright_solver::scalar::Scalar;
 
-use super::support::{Law, Numbers, assert_close, assert_derivatives, assert_near, references};
+use super::support::{
+    Law, Numbers, assert_close, assert_derivatives, assert_near, colebrook_factor, references,
+};
 
 #[test]
 fn darcy_factor_is_churchills_formula() {

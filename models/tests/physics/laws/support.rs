@@ -119,3 +119,23 @@ impl Numbers {
         (self.between(low.ln(), high.ln())).exp()
     }
 }
+
+/// Darcy friction factor after Colebrook, −, for turbulent flow: what Churchill's is held against.
+///
+/// 1/√f = −2·log10(ε/(3.7·D) + 2.51/(Re·√f)), solved for 1/√f by Newton's method. Re from 4000.
+///
+/// Source: Colebrook 1939, J. Inst. Civ. Eng. 11, 133.
+pub(crate) fn colebrook_factor(reynolds: f64, relative_roughness: f64) -> f64 {
+    let slope = 2.51 / reynolds;
+    let mut x = 6.0;
+    for _ in 0..50 {
+        let inside = relative_roughness / 3.7 + slope * x;
+        let residual = x + 2.0 * inside.log10();
+        let step = residual / (1.0 + 2.0 / std::f64::consts::LN_10 * slope / inside);
+        x -= step;
+        if step.abs() < 1e-14 * x {
+            break;
+        }
+    }
+    1.0 / (x * x)
+}

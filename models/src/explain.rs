@@ -1,0 +1,90 @@
+//! Which laws hold where, with the numbers of a solved state.
+//!
+//! Everything with a law of its own (a part, a tee, a core, a fan, the way of the air, the tank at a
+//! circuit's reference) says which cards it follows and puts its numbers into them. Warnings about ranges
+//! read this, and so can anything that explains an answer.
+
+mod air;
+mod pressures;
+
+pub use pressures::pressures;
+
+use crate::circuit::{End, Joint};
+use crate::fluids::{Base, Coolant};
+use crate::ids::Id;
+use crate::laws::GRAVITY;
+use crate::laws::card::Applied;
+use crate::laws::cards::fluids::{GLYCOL, WATER};
+use crate::laws::cards::friction::HEIGHT;
+use crate::laws::tee::tee_law;
+use crate::parts::{Local, Place, bore_area};
+use crate::simulate::Simulator;
+
+/// A law at a place.
+#[derive(Clone, Debug)]
+pub struct Explained {
+    /// The part, junction, core, fan, air path, circuit or site that follows it.
+    pub id: Id,
+    /// The law with its numbers there.
+    pub law: Applied,
+}
+
+/// All laws of a settled state, thing by thing, but those of [`pressures`].
+pub fn explain(simulator: &Simulator<'_>) -> Vec<Explained> {
+    let setup = &simulator.setup;
+    let mut found = Vec::new();
+    for (index, cells) in setup.layout.parts.iter().enumerate() {
+        let (c, r, p) = cells.at;
+        let laws = part(simulator, index);
+        found.extend(laws.into_iter().map(|law| Explained { id: Id::Part(c, r, p), law }));
+    }
+    for (c, circuit) in setup.model.circuits.iter().enumerate() {
+        let law = coolant(&setup.prepared.coolants[c]);
+        found.push(Explained { id: Id::Circuit(c), law });
+        for j in 0..circuit.junctions.len() {
+            let id = Id::Junction(c, j);
+            found.extend(tee(simulator, c, j).map(|law| Explained { id, law }));
+        }
+    }
+    air::explain(simulator, &mut found);
+    found
+}
+
+/// Where the properties of a coolant come from.
+fn coolant(coolant: &Coolant) -> Applied {
+    match coolant.base() {
+        Base::Water => Applied::other(&WATER, &[]),
+        _ => Applied::other(&GLYCOL, &[("x", coolant.volume_share())]),
+    }
+}
+
+/// The laws of one part, height included, by its place among all parts.
+pub fn part(simulator: &Simulator<'_>, index: usize) -> Vec<Applied> {
+    let setup = &simulator.setup;
+    let (c, r, _) = setup.layout.parts[index].at;
+    let state = simulator.settled.parts[index];
+    let (density, viscosity) = (state.density, state.viscosity);
+    let place = Place { values: setup.values.reader(), density, viscosity };
+    let coolant = Local::at(&setup.prepared.coolants[c], state.temperature_k);
+    let part = setup.part(index);
+    let mut laws = part.laws(&place, &coolant, simulator.settled.flows[c][r]);
+    if let Some(rise) = part.rise().map(|slot| place.get(slot)).filter(|rise| *rise != 0.0) {
+        laws.push(Applied::other(&HEIGHT, &[("ρ", density), ("z", rise), ("g", GRAVITY)]));
+    }
+    laws
+}
+
+/// The law of the tee at a junction; `None` where there is none or nothing flows.
+pub fn tee(simulator: &Simulator<'_>, circuit: usize, junction: usize) -> Option<Applied> {
+    let setup = &simulator.setup;
+    let Joint::Tee { legs, angle, set } = &setup.model.circuits[circuit].junctions[junction].joint
+    else {
+        return None;
+    };
+    let flows = legs.map(|leg| {
+        let flow = simulator.settled.flows[circuit][leg.run];
+        if leg.end == End::To { flow } else { -flow }
+    });
+    let areas = legs.map(|leg| bore_area(setup.values.get(leg.bore)));
+    tee_law(*set, flows, areas, setup.values.get(*angle))
+}

@@ -1,0 +1,71 @@
+//! The laws of pressures that follow from the results: suction of pumps, gas in a closed tank.
+
+use super::Explained;
+use crate::circuit::{Hold, ReferencePoint};
+use crate::ids::Id;
+use crate::laws::GRAVITY;
+use crate::laws::card::Applied;
+use crate::laws::cards::pump::SUCTION;
+use crate::laws::cards::tank::CUSHION;
+use crate::results::{Results, quantities as q};
+use crate::simulate::Simulator;
+
+/// All of them, of a state whose results have been read.
+pub fn pressures(simulator: &Simulator<'_>, results: &Results) -> Vec<Explained> {
+    let setup = &simulator.setup;
+    let mut found = Vec::new();
+    for (index, cells) in setup.layout.parts.iter().enumerate() {
+        let (c, r, p) = cells.at;
+        let id = Id::Part(c, r, p);
+        let flow = simulator.settled.flows[c][r];
+        if setup.part(index).as_pump().is_none() || flow < 0.0 {
+            continue;
+        }
+        let inlet = [&q::TOTAL_IN, &q::VAPOUR_IN, &q::COOLANT_IN].map(|what| results.of(id, what));
+        let [Some(total), Some(vapour), Some(temperature)] = inlet else { continue };
+        let given = [
+            ("p", total + setup.prepared.ambient_pa),
+            ("p_v", vapour),
+            ("ρ", setup.prepared.coolants[c].density(temperature)),
+            ("g", GRAVITY),
+        ];
+        found.push(Explained { id, law: Applied::other(&SUCTION, &given) });
+    }
+    for c in 0..setup.model.circuits.len() {
+        found.extend(cushion(simulator, results, c));
+    }
+    found
+}
+
+/// The gas of a circuit's closed tank.
+fn cushion(simulator: &Simulator<'_>, results: &Results, c: usize) -> Option<Explained> {
+    let setup = &simulator.setup;
+    let circuit = &setup.model.circuits[c];
+    let reference = circuit.reference?;
+    let Hold::Cushion(cushion) = reference.hold else { return None };
+    let room = circuit.reference_tank()?;
+    let (id, temperature) = match reference.at {
+        ReferencePoint::Part(run, part) => {
+            let index = setup.layout.run_parts[c][run] + part;
+            (Id::Part(c, run, part), simulator.settled.parts[index].temperature_k)
+        }
+        ReferencePoint::Junction(j) => {
+            let id = Id::Junction(c, j);
+            (id, results.of(id, &q::JUNCTION_TEMPERATURE)?)
+        }
+    };
+    let coolant = &setup.prepared.coolants[c];
+    let get = |slot| setup.values.get(slot);
+    let filled_k = get(cushion.filled_at);
+    let given = [
+        ("p_v", coolant.vapour_pressure(temperature)),
+        ("p₁", setup.prepared.ambient_pa + get(cushion.fill_pressure)),
+        ("p_v₁", coolant.vapour_pressure(filled_k)),
+        ("V₁", get(room.air)),
+        ("V", results.of(id, &q::GAS_VOLUME)?),
+        ("T", temperature),
+        ("T₁", filled_k),
+        ("j", 1.0 - results.of(id, &q::CAP)?.abs()),
+    ];
+    Some(Explained { id, law: Applied::other(&CUSHION, &given) })
+}

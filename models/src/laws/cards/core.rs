@@ -1,0 +1,226 @@
+//! Cores, and the air that crosses them.
+
+use super::common::VISCOSITY;
+use super::{Card, Outside, Range, Symbol, step, sym};
+
+const FLOW: Symbol = sym("m", "kg/s", "mass flow of the coolant");
+const AIR: Symbol = sym("w", "kg/s", "mass flow of the air");
+/// A core that works at more than three times its rated flow, or less than a third, is far from its
+/// rating (judgement, no source).
+const RATED: Range = Range { of: "x", least: 1.0 / 3.0, most: 3.0, outside: Outside::OwnWarning };
+const CONDUCTANCE: Symbol = sym("U", "W/K", "conductance UA between coolant and air");
+
+/// The conductance that a rated point asks for.
+pub static RATING: Card = Card {
+    key: "core.rating",
+    name: "conductance of a core from one rated point",
+    steps: &[
+        step("U", "−C_a·ln(1 − Γ)"),
+        step("Γ", "−C_c/C_a·ln(1 − q/(C_c·T))"),
+        step("C_c", "m·c"),
+        step("C_a", "w·c_a"),
+    ],
+    symbols: &[
+        CONDUCTANCE,
+        sym("q", "W", "rated heat"),
+        sym("T", "K", "coolant inlet less air inlet temperature at the rating"),
+        sym("m", "kg/s", "mass flow of the coolant at the rating"),
+        sym("w", "kg/s", "mass flow of the air at the rating"),
+        sym("c", "J/(kg·K)", "heat capacity of the coolant of the rating"),
+        sym("c_a", "J/(kg·K)", "heat capacity of air, 1006"),
+        sym("C_c", "W/K", "capacity flow of the coolant"),
+        sym("C_a", "W/K", "capacity flow of the air"),
+        sym("Γ", "1", "effectiveness against the warmest coolant that each air stream meets"),
+    ],
+    ranges: &[],
+    conditions: "cross-flow, air unmixed, coolant mixed across the depth (a single row of flat tubes)",
+    source: "Kays & London, Compact Heat Exchangers, ch. 2",
+    spread: None,
+    code: &["rated_conductance_w_k", "most_heat_w", "rated_ua"],
+};
+
+/// The film of a core at other flows.
+pub static FILM: Card = Card {
+    key: "core.film",
+    name: "resistance of a core's coolant film, from that at its rating",
+    steps: &[
+        step("R", "R₀·(s^5 + x^4)^(−1/5)/((λ/λ₀)^0.6·(c·μ₀/(c₀·μ))^0.4)/y"),
+        step("x", "|m|/m₀"),
+    ],
+    symbols: &[
+        sym("R", "K/W", "resistance of the film"),
+        sym("R₀", "K/W", "that at the rating"),
+        FLOW,
+        sym("m₀", "kg/s", "mass flow of the coolant at the rating"),
+        sym("x", "1", "flow over rated flow"),
+        sym("s", "1", "share of the rated film that is left at rest"),
+        sym("λ", "W/(m·K)", "conductivity of the coolant"),
+        sym("λ₀", "W/(m·K)", "that of the rating's coolant"),
+        sym("c", "J/(kg·K)", "heat capacity of the coolant"),
+        sym("c₀", "J/(kg·K)", "that of the rating's coolant"),
+        VISCOSITY,
+        sym("μ₀", "Pa·s", "viscosity of the rating's coolant"),
+        sym("y", "1", "share of the face that is open"),
+    ],
+    ranges: &[RATED],
+    conditions: "turbulent flow in its tubes",
+    source: "Dittus and Boelter 1930 (from memory); the share at rest: common practice, no source",
+    spread: None,
+    code: &["resistances"],
+};
+
+/// The air side of a core at other flows.
+pub static AIR_SIDE: Card = Card {
+    key: "core.air_side",
+    name: "resistance of a core's air side, from that at its rating",
+    steps: &[step("R", "R₀·((x² + 10^(−12))^(1/2))^(−n)/y"), step("x", "w/(y·w₀)")],
+    symbols: &[
+        sym("R", "K/W", "resistance of the air side, fins included"),
+        sym("R₀", "K/W", "that at the rating"),
+        AIR,
+        sym("w₀", "kg/s", "mass flow of the air at the rating"),
+        sym("x", "1", "flow through the open face over rated flow"),
+        sym("n", "1", "exponent"),
+        sym("y", "1", "share of the face that is open"),
+    ],
+    ranges: &[RATED],
+    conditions: "a power of the flow; a table of ratings, where there is one, stands in its place",
+    source: "common practice, no source",
+    spread: None,
+    code: &["resistances"],
+};
+
+/// One cell of a core.
+pub static EXCHANGE: Card = Card {
+    key: "core.exchange",
+    name: "heat between coolant and entering air in one cell of a core",
+    steps: &[
+        step("G", "C_a·(1 − exp(−U/C_a))"),
+        step("U", "1/((R_a + R_f + R_w)·n)"),
+        step("C_a", "w·c_a/n"),
+    ],
+    symbols: &[
+        sym("G", "W/K", "heat for each kelvin between coolant and entering air"),
+        sym("U", "W/K", "conductance UA of the cell"),
+        sym("C_a", "W/K", "capacity flow of the air through the cell"),
+        sym("R_a", "K/W", "resistance of the air side of the whole core"),
+        sym("R_f", "K/W", "resistance of the coolant film of the whole core"),
+        sym("R_w", "K/W", "resistance of the wall of the whole core"),
+        AIR,
+        sym("c_a", "J/(kg·K)", "heat capacity of the air"),
+        sym("n", "1", "number of cells"),
+    ],
+    ranges: &[],
+    conditions: "air unmixed, one temperature of coolant in the cell; raised by (e^x − 1)/x, x = G/C_c, so \
+                 that the cells in a row give what plug flow gives",
+    source: "Kays & London, Compact Heat Exchangers, ch. 2; the raise follows from (1 + φ·x)⁻¹ = e^(−x)",
+    spread: None,
+    code: &["of_cell", "plug_flow_factor"],
+};
+
+const AIR_FALL: Symbol = sym("Δp", "Pa", "fall of the air's pressure");
+
+/// The fall of air through a core.
+pub static AIR_FALL_OF_CORE: Card = Card {
+    key: "core.air_fall",
+    name: "fall of the air through a core, from that at its rating",
+    steps: &[step("Δp", "Δ·ρ₀/ρ·x·((x² + 0.0001)/1.0001)^((n − 1)/2)"), step("x", "w/(y·w₀)")],
+    symbols: &[
+        AIR_FALL,
+        sym("Δ", "Pa", "fall at the rated flow and density"),
+        sym("ρ₀", "kg/m³", "density of that fall"),
+        sym("ρ", "kg/m³", "mean density of the air in the core"),
+        AIR,
+        sym("w₀", "kg/s", "flow of that fall"),
+        sym("x", "1", "flow through the open face over rated flow"),
+        sym("n", "1", "exponent"),
+        sym("y", "1", "share of the face that is open"),
+    ],
+    ranges: &[],
+    conditions: "fall times density follows the mass flow; in proportion to the flow below a hundredth of it",
+    source: "common practice, no source (the same mass flux at another density: Kays & London, Compact Heat \
+             Exchangers)",
+    spread: None,
+    code: &["core_fall"],
+};
+
+/// The fall of grille, shroud and ducts.
+pub static DUCTS: Card = Card {
+    key: "air.ducts",
+    name: "fall of grille, shroud and ducts, less the ram pressure of the road speed",
+    steps: &[step("Δp", "Δ·x·|x| − ½·k·ρ·v²"), step("x", "w/w₀")],
+    symbols: &[
+        AIR_FALL,
+        sym("Δ", "Pa", "fall at the flow w₀"),
+        AIR,
+        sym("w₀", "kg/s", "flow of that fall"),
+        sym("x", "1", "flow over that flow"),
+        sym("k", "1", "share of the dynamic pressure that stands in front"),
+        sym("ρ", "kg/m³", "density of the air of the site"),
+        sym("v", "m/s", "road speed"),
+    ],
+    ranges: &[],
+    conditions: "turbulent flow",
+    source: "dynamic pressure: Bernoulli; fall: common practice, no source",
+    spread: None,
+    code: &["stack"],
+};
+
+/// A fan that turns.
+pub static FAN: Card = Card {
+    key: "fan.curve",
+    name: "fan known by a curve, at any speed and density",
+    steps: &[step("Δp", "ρ/ρ₁·s²·H₁")],
+    symbols: &[
+        sym("Δp", "Pa", "rise of the air's static pressure"),
+        sym("ρ", "kg/m³", "density of the air at the fan"),
+        sym("ρ₁", "kg/m³", "density of the curve"),
+        sym("s", "1", "speed over that of the curve"),
+        sym("H₁", "Pa", "rise of the curve at the flow Q/s"),
+    ],
+    ranges: &[],
+    conditions: "homologous points; beyond both ends the curve is a straight line",
+    source: "affinity laws, Q ∝ n and Δp ∝ ρ·n²",
+    spread: None,
+    code: &["pump_rise"],
+};
+
+/// A fan that stands still.
+pub static STOPPED_FAN: Card = Card {
+    key: "fan.stopped",
+    name: "fan that does not turn, known by one point",
+    steps: &[step("Δp", "Δ·ρ/ρ₁·x·|x|"), step("x", "w/(ρ·Q)")],
+    symbols: &[
+        AIR_FALL,
+        sym("Δ", "Pa", "fall at the flow Q and the density of the curve"),
+        sym("ρ", "kg/m³", "density of the air at the fan"),
+        sym("ρ₁", "kg/m³", "density of the curve"),
+        sym("w", "kg/s", "mass flow through the fan"),
+        sym("Q", "m³/s", "volume flow of that fall"),
+        sym("x", "1", "flow over that flow"),
+    ],
+    ranges: &[],
+    conditions: "turbulent flow",
+    source: "common practice, no source",
+    spread: None,
+    code: &["stopped_fall"],
+};
+
+/// A fan's power.
+pub static FAN_POWER: Card = Card {
+    key: "fan.power",
+    name: "power of a fan at any speed and density",
+    steps: &[step("P", "P₁·s³·ρ/ρ₁")],
+    symbols: &[
+        sym("P", "W", "electric power"),
+        sym("P₁", "W", "that at the speed and density of the curve"),
+        sym("s", "1", "speed over that of the curve"),
+        sym("ρ", "kg/m³", "density of the air at the fan"),
+        sym("ρ₁", "kg/m³", "density of the curve"),
+    ],
+    ranges: &[],
+    conditions: "the change along the curve is left out",
+    source: "affinity laws, P ∝ ρ·n³",
+    spread: None,
+    code: &["power_w"],
+};

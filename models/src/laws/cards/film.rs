@@ -1,0 +1,229 @@
+//! Films between a wall and the coolant in a channel.
+
+use super::common::{CONDUCTIVITY, FILM, HEAT_CAPACITY, LENGTH, NUSSELT, PRANDTL, VISCOSITY};
+use super::{Card, Range, Step, Symbol, other_law, step, sym, within};
+use crate::laws::film::{
+    ASPECT_MAX, CORNER, LAMINAR_END, PRANDTL_MAX, PRANDTL_MIN, REYNOLDS_MAX, TURBULENT_START,
+};
+
+const CONDUCTANCE: Symbol = sym("G", "W/K", "conductance from the wall into the coolant");
+const FLOW: Symbol = sym("m", "kg/s", "mass flow of one channel, signed");
+const DIAMETER: Symbol = sym("D", "m", "bore, or hydraulic diameter of a flat tube");
+const SECTION: Symbol = sym("S", "m²", "cross-section of one channel");
+const WETTED: Symbol = sym("W", "m²", "wetted wall of all channels");
+const FACTOR: Symbol = sym("F", "1", "factor for turbulators or ribs");
+const SIZE: Symbol = sym("Re", "1", "Reynolds number, rounded at rest");
+const RAW: Symbol = sym("R", "1", "Reynolds number, signed");
+const STILL: Symbol = sym("e", "1", "Reynolds number of a Graetz number of 0.1");
+const SLENDER: Symbol = sym("δ", "1", "diameter over length");
+
+const G: Step = step("G", "h·F·W");
+const H: Step = step("h", "Nu·λ/D");
+const RE: Step = step("Re", "R²/√(R² + e²)");
+const R: Step = step("R", "m·D/(S·μ)");
+const E: Step = step("e", "0.1/(Pr·δ)");
+const PR: Step = step("Pr", "c·μ/λ");
+const DELTA: Step = step("δ", "D/L");
+const SHORT: Range = within("δ", 0.0, 1.0);
+const LAMINAR: Range = other_law("Re", 0.0, LAMINAR_END - 2.0 * CORNER);
+
+/// A laminar film in a round bore.
+pub static LAMINAR_ROUND: Card = Card {
+    key: "film.laminar_round",
+    name: "laminar film in a round bore, developing from its inlet",
+    steps: &[
+        G,
+        H,
+        step("Nu", "3.66 + 0.0668·Gz/(1 + 0.04·Gz^(2/3))"),
+        step("Gz", "Re·Pr·δ"),
+        RE,
+        R,
+        E,
+        PR,
+        DELTA,
+    ],
+    symbols: &[
+        CONDUCTANCE,
+        FLOW,
+        DIAMETER,
+        SECTION,
+        LENGTH,
+        WETTED,
+        FACTOR,
+        VISCOSITY,
+        CONDUCTIVITY,
+        HEAT_CAPACITY,
+        FILM,
+        NUSSELT,
+        sym("Gz", "1", "Graetz number"),
+        SIZE,
+        RAW,
+        STILL,
+        PRANDTL,
+        SLENDER,
+    ],
+    ranges: &[LAMINAR, SHORT],
+    conditions: "one wall temperature, developed velocity profile, properties at bulk temperature",
+    source: "Hausen 1943, Z. VDI Beih. Verfahrenstechnik 4, 91",
+    spread: None,
+    code: &["film_coefficient", "nusselt_round", "nusselt_laminar"],
+};
+
+/// A laminar film in a flat tube.
+pub static LAMINAR_FLAT: Card = Card {
+    key: "film.laminar_flat",
+    name: "laminar film in a flat tube, developing from its inlet",
+    steps: &[
+        G,
+        H,
+        step("Nu", "N + 0.03·Gz/(1 + 0.016·Gz^(2/3))"),
+        step("N", "7.541·(1 − 2.610·a + 4.970·a² − 5.119·a³ + 2.702·a⁴ − 0.548·a⁵)"),
+        step("Gz", "Re·Pr·δ"),
+        RE,
+        R,
+        E,
+        PR,
+        DELTA,
+    ],
+    symbols: &[
+        CONDUCTANCE,
+        FLOW,
+        DIAMETER,
+        SECTION,
+        LENGTH,
+        WETTED,
+        FACTOR,
+        VISCOSITY,
+        CONDUCTIVITY,
+        HEAT_CAPACITY,
+        FILM,
+        NUSSELT,
+        sym("N", "1", "developed Nusselt number of the rectangle"),
+        sym("a", "1", "aspect ratio, short over long side"),
+        sym("Gz", "1", "Graetz number"),
+        SIZE,
+        RAW,
+        STILL,
+        PRANDTL,
+        SLENDER,
+    ],
+    ranges: &[LAMINAR, SHORT, within("a", 0.0, ASPECT_MAX)],
+    conditions: "one wall temperature, properties at bulk temperature; the developing term is that of \
+                 parallel plates",
+    source: "Edwards, Denny & Mills 1979, Transfer Processes (from memory); developed: Shah & London 1978, \
+             Laminar Flow Forced Convection in Ducts (from memory)",
+    spread: None,
+    code: &["flat_film_coefficient", "nusselt_flat", "nusselt_rectangular"],
+};
+
+/// A film between laminar and turbulent flow.
+pub static TRANSITION: Card = Card {
+    key: "film.transition",
+    name: "film between laminar and turbulent flow",
+    steps: &[
+        G,
+        H,
+        step("Nu", "(1 − γ)·N₁ + γ·N₂"),
+        step("γ", "(Re − 2300)/1700"),
+        RE,
+        R,
+        E,
+        PR,
+        DELTA,
+    ],
+    symbols: &[
+        CONDUCTANCE,
+        FLOW,
+        DIAMETER,
+        SECTION,
+        LENGTH,
+        WETTED,
+        FACTOR,
+        VISCOSITY,
+        CONDUCTIVITY,
+        HEAT_CAPACITY,
+        FILM,
+        NUSSELT,
+        sym("N₁", "1", "Nusselt number of the laminar law at Re 2300"),
+        sym("N₂", "1", "Nusselt number of the turbulent law at Re 4000"),
+        sym("γ", "1", "how far Re is between both"),
+        SIZE,
+        RAW,
+        STILL,
+        PRANDTL,
+        SLENDER,
+    ],
+    ranges: &[other_law("Re", LAMINAR_END + 2.0 * CORNER, TURBULENT_START - 2.0 * CORNER), SHORT],
+    conditions: "rounded over about 300 where it meets the laws on both sides",
+    source: "Gnielinski 2013, Int. J. Heat Mass Transfer 63, 134",
+    spread: None,
+    code: &["nusselt_round", "nusselt_flat"],
+};
+
+/// A turbulent film.
+pub static TURBULENT: Card = Card {
+    key: "film.turbulent",
+    name: "turbulent film in a channel",
+    steps: &[
+        G,
+        H,
+        step("Nu", "f/8·(Re − 1000)·Pr/(1 + 12.7·√(f/8)·(Pr^(2/3) − 1))·(1 + δ^(2/3))"),
+        step("f", "(0.79·ln(Re) − 1.64)⁻²"),
+        RE,
+        R,
+        E,
+        PR,
+        DELTA,
+    ],
+    symbols: &[
+        CONDUCTANCE,
+        FLOW,
+        DIAMETER,
+        SECTION,
+        LENGTH,
+        WETTED,
+        FACTOR,
+        VISCOSITY,
+        CONDUCTIVITY,
+        HEAT_CAPACITY,
+        FILM,
+        NUSSELT,
+        super::common::FACTOR,
+        SIZE,
+        RAW,
+        STILL,
+        PRANDTL,
+        SLENDER,
+    ],
+    ranges: &[
+        other_law("Re", TURBULENT_START + 2.0 * CORNER, f64::INFINITY),
+        within("Re", 0.0, REYNOLDS_MAX),
+        within("Pr", PRANDTL_MIN, PRANDTL_MAX),
+        SHORT,
+    ],
+    conditions: "smooth walls, properties at bulk temperature",
+    source: "Gnielinski 1976, Int. Chem. Eng. 16, 359; its friction factor: Petukhov 1970",
+    spread: None,
+    code: &["film_coefficient", "flat_film_coefficient", "nusselt_turbulent"],
+};
+
+/// A conductance known at one flow.
+pub static RATED_FILM: Card = Card {
+    key: "film.rated",
+    name: "conductance into the coolant, known at one flow",
+    steps: &[step("G", "G₀·(s^5 + x^4)^(1/5)"), step("x", "|m|/(ρ·Q)")],
+    symbols: &[
+        CONDUCTANCE,
+        super::common::FLOW,
+        super::common::DENSITY,
+        sym("G₀", "W/K", "conductance at the rated flow"),
+        sym("Q", "m³/s", "rated flow"),
+        sym("x", "1", "flow over rated flow"),
+        sym("s", "1", "share that is left when nothing moves"),
+    ],
+    ranges: &[],
+    conditions: "follows the flow as turbulent films do, with the power 0.8",
+    source: "power: Dittus and Boelter 1930 (from memory); the share at rest: common practice, no source",
+    spread: None,
+    code: &["conductance_w_k", "STILL_SHARE"],
+};

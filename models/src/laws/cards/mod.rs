@@ -1,0 +1,79 @@
+//! The cards of all laws in use, by subject, and the page that is made from them.
+
+pub mod core;
+pub mod film;
+pub mod fittings;
+pub mod fluids;
+pub mod friction;
+mod page;
+pub mod pump;
+pub mod restriction;
+pub mod tank;
+pub mod tee;
+
+pub use page::nomenclature;
+
+use super::card::{Card, Outside, Range, Spread, Step, Symbol, common, step, sym, within};
+
+/// A range outside of which another law takes over, or the formula is rounded into one.
+const fn other_law(of: &'static str, least: f64, most: f64) -> Range {
+    Range { of, least, most, outside: Outside::OtherLaw }
+}
+
+/// All cards, by subject.
+pub static ALL: &[&Card] = &[
+    &friction::ROUND,
+    &friction::FLAT,
+    &friction::HEIGHT,
+    &fittings::BEND,
+    &fittings::EXPANSION_LOSS,
+    &fittings::CONTRACTION_LOSS,
+    &fittings::CONE_WIDENING_LOSS,
+    &fittings::CONE_NARROWING_LOSS,
+    &fittings::VESSEL,
+    &fittings::BARB_LOSS,
+    &fittings::RATED,
+    &fittings::CHECK_VALVE_OPEN,
+    &fittings::CHECK_VALVE_SHUT,
+    &restriction::ORIFICE_LOSS,
+    &restriction::VALVE_LINEAR,
+    &restriction::VALVE_EQUAL_PERCENTAGE,
+    &tee::UNIFIED_DIVIDING,
+    &tee::UNIFIED_JOINING,
+    &tee::UNIFIED_OPPOSED,
+    &tee::UNIFIED_SPLITTING,
+    &tee::GARDEL_DIVIDING,
+    &tee::GARDEL_JOINING,
+    &tee::CRANE_DIVIDING,
+    &tee::CRANE_JOINING,
+    &pump::CURVE_RISE,
+    &pump::LABEL_RISE,
+    &pump::POWER,
+    &pump::VISCOUS,
+    &pump::ELECTRIC,
+    &pump::CURRENT_LIMIT,
+    &pump::ENGINE,
+    &pump::SUCTION,
+    &pump::SUCTION_REQUIRED,
+    &fittings::STOPPED_PUMP,
+    &film::LAMINAR_ROUND,
+    &film::LAMINAR_FLAT,
+    &film::TRANSITION,
+    &film::TURBULENT,
+    &film::RATED_FILM,
+    &core::RATING,
+    &core::FILM,
+    &core::AIR_SIDE,
+    &core::EXCHANGE,
+    &core::AIR_FALL_OF_CORE,
+    &core::DUCTS,
+    &core::FAN,
+    &core::STOPPED_FAN,
+    &core::FAN_POWER,
+    &tank::CUSHION,
+    &fluids::AIR,
+    &fluids::HUMIDITY,
+    &fluids::ATMOSPHERE,
+    &fluids::WATER,
+    &fluids::GLYCOL,
+];

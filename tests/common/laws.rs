@@ -1,0 +1,248 @@
+//! Laws against their own cards: what the formulas on a card give with the numbers of a place is what the
+//! part, tee, core or fan there does.
+
+use std::collections::BTreeSet;
+
+use coolwright_models::circuit::{End, Joint};
+use coolwright_models::explain::{self, Explained};
+use coolwright_models::ids::Id;
+use coolwright_models::laws::card::{Applied, Outside};
+use coolwright_models::laws::tee::tee_excess;
+use coolwright_models::parts::{Local, Place, bore_area};
+use coolwright_models::results::{Results, quantities as q};
+use coolwright_models::simulate::Simulator;
+
+/// Holds all laws of a settled state to their cards, and gives the cards that were met. `Err` says which
+/// law differs.
+pub(crate) fn hold(simulator: &Simulator<'_>) -> Result<BTreeSet<&'static str>, String> {
+    let laws = explain::explain(simulator);
+    for index in 0..simulator.setup.layout.parts.len() {
+        part(simulator, index)?;
+    }
+    for (c, circuit) in simulator.setup.model.circuits.iter().enumerate() {
+        for (j, junction) in circuit.junctions.iter().enumerate() {
+            if let Joint::Tee { .. } = junction.joint {
+                tee(simulator, c, j).map_err(|what| format!("{}: {what}", junction.name))?;
+            }
+        }
+    }
+    air(simulator, &laws)?;
+    site(simulator, &laws)?;
+    Ok(laws.iter().map(|explained| explained.law.card.key).collect())
+}
+
+/// Whether the formulas of a card hold as they stand: another law has not taken over.
+fn own(law: &Applied) -> bool {
+    law.outside().all(|(range, _)| range.outside != Outside::OtherLaw)
+}
+
+fn near(what: &str, got: f64, want: f64, scale: f64) -> Result<(), String> {
+    let off = (got - want).abs();
+    // Written so that a number that is none fails.
+    if off <= 1e-9 * scale { Ok(()) } else { Err(format!("{what}: card {got}, law {want}")) }
+}
+
+/// The laws of a part's fall add up to it, and that of its film gives its conductance.
+fn part(simulator: &Simulator<'_>, index: usize) -> Result<(), String> {
+    let setup = &simulator.setup;
+    let (c, r, _) = setup.layout.parts[index].at;
+    let flow = simulator.settled.flows[c][r];
+    let state = simulator.settled.parts[index];
+    let (density, viscosity) = (state.density, state.viscosity);
+    let place = Place { values: setup.values.reader(), density, viscosity };
+    let part = setup.part(index);
+    let laws = explain::part(simulator, index);
+    // Far from any flow that is one, numbers run out of range; and a pump resists what drives it back.
+    if flow.abs() < 1e-12 || (part.as_pump().is_some() && flow < 0.0) || !laws.iter().all(own) {
+        return Ok(());
+    }
+    let (mut sum, mut size) = (0.0, 0.0);
+    for law in laws.iter().filter(|law| law.times != 0.0) {
+        let fall =
+            law.times * law.result().ok_or_else(|| format!("{} has no result", law.card.key))?;
+        sum += fall;
+        size += fall.abs();
+    }
+    near(part.word(), sum, part.fall_at(&place, flow), size)?;
+    for law in laws.iter().filter(|law| law.card.key.starts_with("film.")) {
+        let local = Local::at(&setup.prepared.coolants[c], state.temperature_k);
+        let want = part.conductance_w_k(&setup.values, &local, flow);
+        near(law.card.key, law.result().unwrap_or(f64::NAN), want, want)?;
+    }
+    let Some(pump) = part.as_pump() else { return Ok(()) };
+    let duty = pump.duty(&place, flow);
+    for law in &laws {
+        let got = |sign| law.number(sign).unwrap_or(f64::NAN);
+        match law.card.key {
+            "pump.power" => near("power", got("P"), duty.power_w, duty.power_w)?,
+            "pump.electric" | "pump.engine" => near("speed", got("s"), duty.speed, 1.0)?,
+            "pump.current_limit" => near("limit", got("P"), duty.power_w, 1e3 * duty.power_w)?,
+            "pump.viscous" => {
+                let Some(factors) = duty.viscous else { continue };
+                near("flow factor", got("c_Q"), factors.flow, 1.0)?;
+                near("efficiency factor", got("c_η"), factors.efficiency, 1.0)?;
+                near("parameter", got("B"), factors.parameter, factors.parameter)?;
+            }
+            _ => {}
+        }
+    }
+    Ok(())
+}
+
+/// The coefficients on a tee's card, on the head of the leg that carries all of the flow, are its excesses.
+fn tee(simulator: &Simulator<'_>, c: usize, j: usize) -> Result<(), String> {
+    let setup = &simulator.setup;
+    let Joint::Tee { legs, angle, set } = &setup.model.circuits[c].junctions[j].joint else {
+        return Ok(());
+    };
+    let Some(law) = explain::tee(simulator, c, j).filter(own) else { return Ok(()) };
+    let flows = legs.map(|leg| {
+        let flow = simulator.settled.flows[c][leg.run];
+        if leg.end == End::To { flow } else { -flow }
+    });
+    let areas = legs.map(|leg| bore_area(setup.values.get(leg.bore)));
+    let density = simulator.settled.junction_density[c][j];
+    let excess = tee_excess(*set, flows, areas, setup.values.get(*angle), density);
+    let main = (0..3).max_by(|a, b| flows[*a].abs().total_cmp(&flows[*b].abs())).unwrap_or(0);
+    let head = (flows[main] / areas[main]).powi(2) / (2.0 * density);
+    let key = law.card.key;
+    let number = |sign| law.number(sign).ok_or_else(|| format!("{key}: no {sign}"));
+    // Losses are counted from the leg that supplies towards the one that is supplied.
+    let sign = if flows[main] > 0.0 { -1.0 } else { 1.0 };
+    let coefficients = if main == 2 {
+        [(0, number("K_a")?), (1, number("K_b")?)]
+    } else {
+        [(2, number("K_s")?), (1 - main, number("K_r")?)]
+    };
+    for (leg, coefficient) in coefficients {
+        let want = sign * (excess[leg] - excess[main]) / head;
+        // Flows into a junction add up to zero but for rounding, which the law evens out.
+        let scale = 1.0 + coefficient.abs() + areas[main] / areas[leg];
+        near(key, coefficient, want, scale * scale)?;
+    }
+    Ok(())
+}
+
+/// Suction of pumps and the gas of closed tanks, at the states `y` that have been settled: the cards that
+/// were met.
+pub(crate) fn hold_pressures(
+    simulator: &Simulator<'_>,
+    y: &[f64],
+) -> Result<BTreeSet<&'static str>, String> {
+    let results = Results::read(simulator, y);
+    let laws = explain::pressures(simulator, &results);
+    for Explained { id, law } in laws.iter().filter(|explained| own(&explained.law)) {
+        let got = law.result().unwrap_or(f64::NAN);
+        if law.card.key == "pump.suction" {
+            let want = results.of(*id, &q::SUCTION_HEAD).unwrap_or(f64::NAN);
+            near("suction", got, want, want.abs() + 1.0)?;
+        } else {
+            let gauge = results.of(*id, &q::GAS_PRESSURE).unwrap_or(f64::NAN);
+            let want = gauge + simulator.setup.prepared.ambient_pa;
+            // The pressure of the gas is found to a millionth of a pascal.
+            near("gas", got, want, 1e2 * want)?;
+        }
+    }
+    Ok(laws.iter().map(|explained| explained.law.card.key).collect())
+}
+
+/// The air of the site.
+fn site(simulator: &Simulator<'_>, laws: &[Explained]) -> Result<(), String> {
+    let prepared = &simulator.setup.prepared;
+    let density: f64 = prepared.air.density(prepared.air_k);
+    for law in laws.iter().filter(|law| law.id == Id::Site).map(|law| &law.law) {
+        let want = match law.card.key {
+            "air.density" => density,
+            "air.humidity" => prepared.air.humidity_ratio,
+            _ => prepared.ambient_pa,
+        };
+        near(law.card.key, law.result().unwrap_or(f64::NAN), want, want.max(1e-6))?;
+    }
+    Ok(())
+}
+
+/// Cores, fans, and the way of the air.
+fn air(simulator: &Simulator<'_>, laws: &[Explained]) -> Result<(), String> {
+    for (a, path) in simulator.setup.model.air_paths.iter().enumerate() {
+        let at = |id: Id| -> Vec<&Applied> {
+            laws.iter().filter(|law| law.id == id).map(|law| &law.law).collect()
+        };
+        let of_path = at(Id::AirPath(a));
+        let ducts = of_path.first().ok_or("no ducts")?;
+        let mut stack = ducts.result().unwrap_or(f64::NAN);
+        for (place, &core) in path.cores.iter().enumerate() {
+            let of_core = at(Id::Core(core));
+            stack += held_core(simulator, (a, place, core), &of_core)?;
+        }
+        let settled = &simulator.settled.air[a];
+        // Where the flow has been found, stack and fans balance.
+        if let ([fan], true) = (path.fans.as_slice(), settled.flow.abs() > 1e-3) {
+            let flow = simulator.settled.air_runs[a][1];
+            let rise = -fan.fall(&simulator.setup.values.reader(), settled.fan_density, flow);
+            near("stack", stack, rise, 1e3 * (stack.abs() + rise.abs()))?;
+        }
+        for (k, fan) in path.fans.iter().enumerate() {
+            let density = settled.fan_density;
+            let flow = simulator.settled.air_runs[a][k + 1];
+            let values = &simulator.setup.values;
+            let fall = fan.fall(&values.reader(), density, flow);
+            for law in at(Id::Fan(a, k)) {
+                let got = law.result().unwrap_or(f64::NAN);
+                match law.card.key {
+                    "fan.curve" => near("fan", -got, fall, fall.abs())?,
+                    "fan.stopped" => near("stopped fan", got, fall, fall.abs())?,
+                    _ => {
+                        let want = fan.power_w(values, density);
+                        near("fan's power", got, want, want)?;
+                    }
+                }
+            }
+        }
+    }
+    Ok(())
+}
+
+/// The laws of one core; gives the fall of the air through it, Pa.
+fn held_core(
+    simulator: &Simulator<'_>,
+    (a, place, core): (usize, usize, usize),
+    laws: &[&Applied],
+) -> Result<f64, String> {
+    let setup = &simulator.setup;
+    let settled = &simulator.settled.air[a];
+    let index = setup.layout.core_parts[core];
+    let (c, r, _) = setup.layout.parts[index].at;
+    let side = &setup.prepared.cores[core];
+    let cell = laws.iter().find(|law| law.card.key == "core.exchange").ok_or("no exchange")?;
+    let resistance = |sign| cell.number(sign).unwrap_or(f64::NAN);
+    let mut fall = 0.0;
+    for law in laws {
+        let got = law.result().unwrap_or(f64::NAN);
+        match law.card.key {
+            "core.air_fall" => {
+                near("core's air", got, settled.falls[place], settled.falls[place].abs())?;
+                fall = got;
+            }
+            "core.rating" => {
+                let want = 1.0 / (side.film + side.wall + side.air);
+                near("rating", got, want, want)?;
+            }
+            "core.film" => near("film", got, resistance("R_f"), got.abs())?,
+            "core.air_side" => near("air side", got, resistance("R_a"), got.abs())?,
+            "core.exchange" if settled.flow.abs() > 1e-3 => {
+                let exchange = simulator.settled.exchange[core];
+                let at = simulator.settled.parts[index].temperature_k;
+                let local = Local::at(&setup.prepared.coolants[c], at);
+                let flow = simulator.settled.flows[c][r].abs();
+                let x: f64 = got / (flow * local.heat_capacity).max(1e-12);
+                let held = x / ((x / 3.0).powi(8) + 1.0);
+                let raised = if held < 1e-9 { got } else { got * held.exp_m1() / held };
+                let whole = 1.0 / (1.0 / exchange.coolant_wall + 1.0 / exchange.wall_air);
+                // The air is kept from standing still by a millionth of its rated flow.
+                near("exchange", raised, whole, 1e3 * whole)?;
+            }
+            _ => {}
+        }
+    }
+    Ok(fall)
+}
