@@ -1,7 +1,9 @@
 //! Settling the flows of a whole model and reading results off it allocates nothing once it has been
 //! done: studies and time steps call it thousands of times. The counter counts this thread's allocations only.
 
-use crate::common::{demo_cases, read};
+use crate::common::{demo_cases, phases, read};
+use coolwright_models::cycle::Columns;
+use coolwright_models::instance::Instance;
 use coolwright_models::results::{Catalogue, Results, Selection};
 use coolwright_models::simulate::Simulator;
 

@@ -13,7 +13,7 @@
 use super::simulator::Simulator;
 use super::still::CARRIES_NO_HEAT;
 use super::{Setup, Unsettled};
-use crate::circuit::{CircuitLaws, Joint};
+use crate::circuit::{CircuitLaws, Joint, PartState};
 use crate::parts::{CORE_CELLS, Local, MOST_OWN, Partner, Place};
 
 /// Differences of laws are taken over this, K.
@@ -204,8 +204,7 @@ impl Simulator<'_> {
                     break;
                 }
                 for (gradient, flow) in gradients.iter_mut().zip(&flows) {
-                    for &(of, state, slope) in by_state.iter().filter(|(of, ..)| *of == run) {
-                        debug_assert_eq!(of, run);
+                    for &(_, state, slope) in by_state.iter().filter(|(of, ..)| *of == run) {
                         gradient[state] += flow * slope;
                     }
                 }
@@ -224,72 +223,77 @@ impl Simulator<'_> {
 
     /// How the fall of each run goes with the states, at held flows: (run, state, Pa per unit).
     fn falls_by_state(&self, c: usize, y: &[f64]) -> Vec<(usize, usize, f64)> {
+        let layout = &self.setup.layout;
+        let mut found = Vec::new();
+        for index in layout.circuit_parts[c]..layout.circuit_parts[c + 1] {
+            self.part_by_state(index, &mut found);
+        }
+        self.tees_by_state(c, y, &mut found);
+        found
+    }
+
+    /// The same for one part: by the temperature of its coolant and by states of its own.
+    fn part_by_state(&self, index: usize, found: &mut Vec<(usize, usize, f64)>) {
+        let Setup { model, values, prepared, layout, .. } = &self.setup;
+        let (c, r, p) = layout.parts[index].at;
+        let held = self.settled.parts[index];
+        let fall = |state: PartState| {
+            let laws = CircuitLaws {
+                circuit: &model.circuits[c],
+                values,
+                parts: &[state],
+                junction_density: &[],
+                couplings: &[],
+            };
+            let (fall, lift) = laws.part_fall(r, p, 0, self.settled.flows[c][r]);
+            fall + lift
+        };
+        let warmer = |by: f64| {
+            let mut state = held;
+            state.temperature_k += by;
+            state.density = prepared.coolants[c].density(state.temperature_k);
+            state.viscosity = prepared.coolants[c].viscosity(state.temperature_k);
+            fall(state)
+        };
+        let slope = (warmer(STEP_K) - warmer(-STEP_K)) / (2.0 * STEP_K);
+        let (first, count) = layout.parts[index].near;
+        found.extend((first..first + count).map(|state| (r, state, slope / count as f64)));
+        let Some(owner) = layout.owners.iter().find(|owner| owner.part == index) else { return };
+        for (k, own) in self.setup.own(owner).states().iter().enumerate() {
+            let step = STEP_OWN * own.scale;
+            let [above, below] = [step, -step].map(|by| {
+                let mut state = held;
+                state.own[k] += by;
+                fall(state)
+            });
+            found.push((r, owner.first + k, (above - below) / (2.0 * step)));
+        }
+    }
+
+    /// The same for the tees of a circuit, by the temperature at each.
+    fn tees_by_state(&self, c: usize, y: &[f64], found: &mut Vec<(usize, usize, f64)>) {
         let Setup { model, values, prepared, layout, .. } = &self.setup;
         let circuit = &model.circuits[c];
-        let range = layout.circuit_parts[c]..layout.circuit_parts[c + 1];
-        let mut parts = self.settled.parts[range.clone()].to_vec();
         let mut densities = self.settled.junction_density[c].clone();
-        let mut found = Vec::new();
-        for index in range.clone() {
-            let (_, r, p) = layout.parts[index].at;
-            let at = index - range.start;
-            let held = parts[at];
-            let fall = |state| {
-                let parts = &mut parts;
-                parts[at] = state;
-                let (fall, lift) =
-                    CircuitLaws { circuit, values, parts, junction_density: &[], couplings: &[] }
-                        .part_fall(r, p, at, self.settled.flows[c][r]);
-                fall + lift
-            };
-            let mut fall = fall;
-            let mut warmer = |by: f64| {
-                let mut state = held;
-                state.temperature_k += by;
-                state.density = prepared.coolants[c].density(state.temperature_k);
-                state.viscosity = prepared.coolants[c].viscosity(state.temperature_k);
-                fall(state)
-            };
-            let slope = (warmer(STEP_K) - warmer(-STEP_K)) / (2.0 * STEP_K);
-            let (first, count) = layout.parts[index].near;
-            found.extend((first..first + count).map(|state| (r, state, slope / count as f64)));
-            let Some(owner) = layout.owners.iter().find(|owner| owner.part == index) else {
-                parts[at] = held;
-                continue;
-            };
-            for (k, own) in self.setup.own(owner).states().iter().enumerate() {
-                let step = STEP_OWN * own.scale;
-                let [above, below] = [step, -step].map(|by| {
-                    let mut state = held;
-                    state.own[k] += by;
-                    fall(state)
-                });
-                found.push((r, owner.first + k, (above - below) / (2.0 * step)));
-            }
-            parts[at] = held;
-        }
         for j in 0..circuit.junctions.len() {
             let state = layout.junctions[c] + j;
             let held = densities[j];
-            let sides = [STEP_K, -STEP_K].map(|by| {
+            let [above, below] = [STEP_K, -STEP_K].map(|by| {
                 densities[j] = prepared.coolants[c].density(y[state] + by);
-                CircuitLaws {
+                let laws = CircuitLaws {
                     circuit,
                     values,
-                    parts: &parts,
+                    parts: &[],
                     junction_density: &densities,
                     couplings: &[],
-                }
-                .tee_falls(j, &self.settled.flows[c])
-                .collect::<Vec<_>>()
+                };
+                laws.tee_falls(j, &self.settled.flows[c]).collect::<Vec<_>>()
             });
             densities[j] = held;
-            let [above, below] = &sides;
-            for ((run, _, above), (_, _, below)) in above.iter().zip(below.iter()) {
+            for ((run, _, above), (_, _, below)) in above.iter().zip(&below) {
                 found.push((*run, state, (above - below) / (2.0 * STEP_K)));
             }
         }
-        found
     }
 
     /// How the rates go with the flow of one run, everything but the other flows settled, per kg/s.

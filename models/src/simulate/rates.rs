@@ -151,8 +151,8 @@ fn own_jacobian(
                 Motion { rates: &mut room.rates[..owner.count], heat_w: Dual::from(0.0) };
             setup.own(owner).motion_and_slopes(&seen, &mut motion);
             out[owner.entries[varied]] += motion.heat_w.slope();
-            for k in 0..owner.count {
-                out[owner.entries[(k + 1) * width + varied]] += room.rates[k].slope();
+            for (k, rate) in room.rates[..owner.count].iter().enumerate() {
+                out[owner.entries[(k + 1) * width + varied]] += rate.slope();
             }
         }
     }
