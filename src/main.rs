@@ -7,5 +7,5 @@ use std::process::ExitCode;
 use clap::Parser;
 
 fn main() -> ExitCode {
-    program::run(&program::cli::Cli::parse()).into()
+    program::run(&program::cli::Cli::parse())
 }

@@ -105,7 +105,7 @@ fn of_cycle(name: String, built: &Built<'_>, followed: &Followed) -> Variant {
         .max_by(|&a, &b| shares[a].power_share.total_cmp(&shares[b].power_share));
     let results = hardest.map(|phase| {
         let row = history.phases[phase].rows.end - 1;
-        Results { catalogue: history.catalogue.clone(), values: history.rows[row].to_vec() }
+        Results { catalogue: history.catalogue.clone(), values: history.rows[row][..].to_vec() }
     });
     let (judged, boils) = (followed.worst(), history.boiled.is_some());
     Variant { name, judged, results, boils, unsolved: None, pumps: pumps(built) }

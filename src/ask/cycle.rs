@@ -47,9 +47,15 @@ pub(super) fn follow(built: &Built<'_>) -> Result<Followed, Refusal> {
     let model = &built.ready.model;
     let history = duty_cycle(model, &model.values, &phases, &mut |_| true)
         .map_err(|error| built.unsolved(&error))?;
-    let judged = judge_history(&built.limits, &history);
-    let targets =
-        if built.targets.is_empty() { assumed_targets(&history) } else { built.targets.clone() };
+    // A history has a catalogue of its own, so places in the case's are found again by address.
+    let mut limits = built.limits.clone();
+    limits.retain_mut(|limit| place(&mut limit.index, &limit.of, &history));
+    let mut targets = built.targets.clone();
+    targets.retain_mut(|target| place(&mut target.index, &target.of, &history));
+    if built.targets.is_empty() {
+        targets = assumed_targets(&history);
+    }
+    let judged = judge_history(&limits, &history);
     let shares: Vec<f64> = duty.phases.iter().map(|phase| phase.power_share).collect();
     let readiness = readiness(&history, &shares, &targets);
     Ok(Followed { history, judged, targets, readiness })

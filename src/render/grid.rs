@@ -72,7 +72,7 @@ fn strip(style: &Style, table: &Table, k: usize, column: &answer::Column) -> Str
             Value::Nothing => Put::Nothing,
             Value::Number(number) => {
                 let unit = style.unit(number, largest.unwrap_or(number.si));
-                Put::Number(in_column(style, number, unit, largest))
+                Put::Number(in_column(number, unit, largest))
             }
             other => Put::Words(match column.width {
                 Some(width) => broken(&style.value(other), width),
@@ -90,13 +90,13 @@ fn strip(style: &Style, table: &Table, k: usize, column: &answer::Column) -> Str
 }
 
 /// A number in a column: an energy in so many digits as the largest of its column needs.
-fn in_column(style: &Style, number: &Number, unit: InUnit, largest: Option<f64>) -> Written {
+fn in_column(number: &Number, unit: InUnit, largest: Option<f64>) -> Written {
     match number.form {
         Form::OfColumn if unit.symbol == "MJ" => {
             let digits = if largest.unwrap_or(0.0) >= 1e8 { 1 } else { 3 };
             (whole_zero(fixed(number.si / 1e6, digits)), unit.symbol)
         }
-        _ => style.number(number, unit),
+        _ => Style::number(number, unit),
     }
 }
 
@@ -109,7 +109,7 @@ fn uncertainty(style: &Style, table: &Table, k: usize) -> Strip {
                 other => other,
             };
             let off = Number { si, kind: kinds::difference(number.kind), form };
-            Put::Number(style.number(&off, style.unit(&off, si)))
+            Put::Number(Style::number(&off, style.unit(&off, si)))
         }
         _ => Put::Nothing,
     };
@@ -247,7 +247,7 @@ mod tests {
     const METRIC: Style = Style { units: UnitSystem::Metric, color: false };
 
     fn lines(table: &Table) -> Vec<String> {
-        grid(&METRIC, table).lines().map(|line| line.to_owned()).collect()
+        grid(&METRIC, table).lines().map(str::to_owned).collect()
     }
 
     #[test]
@@ -259,7 +259,7 @@ mod tests {
         assert_eq!(
             lines(&table),
             ["        flow", "  run  L/min", "  a    60", "  b     3.3", "  c     -"]
-                .map(|line| line.to_owned())
+                .map(str::to_owned)
         );
     }
 

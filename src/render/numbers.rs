@@ -37,7 +37,7 @@ impl Style {
     pub fn value(&self, value: &Value) -> String {
         match value {
             Value::Nothing => NOTHING.to_owned(),
-            Value::Number(number) => joined(self.number(number, self.unit(number, number.si))),
+            Value::Number(number) => joined(Self::number(number, self.unit(number, number.si))),
             Value::Count(count) => count.to_string(),
             Value::Text(text) => text.clone(),
             Value::Sentence(sentence) => self.sentence(sentence),
@@ -67,7 +67,7 @@ impl Style {
     }
 
     /// A number in a unit.
-    pub(super) fn number(&self, number: &Number, unit: InUnit) -> Written {
+    pub(super) fn number(number: &Number, unit: InUnit) -> Written {
         let Number { si, kind, form } = *number;
         match form {
             Form::Percent(digits) => (fixed(100.0 * si, digits), "%"),

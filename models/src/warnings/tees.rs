@@ -41,12 +41,11 @@ pub(super) fn tees(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
                 }
                 _ => None,
             });
-            match same {
-                Some(ports) => *ports += 1,
-                None => {
-                    let junction = Id::Junction(c, j);
-                    of_circuit.push(Warning::OutsideTeeSet { junction, ports: 1, set: *set, why });
-                }
+            if let Some(ports) = same {
+                *ports += 1;
+            } else {
+                let junction = Id::Junction(c, j);
+                of_circuit.push(Warning::OutsideTeeSet { junction, ports: 1, set: *set, why });
             }
         }
         found.append(&mut of_circuit);

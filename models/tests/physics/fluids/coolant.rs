@@ -119,7 +119,8 @@ fn shares_outside_the_source_are_refused() {
     let error = Coolant::new(Base::EthyleneGlycol, Share::ByVolume(0.75)).expect_err("too much");
     let FluidError::OutOfRange { quantity, kind, value, lowest, highest } = error;
     assert_eq!((quantity, kind), ("glycol share by volume", Kind::Fraction));
-    assert_eq!([value, lowest, highest], [0.75, 0.0, 0.6]);
+    let told = [value, lowest, highest].map(f64::to_bits);
+    assert_eq!(told, [0.75_f64, 0.0, 0.6].map(f64::to_bits));
     let by_mass = Glycol::Ethylene.mass_share(0.6);
     assert!(Coolant::new(Base::EthyleneGlycol, Share::ByMass(by_mass)).is_ok());
 }
