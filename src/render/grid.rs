@@ -258,7 +258,7 @@ mod tests {
         table.row("c", ["c".into(), Value::Nothing.into()]);
         assert_eq!(
             lines(&table),
-            ["        flow", "  run  L/min", "  a    60", "  b     3.3", "  c     -"]
+            ["        flow", "  run  L/min", "  a     60", "  b      3.3", "  c      -"]
                 .map(str::to_owned)
         );
     }
