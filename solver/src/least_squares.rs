@@ -198,8 +198,9 @@ pub fn fit(
         return Err(NoFit::Settings);
     }
     for (parameter, (value, (lower, upper))) in parameters.iter_mut().zip(bounds).enumerate() {
-        // Written so that what is no number ends here.
-        if !(lower <= upper) || !value.is_finite() {
+        // False where one is no number.
+        let sound = lower <= upper && value.is_finite();
+        if !sound {
             return Err(NoFit::Bounds { parameter });
         }
         *value = value.clamp(*lower, *upper);
@@ -366,8 +367,7 @@ impl<'a, F: Fit> Search<'a, F> {
     /// Takes a step that improves the fit. False when nothing but rounding is left to gain.
     fn step(&mut self) -> bool {
         loop {
-            let moved = self.try_damped();
-            let Some(change) = moved else { return false };
+            let Some(change) = self.try_damped() else { return false };
             let along = &self.jacobian * &change;
             let foretold = -(2.0 * along.dot(&self.residuals) + along.norm_squared());
             let noise = SUM_ROUNDING * self.sum_of_squares;

@@ -1,6 +1,6 @@
 //! Numerics that know nothing of what they are used for: networks of runs between junctions,
-//! stiff systems of states over time, fits by least squares, sparse factorisation, roots, and a number that carries its
-//! derivatives.
+//! stiff systems of states over time, fits by least squares, sparse factorisation, roots, and a number
+//! that carries its derivatives.
 //!
 //! # A network
 //! Junctions joined by runs; each run has a law for the fall of potential along it. Here a source

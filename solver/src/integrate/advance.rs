@@ -2,7 +2,9 @@
 
 use super::stages::Attempt;
 use super::tableau::{STAGES, dense_weights};
-use super::{Failure, Integrator, Interrupt, Outcome, System, combine, largest_scaled};
+use super::{
+    Failure, Integrator, Interrupt, Outcome, System, combine, largest_scaled, worst_state,
+};
 
 /// The error estimate is of order 3: it goes with the fourth power of the step.
 const POWER: f64 = 0.25;
@@ -82,7 +84,7 @@ impl Integrator {
         if smooth {
             // A jump shows as a change of the rate that matters over one step.
             let known = stages.base.iter().zip(&stages.rates[STAGES - 1]).zip(&stages.scale);
-            let jump = known.map(|((new, old), scale)| ((new - old) * length / scale).abs());
+            let jump = known.map(|((new, old), scale)| ((new - old) * length * scale).abs());
             smooth = jump.fold(0.0, f64::max) < 1.0;
         }
         self.shift_stages();
@@ -112,12 +114,10 @@ impl Integrator {
     /// A first step from the size of the rates and of their change over a trial step (Hairer,
     /// Nørsett & Wanner, Solving ODEs I, II.4).
     fn first_step(&mut self, system: &mut impl System) -> Result<f64, Failure> {
+        self.take_scale();
         let stages = &mut self.stages;
-        for ((scale, y), absolute) in stages.scale.iter_mut().zip(&self.state).zip(&self.absolute) {
-            *scale = absolute + self.settings.relative * y.abs();
-        }
-        let size = largest_scaled(&self.state, &stages.scale).0;
-        let speed = largest_scaled(&stages.rates[0], &stages.scale).0;
+        let size = largest_scaled(&self.state, &stages.scale);
+        let speed = largest_scaled(&stages.rates[0], &stages.scale);
         let mut trial = if size < 1e-5 || speed < 1e-5 { 1e-6 } else { 0.01 * size / speed };
         trial = trial.min(self.settings.max_step_s);
         for _ in 0..8 {
@@ -138,7 +138,7 @@ impl Integrator {
         for (change, end) in stages.base.iter_mut().zip(&stages.rates[1]) {
             *change += end;
         }
-        let bend = largest_scaled(&stages.base, &stages.scale).0 / trial;
+        let bend = largest_scaled(&stages.base, &stages.scale) / trial;
         let most = speed.max(bend);
         let step = if most <= 1e-15 { trial.max(1e-3) } else { (0.01 / most).powf(POWER) };
         let step = if step.is_finite() { step.min(100.0 * trial) } else { trial };
@@ -166,6 +166,7 @@ impl Integrator {
         mut h: f64,
         mut history: Option<f64>,
     ) -> Result<f64, Failure> {
+        let first = history.is_none();
         let mut refused = false;
         loop {
             match self.attempt(system, h, history) {
@@ -176,12 +177,12 @@ impl Integrator {
                         h *= 0.25;
                         history = None;
                     }
-                    self.newton.stale |= !self.newton.fresh;
+                    self.newton.stale |= !self.newton.fresh || self.newton.renewals > 0;
                     self.newton.left_over = 1.0;
                     refused = true;
                 }
                 Attempt::Error(error) if error <= 1.0 => {
-                    self.control(h, error, refused);
+                    self.control(h, error, refused, first);
                     self.judge_jacobian();
                     return Ok(h);
                 }
@@ -193,7 +194,7 @@ impl Integrator {
                 }
             }
             if h < self.settings.min_step_s {
-                let state = self.newton.worst;
+                let state = worst_state(&self.newton.residual, &self.stages.scale);
                 return Err(Failure::StepTooSmall { at_s: self.time, step_s: h, state });
             }
         }
@@ -201,10 +202,15 @@ impl Integrator {
 
     /// Step control with memory of the last error (Gustafsson 1991): smoother than the error
     /// alone, so fewer steps are refused.
-    fn control(&mut self, h: f64, error: f64, refused: bool) {
+    fn control(&mut self, h: f64, error: f64, refused: bool, first: bool) {
         let error = error.max(1e-6);
         let factor = SAFETY * error.powf(-0.8 * POWER) * self.last_error.powf(0.3 * POWER);
-        let most = if refused { 1.0 } else { 5.0 };
+        let most = match (refused, first) {
+            (true, _) => 1.0,
+            // The first step is a guess from below.
+            (_, true) => 30.0,
+            _ => 5.0,
+        };
         let next = h * factor.clamp(0.2, most);
         // A step cut short by the end says nothing against the longer one planned.
         let planned = self.step.min(self.settings.max_step_s);

@@ -12,6 +12,12 @@ const ALONE: f64 = 1.0;
 const CORRECTIONS: usize = 8;
 /// Convergence slower than this asks for a new Jacobian at the next step.
 const SLOW: f64 = 0.15;
+/// Convergence slower than this asks for a new Jacobian at once, where the stage stands: rates that have
+/// a kink within the step are met from its other side (a valve that begins to move; the test
+/// `a_kink_within_a_step_needs_no_shorter_step`).
+const HOPELESS: f64 = 0.5;
+/// New Jacobians within one attempt at a step.
+const RENEWALS: usize = 6;
 
 /// How an attempt at a step ended.
 #[derive(Clone, Copy, Debug)]
@@ -45,15 +51,12 @@ impl Integrator {
         h: f64,
         history: Option<f64>,
     ) -> Result<bool, Interrupt> {
-        for ((scale, y), absolute) in
-            self.stages.scale.iter_mut().zip(&self.state).zip(&self.absolute)
-        {
-            *scale = absolute + self.settings.relative * y.abs();
-        }
+        self.take_scale();
         if !self.prepare_matrix(system, h)? {
             return Ok(false);
         }
         self.newton.slowest = 0.0;
+        self.newton.renewals = 0;
         for stage in 1..STAGES {
             self.predict(stage, h, history);
             let stages = &mut self.stages;
@@ -79,15 +82,40 @@ impl Integrator {
             newton.left_over = 1.0;
             renew = true;
         }
-        if renew {
-            newton.factored_step = 0.0;
-            self.statistics.factorisations += 1;
-            if newton.matrix.factor(-h * GAMMA, &newton.jacobian, 1.0).is_err() {
-                return Ok(false);
-            }
-            newton.factored_step = h;
+        Ok(!renew || self.factor(h))
+    }
+
+    fn factor(&mut self, h: f64) -> bool {
+        let newton = &mut self.newton;
+        newton.factored_step = 0.0;
+        self.statistics.factorisations += 1;
+        if newton.matrix.factor(-h * GAMMA, &newton.jacobian, 1.0).is_err() {
+            return false;
         }
-        Ok(true)
+        newton.factored_step = h;
+        true
+    }
+
+    /// A new Jacobian at the present value of a stage, and its factors. False when there were
+    /// enough of them, or it has no factors.
+    fn renew(&mut self, system: &mut impl System, t: f64, h: f64) -> Result<bool, Interrupt> {
+        if self.newton.renewals == RENEWALS {
+            return Ok(false);
+        }
+        self.newton.renewals += 1;
+        system.jacobian(t, &self.stages.value, &mut self.newton.jacobian)?;
+        self.statistics.jacobians += 1;
+        (self.newton.fresh, self.newton.age) = (true, 0);
+        (self.newton.left_over, self.newton.slowest) = (1.0, 0.0);
+        Ok(self.factor(h))
+    }
+
+    /// What counts as one in each state.
+    pub(super) fn take_scale(&mut self) {
+        let known = self.state.iter().zip(&self.absolute);
+        for (scale, (y, absolute)) in self.stages.scale.iter_mut().zip(known) {
+            *scale = 1.0 / (absolute + self.settings.relative * y.abs());
+        }
     }
 
     /// A first guess for a stage from the rates before it.
@@ -120,9 +148,10 @@ impl Integrator {
         h: f64,
     ) -> Result<bool, Interrupt> {
         let t = self.time + C[stage] * h;
-        let (stages, newton) = (&mut self.stages, &mut self.newton);
-        let mut before = 0.0;
+        // Size of the correction before with the same factors.
+        let mut before = None;
         for correction in 0..CORRECTIONS {
+            let (stages, newton) = (&mut self.stages, &mut self.newton);
             let rate = &mut stages.rates[stage];
             system.rhs(t, &stages.value, rate)?;
             self.statistics.rhs_calls += 1;
@@ -135,17 +164,19 @@ impl Integrator {
             for (value, correction) in stages.value.iter_mut().zip(&newton.residual) {
                 *value += correction;
             }
-            let (size, worst) = largest_scaled(&newton.residual, &stages.scale);
-            newton.worst = worst;
+            let size = largest_scaled(&newton.residual, &stages.scale);
             if !size.is_finite() {
                 return Ok(false);
             }
-            if correction > 0 {
-                let speed = size / before;
-                newton.slowest = newton.slowest.max(speed);
-                if speed >= 1.0 && size > LEFT {
-                    return Ok(false);
+            if let Some(before) = before {
+                let speed: f64 = size / before;
+                if speed >= HOPELESS && size > LEFT {
+                    if !self.renew(system, t, h)? {
+                        return Ok(false);
+                    }
+                    continue;
                 }
+                newton.slowest = newton.slowest.max(speed);
                 newton.left_over = (speed / (1.0 - speed.min(0.99))).max(1e-3);
             }
             if newton.left_over * size <= LEFT && (correction > 0 || size <= ALONE) {
@@ -155,17 +186,21 @@ impl Integrator {
                 }
                 return Ok(true);
             }
-            before = size;
+            before = Some(size);
         }
         Ok(false)
     }
 
-    /// Difference from the embedded method, in units of the tolerance.
+    /// Difference from the embedded method of order 3, in units of the tolerance, of the worst state:
+    ///
+    /// ```text
+    /// max |h Σ (b − b̂) f| / (absolute + relative · max(|y₀|, |y₁|))
+    /// ```
     fn error(&mut self, h: f64) -> f64 {
         let stages = &mut self.stages;
-        for ((scale, y), absolute) in stages.scale.iter_mut().zip(&stages.value).zip(&self.absolute)
-        {
-            *scale = scale.max(absolute + self.settings.relative * y.abs());
+        let known = stages.value.iter().zip(&self.absolute);
+        for (scale, (y, absolute)) in stages.scale.iter_mut().zip(known) {
+            *scale = scale.min(1.0 / (absolute + self.settings.relative * y.abs()));
         }
         self.newton.residual.fill(0.0);
         for stage in 0..STAGES {
@@ -174,9 +209,7 @@ impl Integrator {
                 *error += weight * rate;
             }
         }
-        let (size, worst) = largest_scaled(&self.newton.residual, &stages.scale);
-        self.newton.worst = worst;
-        size
+        largest_scaled(&self.newton.residual, &stages.scale)
     }
 
     /// Whether the Jacobian converges too slowly to be kept.

@@ -261,3 +261,39 @@ fn failures_say_when_and_where() {
     let bad = Settings { relative: f64::NAN, ..Settings::default() };
     assert!(matches!(Integrator::new(&Broken(Ok(0.0)), bad), Err(Failure::Settings(_))));
 }
+
+/// A valve with play: w falls as e^(−t/10), and x rests at 0.5 until w is there, after 10·ln 2 s, and
+/// follows it from then on with a rate of 20 per second. Newton's method meets the kink of x' within a
+/// step; a new Jacobian on its far side serves, and no step need be refused.
+struct Play;
+
+impl System for Play {
+    fn states(&self) -> usize {
+        2
+    }
+    fn pattern(&self) -> &[(usize, usize)] {
+        &[(0, 0), (1, 0), (1, 1)]
+    }
+    fn rhs(&mut self, _: f64, y: &[f64], rate: &mut [f64]) -> Result<(), Interrupt> {
+        rate[0] = -0.1 * y[0];
+        rate[1] = 20.0 * (y[0] - y[1]).min(0.0);
+        Ok(())
+    }
+    fn jacobian(&mut self, _: f64, y: &[f64], values: &mut [f64]) -> Result<(), Interrupt> {
+        let follows = if y[0] < y[1] { 20.0 } else { 0.0 };
+        values.copy_from_slice(&[-0.1, follows, -follows]);
+        Ok(())
+    }
+}
+
+#[test]
+fn a_kink_within_a_step_needs_no_shorter_step() {
+    let mut integrator = Integrator::new(&Play, Settings::default()).unwrap();
+    integrator.restart(0.0, &[1.0, 0.5]);
+    integrator.advance(&mut Play, 20.0).unwrap();
+    // x = 20/19.9·w + C·e^(−20 (t − t₀)): what is left of the second term is 1e-114.
+    let want = 20.0 / 19.9 * (-2.0_f64).exp();
+    assert!((integrator.state()[1] - want).abs() < 1e-5, "{:?}", integrator.state());
+    let statistics = integrator.statistics();
+    assert_eq!(statistics.failed, 0, "{statistics:?}");
+}

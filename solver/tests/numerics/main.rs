@@ -10,7 +10,6 @@ mod network_properties;
 mod network_rising;
 mod network_scale;
 mod no_allocation;
-mod pull;
 mod roots;
 mod sparse_lu;
 mod steady;

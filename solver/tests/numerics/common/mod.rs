@@ -3,7 +3,6 @@
 
 pub(crate) mod grid;
 pub(crate) mod laws;
-pub(crate) mod pull;
 pub(crate) mod split;
 pub(crate) mod systems;
 
