@@ -172,10 +172,8 @@ impl Following<'_> {
         watch: &mut dyn FnMut(f64) -> bool,
     ) -> Result<(), SolveError> {
         let mut now = values.clone();
-        for &(slot, value) in &phase.sets {
-            now.set(slot, value);
-        }
         let model = self.simulator.setup.model;
+        model.write_running(&mut now, &phase.sets);
         self.simulator.set_values(now).map_err(|error| SolveError::prepare(model, error))?;
         let to_s = from_s + phase.time_s;
         let first_row = self.history.rows.len();

@@ -94,8 +94,6 @@ fn values_of(prepared: &Prepared, phase: Option<&str>) -> Result<Values, Refused
             "error: the duty has no phase `{name}`.{hint} It has: {known}"
         )));
     };
-    for &(slot, value) in &phase.sets {
-        values.set(slot, value);
-    }
+    prepared.ready.model.write_running(&mut values, &phase.sets);
     Ok(values)
 }

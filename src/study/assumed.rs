@@ -94,9 +94,8 @@ fn moved(
     base: &OperatingPoint,
 ) -> Option<Results> {
     let mut values = values.clone();
-    for &slot in &assumption.slots {
-        values.set(slot, value);
-    }
+    let writes: Vec<_> = assumption.slots.iter().map(|&slot| (slot, value)).collect();
+    ready.model.write(&mut values, &writes);
     operating_point(&ready.model, values, Some(base)).ok().map(|point| point.results)
 }
 
