@@ -1,12 +1,28 @@
 //! From the text of a case, with what it includes and with a variant's changes, to a model.
 
+mod places;
+
+pub use places::FileEdit;
+
 use crate::diagnostic::{Problem, Problems, Severity};
 use crate::file::{Case, Parts};
-use crate::lower::{Damage, Ready, lower, lower_damaged, lower_with};
+use coolwright_models::slots::Values;
+
+use crate::lower::{Damage, Ready, Writes, lower, lower_damaged, lower_with, no_value};
+use crate::quantity;
 use crate::text::{Edit, FileId, PathStep, Sources, Span, Spanned, Tree, nearest, plain_text};
 
 /// Gets the text of an included file by its name, or says why it cannot be had.
 pub type Fetch<'a> = dyn FnMut(&str) -> Result<String, String> + 'a;
+
+/// What has come of numbers written into a case.
+#[derive(Debug)]
+pub enum Written {
+    /// Values for the model that there was.
+    Numbers(Values),
+    /// Another model, because its structure depends on one of the numbers.
+    Anew(Box<Ready>),
+}
 
 /// A case that has been read: its tree with everything it includes, to be built as it stands or as
 /// one of its variants.
@@ -116,12 +132,14 @@ impl Reading {
         let variant = self.case.variants.get(name)?;
         let mut tree = self.tree.clone();
         let errors = problems.error_count();
-        let mut sets = Vec::new();
+        let mut writes = Writes::new();
+        // Faults of the case itself are told where it is built.
+        let plain = lower(&self.case, &mut Problems::new());
         for (address, value) in &variant.change {
-            if is_of_one(&address.value)
-                && let Some(text) = plain_text(sources, value.span)
+            if let Some(text) = plain_text(sources, value.span)
+                && let Some(si) = self.number(plain.as_ref(), address, &text, problems)
             {
-                sets.push((address.clone(), text));
+                writes.insert(address.value.clone(), (si, value.span));
                 continue;
             }
             let Some(path) = self.path(address, problems) else { continue };
@@ -135,7 +153,70 @@ impl Reading {
         if problems.error_count() > errors {
             return None;
         }
-        lower_with(&case, &sets, problems)
+        lower_with(&case, &writes, problems)
+    }
+
+    /// What a variant writes at an address of a number; `None` where it changes the file in another
+    /// way: a field that is not there yet, a block, or what is no quantity of this address.
+    fn number(
+        &self,
+        plain: Option<&Ready>,
+        address: &Spanned<String>,
+        text: &Spanned<String>,
+        problems: &mut Problems,
+    ) -> Option<f64> {
+        let entry = plain.and_then(|ready| ready.addresses.get(&address.value));
+        let own = is_of_one(&address.value);
+        let Some(entry) = entry else {
+            // Nothing in the file has this name, so no field of it can be meant.
+            if own {
+                let known = plain.into_iter().flat_map(|ready| ready.addresses.keys());
+                problems.push(no_value(address, known.map(String::as_str)));
+                return Some(f64::NAN);
+            }
+            return None;
+        };
+        match quantity::parse(entry.kind, &text.value) {
+            Ok(si) => Some(si),
+            Err(error) if own => {
+                let problem = Problem::error(text.span, error.message);
+                problems.push(error.help.into_iter().fold(problem, Problem::help));
+                Some(f64::NAN)
+            }
+            Err(_) => None,
+        }
+    }
+
+    /// Builds the model with numbers, by their address, in the place of those that the file gives or
+    /// leaves out. What follows from them, counts included, follows.
+    pub fn build_with(&self, writes: &Writes, problems: &mut Problems) -> Option<Ready> {
+        if !self.faults.is_empty() {
+            return None;
+        }
+        lower_with(&self.case, writes, problems)
+    }
+
+    /// Numbers written by their address into a case that has been built: values of its model where
+    /// its structure stays, else a model made anew. `None` after a problem.
+    pub fn write(
+        &self,
+        ready: &Ready,
+        writes: &[(&str, f64)],
+        problems: &mut Problems,
+    ) -> Option<Written> {
+        let roles = writes.iter().map(|(address, _)| ready.addresses.get(*address));
+        let structural = roles.map(|entry| entry.is_none_or(|entry| !entry.has_slots()));
+        if !structural.into_iter().any(|structural| structural) {
+            let mut values = ready.model.values.clone();
+            ready.model.write(&mut values, &ready.slots_of(writes));
+            if ready.model.fits(&values) {
+                return Some(Written::Numbers(values));
+            }
+        }
+        let at = |address: &str| (address.to_owned(), Span::default());
+        let writes =
+            writes.iter().map(|&(address, si)| (at(address).0, (si, at(address).1))).collect();
+        self.build_with(&writes, problems).map(|ready| Written::Anew(Box::new(ready)))
     }
 
     /// The way through the tree to what an address names: `main/feed/pump:count` is the field

@@ -335,9 +335,8 @@ impl Following<'_, '_> {
         watch: &mut dyn FnMut(f64) -> bool,
     ) -> Result<(), SolveError> {
         self.room.numbers.copy_from(values);
-        for &(slot, value) in &phase.sets {
-            self.room.numbers.set(slot, value);
-        }
+        let model = self.made.simulator.setup.model;
+        model.write_running(&mut self.room.numbers, &phase.sets);
         let begun = self.made.simulator.set_values(&self.room.numbers);
         begun.map_err(SolveError::Prepare)?;
         let to_s = from_s + phase.time_s;

@@ -17,6 +17,7 @@ pub mod model;
 pub mod parts;
 pub mod point;
 pub mod results;
+pub mod rules;
 pub mod simulate;
 pub mod slots;
 pub mod solve;

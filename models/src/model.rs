@@ -4,6 +4,7 @@ use crate::air::{AirPath, Core};
 use crate::body::Body;
 use crate::circuit::Circuit;
 use crate::gauge::Gauge;
+use crate::rules::Rules;
 use crate::slots::{Slot, Values};
 
 /// The site: the air that everything stands in.
@@ -51,6 +52,8 @@ pub struct Switch {
 pub struct Model {
     /// Every number in it.
     pub values: Values,
+    /// What follows from what among them.
+    pub rules: Rules,
     /// The site.
     pub site: SiteSlots,
     /// What the vehicle does.
@@ -67,4 +70,23 @@ pub struct Model {
     pub switches: Vec<Switch>,
     /// Gauges.
     pub gauges: Vec<Gauge>,
+}
+
+impl Model {
+    /// Writes numbers into values of this model, and sets what follows from them.
+    pub fn write(&self, values: &mut Values, writes: &[(Slot, f64)]) {
+        self.rules.write(values, writes, false);
+    }
+
+    /// Writes numbers that change while the vehicle runs. How it was filled and started stays as it
+    /// was: cold weather on the way does not refill a circuit.
+    pub fn write_running(&self, values: &mut Values, writes: &[(Slot, f64)]) {
+        self.rules.write(values, writes, true);
+    }
+
+    /// Whether a model made for these numbers would have the same structure, so that this one may be
+    /// solved with them.
+    pub fn fits(&self, values: &Values) -> bool {
+        self.rules.fits(values)
+    }
 }

@@ -21,7 +21,13 @@ impl Slot {
 
 /// All numbers of a model, in SI units.
 #[derive(Clone, Debug, Default)]
-pub struct Values(Vec<f64>);
+pub struct Values {
+    numbers: Vec<f64>,
+    /// Slots that were written and follow from nothing any more, in order.
+    written: Vec<Slot>,
+    /// Which numbers the write underway has changed; kept so that a write allocates nothing.
+    changed: Vec<bool>,
+}
 
 impl Values {
     /// Adds a number and returns its slot.
@@ -29,34 +35,66 @@ impl Values {
     /// # Panics
     /// When there are more than 2³² numbers.
     pub fn add(&mut self, value: f64) -> Slot {
-        let slot = Slot(u32::try_from(self.0.len()).expect("a model has fewer than 2^32 numbers"));
-        self.0.push(value);
+        let slot =
+            Slot(u32::try_from(self.numbers.len()).expect("a model has fewer than 2^32 numbers"));
+        self.numbers.push(value);
         slot
     }
 
     /// The number in a slot.
     pub fn get(&self, slot: Slot) -> f64 {
-        self.0[slot.index()]
+        self.numbers[slot.index()]
     }
 
-    /// Writes a number into a slot.
+    /// Sets a number, and nothing that follows from it.
     pub fn set(&mut self, slot: Slot, value: f64) {
-        self.0[slot.index()] = value;
+        self.numbers[slot.index()] = value;
+    }
+
+    /// Writes a number into a slot that from now on follows from no rule. What follows from it is
+    /// left to [`crate::model::Model::write`].
+    pub fn write(&mut self, slot: Slot, value: f64) {
+        self.set(slot, value);
+        if let Err(at) = self.written.binary_search(&slot) {
+            self.written.insert(at, slot);
+        }
+    }
+
+    /// Whether a slot was written, so that it follows from no rule.
+    pub fn is_written(&self, slot: Slot) -> bool {
+        self.written.binary_search(&slot).is_ok()
+    }
+
+    /// Begins a write: nothing is changed yet.
+    pub(crate) fn begin_write(&mut self) {
+        self.changed.clear();
+        self.changed.resize(self.numbers.len(), false);
+    }
+
+    /// Notes that the write underway has changed a number.
+    pub(crate) fn mark(&mut self, slot: Slot) {
+        self.changed[slot.index()] = true;
+    }
+
+    /// Whether the write underway has changed a number.
+    pub(crate) fn is_changed(&self, slot: Slot) -> bool {
+        self.changed[slot.index()]
     }
 
     /// Takes over the numbers of another set; nothing is allocated where both have as many.
     pub fn copy_from(&mut self, other: &Self) {
-        self.0.clone_from(&other.0);
+        self.numbers.clone_from(&other.numbers);
+        self.written.clone_from(&other.written);
     }
 
     /// How many numbers there are.
     pub fn len(&self) -> usize {
-        self.0.len()
+        self.numbers.len()
     }
 
     /// Whether there are no numbers.
     pub fn is_empty(&self) -> bool {
-        self.0.is_empty()
+        self.numbers.is_empty()
     }
 
     /// A reader of plain numbers: nothing is varied.

@@ -94,8 +94,6 @@ fn values_of(built: &Built<'_>, phase: Option<&str>) -> Result<Values, Refusal> 
             known = known,
         )));
     };
-    for &(slot, value) in &phase.sets {
-        values.set(slot, value);
-    }
+    built.ready.model.write_running(&mut values, &phase.sets);
     Ok(values)
 }

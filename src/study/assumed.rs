@@ -108,9 +108,8 @@ fn moved(
     base: &OperatingPoint,
 ) -> Option<Results> {
     let mut values = values.clone();
-    for &slot in &assumption.slots {
-        values.set(slot, value);
-    }
+    let writes: Vec<_> = assumption.slots.iter().map(|&slot| (slot, value)).collect();
+    instance.model().write(&mut values, &writes);
     instance.point(&values, Some(base.start())).ok().map(|point| point.results.clone())
 }
 

@@ -6,6 +6,7 @@
 
 pub(crate) mod laws;
 pub(crate) mod printed;
+pub(crate) mod written;
 
 use coolwright::render::Style;
 use coolwright::words::warnings;
@@ -97,9 +98,8 @@ pub(crate) fn slots<'r>(ready: &'r Ready, address: &str) -> &'r [Slot] {
 pub(crate) fn with(ready: &Ready, changes: &[(&str, f64)]) -> Values {
     let mut values = ready.model.values.clone();
     for (address, value) in changes {
-        for &slot in slots(ready, address) {
-            values.set(slot, *value);
-        }
+        let writes: Vec<_> = slots(ready, address).iter().map(|&slot| (slot, *value)).collect();
+        ready.model.write(&mut values, &writes);
     }
     values
 }

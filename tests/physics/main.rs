@@ -16,3 +16,4 @@ mod published;
 mod random_networks;
 mod uncertainty;
 mod whole;
+mod written;

@@ -198,3 +198,16 @@ fn the_generator_writes_every_kind_of_part() {
          {unwritten:?}"
     );
 }
+
+/// Numbers written at their addresses are those of the file, in circuits of every kind of part.
+#[test]
+fn an_address_is_the_file() {
+    let mut tally = common::written::Tally::default();
+    for seed in 0..40 {
+        let nature = Nature { heights: seed % 2 == 1, ..MILD };
+        let text = sketch::sketch(seed, 4, nature).text;
+        common::written::check(&text, |number| number % 16 == 0, &mut tally);
+    }
+    println!("{tally:?}");
+    assert!(tally.fast > 1000 && tally.edited > 1000 && tally.points > 100, "{tally:?}");
+}

@@ -1,19 +1,21 @@
 //! Cores, fans and air paths on their way from the file into the model.
 
 use coolwright_models::air::{AirPath, Core, CoreError, CoreRating, Fan, RatedPoint, UaTable};
-use coolwright_models::fluids::{Coolant, Site};
+use coolwright_models::circuit::CoolantSpec;
+use coolwright_models::fluids::Site;
 use coolwright_models::parts::CORE_CELLS;
 use coolwright_models::slots::Slot;
 
-use super::Names;
+use super::bodies::default_exponent;
 use super::context::{Assumed, BORE, Bound, Context};
 use super::curves::{self, FanData};
-use super::parts::{flow_of, resistance};
+use super::parts::{assumed_flow, flow_of, resistance};
+use super::{Names, fluid_of};
 use crate::diagnostic::Problem;
 use crate::file::{
     AirPath as PathSpec, Case, Core as CoreSpec, Fan as FanSpec, RatedCore, TableRow,
 };
-use crate::quantity::{Count, Flow, Kind, Temperature};
+use crate::quantity::{Count, Flow, Kind, Number};
 use crate::text::{Span, Spanned};
 
 /// A core of the model, as the part that goes through it needs it.
@@ -28,13 +30,15 @@ pub(super) struct CoreEntry {
 /// Air temperature of a rating that gives none, K.
 const RATING_AIR: f64 = 298.15;
 
+/// Density of air at a temperature and sea level, kg/m³.
+fn sea_level(temperature: f64) -> f64 {
+    Site::new(temperature, 0.0, 0.0).map_or(1.184, |site| site.density())
+}
+
 /// Mass flow of air of a rating, kg/s: a volume flow is counted at the rating's air temperature and
 /// sea level.
-fn air_flow(context: &mut Context<'_>, flow: Flow, air: Option<Temperature>) -> f64 {
-    let temperature = air.map_or(RATING_AIR, |t| {
-        context.checked(t, Bound::Within(220.0, 370.0), "air temperature of the rating")
-    });
-    let density = Site::new(temperature, 0.0, 0.0).map_or(1.184, |site| site.density());
+fn air_flow(context: &mut Context<'_>, flow: Flow, temperature: f64) -> f64 {
+    let density = sea_level(temperature);
     let value = flow.mass_flow_kg_per_s(density);
     if value.is_nan() {
         return 1.0;
@@ -51,7 +55,7 @@ fn air_flow(context: &mut Context<'_>, flow: Flow, air: Option<Temperature>) -> 
 pub(super) fn core(
     context: &mut Context<'_>,
     (name, span): (&str, Span),
-    (index, coolant): (usize, &Coolant),
+    (index, coolant): (usize, CoolantSpec),
     spec: &CoreSpec,
 ) -> Option<(Core, CoreEntry)> {
     let address = format!("cores/{name}");
@@ -74,13 +78,13 @@ pub(super) fn core(
             return None;
         }
     };
-    let (coolant_flow, rated_air) = match &rating {
-        CoreRating::Point(p) => {
-            (context.values.get(p.coolant_flow), context.values.get(p.air_flow))
+    let [coolant_flow, rated_air] = match &rating {
+        CoreRating::Point(p) => [p.coolant_flow, p.air_flow],
+        CoreRating::Table(t) => {
+            [&t.coolant_flow, &t.air_flow].map(|axis| context.fixed(last(axis)))
         }
-        CoreRating::Table(t) => (last(&t.coolant_flow), last(&t.air_flow)),
     };
-    let fall = core_fall(context, &address, spec, coolant_flow / 970.0);
+    let fall = core_fall(context, &address, spec, coolant_flow);
     let volume = context.or_assumed(
         &format!("{address}:volume"),
         spec.volume,
@@ -107,7 +111,7 @@ fn core_body(
     (name, address): (&str, &str),
     spec: &CoreSpec,
     rating: CoreRating,
-    rated_air: f64,
+    rated_air: Slot,
 ) -> Core {
     let coolant_share = context.or_assumed(
         &format!("{address}:coolant_share"),
@@ -172,7 +176,7 @@ fn air_fall(
     context: &mut Context<'_>,
     address: &str,
     spec: &CoreSpec,
-    rated_air: f64,
+    rated_air: Slot,
 ) -> (Slot, Slot, Slot) {
     let Some(r) = &spec.air_fall else {
         let fall = context.assumed(
@@ -185,7 +189,9 @@ fn air_fall(
                 why: "louvred core at 4 m/s face velocity; common practice, no source",
             },
         );
-        return (fall, context.fixed(rated_air), context.fixed(1.6));
+        let flow = air_fall_flow(context, address, 0.0, None);
+        context.follows(flow, &[rated_air], move |values| values.get(rated_air));
+        return (fall, flow, air_fall_exponent(context, address, None));
     };
     let fall = context.given(
         &format!("{address}:air_fall"),
@@ -193,17 +199,33 @@ fn air_fall(
         Bound::Within(0.1, 1e4),
         "fall of air pressure",
     );
-    let flow = air_flow(context, r.at, None);
-    let exponent = context.or_default(
-        &format!("{address}:air_fall_exponent"),
-        r.exponent,
-        Bound::Within(1.0, 2.5),
-        ("exponent", 1.6),
-    );
-    (fall, context.fixed(flow), exponent)
+    let flow = air_flow(context, r.at, RATING_AIR);
+    let flow = air_fall_flow(context, address, flow, Some(r.at.span()));
+    (fall, flow, air_fall_exponent(context, address, r.exponent))
 }
 
-fn core_fall(context: &mut Context<'_>, address: &str, spec: &CoreSpec, flow: f64) -> [Slot; 3] {
+/// A slot for the air flow at which a core's fall of air pressure is told.
+fn air_fall_flow(context: &mut Context<'_>, address: &str, flow: f64, span: Option<Span>) -> Slot {
+    air_flow_slot(context, &format!("{address}:air_fall_at"), flow, span)
+}
+
+/// A slot for an air flow at an address, kg/s.
+fn air_flow_slot(context: &mut Context<'_>, address: &str, flow: f64, span: Option<Span>) -> Slot {
+    let bound = Bound::Within(1e-6, 1e3);
+    if let Some((si, at)) = context.told(address) {
+        context.check(si, at, Kind::MassFlow, bound, "air flow");
+    }
+    let slot = context.addressed(address, Kind::MassFlow, flow, span);
+    context.bind(address, bound, "air flow");
+    slot
+}
+
+fn air_fall_exponent(context: &mut Context<'_>, address: &str, given: Option<Number>) -> Slot {
+    let address = format!("{address}:air_fall_exponent");
+    context.or_default(&address, given, Bound::Within(1.0, 2.5), ("exponent", 1.6))
+}
+
+fn core_fall(context: &mut Context<'_>, address: &str, spec: &CoreSpec, rated: Slot) -> [Slot; 3] {
     if let Some(r) = &spec.fall {
         return resistance(context, address, r, 1.8);
     }
@@ -217,14 +239,16 @@ fn core_fall(context: &mut Context<'_>, address: &str, spec: &CoreSpec, flow: f6
             why: "single-pass car radiator; common practice, no source",
         },
     );
-    [fall, context.fixed(flow), context.fixed(1.8)]
+    let flow = assumed_flow(context, &format!("{address}:at"), 0.0);
+    context.follows(flow, &[rated], move |values| values.get(rated) / 970.0);
+    [fall, flow, default_exponent(context, address, 1.8)]
 }
 
 fn rated_point(
     context: &mut Context<'_>,
     address: &str,
     rated: &RatedCore,
-    fluid: &Coolant,
+    fluid: CoolantSpec,
 ) -> RatedPoint {
     let heat = context.given(
         &format!("{address}:heat"),
@@ -238,37 +262,73 @@ fn rated_point(
         Bound::Within(1.0, 300.0),
         "rated inlet temperature difference",
     );
-    let air_k = rated.air_in.map_or(RATING_AIR, Temperature::si);
-    let air_k = if air_k.is_nan() { RATING_AIR } else { air_k };
-    let coolant_k = air_k + context.values.get(difference);
-    let (heat_capacity, density) = (fluid.heat_capacity(coolant_k), fluid.density(coolant_k));
-    let coolant = flow_of(context, rated.coolant) * density;
-    let coolant = match rated.coolant {
-        Flow::Mass(mass) => mass.si().max(1e-9),
-        Flow::Volume(_) => coolant,
-    };
-    let air = air_flow(context, rated.air, rated.air_in);
-    let carried = coolant * heat_capacity * context.values.get(difference);
-    let fraction = context.values.get(heat) / carried;
-    let mean_k = air_k + context.values.get(difference) * mean_of_cells(fraction);
+    let air_in = context.or_default(
+        &format!("{address}:air_in"),
+        rated.air_in,
+        Bound::Within(220.0, 370.0),
+        ("air temperature of the rating", RATING_AIR),
+    );
+    let coolant_flow = rated_coolant(context, address, rated, (air_in, difference, fluid));
+    let air_flow = rated_air(context, address, rated, air_in);
+    let from = [air_in, difference, heat, coolant_flow, fluid.share];
+    let mean = context.derived(&from, move |values| {
+        let [air_k, difference, heat, flow] =
+            [air_in, difference, heat, coolant_flow].map(|slot| values.get(slot));
+        let carried = flow * fluid_of(fluid, values).heat_capacity(air_k + difference) * difference;
+        air_k + difference * mean_of_cells(heat / carried)
+    });
+    let heat_capacity = context.derived(&[mean, fluid.share], move |values| {
+        fluid_of(fluid, values).heat_capacity(values.get(mean))
+    });
     RatedPoint {
         heat,
-        coolant_flow: context.addressed(
-            &format!("{address}:coolant"),
-            Kind::MassFlow,
-            coolant,
-            Some(rated.coolant.span()),
-        ),
-        air_flow: context.addressed(
-            &format!("{address}:air"),
-            Kind::MassFlow,
-            air,
-            Some(rated.air.span()),
-        ),
+        coolant_flow,
+        air_flow,
         inlet_difference: difference,
-        coolant_temperature: context.fixed(mean_k),
-        coolant_heat_capacity: context.fixed(fluid.heat_capacity(mean_k)),
+        coolant_temperature: mean,
+        coolant_heat_capacity: heat_capacity,
     }
+}
+
+/// Coolant flow of a rating, kg/s: a volume flow is counted at the inlet of the rating.
+fn rated_coolant(
+    context: &mut Context<'_>,
+    address: &str,
+    rated: &RatedCore,
+    (air_in, difference, fluid): (Slot, Slot, CoolantSpec),
+) -> Slot {
+    let water = flow_of(context, rated.coolant);
+    let mass = match rated.coolant {
+        Flow::Mass(mass) => mass.si().max(1e-9),
+        Flow::Volume(_) => 0.0,
+    };
+    let address = format!("{address}:coolant");
+    let bound = Bound::Within(1e-9, 1e4);
+    if let Some((si, span)) = context.told(&address) {
+        context.check(si, span, Kind::MassFlow, bound, "coolant flow");
+    }
+    let slot = context.addressed(&address, Kind::MassFlow, mass, Some(rated.coolant.span()));
+    context.bind(&address, bound, "coolant flow");
+    if matches!(rated.coolant, Flow::Volume(_)) {
+        context.follows(slot, &[air_in, difference, fluid.share], move |values| {
+            let inlet = values.get(air_in) + values.get(difference);
+            water * fluid_of(fluid, values).density(inlet)
+        });
+    }
+    slot
+}
+
+/// Air flow of a rating, kg/s.
+fn rated_air(context: &mut Context<'_>, address: &str, rated: &RatedCore, air_in: Slot) -> Slot {
+    let flow = rated.air;
+    let value = air_flow(context, flow, context.values.get(air_in));
+    let slot = air_flow_slot(context, &format!("{address}:air"), value, Some(flow.span()));
+    if matches!(flow, Flow::Volume(volume) if !volume.si().is_nan() && volume.si() > 0.0) {
+        context.follows(slot, &[air_in], move |values| {
+            flow.mass_flow_kg_per_s(sea_level(values.get(air_in)))
+        });
+    }
+    slot
 }
 
 /// Mean excess of the cells of a core over the entering air, as a share of that at the inlet, when
@@ -317,7 +377,7 @@ fn wrong_rating(error: &CoreError) -> String {
 fn ua_table(
     context: &mut Context<'_>,
     table: &Spanned<Vec<TableRow>>,
-    coolant: &Coolant,
+    coolant: CoolantSpec,
 ) -> Option<UaTable> {
     let mut rows = Vec::new();
     let mut coolant_k = RATING_AIR + 60.0;
@@ -404,8 +464,13 @@ pub(super) fn path(
     }
     let mut fans = Vec::new();
     for (fan_name, fan) in &spec.fans {
-        let Some(data) = fan_data(context, case, fan_name, fan) else { continue };
-        let count = fan.count.map_or(1, Count::get);
+        let Some(data) = fan_data(context, case, (&address, fan_name), fan) else { continue };
+        let count = fan.count.map_or(1, |count| {
+            let at = format!("{address}/{}:count", fan_name.value);
+            let number = (Kind::Count, count.si(), count.span());
+            let told = context.structural(&at, number, Bound::Within(1.0, 1e9), "number of fans");
+            Count::new(told, count.span()).get()
+        });
         if count > 64 {
             context.error(fan_name.span, "at most 64 fans stand under one name", "too many");
         }
@@ -421,8 +486,8 @@ pub(super) fn path(
             Bound::NotNegative,
             "fall of air pressure",
         );
-        let flow = air_flow(context, r.at, None);
-        (fall, context.fixed(flow))
+        let flow = air_flow(context, r.at, RATING_AIR);
+        (fall, air_flow_slot(context, &format!("{address}:loss_at"), flow, Some(r.at.span())))
     } else {
         let fall = context.assumed(
             &format!("{address}:loss"),
@@ -434,7 +499,7 @@ pub(super) fn path(
                 why: "open front with a shroud; common practice, no source",
             },
         );
-        (fall, context.fixed(2.0))
+        (fall, air_flow_slot(context, &format!("{address}:loss_at"), 2.0, None))
     };
     let ram_share = context.or_assumed(
         &format!("{address}:ram"),
@@ -453,7 +518,7 @@ pub(super) fn path(
 fn fan_data(
     context: &mut Context<'_>,
     case: &Case,
-    name: &Spanned<String>,
+    (path, name): (&str, &Spanned<String>),
     fan: &FanSpec,
 ) -> Option<FanData> {
     match (&fan.curve, fan.shut_off, fan.free_flow) {
@@ -464,7 +529,9 @@ fn fan_data(
             };
             curves::fan(context, spec)
         }
-        (None, Some(rise), Some(flow)) => curves::labelled_fan(context, rise, flow),
+        (None, Some(rise), Some(flow)) => {
+            curves::labelled_fan(context, &format!("{path}/{}", name.value), rise, flow)
+        }
         _ => {
             let message = "a fan needs a curve, or both numbers of its label";
             context.problems.push(
@@ -508,9 +575,15 @@ fn one_fan(
     );
     let power_address = format!("{address}:power");
     let power = if let Some(current) = spec.current {
-        let amps = context.checked(current, Bound::Within(0.01, 1e4), "current of a fan");
-        let volts = super::supply_voltage(context);
-        context.addressed(&power_address, Kind::Power, amps * volts, Some(current.span()))
+        let bound = Bound::Within(0.01, 1e4);
+        let amps = context.given(&format!("{address}:current"), current, bound, "current of a fan");
+        let power = context.addressed(&power_address, Kind::Power, 0.0, Some(current.span()));
+        match context.slot("supply:voltage") {
+            Some(volts) => {
+                context.follows(power, &[amps, volts], move |v| v.get(amps) * v.get(volts))
+            }
+            None => power,
+        }
     } else {
         let best = data.best_power();
         context.assumed(

@@ -8,10 +8,10 @@ use coolwright_models::parts::{Channel, Film};
 use coolwright_models::slots::Slot;
 
 use super::context::{Assumed, BORE, Bound, Context};
-use super::parts::{flow_of, resistance};
+use super::parts::{assumed_flow, rated_flow, resistance};
 use super::tubes;
 use crate::file::{Case, Cooler, Engine, Film as FilmSpec, Metal};
-use crate::quantity::{Count, Fraction, Kind, Power};
+use crate::quantity::{Count, Fraction, Kind, Number, Power};
 use crate::text::{Span, Spanned};
 
 /// A body of the model, as the parts that go through it need it.
@@ -56,7 +56,14 @@ fn metal(
         Some(Metal::Copper(mass)) => (mass, COPPER),
     };
     let capacity = context.checked(*mass, bound, "mass of metal") * specific;
-    context.addressed(&address, Kind::HeatCapacity, capacity, Some(mass.span()))
+    let told = context.told(&address);
+    let bound = Bound::Within(1.0, 1e9);
+    if let Some((si, span)) = told {
+        context.check(si, span, Kind::HeatCapacity, bound, "heat capacity");
+    }
+    let slot = context.addressed(&address, Kind::HeatCapacity, capacity, Some(mass.span()));
+    context.bind(&address, bound, "heat capacity");
+    slot
 }
 
 /// Heat that comes into a body: constant, share of power, table. An engine that tells nothing gets
@@ -75,8 +82,15 @@ fn heat(
     );
     let silent = spec.heat.is_none() && spec.share.is_none() && spec.table.is_none();
     let share_address = format!("{address}:share");
+    let bound = Bound::Within(0.0, 3.0);
     let share = match assumed_share {
-        Some(assumed) if silent => context.assumed(&share_address, Kind::Fraction, assumed),
+        Some(assumed) if silent && context.told(&format!("{address}:heat")).is_none() => {
+            let share = context.or_assumed::<Fraction>(&share_address, None, bound, assumed);
+            // Whoever tells the heat means all of it.
+            context.follows(share, &[constant], move |values| {
+                if values.is_written(constant) { 0.0 } else { assumed.value }
+            })
+        }
         _ => context.or_default(
             &share_address,
             spec.share,
@@ -108,16 +122,16 @@ pub(super) fn film(context: &mut Context<'_>, address: &str, spec: &FilmSpec) ->
         Bound::Positive,
         "conductance",
     );
-    let flow = flow_of(context, spec.at);
-    let flow = context.fixed(flow);
+    let flow = rated_flow(context, &format!("{address}:film_at"), spec.at);
     Film::Rated { conductance, flow }
 }
 
 /// A film conductance that the file leaves out.
 fn assumed_film(context: &mut Context<'_>, address: &str, assumed: Assumed, at: f64) -> Film {
-    let address = format!("{address}:conductance");
-    let conductance = context.assumed(&address, Kind::Conductance, assumed);
-    Film::Rated { conductance, flow: context.fixed(at) }
+    let conductance =
+        context.assumed(&format!("{address}:conductance"), Kind::Conductance, assumed);
+    let flow = assumed_flow(context, &format!("{address}:film_at"), at);
+    Film::Rated { conductance, flow }
 }
 
 /// Lowers an engine.
@@ -224,7 +238,14 @@ fn jacket_fall(context: &mut Context<'_>, address: &str, spec: &Engine) -> (Slot
             why: "block and heads without thermostat; common practice, no source",
         },
     );
-    (fall, context.fixed(200.0 / 60e3), context.fixed(1.9))
+    let flow = assumed_flow(context, &format!("{address}:at"), 200.0 / 60e3);
+    (fall, flow, default_exponent(context, address, 1.9))
+}
+
+/// The exponent of a fall that the file leaves out.
+pub(super) fn default_exponent(context: &mut Context<'_>, address: &str, value: f64) -> Slot {
+    let address = format!("{address}:exponent");
+    context.or_default::<Number>(&address, None, Bound::Within(0.5, 3.0), ("exponent", value))
 }
 
 /// Lowers a cooler.
@@ -274,7 +295,13 @@ pub(super) fn cooler(
         between_passes: None,
         start,
     };
-    let passes = spec.passes.map_or(1, Count::get);
+    let passes = spec.passes.map_or(1, |count| {
+        let number = (Kind::Count, count.si(), count.span());
+        let bound = Bound::Within(1.0, 1e9);
+        let at = format!("{address}:passes");
+        let told = context.structural(&at, number, bound, "number of passes");
+        Count::new(told, count.span()).get()
+    });
     if passes > 64 {
         let span = spec.passes.map_or(span, Count::span);
         context.error(span, "a cooler has at most 64 passes", "too many");

@@ -1,11 +1,14 @@
 //! Values on their way from the file into slots: checked, addressed, or assumed.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
+use coolwright_models::rules::{Rule, Rules};
 use coolwright_models::slots::{Slot, Values};
 
-use super::Damage;
 use super::plumbing::HoseWay;
+use super::roles::{Role, role_of};
+use super::{Damage, Writes};
 use crate::diagnostic::{Problem, Problems};
 use crate::quantity::{self as q, Kind, UnitSystem, show};
 use crate::text::{Span, nearest};
@@ -98,11 +101,26 @@ pub struct Address {
     pub bound: Bound,
     /// What it is, in words.
     pub what: String,
+    /// Who may write it.
+    pub role: Role,
+    /// The value that the model was made with, SI.
+    pub value: f64,
+}
+
+impl Address {
+    /// Whether it may be written into slots of the model: else writing it makes the model anew.
+    pub fn has_slots(&self) -> bool {
+        !self.slots.is_empty() && !matches!(self.role, Role::Structure | Role::OfRoute)
+    }
 }
 
 /// What the lowering of all parts shares.
 pub(super) struct Context<'p> {
     pub values: Values,
+    /// What follows from what among them.
+    pub rules: Rules,
+    /// Numbers that stand in for what the file gives or leaves out.
+    pub writes: &'p Writes,
     pub addresses: BTreeMap<String, Address>,
     pub assumptions: Vec<Assumption>,
     /// Statements about the model that are no numbers.
@@ -167,9 +185,11 @@ fn shown(kind: Kind, si: f64) -> String {
 pub(super) const BORE: Bound = Bound::Within(0.5e-3, 0.5);
 
 impl<'p> Context<'p> {
-    pub(super) fn new(problems: &'p mut Problems, damage: Damage) -> Self {
+    pub(super) fn new(problems: &'p mut Problems, damage: Damage, writes: &'p Writes) -> Self {
         Self {
             values: Values::default(),
+            rules: Rules::default(),
+            writes,
             addresses: BTreeMap::new(),
             assumptions: Vec::new(),
             notes: Vec::new(),
@@ -252,10 +272,103 @@ impl<'p> Context<'p> {
         bound: Bound,
         what: &str,
     ) -> Slot {
-        let value = self.checked(given, bound, what);
+        let (si, span) = self.told(address).unwrap_or((given.si(), given.span()));
+        let value = self.check(si, span, kind_of(given), bound, what);
         let slot = self.addressed(address, kind_of(given), value, Some(given.span()));
         self.bind(address, bound, what);
         slot
+    }
+
+    /// What is written at an address, SI, and where.
+    pub(super) fn told(&self, address: &str) -> Option<(f64, Span)> {
+        self.writes.get(address).copied()
+    }
+
+    /// A number without a slot: what follows from it decides how the model is made.
+    pub(super) fn structural(
+        &mut self,
+        address: &str,
+        (kind, si, span): (Kind, f64, Span),
+        bound: Bound,
+        what: &str,
+    ) -> f64 {
+        let (si, at) = self.told(address).unwrap_or((si, span));
+        let value = self.check(si, at, kind, bound, what);
+        let entry = Address {
+            kind,
+            slots: Vec::new(),
+            span: Some(span),
+            bound,
+            what: what.to_owned(),
+            role: Role::Structure,
+            value,
+        };
+        self.addresses.insert(address.to_owned(), entry);
+        value
+    }
+
+    /// Lets a slot follow from others, unless it is written. Returns the slot.
+    pub(super) fn follows(
+        &mut self,
+        slot: Slot,
+        from: &[Slot],
+        law: impl Fn(&Values) -> f64 + Send + Sync + 'static,
+    ) -> Slot {
+        self.rule(slot, from, false, Arc::new(law))
+    }
+
+    /// The same for what tells how the model was filled and started.
+    pub(super) fn follows_at_start(
+        &mut self,
+        slot: Slot,
+        from: &[Slot],
+        law: impl Fn(&Values) -> f64 + Send + Sync + 'static,
+    ) -> Slot {
+        self.rule(slot, from, true, Arc::new(law))
+    }
+
+    fn rule(
+        &mut self,
+        sets: Slot,
+        from: &[Slot],
+        kept: bool,
+        law: coolwright_models::rules::Law,
+    ) -> Slot {
+        if !self.values.is_written(sets) {
+            self.values.set(sets, law(&self.values));
+        }
+        self.rules.add(Rule { sets, from: from.to_vec(), kept, law });
+        sets
+    }
+
+    /// A slot that nobody writes and that follows from others.
+    pub(super) fn derived(
+        &mut self,
+        from: &[Slot],
+        law: impl Fn(&Values) -> f64 + Send + Sync + 'static,
+    ) -> Slot {
+        let slot = self.values.add(0.0);
+        self.follows(slot, from, law)
+    }
+
+    /// A count that follows from numbers and that the model is made for.
+    pub(super) fn count(
+        &mut self,
+        law: impl Fn(&Values) -> usize + Send + Sync + 'static,
+    ) -> usize {
+        self.rules.count(&self.values, Arc::new(law))
+    }
+
+    /// Gives an address a role that its name does not tell.
+    pub(super) fn cast(&mut self, address: &str, role: Role) {
+        if let Some(entry) = self.addresses.get_mut(address) {
+            entry.role = role;
+        }
+    }
+
+    /// The first slot of an address.
+    pub(super) fn slot(&self, address: &str) -> Option<Slot> {
+        self.addresses.get(address).and_then(|entry| entry.slots.first()).copied()
     }
 
     /// Says what may be written at an address, and what stands there.
@@ -274,13 +387,20 @@ impl<'p> Context<'p> {
         value: f64,
         span: Option<Span>,
     ) -> Slot {
-        let slot = self.values.add(value);
+        let told = self.told(address);
+        let slot = self.values.add(told.map_or(value, |told| told.0));
+        if told.is_some() {
+            self.values.write(slot, self.values.get(slot));
+        }
+        let value = self.values.get(slot);
         let entry = self.addresses.entry(address.to_owned()).or_insert_with(|| Address {
             kind,
             slots: Vec::new(),
             span,
             bound: Bound::of(kind),
             what: address.rsplit(':').next().unwrap_or(address).replace(['_', '-'], " "),
+            role: role_of(address),
+            value,
         });
         entry.slots.push(slot);
         slot
@@ -289,7 +409,11 @@ impl<'p> Context<'p> {
     /// Gives one slot of an address an address of its own.
     pub(super) fn alias(&mut self, address: &str, own: &str, slot: Slot) {
         if let Some(entry) = self.addresses.get(address) {
-            let entry = Address { slots: vec![slot], ..entry.clone() };
+            let mut entry = Address { slots: vec![slot], ..entry.clone() };
+            if let Some((si, span)) = self.told(own) {
+                entry.value = self.check(si, span, entry.kind, entry.bound, &entry.what);
+                self.values.write(slot, entry.value);
+            }
             self.addresses.insert(own.to_owned(), entry);
         }
     }
@@ -305,6 +429,9 @@ impl<'p> Context<'p> {
         if let Some(given) = given {
             return self.given(address, given, bound, assumed.what);
         }
+        if let Some((si, span)) = self.told(address) {
+            self.check(si, span, Q::KIND, bound, assumed.what);
+        }
         let slot = self.assumed(address, Q::KIND, assumed);
         self.bind(address, bound, assumed.what);
         slot
@@ -313,7 +440,9 @@ impl<'p> Context<'p> {
     /// A slot for a number that the file leaves out.
     pub(super) fn assumed(&mut self, address: &str, kind: Kind, assumed: Assumed) -> Slot {
         let slot = self.addressed(address, kind, assumed.value, None);
-        self.assume(address, slot, kind, assumed);
+        if self.told(address).is_none() {
+            self.assume(address, slot, kind, assumed);
+        }
         slot
     }
 
@@ -353,6 +482,9 @@ impl<'p> Context<'p> {
     ) -> Slot {
         if let Some(given) = given {
             return self.given(address, given, bound, what);
+        }
+        if let Some((si, span)) = self.told(address) {
+            self.check(si, span, Q::KIND, bound, what);
         }
         let slot = self.addressed(address, Q::KIND, default, None);
         self.bind(address, bound, what);

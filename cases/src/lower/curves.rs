@@ -11,7 +11,7 @@ use coolwright_models::laws::curve::{Curve, CurveError};
 use super::context::{Bound, Context};
 use crate::diagnostic::Problem;
 use crate::file::FanCurve;
-use crate::quantity::{PressureDifference, VolumeFlow};
+use crate::quantity::{Kind, PressureDifference, VolumeFlow};
 use crate::text::{Span, Spanned};
 
 /// Air density in which fan curves are stated, kg/m³ (ISO 5801 standard air: 1.2).
@@ -68,13 +68,34 @@ pub(super) fn fan(context: &mut Context<'_>, spec: &FanCurve) -> Option<FanData>
 /// A fan from its label.
 pub(super) fn labelled_fan(
     context: &mut Context<'_>,
+    address: &str,
     shut_off: PressureDifference,
     free_flow: VolumeFlow,
 ) -> Option<FanData> {
-    let rise = context.checked(shut_off, Bound::Within(1.0, 2e4), "pressure at shut-off");
-    let flow = context.checked(free_flow, Bound::Within(1e-3, 100.0), "free flow");
+    let [rise, flow] = label(
+        context,
+        address,
+        (shut_off, Bound::Within(1.0, 2e4)),
+        (free_flow, Bound::Within(1e-3, 100.0)),
+    );
     let curve = Curve::falling_ends(label_points(rise, flow)).ok()?;
     Some(FanData { curve: Arc::new(curve), density: STANDARD_AIR, shut_off: rise, free_flow: flow })
+}
+
+/// The two numbers of a label: pressure at shut-off and free flow.
+fn label(
+    context: &mut Context<'_>,
+    address: &str,
+    (shut_off, pressures): (PressureDifference, Bound),
+    (free_flow, flows): (VolumeFlow, Bound),
+) -> [f64; 2] {
+    let kind = Kind::PressureDifference;
+    let rise = (kind, shut_off.si(), shut_off.span());
+    let rise =
+        context.structural(&format!("{address}:shut_off"), rise, pressures, "pressure at shut-off");
+    let flow = (Kind::VolumeFlow, free_flow.si(), free_flow.span());
+    let flow = context.structural(&format!("{address}:free_flow"), flow, flows, "free flow");
+    [rise, flow]
 }
 
 /// The points of a curve, with everything that can be wrong with them said.

@@ -80,7 +80,9 @@ pub(super) fn duty(context: &mut Context<'_>, case: &Case) -> LoweredDuty {
     }
     let ready =
         case.duty.ready.iter().map(|r| ReadySpec { of: r.of.clone(), below: r.below.clone() });
-    let point_share = case.duty.point.map(quantity::Fraction::si);
+    let told = case.duty.point.is_some() || context.told("duty:point").is_some();
+    let share = context.slot("duty:point").filter(|_| told);
+    let point_share = share.map(|slot| context.values.get(slot));
     LoweredDuty { phases, ready: ready.collect(), point_share }
 }
 
@@ -90,10 +92,7 @@ fn lower_phase(context: &mut Context<'_>, case: &Case, name: &str, phase: &Phase
     let power_share = phase
         .power
         .map_or(1.0, |p| context.checked(p, Bound::Within(0.0, 2.0), "share of full power"));
-    if let Some(power) = context.addresses.get("duty:power") {
-        let full = case.duty.power.map_or(0.0, quantity::Power::si);
-        sets.push((power.slots[0], full * power_share));
-    }
+    sets.extend(context.slot("duty:point").map(|slot| (slot, power_share)));
     if let (Some(power), None) = (phase.power, case.duty.power) {
         context.absent(
             power.span(),
@@ -136,28 +135,29 @@ fn lower_phase(context: &mut Context<'_>, case: &Case, name: &str, phase: &Phase
     LoweredPhase { name: name.to_owned(), time_s, sets, power_share }
 }
 
-/// One value that a phase or a variant sets by its address.
+/// One value that a phase sets by its address.
 pub(super) fn set_value(
     context: &mut Context<'_>,
     address: &Spanned<String>,
     value: &Spanned<String>,
 ) -> Vec<(Slot, f64)> {
     let Some(entry) = context.addresses.get(&address.value).cloned() else {
-        let known = context.addresses.keys().map(String::as_str);
-        let help = nearest(&address.value, known).map(|n| format!("did you mean `{n}`?"));
+        let known = || context.addresses.keys().map(String::as_str);
         // Where not all could be read, it may be among that.
-        if context.damaged() && help.is_none() {
+        if context.damaged() && nearest(&address.value, known()).is_none() {
             return Vec::new();
         }
-        context.problems.push(
-            Problem::error(address.span, format!("there is no value at `{}`", address.value))
-                .label("not known")
-                .help_if(help)
-                .help("an address is a path and a name, as in `main/loop/pump:speed`"),
-        );
+        let problem = no_value(address, known());
+        context.problems.push(problem);
         return Vec::new();
     };
     match parse(entry.kind, &value.value) {
+        Ok(_) if let Some(why) = entry.role.refusal() => {
+            let problem =
+                Problem::error(address.span, format!("a phase cannot write `{}`", address.value));
+            context.problems.push(problem.label(why));
+            Vec::new()
+        }
         Ok(si) => {
             let si = context.check(si, value.span, entry.kind, entry.bound, &entry.what);
             entry.slots.iter().map(|&slot| (slot, si)).collect()
@@ -171,6 +171,18 @@ pub(super) fn set_value(
             Vec::new()
         }
     }
+}
+
+/// Says that there is no number at an address.
+pub(crate) fn no_value<'a>(
+    address: &Spanned<String>,
+    known: impl Iterator<Item = &'a str>,
+) -> Problem {
+    let help = nearest(&address.value, known).map(|n| format!("did you mean `{n}`?"));
+    Problem::error(address.span, format!("there is no value at `{}`", address.value))
+        .label("not known")
+        .help_if(help)
+        .help("an address is a path and a name, as in `main/loop/pump:speed`")
 }
 
 /// Reads a value of a kind.

@@ -121,7 +121,10 @@ fn along(
     let own = format!("gauges/{}:along", name.value);
     let distance =
         context.given(&own, distance, Bound::Within(0.0, whole), "distance along this hose");
-    let height = way.height_m(context.values.get(distance) / whole);
-    let height = height.map(|height| context.fixed(height));
+    let height = way.height_m(context.values.get(distance) / whole).map(|_| {
+        context.derived(&[distance, length], move |values| {
+            way.height_m(values.get(distance) / values.get(length)).unwrap_or(0.0)
+        })
+    });
     Some(Spot::Along { distance, length, height })
 }

@@ -24,6 +24,7 @@ pub(super) fn header(
     let address = format!("{}/{}", draft.name, name.value);
     let bore = context.given(&format!("{address}:bore"), *bore, BORE, "bore of a header");
     let bore_m = context.values.get(bore);
+    let spaced = spacing.is_some();
     let spacing = context.or_assumed(
         &format!("{address}:spacing"),
         *spacing,
@@ -35,6 +36,9 @@ pub(super) fn header(
             why: "2.5 bores; common practice, no source",
         },
     );
+    if !spaced {
+        context.follows(spacing, &[bore], move |values| 2.5 * values.get(bore));
+    }
     let ports: Vec<&Spanned<String>> = outlets.iter().chain(inlets).collect();
     let ends: Vec<&Spanned<String>> = inlet.iter().chain(outlet).collect();
     if ports.len() < 2 || ends.is_empty() || !(outlets.is_empty() || inlets.is_empty()) {
@@ -159,6 +163,9 @@ impl Row<'_> {
         (from, to): (usize, usize),
         number: usize,
     ) -> usize {
+        let (length, bore) = (self.spacing, self.bore);
+        let cells =
+            context.count(move |values| Hose::cells_for(values.get(length), values.get(bore)));
         let hose = Hose {
             bore: self.bore,
             length: self.spacing,
@@ -167,7 +174,7 @@ impl Row<'_> {
             rise: context.fixed(0.0),
             swelling: context.fixed(0.0),
             bends: Vec::new(),
-            cells: Hose::cells_for(context.values.get(self.spacing), context.values.get(self.bore)),
+            cells,
         };
         let name = format!("{}.{number}-{}", self.name, number + 1);
         let placed = Placed { name: "length".to_owned(), automatic: true, part: Box::new(hose) };

@@ -13,20 +13,25 @@ mod headers;
 mod heights;
 mod parts;
 mod plumbing;
+mod roles;
 mod routes;
 mod switches;
 mod tubes;
 
 pub use context::{Address, Assumption, Bound};
 pub use damage::Damage;
+pub(crate) use duty::no_value;
 pub use duty::{LimitSpec, LoweredDuty, LoweredPhase, ReadySpec};
 pub use plumbing::{BendsGiven, HoseWay, Tap, Taps};
+pub use roles::Role;
 
 use std::collections::BTreeMap;
 
+use coolwright_models::circuit::CoolantSpec;
 use coolwright_models::fluids::{Base, Coolant, Share};
 use coolwright_models::model::{DriveSlots, Model, SiteSlots};
-use coolwright_models::slots::Values;
+use coolwright_models::rules::Rules;
+use coolwright_models::slots::{Slot, Values};
 
 use crate::diagnostic::{Problem, Problems};
 use crate::file::{Case, CoolantMix, PartSpec};
@@ -63,6 +68,17 @@ pub struct Ready {
     pub variants: Vec<String>,
 }
 
+impl Ready {
+    /// The slots that numbers at addresses stand in. Addresses that there are not are left out.
+    pub fn slots_of(&self, writes: &[(&str, f64)]) -> Vec<(Slot, f64)> {
+        let slots = |&(address, si): &(&str, f64)| {
+            let entry = self.addresses.get(address);
+            entry.into_iter().flat_map(move |entry| entry.slots.iter().map(move |&slot| (slot, si)))
+        };
+        writes.iter().flat_map(slots).collect()
+    }
+}
+
 /// Bodies and cores by name, and who uses them.
 #[derive(Default)]
 struct Names {
@@ -83,48 +99,42 @@ fn density_of_water() -> f64 {
     998.2
 }
 
-/// Voltage of the supply, V, as far as it has been lowered.
-fn supply_voltage(context: &Context<'_>) -> f64 {
-    let slot = context.addresses.get("supply:voltage").and_then(|a| a.slots.first());
-    slot.map_or(13.5, |slot| context.values.get(*slot))
-}
+/// Numbers by their address, SI, with the place that tells each: they stand in for what the file gives
+/// or leaves out.
+pub type Writes = BTreeMap<String, (f64, Span)>;
 
 /// Lowers a case. Whatever is wrong goes into `problems`.
 ///
 /// What comes back may be solved only where no error was logged. Where all errors were single
 /// numbers it still comes back, with a stand-in for each, so that addresses can be checked too.
 pub fn lower(case: &Case, problems: &mut Problems) -> Option<Ready> {
-    lower_damaged(case, Damage::default(), problems)
+    lower_all(case, Damage::default(), &Writes::new(), problems)
 }
 
-/// Lowers a case and writes values at addresses of its model, as a variant does for one of several
-/// under one name.
-pub fn lower_with(
-    case: &Case,
-    sets: &[(Spanned<String>, Spanned<String>)],
-    problems: &mut Problems,
-) -> Option<Ready> {
-    lower_all(case, Damage::default(), sets, problems)
+/// Lowers a case with numbers in the place of those that the file gives or leaves out.
+pub fn lower_with(case: &Case, writes: &Writes, problems: &mut Problems) -> Option<Ready> {
+    lower_all(case, Damage::default(), writes, problems)
 }
 
 /// Lowers a case of which something could not be read.
 pub fn lower_damaged(case: &Case, damage: Damage, problems: &mut Problems) -> Option<Ready> {
-    lower_all(case, damage, &[], problems)
+    lower_all(case, damage, &Writes::new(), problems)
 }
 
 fn lower_all(
     case: &Case,
     damage: Damage,
-    sets: &[(Spanned<String>, Spanned<String>)],
+    writes: &Writes,
     problems: &mut Problems,
 ) -> Option<Ready> {
     let errors = problems.error_count();
-    let mut context = Context::new(problems, damage);
+    let mut context = Context::new(problems, damage, writes);
     let site = site(&mut context, case);
     let drive = drive(&mut context, case);
     let mut names = Names::default();
     let mut model = Model {
         values: Values::default(),
+        rules: Rules::default(),
         site,
         drive,
         circuits: Vec::new(),
@@ -144,11 +154,15 @@ fn lower_all(
         }
     }
     lower_bodies(&mut context, case, &mut model, &mut names);
-    lower_cores(&mut context, case, &mut model, &mut names);
-    let air_k = context.values.get(site.temperature);
+    let coolants: Vec<CoolantSpec> = case
+        .circuits
+        .iter()
+        .map(|(name, spec)| circuit::coolant(&mut context, &name.value, spec))
+        .collect();
+    lower_cores(&mut context, (case, &coolants), &mut model, &mut names);
     let mut taps = Vec::new();
-    for (name, spec) in &case.circuits {
-        let lowered = circuit::lower(&mut context, case, &mut names, (name, air_k), spec);
+    for ((name, spec), coolant) in case.circuits.iter().zip(coolants) {
+        let lowered = circuit::lower(&mut context, case, &mut names, (name, coolant), spec);
         if let Some(circuit) = lowered {
             taps.push(plumbing::taps(&mut context, &circuit, spec));
             model.circuits.push(circuit);
@@ -162,14 +176,16 @@ fn lower_all(
     gauges::lower(&mut context, case, &mut model);
     check_used(&mut context, case);
     check_sources(&mut context, case);
-    for (address, value) in sets {
-        for (slot, si) in duty::set_value(&mut context, address, value) {
-            context.values.set(slot, si);
-        }
-    }
+    check_writes(&mut context);
     let duty = duty::duty(&mut context, case);
     let limits = duty::limits(&mut context, case);
     model.values = std::mem::take(&mut context.values);
+    model.rules = std::mem::take(&mut context.rules);
+    for entry in context.addresses.values_mut() {
+        if let Some(&slot) = entry.slots.first() {
+            entry.value = model.values.get(slot);
+        }
+    }
     let Context { addresses, assumptions, notes, hoses, value_errors, structural, .. } = context;
     if structural > 0 || problems.error_count() > errors + value_errors {
         limits_by_name(case, problems);
@@ -300,11 +316,14 @@ fn drive(context: &mut Context<'_>, case: &Case) -> DriveSlots {
         Bound::Within(0.0, 1e8),
         ("full power", 0.0),
     );
-    if let Some(share) = case.duty.point {
-        let share = context.checked(share, Bound::Within(0.0, 2.0), "share of full power");
-        let full = context.values.get(power);
-        context.values.set(power, full * share);
-    }
+    let share = context.or_default(
+        "duty:point",
+        case.duty.point,
+        Bound::Within(0.0, 2.0),
+        ("share of full power", 1.0),
+    );
+    let power =
+        context.derived(&[power, share], move |values| values.get(power) * values.get(share));
     let road_speed = context.or_default(
         "duty:road_speed",
         case.duty.road_speed,
@@ -335,11 +354,16 @@ fn lower_bodies(context: &mut Context<'_>, case: &Case, model: &mut Model, names
     }
 }
 
-fn lower_cores(context: &mut Context<'_>, case: &Case, model: &mut Model, names: &mut Names) {
+fn lower_cores(
+    context: &mut Context<'_>,
+    (case, coolants): (&Case, &[CoolantSpec]),
+    model: &mut Model,
+    names: &mut Names,
+) {
     for (name, spec) in &case.cores {
         let key = (name.value.as_str(), name.span);
-        let coolant = coolant_of_core(case, &name.value);
-        let lowered = air::core(context, key, (model.cores.len(), &coolant), spec);
+        let coolant = coolant_of_core(context, (case, coolants), &name.value);
+        let lowered = air::core(context, key, (model.cores.len(), coolant), spec);
         let entry = lowered.map(|(core, entry)| {
             model.cores.push(core);
             entry
@@ -349,11 +373,22 @@ fn lower_cores(context: &mut Context<'_>, case: &Case, model: &mut Model, names:
 }
 
 /// The coolant of the circuit in which a core stands; water where it stands in none.
-fn coolant_of_core(case: &Case, core: &str) -> Coolant {
+fn coolant_of_core(
+    context: &mut Context<'_>,
+    (case, coolants): (&Case, &[CoolantSpec]),
+    core: &str,
+) -> CoolantSpec {
     let through = |spec: &PartSpec| matches!(spec, PartSpec::Through { core: Some(name), .. } if name.value == core);
-    let circuit =
-        case.circuits.values().find(|c| c.runs.values().any(|run| run.parts.values().any(through)));
-    circuit.map_or_else(Coolant::water, |c| coolant_of(&c.coolant.value))
+    let mut circuits = case.circuits.values();
+    let circuit = circuits.position(|c| c.runs.values().any(|run| run.parts.values().any(through)));
+    let water = CoolantSpec { base: Base::Water, share: context.fixed(0.0) };
+    circuit.map_or(water, |circuit| coolants[circuit])
+}
+
+/// The coolant of a circuit with some values; water where there is none, which is reported elsewhere.
+fn fluid_of(spec: CoolantSpec, values: &Values) -> Coolant {
+    let share = Share::ByVolume(values.get(spec.share));
+    Coolant::new(spec.base, share).unwrap_or_else(|_| Coolant::water())
 }
 
 /// The coolant of a mix; water where the mix is faulty, which is reported elsewhere.
@@ -446,6 +481,24 @@ fn unused_passes(context: &mut Context<'_>, name: &Spanned<String>, passes: u32,
         _ => format!("passes {} of this cooler are in no run", missing.join(", ")),
     };
     context.absent(name.span, message, "give it fewer passes, or use them all");
+}
+
+/// Every number written must have an address, and one that may be written.
+fn check_writes(context: &mut Context<'_>) {
+    for (address, &(_, span)) in context.writes {
+        let at = Spanned::new(address.clone(), span);
+        match context.addresses.get(address) {
+            None => {
+                let problem = no_value(&at, context.addresses.keys().map(String::as_str));
+                context.problems.push(problem);
+            }
+            Some(entry) if entry.role == Role::OfRoute => {
+                let message = format!("`{address}` cannot be written");
+                context.error(span, message, "it follows from the route of this hose");
+            }
+            Some(_) => {}
+        }
+    }
 }
 
 /// A case in which nothing makes heat is a slip.

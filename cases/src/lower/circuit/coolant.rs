@@ -2,16 +2,21 @@
 
 use coolwright_models::circuit::CoolantSpec;
 use coolwright_models::fluids::{Base, Coolant, FluidError, Share};
+use coolwright_models::slots::Slot;
 
 use crate::diagnostic::Problem;
 use crate::file::{Case, Circuit as CircuitSpec};
 use crate::lower::context::{Bound, Context};
-use crate::lower::{coolant_of, mix};
-use crate::quantity::{Kind, Temperature};
+use crate::lower::mix;
+use crate::quantity::Kind;
 use crate::text::Spanned;
 
 /// The coolant, checked against the range of its tables.
-pub(super) fn coolant(context: &mut Context<'_>, name: &str, spec: &CircuitSpec) -> CoolantSpec {
+pub(in crate::lower) fn coolant(
+    context: &mut Context<'_>,
+    name: &str,
+    spec: &CircuitSpec,
+) -> CoolantSpec {
     use crate::file::CoolantMix;
     let (base, value) = mix(&spec.coolant.value);
     if let CoolantMix::EthyleneGlycol { by_volume, by_mass }
@@ -32,8 +37,11 @@ pub(super) fn coolant(context: &mut Context<'_>, name: &str, spec: &CircuitSpec)
     if base == Base::Water {
         return CoolantSpec { base, share: context.fixed(0.0) };
     }
-    let share = context.addressed(&address, Kind::Fraction, value, Some(spec.coolant.span));
     let bound = Bound::Within(0.0, most_glycol(base, Share::ByVolume));
+    if let Some((si, span)) = context.told(&address) {
+        context.check(si, span, Kind::Fraction, bound, "share of glycol by volume");
+    }
+    let share = context.addressed(&address, Kind::Fraction, value, Some(spec.coolant.span));
     context.bind(&address, bound, "share of glycol by volume");
     CoolantSpec { base, share }
 }
@@ -68,11 +76,11 @@ fn check_share(context: &mut Context<'_>, base: Base, mix: &crate::file::Coolant
 pub(super) fn check_frozen(
     context: &mut Context<'_>,
     case: &Case,
-    (name, air_k): (&Spanned<String>, f64),
-    spec: &CircuitSpec,
+    (name, start): (&Spanned<String>, Slot),
+    (spec, fluid): (&CircuitSpec, &Coolant),
 ) {
-    let start = spec.start.map_or(air_k, Temperature::si);
-    let freezing = coolant_of(&spec.coolant.value).freezing_point_k();
+    let start = context.values.get(start);
+    let freezing = fluid.freezing_point_k();
     if start.is_nan() || start >= freezing {
         return;
     }

@@ -3,14 +3,14 @@
 use coolwright_models::circuit::{End, Joint, Leg, Placed};
 use coolwright_models::laws::tee::TeeSet;
 use coolwright_models::parts::TankPort;
-use coolwright_models::slots::Slot;
+use coolwright_models::slots::{Slot, Values};
 
 use super::Draft;
 use crate::diagnostic::Problem;
 use crate::file::{Circuit as CircuitSpec, Junction as JunctionSpec, TeeFormulas};
 use crate::lower::context::{Assumed, Bound, Context};
-use crate::lower::headers;
 use crate::lower::parts::tank;
+use crate::lower::{fluid_of, headers};
 use crate::quantity::{Flow, Kind};
 use crate::text::{Spanned, nearest};
 
@@ -147,8 +147,9 @@ impl Draft {
             }
             JunctionSpec::Open { pressure, flow, temperature } => {
                 let address = format!("{}/{}", self.name, name.value);
-                let air = context.addresses.get("site:air").map(|a| a.slots[0]);
-                let air_k = air.map_or(298.15, |slot| context.values.get(slot));
+                let Some(air) = context.slot("site:air") else { return };
+                let air_k = context.values.get(air);
+                let given = temperature.is_some();
                 let temperature = context.or_assumed(
                     &format!("{address}:temperature"),
                     *temperature,
@@ -160,6 +161,9 @@ impl Draft {
                         why: "as warm as the air",
                     },
                 );
+                if !given {
+                    context.follows(temperature, &[air], move |values| values.get(air));
+                }
                 self.junctions[junction].joint = match (pressure, flow) {
                     (Some(pressure), None) => Joint::Held {
                         pressure: context.given(
@@ -171,20 +175,7 @@ impl Draft {
                         temperature,
                     },
                     (None, Some(flow)) => {
-                        let value = match flow {
-                            Flow::Volume(volume) => volume.si(),
-                            Flow::Mass(mass) => {
-                                let entering = context.values.get(temperature);
-                                mass.si() / self.fluid.density(entering)
-                            }
-                        };
-                        let address = format!("{address}:flow");
-                        let span = Some(flow.span());
-                        let most = Bound::Within(-1.0, 1.0);
-                        let value =
-                            context.check(value, flow.span(), Kind::VolumeFlow, most, "flow");
-                        let flow = context.addressed(&address, Kind::VolumeFlow, value, span);
-                        context.bind(&address, most, "flow");
+                        let flow = self.fed(context, &address, *flow, temperature);
                         Joint::Fed { flow, temperature }
                     }
                     _ => {
@@ -195,6 +186,29 @@ impl Draft {
                 };
             }
         }
+    }
+
+    /// The flow that is fed in at an open end. A mass flow is turned into a volume flow by the coolant
+    /// that enters.
+    fn fed(&self, context: &mut Context<'_>, at: &str, flow: Flow, temperature: Slot) -> Slot {
+        let address = format!("{at}:flow");
+        let most = Bound::Within(-1.0, 1.0);
+        let span = flow.span();
+        let volume = match flow {
+            Flow::Volume(volume) => volume.si(),
+            Flow::Mass(mass) => mass.si() / self.fluid.density(context.values.get(temperature)),
+        };
+        let (value, at) = context.told(&address).unwrap_or((volume, span));
+        let value = context.check(value, at, Kind::VolumeFlow, most, "flow");
+        let slot = context.addressed(&address, Kind::VolumeFlow, value, Some(span));
+        context.bind(&address, most, "flow");
+        if let Flow::Mass(mass) = flow {
+            let coolant = self.coolant;
+            context.follows(slot, &[temperature, coolant.share], move |values| {
+                mass.si() / fluid_of(coolant, values).density(values.get(temperature))
+            });
+        }
+        slot
     }
 
     /// Gives every run that ends in a tank its port there.
@@ -255,30 +269,27 @@ impl Draft {
         junction: usize,
         bores: [Slot; N],
     ) {
-        let bore = bores.into_iter().map(|b| context.values.get(b)).fold(0.0, f64::max);
-        let volume = std::f64::consts::FRAC_PI_4 * bore * bore * 2.0 * bore;
-        context.values.set(self.junctions[junction].volume, volume);
+        let volume = self.junctions[junction].volume;
+        context.follows(volume, &bores, move |values| piece(values, &bores));
     }
 
     /// Sizes plain joints and says that they have no loss.
     pub(super) fn note_plain(&mut self, context: &mut Context<'_>, spec: &CircuitSpec) {
         let mut plain = Vec::new();
+        let mut bores = vec![Vec::new(); self.junctions.len()];
+        for run in &self.runs {
+            let [from, to] = run.end_bores();
+            bores[run.from].push(from);
+            bores[run.to].push(to);
+        }
         for junction in 0..self.junctions.len() {
             if !matches!(self.junctions[junction].joint, Joint::Plain) {
                 continue;
             }
-            let mut bore = 0.0_f64;
-            for run in &self.runs {
-                let [from, to] = run.end_bores();
-                if run.from == junction {
-                    bore = bore.max(context.values.get(from));
-                }
-                if run.to == junction {
-                    bore = bore.max(context.values.get(to));
-                }
-            }
-            let volume = std::f64::consts::FRAC_PI_4 * bore * bore * 2.0 * bore;
-            context.values.set(self.junctions[junction].volume, volume.max(1e-7));
+            let bores = std::mem::take(&mut bores[junction]);
+            let volume = self.junctions[junction].volume;
+            let from = bores.clone();
+            context.follows(volume, &from, move |values| piece(values, &bores).max(1e-7));
             let name = &self.junctions[junction].name;
             if !self.junctions[junction].automatic
                 && self.uses[junction].len() > 2
@@ -296,6 +307,12 @@ impl Draft {
             ));
         }
     }
+}
+
+/// A piece of the largest of some bores, two bores long, m³.
+fn piece(values: &Values, bores: &[Slot]) -> f64 {
+    let bore = bores.iter().map(|&b| values.get(b)).fold(0.0, f64::max);
+    std::f64::consts::FRAC_PI_4 * bore * bore * 2.0 * bore
 }
 
 /// The formulas of a tee; the unified law where the file says nothing.

@@ -5,12 +5,13 @@ mod joints;
 mod reference;
 mod runs;
 
+pub(super) use coolant::coolant;
 pub(super) use joints::tee_set;
 
 use std::collections::BTreeMap;
 
 use coolwright_models::circuit::{
-    Arrangement, Circuit, End, Joint, Junction, Placed, PumpGroup, Run,
+    Arrangement, Circuit, CoolantSpec, End, Joint, Junction, Placed, PumpGroup, Run,
 };
 use coolwright_models::fluids::Coolant;
 use coolwright_models::slots::Slot;
@@ -23,8 +24,9 @@ use crate::text::{Span, Spanned};
 /// A circuit in the making.
 pub(super) struct Draft {
     pub name: String,
-    /// Its coolant.
+    /// Its coolant, and where its share of glycol stands.
     fluid: Coolant,
+    coolant: CoolantSpec,
     pub runs: Vec<Run>,
     pub junctions: Vec<Junction>,
     /// Junctions by name.
@@ -52,7 +54,7 @@ pub(super) fn lower(
     context: &mut Context<'_>,
     case: &Case,
     names: &mut Names,
-    (name, air_k): (&Spanned<String>, f64),
+    (name, coolant): (&Spanned<String>, CoolantSpec),
     spec: &CircuitSpec,
 ) -> Option<Circuit> {
     if ["engines", "coolers", "cores", "air_paths", "gauges", "site", "supply", "duty"]
@@ -62,7 +64,8 @@ pub(super) fn lower(
         context.error(name.span, message, "this word begins other addresses");
         return None;
     }
-    let coolant = coolant::coolant(context, &name.value, spec);
+    let air = context.slot("site:air")?;
+    let air_k = context.values.get(air);
     let start = context.or_assumed(
         &format!("{}:start", name.value),
         spec.start,
@@ -74,9 +77,13 @@ pub(super) fn lower(
             why: "as warm as the air",
         },
     );
+    if spec.start.is_none() {
+        context.follows_at_start(start, &[air], move |values| values.get(air));
+    }
     let mut draft = Draft {
         name: name.value.clone(),
-        fluid: super::coolant_of(&spec.coolant.value),
+        fluid: super::fluid_of(coolant, &context.values),
+        coolant,
         runs: Vec::new(),
         junctions: Vec::new(),
         index: BTreeMap::new(),
@@ -88,7 +95,7 @@ pub(super) fn lower(
         silent: Vec::new(),
         run_spans: Vec::new(),
     };
-    coolant::check_frozen(context, case, (name, air_k), spec);
+    coolant::check_frozen(context, case, (name, start), (spec, &draft.fluid));
     if spec.runs.is_empty() {
         context.absent(name.span, "this circuit has no run", "add one under `runs`");
         return None;

@@ -7,6 +7,7 @@ use super::Draft;
 use crate::diagnostic::Problem;
 use crate::file::{Circuit as CircuitSpec, Junction as JunctionSpec, PartSpec};
 use crate::lower::context::{Assumed, Bound, Context};
+use crate::lower::fluid_of;
 use crate::text::Spanned;
 
 impl Draft {
@@ -191,8 +192,8 @@ impl Draft {
                 .copied()
         });
         let (opens, vacuum) = (opens?, vacuum?);
-        let site = context.addresses.get("site:air").map(|a| a.slots[0]);
-        let air_k = site.map_or(293.15, |slot| context.values.get(slot));
+        let air = context.slot("site:air")?;
+        let air_k = context.values.get(air);
         let freezing = self.fluid.freezing_point_k();
         let filled_at = context.or_assumed(
             &format!("{}:filled_at", name.value),
@@ -205,6 +206,12 @@ impl Draft {
                 why: "as warm as the air",
             },
         );
+        if spec.filled_at.is_none() {
+            let coolant = self.coolant;
+            context.follows_at_start(filled_at, &[air, coolant.share], move |values| {
+                values.get(air).max(fluid_of(coolant, values).freezing_point_k())
+            });
+        }
         let fill_pressure = context.or_default(
             &format!("{}:fill_pressure", name.value),
             spec.fill_pressure,

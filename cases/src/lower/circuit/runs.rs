@@ -10,6 +10,7 @@ use crate::file::{Case, Circuit as CircuitSpec, PartSpec, Run as RunSpec};
 use crate::lower::Names;
 use crate::lower::context::{BORE, Context};
 use crate::lower::parts::{self, Lowered, Spot};
+use crate::quantity::{Kind, Length};
 use crate::text::Spanned;
 
 impl Draft {
@@ -25,21 +26,21 @@ impl Draft {
         let bore = run_bore(context, (&self.name, name), circuit, spec);
         let mut before = bore;
         let mut lowered = Vec::new();
-        let told = |part: &PartSpec| !matches!(part, PartSpec::Hose { rise: None, route, .. } if route.is_empty());
+        let mut silent_rises = Vec::new();
+        let writes = context.writes;
+        let address = |part: &str| format!("{}/{}/{part}", self.name, name.value);
+        let silent = |part: &PartSpec| matches!(part, PartSpec::Hose { rise: None, route, .. } if route.is_empty());
+        let told = |part: &str, spec: &PartSpec| {
+            !silent(spec) || writes.contains_key(&format!("{}:rise", address(part)))
+        };
         for (part, part_spec) in &spec.parts {
-            let mut spot = Spot {
-                address: format!("{}/{}/{}", self.name, name.value, part.value),
-                bore,
-                before,
-                case,
-                names,
-                span: part.span,
-            };
+            let mut spot =
+                Spot { address: address(&part.value), bore, before, case, names, span: part.span };
             if let Some(part_lowered) = parts::part(context, &mut spot, part_spec) {
                 if let Lowered::One(one) = &part_lowered {
                     before = one.bores()[1].unwrap_or(before);
-                    if !told(part_spec) {
-                        self.silent.extend(one.rise());
+                    if !told(&part.value, part_spec) {
+                        silent_rises.extend(one.rise());
                     }
                 }
                 if let Some(last) = part_lowered.last_in_series() {
@@ -51,7 +52,8 @@ impl Draft {
         if spec.parts.is_empty() {
             context.absent(name.span, "this run has no parts", "a run holds at least a hose");
         }
-        let rise_known = spec.parts.values().all(told);
+        let rise_known = spec.parts.iter().all(|(part, spec)| told(&part.value, spec));
+        self.silent.extend(silent_rises);
         self.assemble(context, name, (from, to, bore), (lowered, rise_known));
     }
 
@@ -163,13 +165,20 @@ fn run_bore(
     circuit: &CircuitSpec,
     spec: &RunSpec,
 ) -> Slot {
-    let own = spec.parts.values().find_map(|part| match part {
-        PartSpec::Hose { bore, .. } => *bore,
+    let own = spec.parts.iter().find_map(|(part, spec)| match spec {
+        PartSpec::Hose { bore, .. } => bore.map(|bore| (&part.value, bore)),
         _ => None,
     });
     let address = format!("{circuit_name}/{}:bore", name.value);
-    if let Some(bore) = spec.bore.or(circuit.bore).or(own) {
+    if let Some(bore) = spec.bore {
         return context.given(&address, bore, BORE, "bore");
+    }
+    if let Some(bore) = circuit.bore {
+        return follow_bore(context, (&format!("{circuit_name}:bore"), &address), bore);
+    }
+    if let Some((part, bore)) = own {
+        let hose = format!("{circuit_name}/{}/{part}:bore", name.value);
+        return follow_bore(context, (&hose, &address), bore);
     }
     if !context.damaged() {
         context.problems.push(
@@ -181,6 +190,18 @@ fn run_bore(
     // Its parts are still looked at.
     context.structural += 1;
     context.fixed(0.025)
+}
+
+/// The bore of a run that follows another, which gets its slot where it has none yet.
+fn follow_bore(context: &mut Context<'_>, (leader, own): (&str, &str), bore: Length) -> Slot {
+    let leader = match context.slot(leader) {
+        Some(slot) => slot,
+        None => context.given(leader, bore, BORE, "bore"),
+    };
+    let value = context.values.get(leader);
+    let slot = context.addressed(own, Kind::Length, value, Some(bore.span()));
+    context.bind(own, BORE, "bore");
+    context.follows(slot, &[leader], move |values| values.get(leader))
 }
 
 /// Adds a part to a run, with the bore change before it where it has a bore of its own.

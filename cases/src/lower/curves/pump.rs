@@ -6,7 +6,7 @@ use coolwright_models::fluids::Coolant;
 use coolwright_models::laws::curve::Curve;
 use coolwright_models::parts::{GRAVITY, PumpPower};
 
-use super::{best_power, curve, ends, label_points, points};
+use super::{best_power, curve, ends, label, label_points, points};
 use crate::diagnostic::Problem;
 use crate::file::{Polynomial, PumpCurve};
 use crate::lower::context::{Assumed, Bound, Context, Given};
@@ -75,12 +75,17 @@ impl PumpData {
 /// A pump from its label.
 pub(in crate::lower) fn labelled_pump(
     context: &mut Context<'_>,
+    address: &str,
     shut_off: PressureDifference,
     free_flow: VolumeFlow,
     at_speed: Option<RotationalSpeed>,
 ) -> Option<PumpData> {
-    let rise = context.checked(shut_off, Bound::Within(1e2, 5e6), "pressure at shut-off");
-    let flow = context.checked(free_flow, Bound::Within(1e-6, 1.0), "free flow");
+    let [rise, flow] = label(
+        context,
+        address,
+        (shut_off, Bound::Within(1e2, 5e6)),
+        (free_flow, Bound::Within(1e-6, 1.0)),
+    );
     let curve = Curve::falling_ends(label_points(rise, flow)).ok()?;
     Some(PumpData {
         curve: Arc::new(curve),
@@ -88,7 +93,11 @@ pub(in crate::lower) fn labelled_pump(
         by_label: true,
         density: WATER,
         viscosity: Coolant::water().viscosity(CURVE_TEMPERATURE) / WATER,
-        at_speed: at_speed.map(|n| context.checked(n, PUMP_SPEED, "speed of the label")),
+        at_speed: at_speed.map(|n| {
+            let number = (Kind::RotationalSpeed, n.si(), n.span());
+            let at = format!("{address}:at_speed");
+            context.structural(&at, number, PUMP_SPEED, "speed of the label")
+        }),
         power: None,
         suction_head: None,
         shut_off: rise,

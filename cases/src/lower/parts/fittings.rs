@@ -4,9 +4,10 @@ use coolwright_models::laws::restriction::Inherent;
 use coolwright_models::parts::{Barb, Restrictor, Thermostat, Throttle};
 use coolwright_models::slots::Slot;
 
-use super::{Lowered, Spot, area, flow_of, own_bore};
+use super::{Lowered, Spot, assumed_flow, flow_at, own_bore, rated_flow};
 use crate::diagnostic::Problem;
 use crate::file::{Characteristic, PartSpec, ThermostatSide};
+use crate::lower::Role;
 use crate::lower::context::{Assumed, BORE, Bound, Context};
 use crate::quantity::{Flow, Fraction, Kind, Length, PressureDifference};
 use crate::text::Spanned;
@@ -34,9 +35,12 @@ pub(super) fn part(
 }
 
 /// Says that a bore is not narrower than the one it sits in.
-fn narrower(context: &mut Context<'_>, what: &str, bore: Length, around: Slot) {
+fn narrower(context: &mut Context<'_>, what: &str, (bore, slot): (Length, Slot), around: Slot) {
     let around = context.values.get(around);
-    if bore.si() >= around {
+    if bore.si().is_nan() {
+        return;
+    }
+    if context.values.get(slot) >= around {
         let message = format!("the bore of this {what} is not below the bore that it sits in");
         context.problems.push(
             Problem::error(bore.span(), message)
@@ -47,8 +51,10 @@ fn narrower(context: &mut Context<'_>, what: &str, bore: Length, around: Slot) {
 }
 
 fn restrictor(context: &mut Context<'_>, spot: &Spot<'_>, bore: Length) -> Lowered {
-    let hole = context.given(&format!("{}:bore", spot.address), bore, BORE, "bore");
-    narrower(context, "restrictor", bore, spot.before);
+    let address = format!("{}:bore", spot.address);
+    let hole = context.given(&address, bore, BORE, "bore");
+    context.cast(&address, Role::Setting);
+    narrower(context, "restrictor", (bore, hole), spot.before);
     Lowered::One(Box::new(Restrictor { bore: spot.before, hole }))
 }
 
@@ -60,7 +66,7 @@ fn throttle(context: &mut Context<'_>, spot: &Spot<'_>, spec: &PartSpec) -> Opti
     let bore = own_bore(context, spot, *bore);
     let fall =
         context.given(&format!("{address}:fall"), *fall, Bound::Positive, "fall of pressure");
-    let flow = rated_flow(context, address, *at);
+    let flow = rated_flow(context, &format!("{address}:at"), *at);
     let open = opening(context, address, *open, "opening of a throttle");
     let (inherent, assumed) = match characteristic {
         None | Some(Characteristic::Linear) => (
@@ -168,7 +174,7 @@ fn thermostat_fall(
                 Bound::Positive,
                 "fall of pressure",
             );
-            Some((fall, rated_flow(context, address, at)))
+            Some((fall, rated_flow(context, &format!("{address}:at"), at)))
         }
         (None, None) => {
             // 4 velocity heads at 2 m/s.
@@ -184,9 +190,10 @@ fn thermostat_fall(
                     why: "4 velocity heads; common practice, no source",
                 },
             );
-            let flow = velocity * area(context, bore.unwrap_or(spot.bore));
-            let at = format!("{address}:at");
-            Some((fall, context.addressed(&at, Kind::VolumeFlow, flow, None)))
+            let around = bore.unwrap_or(spot.bore);
+            let flow = assumed_flow(context, &format!("{address}:at"), 0.0);
+            context.follows(flow, &[around], move |values| flow_at(values, around, velocity));
+            Some((fall, flow))
         }
         _ => {
             context.problems.push(
@@ -208,10 +215,10 @@ fn barb(
 ) -> Lowered {
     let address = &spot.address;
     let narrow = context.given(&format!("{address}:bore"), bore, BORE, "bore");
-    narrower(context, "barb", bore, spot.before);
+    narrower(context, "barb", (bore, narrow), spot.before);
     let to = to.map_or(spot.before, |to| {
         let slot = context.given(&format!("{address}:to"), to, BORE, "bore");
-        narrower(context, "barb", bore, slot);
+        narrower(context, "barb", (bore, narrow), slot);
         slot
     });
     let length = context.given(
@@ -232,11 +239,6 @@ fn barb(
         },
     );
     Lowered::One(Box::new(Barb { from: spot.before, bore: narrow, to, length, roughness }))
-}
-
-fn rated_flow(context: &mut Context<'_>, address: &str, at: Flow) -> Slot {
-    let flow = flow_of(context, at);
-    context.addressed(&format!("{address}:at"), Kind::VolumeFlow, flow, Some(at.span()))
 }
 
 fn opening(

@@ -8,7 +8,7 @@ use crate::diagnostic::Problem;
 use crate::file::{BendSpec, PartSpec};
 use crate::lower::context::{Assumed, Bound, Context};
 use crate::lower::plumbing::HoseWay;
-use crate::lower::routes;
+use crate::lower::{Role, routes};
 use crate::quantity::{Fraction, Kind, Length};
 use crate::text::Span;
 
@@ -27,7 +27,11 @@ pub(super) fn hose(
     check_hose(context, spot.span, spec);
     let path = (!route.is_empty()).then(|| routes::path(context, route, *bend_radius));
     let length_m = match (length, path.as_ref().and_then(Option::as_ref)) {
-        (Some(length), _) => context.checked(*length, Bound::Within(1e-4, 1e3), "length of a hose"),
+        (Some(length), _) => {
+            let (si, span) =
+                context.told(&format!("{address}:length")).unwrap_or((length.si(), length.span()));
+            context.check(si, span, Kind::Length, Bound::Within(1e-4, 1e3), "length of a hose")
+        }
         (None, Some(path)) => path.length_m,
         (None, None) => {
             if route.is_empty() {
@@ -59,32 +63,46 @@ pub(super) fn hose(
         ("loss coefficient", 0.0),
     );
     let route_rise = path.as_ref().and_then(Option::as_ref).map(|p| p.rise_m);
+    if route_rise.is_some() {
+        context.cast(&format!("{address}:length"), Role::OfRoute);
+    }
     let rise = match (rise, route_rise) {
         (Some(rise), _) => {
             context.given(&format!("{address}:rise"), *rise, Bound::Within(-50.0, 50.0), "rise")
         }
         (None, known) => {
+            if let Some((si, span)) = context.told(&format!("{address}:rise")) {
+                context.check(si, span, Kind::Length, Bound::Within(-50.0, 50.0), "rise");
+            }
             context.addressed(&format!("{address}:rise"), Kind::Length, known.unwrap_or(0.0), None)
         }
     };
     context.bind(&format!("{address}:rise"), Bound::Within(-50.0, 50.0), "rise");
+    if route_rise.is_some() {
+        context.cast(&format!("{address}:rise"), Role::OfRoute);
+    }
     let swelling = swelling_of(context, spot, *swelling);
     let bore_m = context.values.get(bore);
     let way = HoseWay::of(spec, bore_m);
     context.hoses.insert(address.clone(), way);
     let mut lowered = Vec::new();
     for (k, bend) in bends.iter().enumerate() {
-        lowered.push(hose_bend(context, &format!("{address}:bend-{}", k + 1), bend, bore_m));
+        lowered.push(hose_bend(context, &format!("{address}:bend-{}", k + 1), bend, bore));
     }
     if let Some(path) = path.flatten() {
         for (k, (angle, radius)) in path.bends.iter().enumerate() {
             let name = format!("{address}:bend-{}", k + 1);
             let angle = context.addressed(&name, Kind::Angle, *angle, None);
-            let radius = radius_slot(context, &name, *radius, bore_m);
+            context.cast(&name, Role::OfRoute);
+            let routed = radius.is_some();
+            let radius = radius_slot(context, &name, radius.map(|r| (r, None)), bore);
+            if routed {
+                context.cast(&format!("{name}-radius"), Role::OfRoute);
+            }
             lowered.push(Bend { angle, radius, count: context.fixed(1.0) });
         }
     }
-    let cells = Hose::cells_for(length_m, bore_m);
+    let cells = context.count(move |values| Hose::cells_for(values.get(length), values.get(bore)));
     Some(Lowered::One(Box::new(Hose {
         bore,
         length,
@@ -152,32 +170,51 @@ fn check_hose(context: &mut Context<'_>, part: Span, spec: &PartSpec) {
 }
 
 /// Bends of one line of the file.
-fn hose_bend(context: &mut Context<'_>, address: &str, bend: &BendSpec, bore_m: f64) -> Bend {
+fn hose_bend(context: &mut Context<'_>, address: &str, bend: &BendSpec, bore: Slot) -> Bend {
     let angle = context.given(
         address,
         bend.angle,
         Bound::Within(0.01, 2.0 * std::f64::consts::PI),
         "angle of a bend",
     );
-    let radius = bend.radius.map(|r| context.checked(r, Bound::Within(1e-3, 50.0), "bend radius"));
-    let radius = radius_slot(context, address, radius, bore_m);
-    let count = bend.count.map_or(1.0, |c| f64::from(c.get()));
-    Bend { angle, radius, count: context.fixed(count) }
+    let radius = bend.radius.map(|r| (r.si(), Some(r.span())));
+    let radius = radius_slot(context, address, radius, bore);
+    let bound = Bound::Within(1.0, 1e4);
+    let count_address = format!("{address}-count");
+    let count = context.or_default(&count_address, bend.count, bound, ("number of bends", 1.0));
+    Bend { angle, radius, count }
 }
 
-fn radius_slot(context: &mut Context<'_>, address: &str, radius: Option<f64>, bore: f64) -> Slot {
+/// The radius of a bend: given, with its place where it has one, or assumed.
+fn radius_slot(
+    context: &mut Context<'_>,
+    address: &str,
+    radius: Option<(f64, Option<Span>)>,
+    bore: Slot,
+) -> Slot {
     let address = format!("{address}-radius");
-    match radius {
-        Some(radius) => context.addressed(&address, Kind::Length, radius, None),
-        None => context.assumed(
+    let (what, bound) = ("bend radius", Bound::Within(1e-3, 50.0));
+    let told = context.told(&address);
+    let given = radius.and_then(|(si, span)| span.map(|span| (si, span)));
+    if let Some((si, span)) = told.or(given) {
+        context.check(si, span, Kind::Length, bound, what);
+    }
+    let slot = if let Some((radius, span)) = radius {
+        context.addressed(&address, Kind::Length, radius, span)
+    } else {
+        let bore_m = context.values.get(bore);
+        let slot = context.assumed(
             &address,
             Kind::Length,
             Assumed {
                 what: "centre-line radius of bends",
-                value: 1.5 * bore,
-                range: (bore, 4.0 * bore),
+                value: 1.5 * bore_m,
+                range: (bore_m, 4.0 * bore_m),
                 why: "1.5 bores, a moulded hose elbow; common practice, no source",
             },
-        ),
-    }
+        );
+        context.follows(slot, &[bore], move |values| 1.5 * values.get(bore))
+    };
+    context.bind(&address, bound, what);
+    slot
 }

@@ -8,7 +8,7 @@ pub(in crate::lower) mod tank;
 mod through;
 
 use coolwright_models::parts::{CheckValve, Part, Rated, Reducer};
-use coolwright_models::slots::Slot;
+use coolwright_models::slots::{Slot, Values};
 
 use super::context::{Assumed, BORE, Bound, Context};
 use super::{Names, density_of_water};
@@ -86,14 +86,42 @@ pub(in crate::lower) fn own_bore(
     spot: &Spot<'_>,
     bore: Option<Length>,
 ) -> Option<Slot> {
-    bore.map(|b| context.given(&format!("{}:bore", spot.address), b, BORE, "bore"))
+    // A run without a bore of its own follows its first hose, and has made its slot.
+    let address = format!("{}:bore", spot.address);
+    let bore = bore?;
+    let known = context.slot(&address);
+    Some(known.unwrap_or_else(|| context.given(&address, bore, BORE, "bore")))
 }
 
-/// Area of a round bore, m².
-pub(in crate::lower) fn area(context: &Context<'_>, bore: Slot) -> f64 {
-    let bore = context.values.get(bore);
-    bore * bore * std::f64::consts::FRAC_PI_4
+/// The flow at a velocity in a round bore, m³/s.
+pub(in crate::lower) fn flow_at(values: &Values, bore: Slot, velocity: f64) -> f64 {
+    let bore = values.get(bore);
+    velocity * (bore * bore * std::f64::consts::FRAC_PI_4)
 }
+
+/// A slot for the flow of a rating, at an address.
+pub(in crate::lower) fn rated_flow(context: &mut Context<'_>, address: &str, flow: Flow) -> Slot {
+    let value = flow_of(context, flow);
+    if let Some((si, span)) = context.told(address) {
+        context.check(si, span, Kind::VolumeFlow, RATED_FLOW, "flow of a rating");
+    }
+    let slot = context.addressed(address, Kind::VolumeFlow, value, Some(flow.span()));
+    context.bind(address, RATED_FLOW, "flow of a rating");
+    slot
+}
+
+/// A slot for the flow of a rating that the file leaves out.
+pub(in crate::lower) fn assumed_flow(context: &mut Context<'_>, address: &str, flow: f64) -> Slot {
+    if let Some((si, span)) = context.told(address) {
+        context.check(si, span, Kind::VolumeFlow, RATED_FLOW, "flow of a rating");
+    }
+    let slot = context.addressed(address, Kind::VolumeFlow, flow, None);
+    context.bind(address, RATED_FLOW, "flow of a rating");
+    slot
+}
+
+/// Flows that something is rated at, m³/s.
+const RATED_FLOW: Bound = Bound::Within(1e-9, 10.0);
 
 /// A flow as a volume flow of water; the flows of ratings are measured with water unless said.
 pub(in crate::lower) fn flow_of(context: &mut Context<'_>, flow: Flow) -> f64 {
@@ -125,9 +153,7 @@ pub(in crate::lower) fn resistance(
         Bound::NotNegative,
         "fall of pressure",
     );
-    let flow = flow_of(context, spec.at);
-    let flow =
-        context.addressed(&format!("{address}:at"), Kind::VolumeFlow, flow, Some(spec.at.span()));
+    let flow = rated_flow(context, &format!("{address}:at"), spec.at);
     let exponent = context.or_default(
         &format!("{address}:exponent"),
         spec.exponent,
@@ -172,9 +198,8 @@ fn check_valve(context: &mut Context<'_>, spot: &mut Spot<'_>, spec: &PartSpec) 
     let PartSpec::CheckValve { fall, at, cracking, bore } = spec else { return None };
     let bore = own_bore(context, spot, *bore);
     let address = spot.address.clone();
-    let area = area(context, bore.unwrap_or(spot.bore));
     // 2.5 velocity heads at 2 m/s.
-    let (assumed_fall, assumed_flow) = (2.5 * 0.5 * 1000.0 * 4.0, 2.0 * area);
+    let assumed_fall = 2.5 * 0.5 * 1000.0 * 4.0;
     let fall = context.or_assumed(
         &format!("{address}:fall"),
         *fall,
@@ -186,8 +211,15 @@ fn check_valve(context: &mut Context<'_>, spot: &mut Spot<'_>, spec: &PartSpec) 
             why: "2.5 velocity heads; common practice, no source",
         },
     );
-    let flow = at.map_or(assumed_flow, |f| flow_of(context, f));
-    let flow = context.addressed(&format!("{address}:at"), Kind::VolumeFlow, flow, None);
+    let around = bore.unwrap_or(spot.bore);
+    let at_address = format!("{address}:at");
+    let flow = match at {
+        Some(at) => rated_flow(context, &at_address, *at),
+        None => {
+            let flow = assumed_flow(context, &at_address, 0.0);
+            context.follows(flow, &[around], move |values| flow_at(values, around, 2.0))
+        }
+    };
     let cracking = context.or_assumed(
         &format!("{address}:cracking"),
         *cracking,

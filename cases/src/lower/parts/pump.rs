@@ -5,7 +5,7 @@ use coolwright_models::parts::{
 };
 use coolwright_models::slots::Slot;
 
-use super::{Lowered, Spot, Unit, resistance};
+use super::{Lowered, Spot, Unit, assumed_flow, rated_flow};
 use crate::diagnostic::Problem;
 use crate::file::{DrivenBy, PartSpec, PumpCount, WhenStopped};
 use crate::lower::context::{Assumed, BORE, Bound, Context};
@@ -28,7 +28,9 @@ fn pump_data(context: &mut Context<'_>, spot: &Spot<'_>, spec: &PartSpec) -> Opt
             };
             curves::pump(context, (&name.value, name.span), spec)
         }
-        (None, Some(rise), Some(flow)) => curves::labelled_pump(context, *rise, *flow, *at_speed),
+        (None, Some(rise), Some(flow)) => {
+            curves::labelled_pump(context, &spot.address, *rise, *flow, *at_speed)
+        }
         _ => {
             let message = "a pump needs a curve, or both numbers of its label";
             context.problems.push(
@@ -50,7 +52,12 @@ pub(super) fn pumps(
     let PartSpec::Pump { count, check_valves, .. } = spec else { return None };
     let data = pump_data(context, spot, spec)?;
     let most = 12;
+    let count_address = format!("{}:count", spot.address);
     let number = |context: &mut Context<'_>, n: &Count| {
+        let told = (Kind::Count, n.si(), n.span());
+        let bound = Bound::Within(1.0, 1e9);
+        let told = context.structural(&count_address, told, bound, "number of pumps");
+        let n = Count::new(told, n.span());
         if n.get() > most {
             context.error(
                 n.span(),
@@ -248,8 +255,10 @@ fn stopped_fall(
 ) -> (Slot, Slot) {
     let PartSpec::Pump { stopped, when_stopped, .. } = spec else { unreachable!("a pump") };
     if let Some(r) = stopped {
-        let [fall, flow, _] = resistance(context, &format!("{address}:stopped"), r, 2.0);
-        return (fall, flow);
+        let address = format!("{address}:stopped");
+        let bound = Bound::NotNegative;
+        let fall = context.given(&format!("{address}-fall"), r.fall, bound, "fall of pressure");
+        return (fall, rated_flow(context, &format!("{address}-at"), r.at));
     }
     let assumed = match when_stopped.unwrap_or(WhenStopped::Freewheeling) {
         WhenStopped::Freewheeling => Assumed {
@@ -266,9 +275,9 @@ fn stopped_fall(
                   source",
         },
     };
-    let address = format!("{address}:stopped-fall");
-    let fall = context.assumed(&address, Kind::PressureDifference, assumed);
-    (fall, context.fixed(data.free_flow))
+    let address = format!("{address}:stopped");
+    let fall = context.assumed(&format!("{address}-fall"), Kind::PressureDifference, assumed);
+    (fall, assumed_flow(context, &format!("{address}-at"), data.free_flow))
 }
 
 /// The correction for viscosity, where the curve says its speed; a note where it does not.

@@ -62,6 +62,7 @@ pub(in crate::lower) fn room(
     cap: Option<&Spanned<Cap>>,
 ) -> TankRoom {
     let bound = Bound::Within(1e-5, 100.0);
+    let air_given = air;
     let volume_slot =
         context.given(&format!("{address}:volume"), volume, bound, "volume of a tank");
     // Its stand-in where the volume itself is faulty.
@@ -91,6 +92,9 @@ pub(in crate::lower) fn room(
         ),
         _ => context.or_default(&air_address, air, Bound::NotNegative, ("air in a tank", 0.0)),
     };
+    if air_given.is_none() && cap.is_some() {
+        context.follows_at_start(air, &[volume_slot], move |values| 0.2 * values.get(volume_slot));
+    }
     context.bind(&air_address, Bound::Within(0.0, room_m3), "air in a tank");
     let level = context.or_assumed(
         &format!("{address}:level"),

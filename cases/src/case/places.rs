@@ -1,0 +1,289 @@
+//! Where a number stands in the file of a case, or would stand if it were written there.
+
+use super::Reading;
+use crate::diagnostic::Problems;
+use crate::file::{Case, CoolantMix, PartSpec};
+use crate::lower::Ready;
+use crate::quantity::{Kind, UnitSystem, to_unit};
+use crate::text::{Edit, PathStep, Sources, Span};
+
+/// A change of the file: the text of a value, and where it stands.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct FileEdit {
+    /// The way from the outermost block to the value.
+    pub path: Vec<PathStep>,
+    /// The value as it is written.
+    pub text: String,
+}
+
+/// A number of a block, by the name of its field and by that in its address.
+type Field = (&'static str, &'static str);
+
+/// What a rating is told by: a fall and its flow.
+const FALL: [Field; 2] = [("fall", "fall"), ("at", "at")];
+const AIR_FALL: [Field; 2] = [("fall", "air_fall"), ("at", "air_fall_at")];
+const LOSS: [Field; 2] = [("fall", "loss"), ("at", "loss_at")];
+const FILM: [Field; 2] = [("conductance", "conductance"), ("at", "film_at")];
+const STOPPED: [Field; 2] = [("fall", "stopped-fall"), ("at", "stopped-at")];
+
+/// A field, with the block that it stands in where that is not the thing itself.
+enum Home {
+    /// A field of the thing.
+    Own(&'static str),
+    /// A field of a block of the thing, which must be there.
+    In(&'static str, &'static str),
+    /// A field of a block that is written whole where it is not there yet.
+    Block(&'static str, &'static str, &'static [Field]),
+    /// A field of the thing that is never told without another.
+    Pair(&'static [Field]),
+    /// The value of a field stands in brackets behind a word.
+    Word(&'static str, String),
+    /// One bend of a hose.
+    Bend(usize, &'static str),
+}
+
+impl Reading {
+    /// The changes of the file that write a number, SI, at an address of the case as it was built;
+    /// `None` where the file has no place for it: one of several things under one name, or what a
+    /// route gives.
+    pub fn file_edits(&self, ready: &Ready, address: &str, si: f64) -> Option<Vec<FileEdit>> {
+        let entry = ready.addresses.get(address)?;
+        let (thing, name) = split(address)?;
+        let base = thing_path(&self.case, thing)?;
+        let home = home(&self.case, thing, name)?;
+        let path = |steps: &[&str]| {
+            let mut path = base.clone();
+            path.extend(steps.iter().map(|step| PathStep::Name((*step).to_owned())));
+            path
+        };
+        let other = |field: &str| {
+            let entry = ready.addresses.get(&format!("{thing}:{field}"))?;
+            Some(written(entry.kind, entry.value))
+        };
+        let text = written(entry.kind, si);
+        let of = |field: &Field| if field.1 == name { Some(text.clone()) } else { other(field.1) };
+        let one = |path, text| Some(vec![FileEdit { path, text }]);
+        match home {
+            Home::Own(field) => one(path(&[field]), text),
+            Home::In(block, field) => one(path(&[block, field]), text),
+            Home::Block(block, field, _) if self.tree.contains(&path(&[block])) => {
+                one(path(&[block, field]), text)
+            }
+            Home::Block(block, _, fields) => {
+                let mut inside = Vec::new();
+                for field in fields {
+                    inside.push(format!("{}: {}", field.0, of(field)?));
+                }
+                // What is not told with the block keeps its own name in it.
+                if !fields.iter().any(|field| field.1 == name) {
+                    inside.push(format!("{}: {text}", name.rsplit('_').next()?));
+                }
+                one(path(&[block]), format!("({})", inside.join(", ")))
+            }
+            Home::Pair(fields) => fields
+                .iter()
+                .map(|field| Some(FileEdit { path: path(&[field.0]), text: of(field)? }))
+                .collect(),
+            Home::Word(field, word) => one(path(&[field]), format!("{word}{text})")),
+            Home::Bend(bend, field) => {
+                let mut path = path(&["bends"]);
+                path.extend([PathStep::Index(bend), PathStep::Name(field.to_owned())]);
+                one(path, text)
+            }
+        }
+    }
+
+    /// The case with changes of its file, read again.
+    pub fn edited(
+        &self,
+        sources: &mut Sources,
+        edits: &[FileEdit],
+        problems: &mut Problems,
+    ) -> Option<Self> {
+        let mut tree = self.tree.clone();
+        let errors = problems.error_count();
+        for edit in edits {
+            let file = sources.add("a change", edit.text.clone());
+            let span = Span::new(file, 0, edit.text.len());
+            let edit = Edit { path: edit.path.clone(), at: span, value: Some(span) };
+            tree.apply(sources, &edit, problems);
+        }
+        let case = tree.read::<Case>(problems)?;
+        let sound = problems.error_count() == errors && self.faults.is_empty();
+        sound.then(|| Self { tree, case, faults: Vec::new() })
+    }
+}
+
+/// The thing and the name of an address: what stands before and after the first colon.
+fn split(address: &str) -> Option<(&str, &str)> {
+    address.split_once(':')
+}
+
+/// A number as the file writes it, in the SI unit of its kind, with every digit that it has.
+fn written(kind: Kind, si: f64) -> String {
+    if kind == Kind::Count {
+        return format!("{si}");
+    }
+    let (number, unit) = to_unit(kind, si, UnitSystem::Si);
+    if unit.is_empty() { format!("{number}") } else { format!("\"{number} {unit}\"") }
+}
+
+/// The way to a thing of the case: a part, a junction, a cooler.
+fn thing_path(case: &Case, thing: &str) -> Option<Vec<PathStep>> {
+    let names: Vec<&str> = thing.split('/').collect();
+    let steps = match names.as_slice() {
+        ["site" | "supply" | "duty"] => vec![names[0]],
+        ["engines" | "coolers" | "cores" | "air_paths" | "gauges", name] => vec![names[0], name],
+        ["air_paths", path, fan] => vec!["air_paths", path, "fans", fan],
+        [circuit] => vec!["circuits", circuit],
+        [circuit, run] if case.circuits.get(circuit)?.runs.contains(run) => {
+            vec!["circuits", circuit, "runs", run]
+        }
+        [circuit, junction] => vec!["circuits", circuit, "junctions", junction],
+        [circuit, run, part] => vec!["circuits", circuit, "runs", run, "parts", part],
+        _ => return None,
+    };
+    // One of several under one name is nowhere in the file.
+    (!thing.contains('.'))
+        .then(|| steps.into_iter().map(str::to_owned).map(PathStep::Name).collect())
+}
+
+/// Where a number of a thing stands.
+fn home(case: &Case, thing: &str, name: &str) -> Option<Home> {
+    let names: Vec<&str> = thing.split('/').collect();
+    match names.as_slice() {
+        ["site" | "supply" | "duty"] | ["gauges", _] => Some(Home::Own(known(name)?)),
+        ["engines" | "coolers", _] => of_body(name),
+        ["cores", _] => of_core(name),
+        ["air_paths", _] => match name {
+            "loss" => Some(Home::Block("loss", "fall", &LOSS)),
+            "loss_at" => Some(Home::Block("loss", "at", &LOSS)),
+            _ => Some(Home::Own(known(name)?)),
+        },
+        ["air_paths", _, _] => match name {
+            "on" => Some(Home::In("switch", "on")),
+            "off" => Some(Home::In("switch", "off")),
+            "speed" | "shut_off" | "free_flow" | "count" | "current" => {
+                Some(Home::Own(known(name)?))
+            }
+            _ => None,
+        },
+        [circuit] => of_circuit(case, circuit, name),
+        [circuit, run] if case.circuits.get(circuit)?.runs.contains(run) => {
+            Some(Home::Own(known(name)?))
+        }
+        [_, _] => of_tank(name).or(Some(Home::Own(known(name)?))),
+        [circuit, run, part] => {
+            of_part(case.circuits.get(circuit)?.runs.get(run)?.parts.get(part)?, name)
+        }
+        _ => None,
+    }
+}
+
+fn of_circuit(case: &Case, circuit: &str, name: &str) -> Option<Home> {
+    if name != "glycol" {
+        return Some(Home::Own(known(name)?));
+    }
+    let word = match case.circuits.get(circuit)?.coolant.value {
+        CoolantMix::Water => return None,
+        CoolantMix::EthyleneGlycol { .. } => "EthyleneGlycol",
+        CoolantMix::PropyleneGlycol { .. } => "PropyleneGlycol",
+    };
+    Some(Home::Word("coolant", format!("{word}(by_volume: ")))
+}
+
+fn of_body(name: &str) -> Option<Home> {
+    Some(match name {
+        "metal" => Home::Word("metal", "Capacity(".to_owned()),
+        "fall" => Home::Block("fall", "fall", &FALL),
+        "at" => Home::Block("fall", "at", &FALL),
+        "exponent" => Home::Block("fall", "exponent", &FALL),
+        "conductance" => Home::Block("film", "conductance", &FILM),
+        "film_at" => Home::Block("film", "at", &FILM),
+        "tube_count" => Home::In("tubes", "count"),
+        "tube_width" => Home::In("tubes", "width"),
+        "tube_height" => Home::In("tubes", "height"),
+        "tube_length" => Home::In("tubes", "length"),
+        _ => Home::Own(known(name)?),
+    })
+}
+
+fn of_core(name: &str) -> Option<Home> {
+    Some(match name {
+        "heat" => Home::In("rated", "heat"),
+        "difference" => Home::In("rated", "difference"),
+        "coolant" => Home::In("rated", "coolant"),
+        "air" => Home::In("rated", "air"),
+        "air_in" => Home::In("rated", "air_in"),
+        "fall" => Home::Block("fall", "fall", &FALL),
+        "at" => Home::Block("fall", "at", &FALL),
+        "exponent" => Home::Block("fall", "exponent", &FALL),
+        "air_fall" => Home::Block("air_fall", "fall", &AIR_FALL),
+        "air_fall_at" => Home::Block("air_fall", "at", &AIR_FALL),
+        "air_fall_exponent" => Home::Block("air_fall", "exponent", &AIR_FALL),
+        _ => Home::Own(known(name)?),
+    })
+}
+
+fn of_tank(name: &str) -> Option<Home> {
+    match name {
+        "opens" => Some(Home::In("cap", "opens")),
+        "vacuum" => Some(Home::In("cap", "vacuum")),
+        _ => None,
+    }
+}
+
+fn of_part(spec: &PartSpec, name: &str) -> Option<Home> {
+    if let Some(home) = of_tank(name) {
+        return Some(home);
+    }
+    match (spec, name) {
+        (PartSpec::Hose { route, .. }, "length" | "rise") if !route.is_empty() => None,
+        (PartSpec::Hose { route, .. }, _) if name.starts_with("bend-") => {
+            let (number, field) = bend(name)?;
+            route.is_empty().then_some(Home::Bend(number.checked_sub(1)?, field))
+        }
+        (PartSpec::Thermostat { .. }, "fall" | "at") => Some(Home::Pair(&FALL)),
+        (PartSpec::Thermostat { of: Some(_), .. }, "open") => None,
+        (PartSpec::Pump { .. }, "ratio") => Some(Home::In("driven_by", "ratio")),
+        (PartSpec::Pump { count, .. }, "count") => match count {
+            Some(crate::file::PumpCount::Series(_)) => Some(Home::Word("count", "Series(".into())),
+            Some(crate::file::PumpCount::Parallel(_)) => {
+                Some(Home::Word("count", "Parallel(".into()))
+            }
+            _ => None,
+        },
+        (PartSpec::Pump { .. }, "stopped-fall") => Some(Home::Block("stopped", "fall", &STOPPED)),
+        (PartSpec::Pump { .. }, "stopped-at") => Some(Home::Block("stopped", "at", &STOPPED)),
+        (PartSpec::Pump { .. }, "stopped-exponent" | "power" | "valve-fall") => None,
+        _ => Some(Home::Own(known(name)?)),
+    }
+}
+
+/// Number of a bend, from 1, and its field: `bend-2-radius` is the radius of the second.
+fn bend(name: &str) -> Option<(usize, &'static str)> {
+    let rest = name.strip_prefix("bend-")?;
+    let (number, field) = match rest.split_once('-') {
+        None => (rest, "angle"),
+        Some((number, "radius")) => (number, "radius"),
+        Some((number, "count")) => (number, "count"),
+        Some(_) => return None,
+    };
+    Some((number.parse().ok()?, field))
+}
+
+/// A field that is called as its address says.
+#[rustfmt::skip] // A list.
+fn known(name: &str) -> Option<&'static str> {
+    const FIELDS: &[&str] = &[
+        "air", "air_exponent", "air_fall_exponent", "along", "altitude", "angle", "at", "at_speed",
+        "blocked", "bore", "coolant_share", "cracking", "current", "current_limit", "engine_speed",
+        "exponent", "face", "fall", "fill_pressure", "film_factor", "filled_at", "flow",
+        "free_flow", "from", "heat", "heat_share", "humidity", "ice", "ice_film", "ice_piece",
+        "leak", "length", "level", "loss", "metal", "open", "passes", "point", "power", "pressure",
+        "ram", "rated_voltage", "rise", "road_speed", "roughness", "share", "shut_off", "spacing",
+        "speed", "start", "straight_after", "straight_before", "swelling", "temperature", "to",
+        "voltage", "volume", "count",
+    ];
+    FIELDS.iter().copied().find(|field| *field == name)
+}
