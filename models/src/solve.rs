@@ -113,10 +113,7 @@ impl SolveError {
             }
             Unsettled::Air { path, stuck } => {
                 let path = &setup.model.air_paths[path];
-                let run = run_of(&stuck).map(|run| match run {
-                    0 => "the cores".to_owned(),
-                    fan => path.fans[fan - 1].name.clone(),
-                });
+                let run = run_of(&stuck).map(|lane| path.lane_name(lane));
                 let no_balance = NoBalance { run, between: None, suspects: Vec::new(), stuck };
                 (format!("the air path `{}`", path.name), no_balance)
             }

@@ -251,11 +251,10 @@ fn still(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
 fn fans(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
     let setup = &simulator.setup;
     for (a, path) in setup.model.air_paths.iter().enumerate() {
-        let density = simulator.settled.air[a].fan_density;
-        for (fan, flow) in path.fans.iter().zip(&simulator.settled.air_runs[a][1..]) {
+        for (fan, at) in path.fans.iter().zip(simulator.settled.gases[a].fans()) {
             let speed = setup.values.get(fan.speed);
             let (_, last_m3_s) = fan.curve.range();
-            let flow_m3_s = flow / density / speed;
+            let flow_m3_s = at.flow / at.density / speed;
             if speed > 0.0 && flow_m3_s > 1.02 * last_m3_s {
                 let what = format!("air_paths/{}/{}", path.name, fan.name);
                 found.push(Warning::BeyondCurve { what, flow_m3_s, last_m3_s });
@@ -266,18 +265,18 @@ fn fans(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
 
 fn cores(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
     let setup = &simulator.setup;
-    for (a, path) in setup.model.air_paths.iter().enumerate() {
-        for &core in &path.cores {
-            let (c, r, _) = setup.layout.parts[setup.layout.core_parts[core]].at;
-            let side = &setup.prepared.cores[core];
-            let spec = &setup.model.cores[core];
+    for gas in &simulator.settled.gases {
+        for met in gas.cores() {
+            let (c, r, _) = setup.layout.parts[setup.layout.core_parts[met.core]].at;
+            let side = &setup.prepared.cores[met.core];
+            let spec = &setup.model.cores[met.core];
             let rated = match &spec.rating {
                 CoreRating::Point(_) => [side.coolant_flow, side.air_flow].map(|f| (f, f)),
                 CoreRating::Table(t) => [&t.coolant_flow, &t.air_flow].map(|axis| {
                     (axis.first().copied().unwrap_or(1.0), axis.last().copied().unwrap_or(1.0))
                 }),
             };
-            let flows = [simulator.settled.flows[c][r].abs(), simulator.settled.air[a].flow.abs()];
+            let flows = [simulator.settled.flows[c][r].abs(), met.flow.abs()];
             for ((name, flow), (least, most)) in
                 ["coolant", "air"].into_iter().zip(flows).zip(rated)
             {

@@ -434,7 +434,8 @@ pub(super) fn path(
             why: "open front, ducted badly to well; common practice, no source",
         },
     );
-    AirPath { name: name.to_owned(), cores, fans, fall, fall_flow, ram_share }
+    let road_speed = context.addresses["duty:road_speed"].slots[0];
+    AirPath::stack(name.to_owned(), cores, fans, (fall, fall_flow), (ram_share, road_speed))
 }
 
 fn fan_data(

@@ -4,7 +4,7 @@ use super::Recorder;
 use super::pumps::{Inlet, PumpPoint, Whole};
 use super::quantities as q;
 use super::tank::Held;
-use crate::air::AirPath;
+use crate::air::{AirPath, AtFan, Met};
 use crate::circuit::{Circuit, CircuitLaws, End, Joint, PumpGroup};
 use crate::parts::{Local, Partner, Place, bore_area};
 use crate::simulate::Simulator;
@@ -401,21 +401,21 @@ fn record_body(simulator: &Simulator<'_>, body: usize, y: &[f64], to: &mut impl 
 fn record_air(simulator: &Simulator<'_>, a: usize, path: &AirPath, to: &mut impl Recorder) -> f64 {
     let setup = &simulator.setup;
     let (model, values) = (setup.model, &setup.values);
-    let air = &simulator.settled.air[a];
+    let gas = &simulator.settled.gases[a];
     let site_density = setup.prepared.air.density(setup.prepared.air_k);
     let path_name = format!("air_paths/{}", path.name);
-    to.put(format_args!("{path_name}"), &q::AIR_MASS_FLOW, air.flow);
-    to.put(format_args!("{path_name}"), &q::AIR_FLOW, air.flow / site_density);
-    for (k, &core) in path.cores.iter().enumerate() {
-        record_core(simulator, core, (air.flow, air.temperatures[k], air.falls[k]), to);
+    to.put(format_args!("{path_name}"), &q::AIR_MASS_FLOW, gas.through());
+    to.put(format_args!("{path_name}"), &q::AIR_FLOW, gas.through() / site_density);
+    for met in gas.cores() {
+        record_core(simulator, met, to);
     }
     let mut current = 0.0;
-    for (fan, &flow) in path.fans.iter().zip(&simulator.settled.air_runs[a][1..]) {
+    for (fan, &AtFan { flow, density }) in path.fans.iter().zip(gas.fans()) {
         let name = format!("{path_name}/{}", fan.name);
-        let power = fan.power_w(values, air.fan_density);
+        let power = fan.power_w(values, density);
         let amps = power / values.get(model.drive.voltage);
-        let fall = fan.fall(&values.reader(), air.fan_density, flow);
-        to.put(format_args!("{name}"), &q::FAN_FLOW, flow / air.fan_density);
+        let fall = fan.fall(&values.reader(), density, flow);
+        to.put(format_args!("{name}"), &q::FAN_FLOW, flow / density);
         to.put(format_args!("{name}"), &q::FAN_PRESSURE, -fall);
         to.put(format_args!("{name}"), &q::SPEED, values.get(fan.speed));
         to.put(format_args!("{name}"), &q::CURRENT, amps);
@@ -425,12 +425,8 @@ fn record_air(simulator: &Simulator<'_>, a: usize, path: &AirPath, to: &mut impl
 }
 
 /// Records a core: its heat, its air, how much of what could pass does.
-fn record_core(
-    simulator: &Simulator<'_>,
-    core: usize,
-    (air_flow, air_in, air_fall): (f64, f64, f64),
-    to: &mut impl Recorder,
-) {
+fn record_core(simulator: &Simulator<'_>, met: &Met, to: &mut impl Recorder) {
+    let &Met { core, flow: air_flow, entering_k: air_in, fall_pa: air_fall, .. } = met;
     let setup = &simulator.setup;
     let spec = &setup.model.cores[core];
     let index = setup.layout.core_parts[core];

@@ -15,6 +15,7 @@ pub use layout::{Layout, PartCells};
 pub use modes::Modes;
 pub use prepare::{PrepareError, Prepared};
 pub use rates::{Border, HEAT_OF_MELTING, ICE_DENSITY, MELTING_K};
+pub(crate) use settle::around;
 pub use settle::{Settled, Unsettled};
 pub use simulator::Simulator;
 

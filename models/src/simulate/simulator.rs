@@ -7,6 +7,7 @@ use coolwright_solver::integrate::{Interrupt, System};
 use super::rates::Rates;
 use super::settle::{Settled, Unsettled};
 use super::{Layout, Modes, PrepareError, Prepared, Setup};
+use crate::air::GasNetwork;
 use crate::model::Model;
 use crate::parts::CORE_CELLS;
 use crate::results::Catalogue;
@@ -137,14 +138,12 @@ impl<'m> Simulator<'m> {
     /// Whether heat leaves a circuit at the flows of the last evaluation: through a core with
     /// coolant in it and air across it, or through an open end.
     pub fn has_way_out(&self, circuit: usize) -> bool {
-        let Setup { model, layout, .. } = &self.setup;
+        let layout = &self.setup.layout;
         let outside = &self.settled.outside[circuit];
-        let cooled = model.air_paths.iter().zip(&self.settled.air).any(|(path, air)| {
-            let in_circuit = |&core: &usize| {
-                let (c, r, _) = layout.parts[layout.core_parts[core]].at;
-                c == circuit && self.settled.flows[c][r].abs() > LEAST_FLOW
-            };
-            air.flow.abs() > LEAST_FLOW && path.cores.iter().any(in_circuit)
+        let cooled = self.settled.gases.iter().flat_map(GasNetwork::cores).any(|met| {
+            let (c, r, _) = layout.parts[layout.core_parts[met.core]].at;
+            let washed = c == circuit && self.settled.flows[c][r].abs() > LEAST_FLOW;
+            washed && met.flow.abs() > LEAST_FLOW
         });
         cooled || outside.iter().any(|flow| flow.abs() > LEAST_FLOW)
     }

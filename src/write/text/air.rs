@@ -2,7 +2,7 @@
 
 use coolwright_cases::lower::Ready;
 use coolwright_cases::quantity::Kind;
-use coolwright_models::air::AirPath;
+use coolwright_models::air::{AirPath, Element};
 use coolwright_models::slots::Values;
 
 use super::{Shown, percent, section};
@@ -66,11 +66,21 @@ fn balance(
     let pressure = |pa: f64| style.quantity(Kind::AirPressureDifference, pa);
     let flow = shown.value(&name, "flow").unwrap_or(0.0);
     let mass = shown.value(&name, "mass_flow").unwrap_or(0.0);
-    let speed = values.get(ready.model.drive.road_speed);
     let density = if flow == 0.0 { 0.0 } else { mass / flow };
-    let ram = values.get(path.ram_share) * 0.5 * density * speed * speed;
-    let share = mass / values.get(path.fall_flow);
-    let ducts = share * share.abs() * values.get(path.fall);
+    let (mut ram, mut ducts) = (0.0, 0.0);
+    for element in path.elements() {
+        match element {
+            Element::Ram { share, speed } => {
+                let speed = values.get(speed);
+                ram += values.get(share) * 0.5 * density * speed * speed;
+            }
+            Element::Loss { fall, flow } => {
+                let share = mass / values.get(flow);
+                ducts += share * share.abs() * values.get(fall);
+            }
+            Element::Core(_) | Element::Fan(_) => {}
+        }
+    }
     let mut drives = vec![format!("ram {}", pressure(ram))];
     if let Some(fan) = path.fans.first() {
         let rise = shown.value(&format!("{name}/{}", fan.name), "pressure").unwrap_or(0.0);
