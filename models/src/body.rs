@@ -17,17 +17,20 @@ pub struct Body {
     pub metal: Slot,
     /// Heat that comes in whatever the vehicle does, W.
     pub heat: Slot,
-    /// Share of the vehicle's power that comes in as heat.
+    /// The input that drives it: the vehicle's power, W.
+    pub power: Slot,
+    /// Share of that power that comes in as heat.
     pub share: Slot,
-    /// Heat in W against the vehicle's power in W, where it is known by a table.
+    /// Heat in W against that power in W, where it is known by a table.
     pub table: Option<Arc<Curve>>,
     /// Temperature at the start, K; `None` where it starts as warm as its coolant.
     pub start: Option<Slot>,
 }
 
 impl Body {
-    /// Heat into the body, W, at a power of the vehicle in W: q = q₀ + share·P + table(P).
-    pub fn heat_w(&self, values: &Values, power_w: f64) -> f64 {
+    /// Heat into the body, W: q = q₀ + share·P + table(P) with the power P that drives it.
+    pub fn heat_w(&self, values: &Values) -> f64 {
+        let power_w = values.get(self.power);
         let table = self.table.as_ref().map_or(0.0, |table| straight(table.points(), power_w));
         values.get(self.heat) + values.get(self.share) * power_w + table
     }

@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use coolwright_solver::integrate::{Absolute, Integrator, Outcome, Settings, Statistics};
 
+use crate::inputs::{Ramp, Track};
 use crate::model::Model;
 use crate::point::{check_pumps, settle};
 use crate::results::{Catalogue, Results, record};
@@ -20,6 +21,69 @@ pub struct Phase {
     pub time_s: f64,
     /// Numbers that it writes.
     pub sets: Vec<(Slot, f64)>,
+}
+
+/// What a cycle follows: phases by name, and numbers that go over time.
+#[derive(Clone, Debug, Default)]
+pub struct Program {
+    /// Phases one after the other: name, and how long, s. They divide what is told of the cycle.
+    pub phases: Vec<(String, f64)>,
+    /// Numbers over the time since the start. Where two write one number the later counts.
+    pub tracks: Vec<(Slot, Track)>,
+}
+
+impl Program {
+    /// Phases as steps of tracks: what a phase does not set has in it the value of `values`.
+    pub fn of_phases(values: &Values, phases: &[Phase]) -> Self {
+        let mut slots: Vec<Slot> = phases.iter().flat_map(|p| &p.sets).map(|set| set.0).collect();
+        slots.sort_unstable();
+        slots.dedup();
+        let step = |slot: Slot| {
+            let mut from_s = 0.0;
+            let mut steps = Vec::with_capacity(phases.len());
+            for phase in phases {
+                let set = phase.sets.iter().rev().find(|set| set.0 == slot);
+                steps.push([from_s, set.map_or_else(|| values.get(slot), |set| set.1)]);
+                from_s += phase.time_s;
+            }
+            (slot, Track::steps(&steps))
+        };
+        let names = phases.iter().map(|phase| (phase.name.clone(), phase.time_s));
+        Self { phases: names.collect(), tracks: slots.into_iter().map(step).collect() }
+    }
+
+    /// Times between `from` and `to` at which a track jumps or bends, and `to`, s.
+    fn ends(&self, from: f64, to: f64) -> Vec<f64> {
+        let corners = self.tracks.iter().flat_map(|(_, track)| track.corners());
+        let mut ends: Vec<f64> = corners.filter(|at| *at > from && *at < to).collect();
+        ends.sort_by(f64::total_cmp);
+        ends.dedup();
+        ends.push(to);
+        ends
+    }
+
+    /// The numbers at the start of a stretch, and those that go along a ramp in it.
+    fn stretch(&self, values: &Values, [from, to]: [f64; 2]) -> (Values, Vec<Ramp>) {
+        let mut now = values.clone();
+        let mut ramps = Vec::new();
+        for (slot, track) in &self.tracks {
+            let (start, end) = (track.around(from)[1], track.around(to)[0]);
+            now.set(*slot, start);
+            ramps.retain(|ramp: &Ramp| ramp.slot != *slot);
+            if start.total_cmp(&end).is_ne() {
+                ramps.push(Ramp { slot: *slot, from: [from, start], to: [to, end] });
+            }
+        }
+        (now, ramps)
+    }
+
+    /// Whether a number jumps at a time, s.
+    fn jumps(&self, time: f64) -> bool {
+        self.tracks
+            .iter()
+            .map(|(_, track)| track.around(time))
+            .any(|[a, b]| a.total_cmp(&b).is_ne())
+    }
 }
 
 /// A phase that has been followed.
@@ -110,6 +174,20 @@ pub fn duty_cycle(
     phases: &[Phase],
     watch: &mut dyn FnMut(f64) -> bool,
 ) -> Result<History, SolveError> {
+    follow(model, values, &Program::of_phases(values, phases), watch)
+}
+
+/// Follows a model through a program, from its start temperatures, as [`duty_cycle`] does. Steps end
+/// where a track jumps or bends.
+///
+/// # Errors
+/// See [`duty_cycle`].
+pub fn follow(
+    model: &Model,
+    values: &Values,
+    program: &Program,
+    watch: &mut dyn FnMut(f64) -> bool,
+) -> Result<History, SolveError> {
     let mut simulator =
         Simulator::new(model, values.clone()).map_err(|e| SolveError::prepare(model, e))?;
     let states = simulator.start();
@@ -120,7 +198,7 @@ pub fn duty_cycle(
     let integrator = Integrator::new(&simulator, settings)
         .map_err(|failure| SolveError::Cycle { at_s: 0.0, failure })?;
     let results = Results::of(&simulator, &states);
-    let total: f64 = phases.iter().map(|phase| phase.time_s).sum();
+    let total: f64 = program.phases.iter().map(|phase| phase.1).sum();
     let boil =
         model.circuits.iter().map(|c| results.catalogue.find(&format!("{}:boil_margin", c.name)));
     let mut run = Following {
@@ -141,12 +219,12 @@ pub fn duty_cycle(
         },
     };
     let mut from_s = 0.0;
-    for phase in phases {
-        run.phase(values, phase, from_s, watch)?;
+    for phase in &program.phases {
+        run.phase((values, program), phase, from_s, watch)?;
         if run.history.boiled.is_some() {
             break;
         }
-        from_s += phase.time_s;
+        from_s += phase.1;
     }
     run.history.statistics = run.integrator.statistics();
     Ok(run.history)
@@ -166,24 +244,57 @@ struct Following<'m> {
 impl Following<'_> {
     fn phase(
         &mut self,
-        values: &Values,
-        phase: &Phase,
+        (values, program): (&Values, &Program),
+        (name, time_s): &(String, f64),
         from_s: f64,
         watch: &mut dyn FnMut(f64) -> bool,
     ) -> Result<(), SolveError> {
-        let mut now = values.clone();
-        for &(slot, value) in &phase.sets {
-            now.set(slot, value);
-        }
-        let model = self.simulator.setup.model;
-        self.simulator.set_values(now).map_err(|error| SolveError::prepare(model, error))?;
-        let to_s = from_s + phase.time_s;
+        let to_s = from_s + time_s;
+        let ends = program.ends(from_s, to_s);
+        self.conditions(program.stretch(values, [from_s, ends[0]]))?;
         let first_row = self.history.rows.len();
         let states = std::mem::take(&mut self.history.states);
         let stored = self.simulator.stored_j(&states);
         let crossed = self.integrator.audits().to_vec();
         self.integrator.restart(from_s, &states);
         self.row(from_s, &states)?;
+        self.stretch(ends[0], watch)?;
+        for ends in ends.windows(2) {
+            if self.history.boiled.is_some() {
+                break;
+            }
+            self.conditions(program.stretch(values, [ends[0], ends[1]]))?;
+            if program.jumps(ends[0]) {
+                let states = self.integrator.state().to_vec();
+                self.row(ends[0], &states)?;
+            }
+            self.stretch(ends[1], watch)?;
+        }
+        let states = self.integrator.state().to_vec();
+        let since: Vec<f64> =
+            self.integrator.audits().iter().zip(&crossed).map(|(now, then)| now - then).collect();
+        let ended = self.history.boiled.map_or(to_s, |boiled| boiled.at_s);
+        self.history.phases.push(PhaseHistory {
+            name: name.clone(),
+            from_s,
+            to_s: ended,
+            rows: first_row..self.history.rows.len(),
+            border: self.simulator.rates.border.filled(&since),
+            stored_j: self.simulator.stored_j(&states) - stored,
+        });
+        self.history.states = states;
+        Ok(())
+    }
+
+    /// Other numbers hold from now on, some of them on their way.
+    fn conditions(&mut self, (now, ramps): (Values, Vec<Ramp>)) -> Result<(), SolveError> {
+        let model = self.simulator.setup.model;
+        let set = self.simulator.set_ramped(now, &ramps);
+        set.map_err(|error| SolveError::prepare(model, error))
+    }
+
+    /// Goes on to a time within a phase; not where coolant has boiled.
+    fn stretch(&mut self, to_s: f64, watch: &mut dyn FnMut(f64) -> bool) -> Result<(), SolveError> {
         while self.history.boiled.is_none() {
             let outcome = self.integrator.step_towards(&mut self.simulator, to_s);
             let outcome = outcome.map_err(|failure| self.failed(failure))?;
@@ -197,19 +308,6 @@ impl Following<'_> {
                 None => {}
             }
         }
-        let states = self.integrator.state().to_vec();
-        let since: Vec<f64> =
-            self.integrator.audits().iter().zip(&crossed).map(|(now, then)| now - then).collect();
-        let ended = self.history.boiled.map_or(to_s, |boiled| boiled.at_s);
-        self.history.phases.push(PhaseHistory {
-            name: phase.name.clone(),
-            from_s,
-            to_s: ended,
-            rows: first_row..self.history.rows.len(),
-            border: self.simulator.rates.border.filled(&since),
-            stored_j: self.simulator.stored_j(&states) - stored,
-        });
-        self.history.states = states;
         Ok(())
     }
 
@@ -246,6 +344,8 @@ impl Following<'_> {
 
     /// Adds a row of all results; sees whether coolant boils.
     fn row(&mut self, at_s: f64, y: &[f64]) -> Result<(), SolveError> {
+        let model = self.simulator.setup.model;
+        self.simulator.set_time(at_s).map_err(|error| SolveError::prepare(model, error))?;
         settle(&mut self.simulator, y)?;
         check_pumps(&self.simulator).map_err(|error| error.at(at_s))?;
         let mut row = Vec::with_capacity(self.history.catalogue.entries().len());

@@ -8,6 +8,7 @@ pub mod crossings;
 pub mod cycle;
 pub mod fluids;
 pub mod gauge;
+pub mod inputs;
 pub mod laws;
 pub mod model;
 pub mod parts;

@@ -1,6 +1,7 @@
 //! `point`: one operating point.
 
 use coolwright_models::crossings::crossings;
+use coolwright_models::inputs::POWER;
 use coolwright_models::point::operating_point;
 use coolwright_models::slots::Values;
 use coolwright_models::uncertainty::uncertainty;
@@ -56,7 +57,7 @@ pub(super) fn run(args: &Point) -> Result<Outcome, Refused> {
             judged: &judged,
             influences: &influences,
             crossings: &crossings,
-            which: which(args, ready.duty.point_share, values.get(ready.model.drive.power)),
+            which: which(args, ready.duty.point_share, ready.model.inputs.value(&values, POWER)),
         };
         print(&text::point(&style, &answer))?;
     }

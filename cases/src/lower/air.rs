@@ -520,5 +520,6 @@ fn one_fan(
         stopped_fall,
         stopped_flow: context.fixed(data.free_flow),
         power,
+        voltage: context.addresses["supply:voltage"].slots[0],
     }
 }

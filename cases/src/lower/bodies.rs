@@ -194,7 +194,9 @@ pub(super) fn engine(
         )
     });
     let channel = Channel::Rated { fall, flow, exponent, volume };
-    let body = Body { name: name.to_owned(), word: "engine", metal, heat, share, table, start };
+    let power = context.addresses["duty:power"].slots[0];
+    let body =
+        Body { name: name.to_owned(), power, word: "engine", metal, heat, share, table, start };
     let entry = BodyEntry { index, name: name.to_owned(), passes: 1, bore: None, channel, film };
     (body, entry)
 }
@@ -255,7 +257,9 @@ pub(super) fn cooler(
             "start temperature",
         )
     });
-    let body = Body { name: name.to_owned(), word: "cooler", metal, heat, share, table, start };
+    let power = context.addresses["duty:power"].slots[0];
+    let body =
+        Body { name: name.to_owned(), power, word: "cooler", metal, heat, share, table, start };
     let passes = spec.passes.map_or(1, Count::get);
     if passes > 64 {
         let span = spec.passes.map_or(span, Count::span);

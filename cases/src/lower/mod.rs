@@ -25,7 +25,8 @@ pub use plumbing::{BendsGiven, HoseWay, Tap, Taps};
 use std::collections::BTreeMap;
 
 use coolwright_models::fluids::{Base, Coolant, Share};
-use coolwright_models::model::{DriveSlots, Model, SiteSlots};
+use coolwright_models::inputs::{self, Inputs, Machine};
+use coolwright_models::model::{Model, SiteSlots};
 use coolwright_models::slots::Values;
 
 use crate::diagnostic::{Problem, Problems};
@@ -121,16 +122,17 @@ fn lower_all(
     let errors = problems.error_count();
     let mut context = Context::new(problems, damage);
     let site = site(&mut context, case);
-    let drive = drive(&mut context, case);
+    let inputs = inputs(&mut context, case);
     let mut names = Names::default();
     let mut model = Model {
         values: Values::default(),
         site,
-        drive,
+        inputs,
         circuits: Vec::new(),
         bodies: Vec::new(),
         cores: Vec::new(),
         air_paths: Vec::new(),
+        machines: Vec::new(),
         switches: Vec::new(),
         gauges: Vec::new(),
     };
@@ -158,6 +160,7 @@ fn lower_all(
         let key = (name.value.as_str(), name.span);
         model.air_paths.push(air::path(&mut context, case, &mut names, key, spec));
     }
+    model.machines = Machine::all(&model.circuits, &model.air_paths);
     switches::lower(&mut context, case, &mut model);
     gauges::lower(&mut context, case, &mut model);
     check_used(&mut context, case);
@@ -167,7 +170,7 @@ fn lower_all(
             context.values.set(slot, si);
         }
     }
-    let duty = duty::duty(&mut context, case);
+    let duty = duty::duty(&mut context, case, &model.machines);
     let limits = duty::limits(&mut context, case);
     model.values = std::mem::take(&mut context.values);
     let Context { addresses, assumptions, notes, hoses, value_errors, structural, .. } = context;
@@ -282,7 +285,7 @@ fn site(context: &mut Context<'_>, case: &Case) -> SiteSlots {
     SiteSlots { temperature, altitude, humidity }
 }
 
-fn drive(context: &mut Context<'_>, case: &Case) -> DriveSlots {
+fn inputs(context: &mut Context<'_>, case: &Case) -> Inputs {
     let voltage = context.or_assumed(
         "supply:voltage",
         case.supply.voltage,
@@ -317,7 +320,12 @@ fn drive(context: &mut Context<'_>, case: &Case) -> DriveSlots {
         duty::ENGINE_SPEED,
         ("engine speed", 0.0),
     );
-    DriveSlots { power, road_speed, engine_speed, voltage }
+    let mut list = Inputs::default();
+    list.add(inputs::POWER, power);
+    list.add(inputs::ROAD_SPEED, road_speed);
+    list.add(inputs::ENGINE_SPEED, engine_speed);
+    list.add(inputs::VOLTAGE, voltage);
+    list
 }
 
 fn lower_bodies(context: &mut Context<'_>, case: &Case, model: &mut Model, names: &mut Names) {

@@ -484,6 +484,12 @@ fn meet<S: Scalar>(
     }
 }
 
+/// Whether two numbers and their derivatives are the same to the last bit.
+fn is_same(a: Dual<2>, b: Dual<2>) -> bool {
+    let bits = |x: Dual<2>| [x.value, x.slopes[0], x.slopes[1]].map(f64::to_bits);
+    bits(a) == bits(b)
+}
+
 /// The laws of the lanes for the network solver.
 struct GasLaws<'a> {
     around: Around<'a>,
@@ -521,7 +527,7 @@ impl GasLaws<'_> {
         });
         for (lane, known) in falls.iter_mut().enumerate() {
             let inlet = mixing.inlet(&lanes[lane], seeded[lane]);
-            if !known.is_some_and(|(at, _)| at.value == inlet.value && at.slopes == inlet.slopes) {
+            if !known.is_some_and(|(at, _)| is_same(at, inlet)) {
                 *known = Some((inlet, go(lane, inlet).0));
             }
         }

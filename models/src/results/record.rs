@@ -400,7 +400,7 @@ fn record_body(simulator: &Simulator<'_>, body: usize, y: &[f64], to: &mut impl 
 /// Records an air path with its cores and fans; returns the current of its fans.
 fn record_air(simulator: &Simulator<'_>, a: usize, path: &AirPath, to: &mut impl Recorder) -> f64 {
     let setup = &simulator.setup;
-    let (model, values) = (setup.model, &setup.values);
+    let values = &setup.values;
     let gas = &simulator.settled.gases[a];
     let site_density = setup.prepared.air.density(setup.prepared.air_k);
     let path_name = format!("air_paths/{}", path.name);
@@ -413,7 +413,7 @@ fn record_air(simulator: &Simulator<'_>, a: usize, path: &AirPath, to: &mut impl
     for (fan, &AtFan { flow, density }) in path.fans.iter().zip(gas.fans()) {
         let name = format!("{path_name}/{}", fan.name);
         let power = fan.power_w(values, density);
-        let amps = power / values.get(model.drive.voltage);
+        let amps = power / values.get(fan.voltage);
         let fall = fan.fall(&values.reader(), density, flow);
         to.put(format_args!("{name}"), &q::FAN_FLOW, flow / density);
         to.put(format_args!("{name}"), &q::FAN_PRESSURE, -fall);

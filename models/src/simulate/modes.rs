@@ -5,7 +5,7 @@
 
 use super::Setup;
 use crate::model::{Model, Switch};
-use crate::slots::Values;
+use crate::slots::{Slot, Values};
 
 /// The modes of a model.
 #[derive(Clone, Debug)]
@@ -37,15 +37,24 @@ impl Modes {
         self.on[switch] = on;
     }
 
-    /// The numbers with the modes applied: what a switch that is off drives has speed zero.
+    /// The numbers with the modes applied: machines whose switch is off have speed zero.
     pub fn applied(&self, model: &Model) -> Values {
         let mut values = self.commanded.clone();
         for (switch, on) in model.switches.iter().zip(&self.on) {
             if !on {
-                switch.drives.iter().for_each(|&slot| values.set(slot, 0.0));
+                switch.drives.iter().for_each(|&m| values.set(model.machines[m].command, 0.0));
             }
         }
         values
+    }
+
+    /// Another number is commanded; returns what it is with the modes applied.
+    pub fn command_one(&mut self, model: &Model, slot: Slot, value: f64) -> f64 {
+        self.commanded.set(slot, value);
+        let stands = model.switches.iter().zip(&self.on).any(|(switch, on)| {
+            !on && switch.drives.iter().any(|&machine| model.machines[machine].command == slot)
+        });
+        if stands { 0.0 } else { value }
     }
 
     /// For each switch, a number that crosses zero where the switch changes: temperature less the

@@ -2,11 +2,11 @@
 //! calibrated cores, the air of the site.
 
 use super::layout::Layout;
-use crate::air::{CoreError, CoreRating, CoreSide};
+use crate::air::{Core, CoreError, CoreRating, CoreSide};
 use crate::fluids::{Air, Coolant, FluidError, Share, Site};
-use crate::model::Model;
+use crate::model::{Model, SiteSlots};
 use crate::parts::{Local, Partner};
-use crate::slots::Values;
+use crate::slots::{Slot, Values};
 
 /// Why a model cannot be solved with its numbers.
 #[derive(Clone, Debug)]
@@ -68,6 +68,30 @@ impl Prepared {
         let masses = masses(model, values, layout, &coolants);
         let (air_k, ambient_pa) = (get(model.site.temperature), site.pressure_pa());
         Ok(Self { coolants, masses, cores, air: site.air(), air_k, ambient_pa })
+    }
+}
+
+impl Prepared {
+    /// Whether what is prepared follows from a number.
+    pub fn follows_from(model: &Model, slot: Slot) -> bool {
+        let SiteSlots { temperature, altitude, humidity } = model.site;
+        let rating = |core: &Core| match &core.rating {
+            CoreRating::Point(p) => [
+                p.heat,
+                p.coolant_flow,
+                p.air_flow,
+                p.inlet_difference,
+                p.coolant_temperature,
+                p.coolant_heat_capacity,
+            ]
+            .contains(&slot),
+            CoreRating::Table(_) => false,
+        };
+        let of_core =
+            |core: &Core| [core.coolant_share, core.wall_share].contains(&slot) || rating(core);
+        [temperature, altitude, humidity].contains(&slot)
+            || model.circuits.iter().any(|circuit| circuit.coolant.share == slot)
+            || model.cores.iter().any(of_core)
     }
 }
 

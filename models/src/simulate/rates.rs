@@ -234,9 +234,8 @@ impl Rates {
     /// Heat of bodies and pumps.
     fn sources(&mut self, setup: &Setup<'_>, settled: &Settled) {
         let Setup { model, values, layout, .. } = setup;
-        let power = values.get(model.drive.power);
         for (body, &state) in layout.bodies.iter().enumerate() {
-            let heat = model.bodies[body].heat_w(values, power);
+            let heat = model.bodies[body].heat_w(values);
             self.heat[state] += heat;
             self.border.bodies[body] = heat;
         }

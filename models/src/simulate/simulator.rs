@@ -8,6 +8,7 @@ use super::rates::Rates;
 use super::settle::{Settled, Unsettled};
 use super::{Layout, Modes, PrepareError, Prepared, Setup};
 use crate::air::GasNetwork;
+use crate::inputs::Ramp;
 use crate::model::Model;
 use crate::parts::CORE_CELLS;
 use crate::results::Catalogue;
@@ -32,6 +33,10 @@ pub struct Simulator<'m> {
     /// Why the last evaluation failed, where it did.
     pub failure: Option<Unsettled>,
     scratch: Vec<f64>,
+    /// Numbers that are on their way.
+    ramps: Vec<Ramp>,
+    /// Whether what is prepared follows from one of them.
+    prepares: bool,
 }
 
 impl<'m> Simulator<'m> {
@@ -47,7 +52,17 @@ impl<'m> Simulator<'m> {
         let settled = Settled::new(model, &setup.layout);
         let rates = Rates::of(&setup);
         let scratch = vec![0.0; setup.layout.states];
-        Ok(Self { setup, settled, rates, modes, catalogue: None, failure: None, scratch })
+        Ok(Self {
+            setup,
+            settled,
+            rates,
+            modes,
+            catalogue: None,
+            failure: None,
+            scratch,
+            ramps: Vec::new(),
+            prepares: false,
+        })
     }
 
     /// Writes other numbers into the model; flows are kept as a start.
@@ -58,11 +73,56 @@ impl<'m> Simulator<'m> {
     /// # Errors
     /// When a coolant, a core's rating or the site is out of range.
     pub fn set_values(&mut self, values: Values) -> Result<(), PrepareError> {
-        let masses = std::mem::take(&mut self.setup.prepared.masses);
-        self.setup.prepared = Prepared::new(self.setup.model, &values, &self.setup.layout)?;
-        self.setup.prepared.masses = masses;
+        self.ramps.clear();
+        self.prepare(&values)?;
         self.modes.command(values);
         self.apply_modes();
+        Ok(())
+    }
+
+    /// Derives anew what follows from the numbers; the masses stay.
+    fn prepare(&mut self, values: &Values) -> Result<(), PrepareError> {
+        let prepared = Prepared::new(self.setup.model, values, &self.setup.layout)?;
+        let masses = std::mem::take(&mut self.setup.prepared.masses);
+        self.setup.prepared = Prepared { masses, ..prepared };
+        Ok(())
+    }
+
+    /// Writes other numbers into the model, some of which go along ramps from the values that they
+    /// have there. Then [`Simulator::set_time`] must be told the time before the model is evaluated.
+    ///
+    /// # Errors
+    /// When a coolant, a core's rating or the site is out of range at the start or the end.
+    pub fn set_ramped(&mut self, values: Values, ramps: &[Ramp]) -> Result<(), PrepareError> {
+        let model = self.setup.model;
+        self.prepares = ramps.iter().any(|ramp| Prepared::follows_from(model, ramp.slot));
+        if self.prepares {
+            let mut end = values.clone();
+            ramps.iter().for_each(|ramp| end.set(ramp.slot, ramp.to[1]));
+            self.prepare(&end)?;
+        }
+        self.set_values(values)?;
+        self.ramps.extend_from_slice(ramps);
+        Ok(())
+    }
+
+    /// Moves what goes along ramps to a time, s.
+    ///
+    /// # Errors
+    /// When a coolant, a core's rating or the site is out of range there.
+    pub fn set_time(&mut self, time: f64) -> Result<(), PrepareError> {
+        for k in 0..self.ramps.len() {
+            let Ramp { slot, .. } = self.ramps[k];
+            let value = self.ramps[k].at(time);
+            let applied = self.modes.command_one(self.setup.model, slot, value);
+            self.setup.values.set(slot, applied);
+        }
+        if self.prepares && !self.ramps.is_empty() {
+            let values = std::mem::take(&mut self.setup.values);
+            let prepared = self.prepare(&values);
+            self.setup.values = values;
+            prepared?;
+        }
         Ok(())
     }
 
@@ -180,7 +240,8 @@ impl System for Simulator<'_> {
         &self.setup.layout.pattern
     }
 
-    fn rhs(&mut self, _t: f64, y: &[f64], rate: &mut [f64]) -> Result<(), Interrupt> {
+    fn rhs(&mut self, t: f64, y: &[f64], rate: &mut [f64]) -> Result<(), Interrupt> {
+        self.set_time(t).map_err(|_| Interrupt::Stop)?;
         if let Err(failure) = self.settled.settle(&self.setup, y) {
             self.failure = Some(failure);
             return Err(Interrupt::Shorten);
@@ -198,7 +259,9 @@ impl System for Simulator<'_> {
         self.setup.model.switches.len()
     }
 
-    fn switch_values(&mut self, _t: f64, y: &[f64], out: &mut [f64]) {
+    fn switch_values(&mut self, t: f64, y: &[f64], out: &mut [f64]) {
+        // Both ends of each ramp have been prepared, so nothing between them fails.
+        let _ = self.set_time(t);
         self.modes.crossings(&self.setup, y, out);
     }
 

@@ -3,6 +3,7 @@
 use coolwright_cases::lower::Ready;
 use coolwright_cases::quantity::{Kind, UnitSystem};
 use coolwright_models::cycle::History;
+use coolwright_models::inputs::POWER;
 use coolwright_models::slots::Values;
 
 use super::{CAUTION, conditions, list, section};
@@ -51,8 +52,9 @@ pub fn cycle(style: &Style, answer: &CycleAnswer<'_>) -> String {
         answer.variant.map_or("full power".to_owned(), |v| format!("variant `{v}`, full power"));
     // The values are those of the operating point, which may lie at a share of full power.
     let mut at_full = (*values).clone();
-    let power = ready.model.drive.power;
-    if let Some(share) = ready.duty.point_share.filter(|share| *share > 0.0) {
+    let power = ready.model.inputs.slot(POWER);
+    let share = ready.duty.point_share.filter(|share| *share > 0.0);
+    if let (Some(power), Some(share)) = (power, share) {
         at_full.set(power, values.get(power) / share);
     }
     out.push_str(&conditions(style, ready, &at_full, &which));

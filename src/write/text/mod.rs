@@ -21,6 +21,7 @@ pub use stuck::{LOOK, stuck};
 use coolwright_cases::lower::Ready;
 use coolwright_cases::quantity::Kind;
 use coolwright_models::fluids::Base;
+use coolwright_models::inputs;
 use coolwright_models::results::Results;
 use coolwright_models::slots::Values;
 
@@ -81,17 +82,18 @@ fn section(title: &str, table: Table) -> String {
 fn conditions(style: &Style, ready: &Ready, values: &Values, which: &str) -> String {
     let model = &ready.model;
     let get = |slot| values.get(slot);
+    let input = |name| model.inputs.value(values, name);
     let mut line = format!(
         "At {which}{}{}, {}, air {}, {} above sea level, humidity {}",
-        match get(model.drive.power) {
+        match input(inputs::POWER) {
             0.0 => String::new(),
             power => format!(": {}", style.quantity(Kind::Power, power)),
         },
-        match get(model.drive.engine_speed) {
+        match input(inputs::ENGINE_SPEED) {
             0.0 => String::new(),
             speed => format!(", engine at {}", style.quantity(Kind::RotationalSpeed, speed)),
         },
-        match get(model.drive.road_speed) {
+        match input(inputs::ROAD_SPEED) {
             0.0 => "standing still".to_owned(),
             speed => style.quantity(Kind::Speed, speed),
         },
