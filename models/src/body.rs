@@ -21,9 +21,11 @@ pub struct Body {
     pub metal: Slot,
     /// Heat that comes in whatever the vehicle does, W.
     pub heat: Slot,
-    /// Share of the vehicle's power that comes in as heat.
+    /// The input that drives it: the vehicle's power, W.
+    pub power: Slot,
+    /// Share of that power that comes in as heat.
     pub share: Slot,
-    /// Heat in W against the vehicle's power in W, where it is known by a table.
+    /// Heat in W against that power in W, where it is known by a table.
     pub table: Option<Arc<Curve>>,
     /// Conductance of the metal between each pass and the next, W/K; `None` where nothing is known
     /// of it and none is counted on.
@@ -33,9 +35,10 @@ pub struct Body {
 }
 
 impl Body {
-    /// Heat into the body, W, at a power of the vehicle in W: q = q₀ + share·P + table(P). The mean
+    /// Heat into the body, W: q = q₀ + share·P + table(P) with the power P that drives it. The mean
     /// temperature of the metal, K, is at hand; no source known so far goes with it.
-    pub fn heat_w(&self, values: &Values, power_w: f64, _metal_k: f64) -> f64 {
+    pub fn heat_w(&self, values: &Values, _metal_k: f64) -> f64 {
+        let power_w = values.get(self.power);
         let table = self.table.as_ref().map_or(0.0, |table| straight(table.points(), power_w));
         values.get(self.heat) + values.get(self.share) * power_w + table
     }

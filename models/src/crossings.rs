@@ -10,12 +10,13 @@ use coolwright_solver::network::{Laws, Network, Settings};
 use coolwright_solver::roots::bracketed;
 use coolwright_solver::scalar::Dual;
 
+use crate::air::AtFan;
 use crate::circuit::{Circuit, CircuitLaws, Joint, PartState};
 use crate::instance::Instance;
 use crate::model::Model;
 use crate::parts::Place;
 use crate::point::OperatingPoint;
-use crate::simulate::Simulator;
+use crate::simulate::{Simulator, around};
 use crate::slots::Values;
 
 /// One crossing of both curves.
@@ -62,10 +63,10 @@ pub fn crossings(model: &Model, values: &Values, point: &OperatingPoint) -> Vec<
 pub fn of_instance(instance: &mut Instance<'_>, values: &Values, states: &[f64]) -> Vec<Crossings> {
     let model = instance.model();
     let Ok(simulator) = instance.at(values, states) else { return Vec::new() };
-    let simulator = &*simulator;
     let circuits = (0..model.circuits.len()).filter_map(|c| of_circuit(simulator, c));
-    let fans = (0..model.air_paths.len()).filter_map(|a| of_fan(simulator, a, states));
-    circuits.chain(fans).collect()
+    let mut found: Vec<_> = circuits.collect();
+    found.extend((0..model.air_paths.len()).filter_map(|a| of_fan(simulator, a)));
+    found
 }
 
 /// A pair of curves: at a forced flow, the flow that comes about (kg/s), what the machine gives and
@@ -243,22 +244,22 @@ fn outside(simulator: &Simulator<'_>, c: usize) -> (Vec<f64>, Vec<Option<f64>>) 
     simulator.setup.model.circuits[c].junctions.iter().map(|j| of(&j.joint)).unzip()
 }
 
-/// A fan by itself: its path is one run, so each flow is asked directly.
-fn of_fan(simulator: &Simulator<'_>, a: usize, y: &[f64]) -> Option<Crossings> {
-    let setup = &simulator.setup;
+/// A fan by itself: its path is one way, so each flow is asked directly.
+fn of_fan(simulator: &mut Simulator<'_>, a: usize) -> Option<Crossings> {
+    let (setup, gas) = (&simulator.setup, &mut simulator.settled.gases[a]);
     let path = &setup.model.air_paths[a];
     let [fan] = path.fans.as_slice() else { return None };
     if setup.values.get(fan.speed) <= 0.0 || !fan.curve.rises() {
         return None;
     }
-    let density = simulator.settled.air[a].fan_density;
+    let AtFan { flow: stands, density } = gas.fans()[0];
     let free = fan.curve.range().1 * setup.values.get(fan.speed) * density;
     let mut ask = |forced: f64| {
-        simulator.settled.air_falls(setup, y, a, forced).map(|(stack, fan)| (forced, -fan, stack))
+        gas.forced(&around(setup, a), forced).map(|(system, fan)| (forced, -fan, system))
     };
     let found = scan(&mut ask, 1e-6 * free, BEYOND * free);
     let of = vec![format!("air_paths/{}/{}", path.name, fan.name)];
-    finished(of, true, &found, (simulator.settled.air_runs[a][1], density))
+    finished(of, true, &found, (stands, density))
 }
 
 /// The crossings as volume flows, and on which one the operating point stands.

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use coolwright_solver::integrate::{Absolute, Failure, Integrator, Outcome, Settings, Statistics};
 
 use crate::ids::Id;
+use crate::inputs::{Ramp, Track};
 use crate::instance::{Instance, Made};
 use crate::model::Model;
 use crate::point::{check_pumps, settle};
@@ -23,6 +24,50 @@ pub struct Phase {
     pub time_s: f64,
     /// Numbers that it writes.
     pub sets: Vec<(Slot, f64)>,
+}
+
+/// What a cycle follows: phases one after the other, and numbers that go over time.
+#[derive(Clone, Debug, Default)]
+pub struct Program {
+    /// Phases one after the other. They divide what is told of the cycle.
+    pub phases: Vec<Phase>,
+    /// Numbers over the time since the start; they count before what the phases set. Where two write
+    /// one number the later counts.
+    pub tracks: Vec<(Slot, Track)>,
+}
+
+impl Program {
+    /// Phases alone: in each hold the numbers that it sets, and nothing goes over time.
+    pub fn of_phases(phases: &[Phase]) -> Self {
+        Self { phases: phases.to_vec(), tracks: Vec::new() }
+    }
+}
+
+/// Phases and tracks of a program.
+#[derive(Clone, Copy)]
+struct Course<'a> {
+    phases: &'a [Phase],
+    tracks: &'a [(Slot, Track)],
+}
+
+impl Course<'_> {
+    /// Writes the times between `from` and `to` at which a track jumps or bends, and `to`, s.
+    fn ends_into(&self, from: f64, to: f64, ends: &mut Vec<f64>) {
+        let corners = self.tracks.iter().flat_map(|(_, track)| track.corners());
+        ends.clear();
+        ends.extend(corners.filter(|at| *at > from && *at < to));
+        ends.sort_unstable_by(f64::total_cmp);
+        ends.dedup();
+        ends.push(to);
+    }
+
+    /// Whether a number jumps at a time, s.
+    fn jumps(&self, time: f64) -> bool {
+        self.tracks
+            .iter()
+            .map(|(_, track)| track.around(time))
+            .any(|[a, b]| a.total_cmp(&b).is_ne())
+    }
 }
 
 /// A phase that has been followed.
@@ -129,6 +174,22 @@ pub fn duty_cycle(
     Ok(std::mem::take(&mut instance.room.cycle.history))
 }
 
+/// Follows a model through a program, from its start temperatures, as [`duty_cycle`] does. Steps end
+/// where a track jumps or bends.
+///
+/// # Errors
+/// As [`Instance::cycle`].
+pub fn follow(
+    model: &Model,
+    values: &Values,
+    program: &Program,
+    watch: &mut dyn FnMut(f64) -> bool,
+) -> Result<History, SolveError> {
+    let mut instance = Instance::new(model);
+    instance.follow(values, program, Columns::All, watch)?;
+    Ok(std::mem::take(&mut instance.room.cycle.history))
+}
+
 impl Instance<'_> {
     /// Follows the model through phases, from its start temperatures. `watch` is told the time after
     /// each step and may end it by returning `false`.
@@ -143,6 +204,35 @@ impl Instance<'_> {
         &mut self,
         values: &Values,
         phases: &[Phase],
+        columns: Columns<'_>,
+        watch: &mut dyn FnMut(f64) -> bool,
+    ) -> Result<&History, SolveError> {
+        self.run(values, Course { phases, tracks: &[] }, columns, watch)
+    }
+
+    /// Follows the model through a program, as [`Instance::cycle`] does. Steps end where a track jumps
+    /// or bends.
+    ///
+    /// # Errors
+    /// As [`Instance::cycle`].
+    ///
+    /// # Panics
+    /// When a column is not in the catalogue.
+    pub fn follow(
+        &mut self,
+        values: &Values,
+        program: &Program,
+        columns: Columns<'_>,
+        watch: &mut dyn FnMut(f64) -> bool,
+    ) -> Result<&History, SolveError> {
+        let Program { phases, tracks } = program;
+        self.run(values, Course { phases, tracks }, columns, watch)
+    }
+
+    fn run(
+        &mut self,
+        values: &Values,
+        course: Course<'_>,
         columns: Columns<'_>,
         watch: &mut dyn FnMut(f64) -> bool,
     ) -> Result<&History, SolveError> {
@@ -166,9 +256,9 @@ impl Instance<'_> {
         let Made { integrator, .. } = made;
         let mut integrator = integrator.take().expect("made above");
         integrator.forget();
-        let total: f64 = phases.iter().map(|phase| phase.time_s).sum();
+        let total: f64 = course.phases.iter().map(|phase| phase.time_s).sum();
         let mut following = Following { made, integrator, sample_s: total / SAMPLES, room: cycle };
-        let followed = following.phases(values, phases, watch);
+        let followed = following.phases(values, course, watch);
         let Following { made, integrator, room: cycle, .. } = following;
         cycle.history.statistics = integrator.statistics();
         made.integrator = Some(integrator);
@@ -186,6 +276,11 @@ pub(crate) struct CycleRoom {
     states: Vec<f64>,
     row: Vec<f64>,
     crossed: Vec<f64>,
+    /// Ends of the stretches of a phase, s.
+    ends: Vec<f64>,
+    /// What a stretch writes, and what goes along a ramp in it.
+    writes: Vec<(Slot, f64)>,
+    ramps: Vec<Ramp>,
 }
 
 /// What a cycle records, and what it watches beside.
@@ -310,13 +405,13 @@ impl Following<'_, '_> {
     fn phases(
         &mut self,
         values: &Values,
-        phases: &[Phase],
+        course: Course<'_>,
         watch: &mut dyn FnMut(f64) -> bool,
     ) -> Result<(), SolveError> {
         let mut from_s = 0.0;
         let mut followed = 0;
-        for phase in phases {
-            self.phase(values, phase, (followed, from_s), watch)?;
+        for phase in course.phases {
+            self.phase((values, course), phase, (followed, from_s), watch)?;
             followed += 1;
             if self.room.history.boiled.is_some() {
                 break;
@@ -329,17 +424,14 @@ impl Following<'_, '_> {
 
     fn phase(
         &mut self,
-        values: &Values,
+        (values, course): (&Values, Course<'_>),
         phase: &Phase,
         (index, from_s): (usize, f64),
         watch: &mut dyn FnMut(f64) -> bool,
     ) -> Result<(), SolveError> {
-        self.room.numbers.copy_from(values);
-        let model = self.made.simulator.setup.model;
-        model.write_running(&mut self.room.numbers, &phase.sets);
-        let begun = self.made.simulator.set_values(&self.room.numbers);
-        begun.map_err(SolveError::Prepare)?;
         let to_s = from_s + phase.time_s;
+        course.ends_into(from_s, to_s, &mut self.room.ends);
+        self.conditions(values, &phase.sets, course.tracks, [from_s, self.room.ends[0]])?;
         let first_row = self.room.history.rows.len();
         let states = std::mem::take(&mut self.room.history.states);
         let stored = self.made.simulator.stored_j(&states);
@@ -349,6 +441,51 @@ impl Following<'_, '_> {
         let row = self.row(from_s, &states);
         self.room.history.states = states;
         row?;
+        self.stretch(self.room.ends[0], watch)?;
+        for next in 1..self.room.ends.len() {
+            if self.room.history.boiled.is_some() {
+                break;
+            }
+            let [from, to] = [self.room.ends[next - 1], self.room.ends[next]];
+            self.conditions(values, &phase.sets, course.tracks, [from, to])?;
+            if course.jumps(from) {
+                self.row_now()?;
+            }
+            self.stretch(to, watch)?;
+        }
+        self.finish(phase, index, (from_s, to_s), first_row, stored);
+        Ok(())
+    }
+
+    /// Other numbers hold from now on, some of them on their way: those of a stretch of time within a
+    /// phase that sets `sets`, and what follows from them.
+    fn conditions(
+        &mut self,
+        values: &Values,
+        sets: &[(Slot, f64)],
+        tracks: &[(Slot, Track)],
+        [from, to]: [f64; 2],
+    ) -> Result<(), SolveError> {
+        let CycleRoom { numbers, writes, ramps, .. } = &mut *self.room;
+        writes.clear();
+        writes.extend_from_slice(sets);
+        ramps.clear();
+        for (slot, track) in tracks {
+            let (start, end) = (track.around(from)[1], track.around(to)[0]);
+            writes.push((*slot, start));
+            ramps.retain(|ramp| ramp.slot != *slot);
+            if start.total_cmp(&end).is_ne() {
+                ramps.push(Ramp { slot: *slot, from: [from, start], to: [to, end] });
+            }
+        }
+        numbers.copy_from(values);
+        let simulator = &mut self.made.simulator;
+        simulator.setup.model.write_running(numbers, writes);
+        simulator.set_ramped(numbers, ramps).map_err(SolveError::Prepare)
+    }
+
+    /// Goes on to a time within a phase; not where coolant has boiled.
+    fn stretch(&mut self, to_s: f64, watch: &mut dyn FnMut(f64) -> bool) -> Result<(), SolveError> {
         while self.room.history.boiled.is_none() {
             let outcome = self.integrator.step_towards(&mut self.made.simulator, to_s);
             let outcome = outcome.map_err(|failure| self.failed(failure))?;
@@ -362,7 +499,6 @@ impl Following<'_, '_> {
                 None => {}
             }
         }
-        self.finish(phase, index, (from_s, to_s), first_row, stored);
         Ok(())
     }
 
@@ -399,6 +535,12 @@ impl Following<'_, '_> {
         self.made.simulator.switch(switch, on);
         let at_s = self.integrator.time();
         self.room.history.switched.push(Switched { switch, at_s, on });
+        self.row_now()
+    }
+
+    /// Another row of the present time.
+    fn row_now(&mut self) -> Result<(), SolveError> {
+        let at_s = self.integrator.time();
         let mut states = std::mem::take(&mut self.room.states);
         states.copy_from_slice(self.integrator.state());
         let row = self.row(at_s, &states);
@@ -432,6 +574,7 @@ impl Following<'_, '_> {
 
     /// Adds a row of results; sees whether coolant boils.
     fn row(&mut self, at_s: f64, y: &[f64]) -> Result<(), SolveError> {
+        self.made.simulator.set_time(at_s).map_err(SolveError::Prepare)?;
         settle(&mut self.made.simulator, y)?;
         check_pumps(&self.made.simulator).map_err(|error| error.at(at_s))?;
         let CycleRoom { history, recording, row, .. } = &mut *self.room;

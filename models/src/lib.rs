@@ -10,6 +10,7 @@ pub mod explain;
 pub mod fluids;
 pub mod gauge;
 pub mod ids;
+pub mod inputs;
 pub mod instance;
 pub mod kind;
 pub mod laws;

@@ -4,6 +4,7 @@ use crate::air::{AirPath, Core};
 use crate::body::Body;
 use crate::circuit::Circuit;
 use crate::gauge::Gauge;
+use crate::inputs::{Inputs, Machine};
 use crate::rules::Rules;
 use crate::slots::{Slot, Values};
 
@@ -18,19 +19,6 @@ pub struct SiteSlots {
     pub humidity: Slot,
 }
 
-/// What the vehicle does.
-#[derive(Clone, Copy, Debug)]
-pub struct DriveSlots {
-    /// Power at the crank or of the motors, W.
-    pub power: Slot,
-    /// Road speed, m/s.
-    pub road_speed: Slot,
-    /// Speed of the engine that drives pumps, rad/s.
-    pub engine_speed: Slot,
-    /// Supply voltage, V.
-    pub voltage: Slot,
-}
-
 /// A switch by temperature with hysteresis: what it drives is on from `on` upwards until the
 /// temperature has fallen to `off`.
 #[derive(Clone, Debug)]
@@ -43,8 +31,8 @@ pub struct Switch {
     pub on: Slot,
     /// Temperature at which it goes off, K.
     pub off: Slot,
-    /// Speeds that are zero while it is off.
-    pub drives: Vec<Slot>,
+    /// The machines that stand while it is off, by their place among the model's machines.
+    pub drives: Vec<usize>,
 }
 
 /// A vehicle's cooling.
@@ -56,8 +44,8 @@ pub struct Model {
     pub rules: Rules,
     /// The site.
     pub site: SiteSlots,
-    /// What the vehicle does.
-    pub drive: DriveSlots,
+    /// What drives sources and machines from outside.
+    pub inputs: Inputs,
     /// Coolant circuits.
     pub circuits: Vec<Circuit>,
     /// Bodies that make heat.
@@ -66,6 +54,8 @@ pub struct Model {
     pub cores: Vec<Core>,
     /// Air paths.
     pub air_paths: Vec<AirPath>,
+    /// Machines that take commands.
+    pub machines: Vec<Machine>,
     /// Switches by temperature.
     pub switches: Vec<Switch>,
     /// Gauges.

@@ -114,10 +114,11 @@ impl SolveError {
                 (Id::Circuit(c), no_balance)
             }
             Unsettled::Air { path, stuck } => {
-                let run = run_of(&stuck).map(|run| match run {
-                    0 => Id::AirPath(path),
-                    fan => Id::Fan(path, fan - 1),
-                });
+                let lane_id = |lane| {
+                    let fan = setup.model.air_paths[path].fan_of(lane);
+                    fan.map_or(Id::AirPath(path), |fan| Id::Fan(path, fan))
+                };
+                let run = run_of(&stuck).map(lane_id);
                 let no_balance = NoBalance { run, between: None, suspects: Vec::new(), stuck };
                 (Id::AirPath(path), no_balance)
             }

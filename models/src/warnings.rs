@@ -212,12 +212,11 @@ fn still(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
 fn fans(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
     let setup = &simulator.setup;
     for (a, path) in setup.model.air_paths.iter().enumerate() {
-        let density = simulator.settled.air[a].fan_density;
-        let fans = path.fans.iter().zip(&simulator.settled.air_runs[a][1..]);
-        for (f, (fan, flow)) in fans.enumerate() {
+        let fans = path.fans.iter().zip(simulator.settled.gases[a].fans());
+        for (f, (fan, at)) in fans.enumerate() {
             let speed = setup.values.get(fan.speed);
             let (_, last_m3_s) = fan.curve.range();
-            let flow_m3_s = flow / density / speed;
+            let flow_m3_s = at.flow / at.density / speed;
             if speed > 0.0 && flow_m3_s > 1.02 * last_m3_s {
                 let what = Id::Fan(a, f);
                 found.push(Warning::BeyondCurve { what, flow_m3_s, last_m3_s });
@@ -228,8 +227,9 @@ fn fans(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
 
 fn cores(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
     let setup = &simulator.setup;
-    for (a, path) in setup.model.air_paths.iter().enumerate() {
-        for &core in &path.cores {
+    for gas in &simulator.settled.gases {
+        for met in gas.cores() {
+            let core = met.core;
             let (c, r, _) = setup.layout.parts[setup.layout.core_parts[core]].at;
             let rating = &setup.prepared.cores[core];
             let spec = &setup.model.cores[core];
@@ -239,7 +239,7 @@ fn cores(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
                     (axis.first().copied().unwrap_or(1.0), axis.last().copied().unwrap_or(1.0))
                 }),
             };
-            let flows = [simulator.settled.flows[c][r].abs(), simulator.settled.air[a].flow.abs()];
+            let flows = [simulator.settled.flows[c][r].abs(), met.flow.abs()];
             for ((side, flow), (least, most)) in
                 [Side::Coolant, Side::Air].into_iter().zip(flows).zip(rated)
             {

@@ -1,6 +1,7 @@
 //! `cycle`: the duty cycle.
 
 use coolwright_models::cycle::{History, Phase, duty_cycle};
+use coolwright_models::inputs::POWER;
 
 use super::Case;
 use super::case::Built;
@@ -117,8 +118,9 @@ pub(super) fn answer(
 fn conditions_at_full(built: &Built<'_>, variant: Option<&str>) -> crate::answer::Section {
     let ready = &built.ready;
     let mut at_full = ready.model.values.clone();
-    let power = ready.model.drive.power;
-    if let Some(share) = ready.duty.point_share.filter(|share| *share > 0.0) {
+    let power = ready.model.inputs.slot(POWER);
+    let share = ready.duty.point_share.filter(|share| *share > 0.0);
+    if let (Some(power), Some(share)) = (power, share) {
         at_full.set(power, at_full.get(power) / share);
     }
     let which = match variant {

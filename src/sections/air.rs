@@ -1,6 +1,7 @@
 //! Air paths with their fans, and where the pressure of their air comes from and goes.
 
 use coolwright_cases::quantity::Kind;
+use coolwright_models::air::Element;
 use coolwright_models::ids::Id;
 use coolwright_models::results::quantities as q;
 
@@ -59,11 +60,21 @@ fn balance(scene: &Scene<'_>, a: usize) -> Sentence {
     let pressure = |pa: f64| Value::of(Kind::AirPressureDifference, pa);
     let flow = scene.of(id, &q::AIR_FLOW).unwrap_or(0.0);
     let mass = scene.of(id, &q::AIR_MASS_FLOW).unwrap_or(0.0);
-    let speed = scene.values.get(scene.ready.model.drive.road_speed);
     let density = if flow == 0.0 { 0.0 } else { mass / flow };
-    let ram = scene.values.get(path.ram_share) * 0.5 * density * speed * speed;
-    let share = mass / scene.values.get(path.fall_flow);
-    let ducts = share * share.abs() * scene.values.get(path.fall);
+    let (mut ram, mut ducts) = (0.0, 0.0);
+    for element in path.elements() {
+        match element {
+            Element::Ram { share, speed } => {
+                let speed = scene.values.get(speed);
+                ram += scene.values.get(share) * 0.5 * density * speed * speed;
+            }
+            Element::Loss { fall, flow } => {
+                let share = mass / scene.values.get(flow);
+                ducts += share * share.abs() * scene.values.get(fall);
+            }
+            Element::Core(_) | Element::Fan(_) => {}
+        }
+    }
     let mut drives = vec![say!("ram {fall}", fall = pressure(ram))];
     if !path.fans.is_empty() {
         let rise = scene.of(Id::Fan(a, 0), &q::FAN_PRESSURE).unwrap_or(0.0);

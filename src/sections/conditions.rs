@@ -2,6 +2,7 @@
 
 use coolwright_cases::lower::Ready;
 use coolwright_cases::quantity::Kind;
+use coolwright_models::inputs;
 use coolwright_models::point::{Held, Why};
 use coolwright_models::slots::Values;
 
@@ -12,15 +13,16 @@ use crate::say;
 pub fn conditions(ready: &Ready, values: &Values, which: Sentence) -> Section {
     let model = &ready.model;
     let get = |slot| values.get(slot);
-    let power = match get(model.drive.power) {
+    let input = |name| model.inputs.value(values, name);
+    let power = match input(inputs::POWER) {
         0.0 => Sentence::from(""),
         power => say!(": {power}", power = Value::of(Kind::Power, power)),
     };
-    let engine = match get(model.drive.engine_speed) {
+    let engine = match input(inputs::ENGINE_SPEED) {
         0.0 => Sentence::from(""),
         speed => say!(", engine at {speed}", speed = Value::of(Kind::RotationalSpeed, speed)),
     };
-    let road: Value = match get(model.drive.road_speed) {
+    let road: Value = match input(inputs::ROAD_SPEED) {
         0.0 => "standing still".into(),
         speed => Value::of(Kind::Speed, speed),
     };
@@ -45,7 +47,7 @@ pub fn which(
     phase: Option<&str>,
 ) -> Sentence {
     let at = phase.map_or_else(
-        || load(ready.duty.point_share, values.get(ready.model.drive.power)),
+        || load(ready.duty.point_share, ready.model.inputs.value(values, inputs::POWER)),
         |phase| say!("phase `{phase}`", phase = phase),
     );
     match variant {

@@ -3,6 +3,7 @@
 
 use std::collections::BTreeSet;
 
+use coolwright_models::air::{AtFan, Met};
 use coolwright_models::circuit::{End, Joint};
 use coolwright_models::explain::{self, Explained};
 use coolwright_models::ids::Id;
@@ -170,20 +171,19 @@ fn air(simulator: &Simulator<'_>, laws: &[Explained]) -> Result<(), String> {
         let of_path = at(Id::AirPath(a));
         let ducts = of_path.first().ok_or("no ducts")?;
         let mut stack = ducts.result().unwrap_or(f64::NAN);
-        for (place, &core) in path.cores.iter().enumerate() {
-            let of_core = at(Id::Core(core));
-            stack += held_core(simulator, (a, place, core), &of_core)?;
+        let gas = &simulator.settled.gases[a];
+        for met in gas.cores() {
+            let of_core = at(Id::Core(met.core));
+            stack += held_core(simulator, met, &of_core)?;
         }
-        let settled = &simulator.settled.air[a];
         // Where the flow has been found, stack and fans balance.
-        if let ([fan], true) = (path.fans.as_slice(), settled.flow.abs() > 1e-3) {
-            let flow = simulator.settled.air_runs[a][1];
-            let rise = -fan.fall(&simulator.setup.values.reader(), settled.fan_density, flow);
+        if let ([fan], true) = (path.fans.as_slice(), gas.through().abs() > 1e-3) {
+            let AtFan { flow, density } = gas.fans()[0];
+            let rise = -fan.fall(&simulator.setup.values.reader(), density, flow);
             near("stack", stack, rise, 1e3 * (stack.abs() + rise.abs()))?;
         }
         for (k, fan) in path.fans.iter().enumerate() {
-            let density = settled.fan_density;
-            let flow = simulator.settled.air_runs[a][k + 1];
+            let AtFan { flow, density } = gas.fans()[k];
             let values = &simulator.setup.values;
             let fall = fan.fall(&values.reader(), density, flow);
             for law in at(Id::Fan(a, k)) {
@@ -203,13 +203,9 @@ fn air(simulator: &Simulator<'_>, laws: &[Explained]) -> Result<(), String> {
 }
 
 /// The laws of one core; gives the fall of the air through it, Pa.
-fn held_core(
-    simulator: &Simulator<'_>,
-    (a, place, core): (usize, usize, usize),
-    laws: &[&Applied],
-) -> Result<f64, String> {
+fn held_core(simulator: &Simulator<'_>, met: &Met, laws: &[&Applied]) -> Result<f64, String> {
     let setup = &simulator.setup;
-    let settled = &simulator.settled.air[a];
+    let core = met.core;
     let index = setup.layout.core_parts[core];
     let (c, r, _) = setup.layout.parts[index].at;
     let side = &setup.prepared.cores[core];
@@ -220,7 +216,7 @@ fn held_core(
         let got = law.result().unwrap_or(f64::NAN);
         match law.card.key {
             "core.air_fall" => {
-                near("core's air", got, settled.falls[place], settled.falls[place].abs())?;
+                near("core's air", got, met.fall_pa, met.fall_pa.abs())?;
                 fall = got;
             }
             "core.rating" => {
@@ -229,8 +225,8 @@ fn held_core(
             }
             "core.film" => near("film", got, resistance("R_f"), got.abs())?,
             "core.air_side" => near("air side", got, resistance("R_a"), got.abs())?,
-            "core.exchange" if settled.flow.abs() > 1e-3 => {
-                let exchange = simulator.settled.exchange[core];
+            "core.exchange" if met.flow.abs() > 1e-3 => {
+                let exchange = met.exchange;
                 let at = simulator.settled.parts[index].temperature_k;
                 let local = Local::at(&setup.prepared.coolants[c], at);
                 let flow = simulator.settled.flows[c][r].abs();

@@ -202,7 +202,7 @@ pub(crate) fn check_first_law(simulator: &Simulator<'_>, held: &[usize]) {
         }
     }
     for (body, spec) in setup.model.bodies.iter().enumerate() {
-        let heat = spec.heat_w(&setup.values, setup.values.get(setup.model.drive.power), 0.0);
+        let heat = spec.heat_w(&setup.values, 0.0);
         close("body", &spec.name, from_body[body] - heat, heat);
     }
     for (core, spec) in setup.model.cores.iter().enumerate() {

@@ -1,6 +1,7 @@
 //! An instance answers what a model that has just been read answers, whatever it was asked before.
 
 use coolwright_models::cycle::{Columns, History, duty_cycle};
+use coolwright_models::inputs::POWER;
 use coolwright_models::instance::Instance;
 use coolwright_models::point::{Solution, Why, operating_point};
 use coolwright_models::slots::Values;
@@ -89,7 +90,8 @@ fn a_start_close_by_lends_no_verdict() {
     let ready = read(include_str!("../../cases/first.ron"));
     let (model, cool) = (&ready.model, &ready.model.values);
     let mut hot = cool.clone();
-    hot.set(model.drive.power, 20.0 * cool.get(model.drive.power));
+    let power = model.inputs.slot(POWER).expect("every case has a power");
+    hot.set(power, 20.0 * cool.get(power));
     let boiled = operating_point(model, hot.clone(), None).expect("a point");
     assert!(
         boiled.held.iter().any(|held| held.why == Why::Boils),

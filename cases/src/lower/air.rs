@@ -512,7 +512,8 @@ pub(super) fn path(
             why: "open front, ducted badly to well; common practice, no source",
         },
     );
-    AirPath { name: name.to_owned(), cores, fans, fall, fall_flow, ram_share }
+    let road_speed = context.addresses["duty:road_speed"].slots[0];
+    AirPath::stack(name.to_owned(), cores, fans, (fall, fall_flow), (ram_share, road_speed))
 }
 
 fn fan_data(
@@ -605,5 +606,6 @@ fn one_fan(
         stopped_fall,
         stopped_flow: context.fixed(data.free_flow),
         power,
+        voltage: context.addresses["supply:voltage"].slots[0],
     }
 }

@@ -208,11 +208,13 @@ pub(super) fn engine(
         )
     });
     let channel = Channel::Rated { fall, flow, exponent, volume };
+    let power = context.addresses["duty:power"].slots[0];
     let body = Body {
         name: name.to_owned(),
         word: "engine",
         metal,
         heat,
+        power,
         share,
         table,
         between_passes: None,
@@ -285,11 +287,13 @@ pub(super) fn cooler(
             "start temperature",
         )
     });
+    let power = context.addresses["duty:power"].slots[0];
     let body = Body {
         name: name.to_owned(),
         word: "cooler",
         metal,
         heat,
+        power,
         share,
         table,
         between_passes: None,

@@ -1,5 +1,6 @@
 //! Duty, limits and readiness on their way from the file.
 
+use coolwright_models::inputs::{Machine, MachineKind};
 use coolwright_models::slots::Slot;
 
 use super::context::{Bound, Context};
@@ -59,10 +60,10 @@ pub struct LimitSpec {
 pub(super) const ENGINE_SPEED: Bound = Bound::Within(0.0, 30e3 * std::f64::consts::TAU / 60.0);
 
 /// Lowers the duty cycle.
-pub(super) fn duty(context: &mut Context<'_>, case: &Case) -> LoweredDuty {
+pub(super) fn duty(context: &mut Context<'_>, case: &Case, machines: &[Machine]) -> LoweredDuty {
     let mut once = Vec::new();
     for (name, phase) in &case.duty.phases {
-        once.push(lower_phase(context, case, &name.value, phase));
+        once.push(lower_phase(context, case, machines, (&name.value, phase)));
     }
     let repeat = case.duty.repeat.map_or(1, quantity::Count::get);
     if repeat > 1000 {
@@ -86,7 +87,12 @@ pub(super) fn duty(context: &mut Context<'_>, case: &Case) -> LoweredDuty {
     LoweredDuty { phases, ready: ready.collect(), point_share }
 }
 
-fn lower_phase(context: &mut Context<'_>, case: &Case, name: &str, phase: &Phase) -> LoweredPhase {
+fn lower_phase(
+    context: &mut Context<'_>,
+    case: &Case,
+    machines: &[Machine],
+    (name, phase): (&str, &Phase),
+) -> LoweredPhase {
     let time_s = context.checked(phase.time, Bound::Within(1e-3, 1e7), "time of a phase");
     let mut sets = Vec::new();
     let power_share = phase
@@ -100,19 +106,14 @@ fn lower_phase(context: &mut Context<'_>, case: &Case, name: &str, phase: &Phase
             "add `power: \"350 kW\"` to `duty`",
         );
     }
-    for (fraction, pumps, what) in
-        [(phase.pumps, true, "speed of the pumps"), (phase.fans, false, "speed of the fans")]
-    {
+    for (fraction, kind, what) in [
+        (phase.pumps, MachineKind::Pump, "speed of the pumps"),
+        (phase.fans, MachineKind::Fan, "speed of the fans"),
+    ] {
         let Some(fraction) = fraction else { continue };
         let speed = context.checked(fraction, Bound::Within(0.0, 2.0), what);
-        let speeds = context.addresses.iter().filter(|(address, _)| {
-            address.ends_with(":speed") && address.starts_with("air_paths/") != pumps
-        });
-        let mut slots: Vec<Slot> =
-            speeds.flat_map(|(_, entry)| entry.slots.iter().copied()).collect();
-        slots.sort_unstable();
-        slots.dedup();
-        sets.extend(slots.into_iter().map(|slot| (slot, speed)));
+        let commanded = machines.iter().filter(|machine| machine.kind == kind);
+        sets.extend(commanded.map(|machine| (machine.command, speed)));
     }
     if let Some(speed) = phase.road_speed {
         let speed = context.checked(speed, Bound::Within(0.0, 200.0), "road speed");

@@ -29,7 +29,8 @@ use std::collections::BTreeMap;
 
 use coolwright_models::circuit::CoolantSpec;
 use coolwright_models::fluids::{Base, Coolant, Share};
-use coolwright_models::model::{DriveSlots, Model, SiteSlots};
+use coolwright_models::inputs::{self, Inputs, Machine};
+use coolwright_models::model::{Model, SiteSlots};
 use coolwright_models::rules::Rules;
 use coolwright_models::slots::{Slot, Values};
 
@@ -130,17 +131,18 @@ fn lower_all(
     let errors = problems.error_count();
     let mut context = Context::new(problems, damage, writes);
     let site = site(&mut context, case);
-    let drive = drive(&mut context, case);
+    let inputs = inputs(&mut context, case);
     let mut names = Names::default();
     let mut model = Model {
         values: Values::default(),
         rules: Rules::default(),
         site,
-        drive,
+        inputs,
         circuits: Vec::new(),
         bodies: Vec::new(),
         cores: Vec::new(),
         air_paths: Vec::new(),
+        machines: Vec::new(),
         switches: Vec::new(),
         gauges: Vec::new(),
     };
@@ -172,12 +174,13 @@ fn lower_all(
         let key = (name.value.as_str(), name.span);
         model.air_paths.push(air::path(&mut context, case, &mut names, key, spec));
     }
+    model.machines = Machine::all(&model.circuits, &model.air_paths);
     switches::lower(&mut context, case, &mut model);
     gauges::lower(&mut context, case, &mut model);
     check_used(&mut context, case);
     check_sources(&mut context, case);
     check_writes(&mut context);
-    let duty = duty::duty(&mut context, case);
+    let duty = duty::duty(&mut context, case, &model.machines);
     let limits = duty::limits(&mut context, case);
     model.values = std::mem::take(&mut context.values);
     model.rules = std::mem::take(&mut context.rules);
@@ -298,7 +301,7 @@ fn site(context: &mut Context<'_>, case: &Case) -> SiteSlots {
     SiteSlots { temperature, altitude, humidity }
 }
 
-fn drive(context: &mut Context<'_>, case: &Case) -> DriveSlots {
+fn inputs(context: &mut Context<'_>, case: &Case) -> Inputs {
     let voltage = context.or_assumed(
         "supply:voltage",
         case.supply.voltage,
@@ -336,7 +339,12 @@ fn drive(context: &mut Context<'_>, case: &Case) -> DriveSlots {
         duty::ENGINE_SPEED,
         ("engine speed", 0.0),
     );
-    DriveSlots { power, road_speed, engine_speed, voltage }
+    let mut list = Inputs::default();
+    list.add(inputs::POWER, power);
+    list.add(inputs::ROAD_SPEED, road_speed);
+    list.add(inputs::ENGINE_SPEED, engine_speed);
+    list.add(inputs::VOLTAGE, voltage);
+    list
 }
 
 fn lower_bodies(context: &mut Context<'_>, case: &Case, model: &mut Model, names: &mut Names) {

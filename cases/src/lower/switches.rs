@@ -42,7 +42,8 @@ fn one(
         context.error(spec.off.span(), "this switch would never rest", label);
         return None;
     }
-    let drives = context.addresses.get(&format!("{address}:speed"))?.slots.clone();
+    let machines = model.machines.iter().enumerate();
+    let drives = machines.filter(|(_, m)| m.answers_to(address)).map(|(m, _)| m).collect();
     Some(Switch { name: address.to_owned(), feels, on, off, drives })
 }
 

@@ -150,7 +150,7 @@ impl Core {
 
 impl UaTable {
     /// UA at a coolant and an air flow, W/K.
-    pub fn at<S: Scalar>(&self, coolant_flow: f64, air_flow: S) -> S {
+    pub fn at<S: Scalar>(&self, coolant_flow: S, air_flow: S) -> S {
         let (i, u) = place(&self.coolant_flow, coolant_flow);
         let (j, v) = place(&self.air_flow, air_flow);
         let next = |k: usize, axis: &[f64]| (k + 1).min(axis.len() - 1);
@@ -177,7 +177,7 @@ fn place<S: Scalar>(axis: &[f64], x: S) -> (usize, S) {
 #[derive(Clone, Copy, Debug)]
 pub struct Resistances<S> {
     /// Coolant film.
-    pub film: f64,
+    pub film: S,
     /// Tube wall.
     pub wall: f64,
     /// Air side, fins included.
@@ -219,12 +219,12 @@ impl CoreSide {
         &self,
         values: &Values,
         core: &Core,
-        (flow, [viscosity, conductivity, heat_capacity]): (f64, [f64; 3]),
+        (flow, [viscosity, conductivity, heat_capacity]): (S, [S; 3]),
         air_flow: S,
     ) -> Resistances<S> {
         let open = 1.0 - values.get(core.blocked);
         let [viscosity_0, conductivity_0, heat_capacity_0] = self.coolant;
-        let film_like = |share: f64| (FILM_AT_REST.powi(5) + share.powi(4)).powf(-0.2);
+        let film_like = |share: S| (share.powi(4) + FILM_AT_REST.powi(5)).powf(-0.2);
         let by_flow = film_like((flow / self.coolant_flow).abs());
         let by_property = (conductivity / conductivity_0).powf(0.6)
             * (heat_capacity / heat_capacity_0 * viscosity_0 / viscosity).powf(0.4);
@@ -237,11 +237,11 @@ impl CoreSide {
             }
             CoreRating::Table(table) => {
                 let whole = S::from(1.0) / table.at(flow.abs(), through);
-                let left = whole - (self.film * by_flow + self.wall);
+                let left = whole - (by_flow * self.film + self.wall);
                 left.max(whole * 0.05)
             }
         };
-        let film = self.film * by_flow / by_property;
+        let film = by_flow * self.film / by_property;
         Resistances { film: film / open, wall: self.wall / open, air: air / open }
     }
 }
@@ -264,13 +264,14 @@ pub struct Exchange<S> {
 impl<S: Scalar> Exchange<S> {
     /// One of `cells` equal cells of a core. `air` and `coolant` are the capacity flows of the
     /// whole core, W/K.
-    pub fn of_cell(whole: Resistances<S>, air: S, coolant: f64, cells: f64) -> Self {
-        let coolant_wall = 1.0 / ((whole.film + whole.wall) * cells);
-        let ua = S::from(1.0) / ((whole.air + (whole.film + whole.wall)) * cells);
+    pub fn of_cell(whole: Resistances<S>, air: S, coolant: S, cells: f64) -> Self {
+        let one = S::from(1.0);
+        let coolant_wall = one / ((whole.film + whole.wall) * cells);
+        let ua = one / ((whole.air + (whole.film + whole.wall)) * cells);
         let air = air / cells;
         let steady = -((-(ua / air)).exp_m1()) * air;
-        let factor = plug_flow_factor(steady / coolant.max(1e-12));
-        let wall_air = S::from(1.0) / (S::from(1.0) / steady - 1.0 / coolant_wall);
+        let factor = plug_flow_factor(steady / coolant.max(S::from(1e-12)));
+        let wall_air = one / (one / steady - one / coolant_wall);
         Self { coolant_wall: factor * coolant_wall, wall_air: wall_air * factor }
     }
 }

@@ -24,6 +24,8 @@ pub struct Fan {
     pub stopped_flow: Slot,
     /// Electric power at speed 1 and `curve_density`, W.
     pub power: Slot,
+    /// Voltage of its supply, V.
+    pub voltage: Slot,
 }
 
 impl Fan {

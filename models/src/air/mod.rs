@@ -1,8 +1,10 @@
-//! The air side: cores, fans and the way the air takes through them.
+//! The air side: cores, fans and the networks of air that cross them.
 
 mod core;
 mod fan;
-mod path;
+mod mixing;
+mod network;
+mod plan;
 
 pub(crate) use core::plug_flow_factor;
 
@@ -11,4 +13,5 @@ pub use core::{
     RatedPoint, Resistances, UaTable,
 };
 pub use fan::Fan;
-pub use path::{AirFlow, AirLaws, AirPath, Facing};
+pub use network::{Around, AtFan, Facing, GasNetwork, Met};
+pub use plan::{AirPath, Backflow, Element, Lane, Plenum};

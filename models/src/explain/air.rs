@@ -1,7 +1,7 @@
 //! The laws of cores, fans and the way of the air.
 
 use super::Explained;
-use crate::air::{AirPath, CoreRating, CoreSide};
+use crate::air::{AirPath, AtFan, CoreRating, CoreSide, Element, Met};
 use crate::fluids::water;
 use crate::ids::Id;
 use crate::laws::GRAVITY;
@@ -16,11 +16,11 @@ use crate::simulate::Simulator;
 pub(super) fn explain(simulator: &Simulator<'_>, found: &mut Vec<Explained>) {
     found.extend(site(simulator).map(|law| Explained { id: Id::Site, law }));
     for (a, path) in simulator.setup.model.air_paths.iter().enumerate() {
-        let law = ducts(simulator, a, path);
-        found.push(Explained { id: Id::AirPath(a), law });
-        for (place, &core) in path.cores.iter().enumerate() {
-            let laws = core_laws(simulator, a, place, core);
-            found.extend(laws.into_iter().map(|law| Explained { id: Id::Core(core), law }));
+        let laws = ducts(simulator, a, path);
+        found.extend(laws.into_iter().map(|law| Explained { id: Id::AirPath(a), law }));
+        for met in simulator.settled.gases[a].cores() {
+            let laws = core_laws(simulator, met);
+            found.extend(laws.into_iter().map(|law| Explained { id: Id::Core(met.core), law }));
         }
         for k in 0..path.fans.len() {
             let laws = fan_laws(simulator, a, path, k);
@@ -47,38 +47,52 @@ fn site(simulator: &Simulator<'_>) -> [Applied; 3] {
     ]
 }
 
-fn ducts(simulator: &Simulator<'_>, a: usize, path: &AirPath) -> Applied {
+/// The losses of every lane, the first with what the road speed gives.
+fn ducts(simulator: &Simulator<'_>, a: usize, path: &AirPath) -> Vec<Applied> {
     let setup = &simulator.setup;
     let get = |slot| setup.values.get(slot);
-    let given = [
-        ("Δ", get(path.fall)),
-        ("w", simulator.settled.air[a].flow),
-        ("w₀", get(path.fall_flow)),
-        ("k", get(path.ram_share)),
-        ("ρ", setup.prepared.air.density(setup.prepared.air_k)),
-        ("v", get(setup.model.drive.road_speed)),
-    ];
-    Applied::other(&cards::DUCTS, &given)
+    let density = setup.prepared.air.density(setup.prepared.air_k);
+    let mut laws = Vec::new();
+    for (lane, &flow) in path.lanes.iter().zip(simulator.settled.gases[a].flows()) {
+        let mut losses = Vec::new();
+        let mut ram = None;
+        for element in &lane.elements {
+            match *element {
+                Element::Loss { fall, flow } => losses.push([get(fall), get(flow)]),
+                Element::Ram { share, speed } => ram = Some([get(share), get(speed)]),
+                Element::Core(_) | Element::Fan(_) => {}
+            }
+        }
+        if losses.is_empty() && ram.is_some() {
+            losses.push([0.0, 1.0]);
+        }
+        for [fall, at] in losses {
+            let [share, speed] = ram.take().unwrap_or([0.0; 2]);
+            let given =
+                [("Δ", fall), ("w", flow), ("w₀", at), ("k", share), ("ρ", density), ("v", speed)];
+            laws.push(Applied::other(&cards::DUCTS, &given));
+        }
+    }
+    laws
 }
 
-/// The laws of a core at its place in a path, front to back.
-fn core_laws(simulator: &Simulator<'_>, a: usize, place: usize, core: usize) -> Vec<Applied> {
+/// The laws of a core as the air met it.
+fn core_laws(simulator: &Simulator<'_>, met: &Met) -> Vec<Applied> {
+    let core = met.core;
     let setup = &simulator.setup;
     let get = |slot| setup.values.get(slot);
     let spec = &setup.model.cores[core];
     let side = &setup.prepared.cores[core];
-    let air = &simulator.settled.air[a];
     let index = setup.layout.core_parts[core];
     let (c, r, _) = setup.layout.parts[index].at;
     let temperature_k = simulator.settled.parts[index].temperature_k;
     let local = Local::at(&setup.prepared.coolants[c], temperature_k);
     let flow = simulator.settled.flows[c][r];
     let coolant = [local.viscosity, local.conductivity, local.heat_capacity];
-    let whole = side.resistances(&setup.values, spec, (flow, coolant), air.flow);
+    let whole = side.resistances(&setup.values, spec, (flow, coolant), met.flow);
     let open = 1.0 - get(spec.blocked);
     let heat_capacity: f64 = setup.prepared.air.heat_capacity(setup.prepared.air_k);
-    let (before, behind) = (air.temperatures[place], air.temperatures[place + 1]);
-    let mean = 0.5 * (before + behind);
+    let mean = 0.5 * (met.entering_k + met.leaving_k);
     let mut laws = vec![
         film(side, flow, &local, open),
         Applied::other(
@@ -87,7 +101,7 @@ fn core_laws(simulator: &Simulator<'_>, a: usize, place: usize, core: usize) -> 
                 ("R_a", whole.air),
                 ("R_f", whole.film),
                 ("R_w", whole.wall),
-                ("w", air.flow.abs()),
+                ("w", met.flow.abs()),
                 ("c_a", heat_capacity),
                 ("n", CORE_CELLS as f64),
             ],
@@ -98,7 +112,7 @@ fn core_laws(simulator: &Simulator<'_>, a: usize, place: usize, core: usize) -> 
                 ("Δ", get(spec.air_fall)),
                 ("ρ₀", get(spec.air_fall_density)),
                 ("ρ", setup.prepared.air.density(mean)),
-                ("w", air.flow),
+                ("w", met.flow),
                 ("w₀", get(spec.air_fall_flow)),
                 ("n", get(spec.air_fall_exponent)),
                 ("y", open),
@@ -117,7 +131,7 @@ fn core_laws(simulator: &Simulator<'_>, a: usize, place: usize, core: usize) -> 
         laws.push(Applied::other(&cards::RATING, &given));
         let given = [
             ("R₀", side.air),
-            ("w", air.flow),
+            ("w", met.flow),
             ("w₀", side.air_flow),
             ("n", get(spec.air_exponent)),
             ("y", open),
@@ -150,8 +164,7 @@ fn fan_laws(simulator: &Simulator<'_>, a: usize, path: &AirPath, k: usize) -> [A
     let values = &simulator.setup.values;
     let get = |slot| values.get(slot);
     let fan = &path.fans[k];
-    let density = simulator.settled.air[a].fan_density;
-    let flow = simulator.settled.air_runs[a][k + 1];
+    let AtFan { flow, density } = simulator.settled.gases[a].fans()[k];
     let speed = get(fan.speed);
     let densities = [("ρ", density), ("ρ₁", get(fan.curve_density))];
     let own = if speed > 0.0 {

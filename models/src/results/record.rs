@@ -4,7 +4,7 @@ use super::Recorder;
 use super::pumps::{Inlet, PumpPoint, Whole};
 use super::quantities as q;
 use super::room::{CircuitRoom, Room};
-use crate::air::AirPath;
+use crate::air::{AirPath, AtFan, Met};
 use crate::circuit::{Circuit, Joint, PumpGroup};
 use crate::ids::Id;
 use crate::parts::{Local, Partner, Place, bore_area};
@@ -310,25 +310,25 @@ fn record_body(
 /// Records an air path with its cores and fans; returns the current of its fans.
 fn record_air(simulator: &Simulator<'_>, a: usize, path: &AirPath, to: &mut impl Recorder) -> f64 {
     let setup = &simulator.setup;
-    let (model, values) = (setup.model, &setup.values);
-    let air = &simulator.settled.air[a];
+    let values = &setup.values;
+    let gas = &simulator.settled.gases[a];
     let site_density = setup.prepared.air.density(setup.prepared.air_k);
     let id = Id::AirPath(a);
-    to.put(id, &q::AIR_MASS_FLOW, air.flow);
-    to.put(id, &q::AIR_FLOW, air.flow / site_density);
-    for (k, &core) in path.cores.iter().enumerate() {
-        if !to.wants(Id::Core(core)) {
+    to.put(id, &q::AIR_MASS_FLOW, gas.through());
+    to.put(id, &q::AIR_FLOW, gas.through() / site_density);
+    for met in gas.cores() {
+        if !to.wants(Id::Core(met.core)) {
             continue;
         }
-        record_core(simulator, core, (air.flow, air.temperatures[k], air.falls[k]), to);
+        record_core(simulator, met, to);
     }
     let mut current = 0.0;
-    for (f, (fan, &flow)) in path.fans.iter().zip(&simulator.settled.air_runs[a][1..]).enumerate() {
+    for (f, (fan, &AtFan { flow, density })) in path.fans.iter().zip(gas.fans()).enumerate() {
         let id = Id::Fan(a, f);
-        let power = fan.power_w(values, air.fan_density);
-        let amps = power / values.get(model.drive.voltage);
-        let fall = fan.fall(&values.reader(), air.fan_density, flow);
-        to.put(id, &q::FAN_FLOW, flow / air.fan_density);
+        let power = fan.power_w(values, density);
+        let amps = power / values.get(fan.voltage);
+        let fall = fan.fall(&values.reader(), density, flow);
+        to.put(id, &q::FAN_FLOW, flow / density);
         to.put(id, &q::FAN_PRESSURE, -fall);
         to.put(id, &q::SPEED, values.get(fan.speed));
         to.put(id, &q::CURRENT, amps);
@@ -338,12 +338,8 @@ fn record_air(simulator: &Simulator<'_>, a: usize, path: &AirPath, to: &mut impl
 }
 
 /// Records a core: its heat, its air, how much of what could pass does.
-fn record_core(
-    simulator: &Simulator<'_>,
-    core: usize,
-    (air_flow, air_in, air_fall): (f64, f64, f64),
-    to: &mut impl Recorder,
-) {
+fn record_core(simulator: &Simulator<'_>, met: &Met, to: &mut impl Recorder) {
+    let &Met { core, flow: air_flow, entering_k: air_in, fall_pa: air_fall, .. } = met;
     let setup = &simulator.setup;
     let spec = &setup.model.cores[core];
     let index = setup.layout.core_parts[core];

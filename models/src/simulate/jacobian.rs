@@ -10,9 +10,12 @@
 //! difference of explicit laws. The matrix is dense; the integrator and the search for a steady state
 //! work with [`super::Rates::jacobian`], which is sparse.
 
+use coolwright_solver::scalar::Dual;
+
 use super::simulator::Simulator;
 use super::still::CARRIES_NO_HEAT;
-use super::{Setup, Unsettled};
+use super::{Setup, Unsettled, around};
+use crate::air::Facing;
 use crate::circuit::{CircuitLaws, Joint, PartState};
 use crate::parts::{CORE_CELLS, Local, MOST_OWN, Partner, Place};
 
@@ -67,8 +70,8 @@ impl Simulator<'_> {
         }
         self.capacities(y, &rates, &mut matrix);
         self.films_and_pumps(y, &mut matrix);
-        self.through_air(y, &mut matrix)?;
-        self.through_flows(y, &mut matrix)?;
+        self.through_air(y, &mut matrix);
+        self.through_flows(y, &mut matrix);
         for &state in &self.setup.pinned {
             matrix.out[state * states..(state + 1) * states].fill(0.0);
         }
@@ -150,45 +153,87 @@ impl Simulator<'_> {
 
     /// What goes through the air: by the mean temperature of each wall, and by the temperature of the
     /// coolant in each core.
-    fn through_air(&mut self, y: &[f64], matrix: &mut Dense<'_>) -> Result<(), Unsettled> {
+    fn through_air(&mut self, y: &[f64], matrix: &mut Dense<'_>) {
         for path in 0..self.setup.model.air_paths.len() {
             for k in 0..self.setup.model.air_paths[path].cores.len() {
                 let core = self.setup.model.air_paths[path].cores[k];
-                let cells = (self.setup.layout.walls[core], CORE_CELLS);
-                let mut moved = y.to_vec();
-                let walls = |moved: &mut [f64], by: f64| {
-                    for state in cells.0..cells.0 + cells.1 {
-                        moved[state] = y[state] + by;
+                let wall = |at: usize, face: &mut Facing<Dual<1>>| {
+                    if at == core {
+                        face.wall_k.slopes = [1.0];
                     }
                 };
-                let mut sides = Vec::new();
-                for by in [STEP_K, -STEP_K] {
-                    walls(&mut moved, by);
-                    self.settled.air(path, &self.setup, &moved)?;
-                    sides.push(self.rates.exchanged(&self.setup, &self.settled, y));
-                }
-                self.settled.air(path, &self.setup, y)?;
-                matrix.mean_channel(&difference(&sides, 2.0 * STEP_K), cells);
+                let effect = self.effect_of_faces(path, y, &wall);
+                matrix.mean_channel(&effect, (self.setup.layout.walls[core], CORE_CELLS));
 
                 let part = self.setup.layout.core_parts[core];
-                let held = self.settled.parts[part];
-                sides.clear();
-                for by in [STEP_K, -STEP_K] {
-                    self.settled.parts[part].temperature_k = held.temperature_k + by;
-                    self.settled.air(path, &self.setup, y)?;
-                    sides.push(self.rates.exchanged(&self.setup, &self.settled, y));
-                }
-                self.settled.parts[part] = held;
-                self.settled.air(path, &self.setup, y)?;
                 let near = self.setup.layout.parts[part].near;
-                matrix.mean_channel(&difference(&sides, 2.0 * STEP_K), near);
+                let slopes = self.coolant_slopes(part);
+                let coolant = |at: usize, face: &mut Facing<Dual<1>>| {
+                    if at == core {
+                        for (property, slope) in face.coolant.iter_mut().zip(slopes) {
+                            property.slopes = [slope];
+                        }
+                    }
+                };
+                let effect = self.effect_of_faces(path, y, &coolant);
+                matrix.mean_channel(&effect, near);
             }
         }
-        Ok(())
+    }
+
+    /// How viscosity, conductivity and heat capacity of the coolant in a part go with its temperature,
+    /// per K.
+    fn coolant_slopes(&self, part: usize) -> [f64; 3] {
+        let (c, _, _) = self.setup.layout.parts[part].at;
+        let [above, below] = [STEP_K, -STEP_K].map(|by| {
+            let temperature_k = self.settled.parts[part].temperature_k + by;
+            let local = Local::at(&self.setup.prepared.coolants[c], temperature_k);
+            [local.viscosity, local.conductivity, local.heat_capacity]
+        });
+        std::array::from_fn(|k| (above[k] - below[k]) / (2.0 * STEP_K))
+    }
+
+    /// How the rates go with a change of what the air of a path faces, through the air and the
+    /// exchange of its cores: `change` is given each core of the path and writes the slopes of what
+    /// changes there. Nothing where the air left no factor to follow it on.
+    fn effect_of_faces(
+        &mut self,
+        path: usize,
+        y: &[f64],
+        change: &impl Fn(usize, &mut Facing<Dual<1>>),
+    ) -> Vec<f64> {
+        let Self { setup, settled, rates, .. } = self;
+        let mut effect = vec![0.0; setup.layout.states];
+        let faces = settled.gases[path].faces().to_vec();
+        let changed = |k: usize| {
+            let mut face = faces[k].lifted();
+            change(face.core, &mut face);
+            face
+        };
+        let Ok(met) = settled.gases[path].respond(&around(setup, path), &changed) else {
+            return effect;
+        };
+        let layout = &setup.layout;
+        for met in met {
+            let part = layout.core_parts[met.core];
+            let by = met.exchange.coolant_wall.slope();
+            for contact in layout.contacts.iter().filter(|contact| contact.part == part) {
+                let [coolant, metal] = contact.states;
+                let heat = by * (y[metal] - y[coolant]);
+                effect[coolant] += heat / rates.capacity[coolant];
+                effect[metal] -= heat / rates.capacity[metal];
+            }
+            let first = layout.walls[met.core];
+            for wall in first..first + CORE_CELLS {
+                let heat = met.exchange.wall_air * (Dual::from(y[wall]) - met.entering_k);
+                effect[wall] -= heat.slope() / rates.capacity[wall];
+            }
+        }
+        effect
     }
 
     /// What goes through the flows of the runs.
-    fn through_flows(&mut self, y: &[f64], matrix: &mut Dense<'_>) -> Result<(), Unsettled> {
+    fn through_flows(&mut self, y: &[f64], matrix: &mut Dense<'_>) {
         let states = self.setup.layout.states;
         for c in 0..self.setup.model.circuits.len() {
             let runs = self.setup.model.circuits[c].runs.len();
@@ -210,7 +255,7 @@ impl Simulator<'_> {
                 }
             }
             for (run, gradient) in gradients.iter().enumerate() {
-                let effect = self.effect_of_flow(c, run, y)?;
+                let effect = self.effect_of_flow(c, run, y);
                 for (row, effect) in effect.iter().enumerate().filter(|(_, e)| **e != 0.0) {
                     for (column, gradient) in gradient.iter().enumerate() {
                         matrix.add(row, column, effect * gradient);
@@ -218,7 +263,6 @@ impl Simulator<'_> {
                 }
             }
         }
-        Ok(())
     }
 
     /// How the fall of each run goes with the states, at held flows: (run, state, Pa per unit).
@@ -297,13 +341,13 @@ impl Simulator<'_> {
     }
 
     /// How the rates go with the flow of one run, everything but the other flows settled, per kg/s.
-    fn effect_of_flow(&mut self, c: usize, run: usize, y: &[f64]) -> Result<Vec<f64>, Unsettled> {
+    fn effect_of_flow(&mut self, c: usize, run: usize, y: &[f64]) -> Vec<f64> {
         let states = self.setup.layout.states;
         let held = self.settled.flows[c][run];
         let step = STEP_SHARE * held.abs();
         // What stands still carries nothing, and goes on standing still.
         if step < CARRIES_NO_HEAT * 1e-3 {
-            return Ok(vec![0.0; states]);
+            return vec![0.0; states];
         }
         let outside = self.settled.outside[c].clone();
         let (from, to) = {
@@ -321,9 +365,6 @@ impl Simulator<'_> {
                 }
             }
             self.settled.films(&self.setup);
-            for path in 0..self.setup.model.air_paths.len() {
-                self.settled.air(path, &self.setup, y)?;
-            }
             let mut rates = vec![0.0; states];
             self.rates.rates(&self.setup, &self.settled, y, &mut rates);
             sides.push(rates);
@@ -331,10 +372,27 @@ impl Simulator<'_> {
         self.settled.flows[c][run] = held;
         self.settled.outside[c].copy_from_slice(&outside);
         self.settled.films(&self.setup);
+        let mut effect = difference(&sides, 2.0 * step);
         for path in 0..self.setup.model.air_paths.len() {
-            self.settled.air(path, &self.setup, y)?;
+            let stands: Vec<usize> = self.setup.model.air_paths[path].cores.clone();
+            let here = |core: usize| {
+                let (circuit, of, _) =
+                    self.setup.layout.parts[self.setup.layout.core_parts[core]].at;
+                (circuit, of) == (c, run)
+            };
+            let washed: Vec<usize> = stands.into_iter().filter(|&core| here(core)).collect();
+            if washed.is_empty() {
+                continue;
+            }
+            let flow = |core: usize, face: &mut Facing<Dual<1>>| {
+                if washed.contains(&core) {
+                    face.flow.slopes = [1.0];
+                }
+            };
+            let through_air = self.effect_of_faces(path, y, &flow);
+            effect.iter_mut().zip(through_air).for_each(|(sum, more)| *sum += more);
         }
-        Ok(difference(&sides, 2.0 * step))
+        effect
     }
 }
 

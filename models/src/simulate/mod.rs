@@ -18,6 +18,7 @@ pub use modes::Modes;
 pub use names::StateOf;
 pub use prepare::{PrepareError, Prepared};
 pub use rates::Border;
+pub(crate) use settle::around;
 pub use settle::{Flows, Settled, Unsettled};
 pub use simulator::Simulator;
 

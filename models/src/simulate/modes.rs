@@ -5,7 +5,7 @@
 
 use super::Setup;
 use crate::model::{Model, Switch};
-use crate::slots::Values;
+use crate::slots::{Slot, Values};
 
 /// The modes of a model.
 #[derive(Clone, Debug)]
@@ -42,14 +42,24 @@ impl Modes {
         self.on[switch] = on;
     }
 
-    /// Writes the numbers with the modes applied: what a switch that is off drives has speed zero.
+    /// Writes the numbers with the modes applied: machines whose switch is off have speed zero.
     pub fn apply(&self, model: &Model, values: &mut Values) {
         values.copy_from(&self.commanded);
         for (switch, on) in model.switches.iter().zip(&self.on) {
             if !on {
-                switch.drives.iter().for_each(|&slot| values.set(slot, 0.0));
+                switch.drives.iter().for_each(|&m| values.set(model.machines[m].command, 0.0));
             }
         }
+    }
+
+    /// Some numbers are commanded anew, and what follows from them.
+    pub fn write(&mut self, model: &Model, writes: &[(Slot, f64)]) {
+        model.write_running(&mut self.commanded, writes);
+    }
+
+    /// The numbers as commanded, with every switch on.
+    pub fn commanded(&self) -> &Values {
+        &self.commanded
     }
 
     /// For each switch, a number that crosses zero where the switch changes: temperature less the

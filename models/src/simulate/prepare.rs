@@ -119,6 +119,25 @@ impl Prepared {
         Ok(())
     }
 
+    /// Whether anything that is prepared follows from a number in which both differ.
+    pub fn differs(model: &Model, a: &Values, b: &Values) -> bool {
+        let differ = |slot: Slot| a.get(slot).to_bits() != b.get(slot).to_bits();
+        let rating = |rating: &CoreRating| match rating {
+            CoreRating::Point(p) => {
+                let flows = [p.coolant_flow, p.air_flow].into_iter().any(differ);
+                let temperatures =
+                    [p.inlet_difference, p.coolant_temperature].into_iter().any(differ);
+                flows || temperatures || differ(p.heat) || differ(p.coolant_heat_capacity)
+            }
+            CoreRating::Table(_) => false,
+        };
+        site_slots(model).into_iter().any(differ)
+            || model.circuits.iter().any(|circuit| differ(circuit.coolant.share))
+            || model.cores.iter().any(|core| {
+                differ(core.coolant_share) || differ(core.wall_share) || rating(&core.rating)
+            })
+    }
+
     /// Fills every cell and junction with coolant at the temperature of the start.
     pub fn fill(&mut self, model: &Model, values: &Values, layout: &Layout) {
         let masses = &mut self.masses;

@@ -11,7 +11,7 @@ use super::Setup;
 use super::layout::{NodeLink, Owner};
 use super::settle::Settled;
 use super::still::carrying;
-use crate::air::Exchange;
+use crate::air::GasNetwork;
 use crate::circuit::Joint;
 use crate::parts::{CORE_CELLS, MOST_OWN, Motion, Place, Seen};
 
@@ -267,27 +267,12 @@ impl Rates {
         }
     }
 
-    /// Rates by the heat between coolant, metal and air alone, at the capacities of the last
-    /// evaluation.
-    pub(super) fn exchanged(
-        &mut self,
-        setup: &Setup<'_>,
-        settled: &Settled,
-        y: &[f64],
-    ) -> Vec<f64> {
-        self.heat.fill(0.0);
-        self.contacts(setup, settled, y);
-        self.air(setup, settled, y);
-        self.heat.iter().zip(&self.capacity).map(|(heat, capacity)| heat / capacity).collect()
-    }
-
     /// Heat of bodies and pumps.
     fn sources(&mut self, setup: &Setup<'_>, settled: &Settled, y: &[f64]) {
         let Setup { model, values, layout, .. } = setup;
-        let power = values.get(model.drive.power);
         for (body, nodes) in layout.bodies.iter().enumerate() {
             let metal_k = y[nodes.states()].iter().zip(&nodes.shares).map(|(t, share)| t * share);
-            let heat = model.bodies[body].heat_w(values, power, metal_k.sum());
+            let heat = model.bodies[body].heat_w(values, metal_k.sum());
             for (net, share) in self.heat[nodes.states()].iter_mut().zip(&nodes.shares) {
                 *net += heat * share;
             }
@@ -336,21 +321,16 @@ impl Rates {
 
     /// Heat from the walls of cores into the air that crosses them.
     fn air(&mut self, setup: &Setup<'_>, settled: &Settled, y: &[f64]) {
-        let Setup { model, layout, .. } = setup;
-        for (path, flow) in model.air_paths.iter().zip(&settled.air) {
-            for (k, &core) in path.cores.iter().enumerate() {
-                let Exchange { wall_air, .. } = settled.exchange[core];
-                let entering = flow.temperatures[k];
-                let first = layout.walls[core];
-                let mut sum = 0.0;
-                let cells = first..first + CORE_CELLS;
-                for (net, wall) in self.heat[cells.clone()].iter_mut().zip(&y[cells]) {
-                    let heat = wall_air * (wall - entering);
-                    *net -= heat;
-                    sum += heat;
-                }
-                self.border.cores[core] = sum;
+        for met in settled.gases.iter().flat_map(GasNetwork::cores) {
+            let first = setup.layout.walls[met.core];
+            let mut sum = 0.0;
+            let cells = first..first + CORE_CELLS;
+            for (net, wall) in self.heat[cells.clone()].iter_mut().zip(&y[cells]) {
+                let heat = met.exchange.wall_air * (wall - met.entering_k);
+                *net -= heat;
+                sum += heat;
             }
+            self.border.cores[met.core] = sum;
         }
     }
 
@@ -478,33 +458,16 @@ impl Rates {
 /// Air in the Jacobian: a wall loses to the air that enters its core, and that air carries heat
 /// from the cores it met before.
 fn air_jacobian(setup: &Setup<'_>, settled: &Settled, out: &mut [f64]) {
-    let Setup { model, prepared, layout, .. } = setup;
-    for (a, path) in model.air_paths.iter().enumerate() {
-        let flow = settled.air[a].flow;
-        let capacity = flow.abs() * prepared.air.heat_capacity(prepared.air_k);
-        let count = path.cores.len();
-        let width = count * CORE_CELLS;
-        let order: Vec<usize> =
-            if flow >= 0.0 { (0..count).collect() } else { (0..count).rev().collect() };
-        // by[k]: how the air before the present core rises per kelvin of a wall cell of core k.
-        let mut by = vec![0.0; count];
-        for &k in &order {
-            let g = settled.exchange[path.cores[k]].wall_air;
-            for cell in 0..CORE_CELLS {
-                let row = (k * CORE_CELLS + cell) * width;
-                out[layout.air[a][row + k * CORE_CELLS + cell]] -= g;
-                for (other, &by) in by.iter().enumerate() {
-                    for column in 0..CORE_CELLS {
-                        out[layout.air[a][row + other * CORE_CELLS + column]] += g * by;
-                    }
+    for (gas, entries) in settled.gases.iter().zip(&setup.layout.air) {
+        let width = gas.cores().len() * CORE_CELLS;
+        for (k, met) in gas.cores().iter().enumerate() {
+            let g = met.exchange.wall_air;
+            for cell in k * CORE_CELLS..(k + 1) * CORE_CELLS {
+                let row = &entries[cell * width..(cell + 1) * width];
+                out[row[cell]] -= g;
+                for (column, &entry) in row.iter().enumerate() {
+                    out[entry] += g * gas.entering_by_cell(k, column / CORE_CELLS);
                 }
-            }
-            if capacity > 0.0 {
-                let passed = 1.0 - g * CORE_CELLS as f64 / capacity;
-                for by in &mut by {
-                    *by *= passed;
-                }
-                by[k] += g / capacity;
             }
         }
     }

@@ -1,11 +1,10 @@
 //! Everything that follows a given set of temperatures at once: flows, pressures, films, air.
 
-use coolwright_solver::network::{Laws, Network, NoFactor, Settings};
+use coolwright_solver::network::{Network, NoFactor, Settings};
 
 use super::Setup;
 use super::layout::Layout;
-use super::still::MOVES_NO_AIR_PA;
-use crate::air::{AirFlow, AirLaws, AirPath, Exchange, Facing, plug_flow_factor};
+use crate::air::{Around, Exchange, Facing, GasNetwork, plug_flow_factor};
 use crate::circuit::{CircuitLaws, Joint, LawSheet, PartState};
 use crate::model::Model;
 use crate::parts::{CORE_CELLS, Local, MOST_OWN, Partner};
@@ -36,7 +35,6 @@ pub struct Settled {
     networks: Vec<Network>,
     couplings: Vec<Vec<(usize, usize)>>,
     sheets: Vec<LawSheet>,
-    air_networks: Vec<Network>,
     inflow: Vec<Vec<f64>>,
     held: Vec<Vec<Option<f64>>>,
     /// State of every part, all circuits.
@@ -53,12 +51,8 @@ pub struct Settled {
     pub conductance: Vec<f64>,
     /// Exchange of each core's cells.
     pub exchange: Vec<Exchange<f64>>,
-    /// Air flow of each path.
-    pub air: Vec<AirFlow>,
-    /// Mass flow through the stack and the fans of each path, kg/s.
-    pub air_runs: Vec<Vec<f64>>,
-    air_pressures: Vec<Vec<f64>>,
-    facing: Vec<Vec<Facing>>,
+    /// The air of each path.
+    pub gases: Vec<GasNetwork>,
     settings: Settings,
 }
 
@@ -67,7 +61,7 @@ pub struct Settled {
 pub struct Flows {
     /// Mass flow of every run of every circuit, kg/s.
     coolant: Vec<Vec<f64>>,
-    /// Mass flow of every run of every air path, kg/s.
+    /// Mass flow of every lane of every air path, kg/s.
     air: Vec<Vec<f64>>,
 }
 
@@ -89,18 +83,11 @@ impl Settled {
         let networks = model.circuits.iter().zip(&couplings).map(network).collect();
         let sheets =
             model.circuits.iter().zip(&couplings).map(|(c, pairs)| LawSheet::new(c, pairs));
-        let air_network = |path: &AirPath| {
-            let fans = path.fans.len();
-            let runs: Vec<_> = std::iter::once((0, 1)).chain((0..fans).map(|_| (1, 2))).collect();
-            let pairs: Vec<_> = (1..=fans).map(|fan| (fan, 0)).collect();
-            Network::new(3, &runs, &pairs).expect("an air path has three junctions")
-        };
         let junctions = |c: &crate::circuit::Circuit| vec![0.0; c.junctions.len()];
         Self {
             networks,
             sheets: sheets.collect(),
             couplings,
-            air_networks: model.air_paths.iter().map(air_network).collect(),
             inflow: model.circuits.iter().map(junctions).collect(),
             held: model.circuits.iter().map(|c| vec![None; c.junctions.len()]).collect(),
             parts: vec![PartState::default(); layout.parts.len()],
@@ -110,29 +97,31 @@ impl Settled {
             outside: model.circuits.iter().map(junctions).collect(),
             conductance: vec![0.0; layout.parts.len()],
             exchange: vec![Exchange { coolant_wall: 0.0, wall_air: 0.0 }; model.cores.len()],
-            air: model.air_paths.iter().map(|path| AirFlow::still(path.cores.len())).collect(),
-            air_runs: model.air_paths.iter().map(|p| vec![START_KG_S; p.fans.len() + 1]).collect(),
-            air_pressures: model.air_paths.iter().map(|_| vec![0.0; 3]).collect(),
-            facing: model.air_paths.iter().map(|_| Vec::new()).collect(),
+            gases: model.air_paths.iter().map(GasNetwork::new).collect(),
             settings: Settings::default(),
         }
     }
 
     /// Forgets the flows, so that the next search starts as the first one did.
     pub fn start_anew(&mut self) {
-        self.flows.iter_mut().chain(&mut self.air_runs).for_each(|flows| flows.fill(START_KG_S));
+        self.flows.iter_mut().for_each(|flows| flows.fill(START_KG_S));
+        self.gases.iter_mut().for_each(GasNetwork::start_anew);
     }
 
     /// Starts the next search from the flows of a point close by.
     pub fn start_from(&mut self, near: &Flows) {
-        let now = self.flows.iter_mut().chain(&mut self.air_runs);
-        now.zip(near.coolant.iter().chain(&near.air)).for_each(|(now, near)| now.clone_from(near));
+        self.flows.iter_mut().zip(&near.coolant).for_each(|(now, near)| now.clone_from(near));
+        self.gases.iter_mut().zip(&near.air).for_each(|(gas, near)| gas.start_from(near));
     }
 
     /// Writes the flows as a start for a search close by.
     pub fn flows_into(&self, out: &mut Flows) {
         out.coolant.clone_from(&self.flows);
-        out.air.clone_from(&self.air_runs);
+        out.air.resize_with(self.gases.len(), Vec::new);
+        for (out, gas) in out.air.iter_mut().zip(&self.gases) {
+            out.clear();
+            out.extend_from_slice(gas.flows());
+        }
     }
 
     /// Settles everything for the temperatures `y`.
@@ -240,103 +229,48 @@ impl Settled {
         each * plug_flow_factor(each / passing)
     }
 
-    /// Air flow of one path, and the exchange of its cores.
-    pub(super) fn air(&mut self, a: usize, setup: &Setup<'_>, y: &[f64]) -> Result<(), Unsettled> {
-        let Setup { model, values, prepared, .. } = setup;
-        let path = &model.air_paths[a];
-        let mut facing = std::mem::take(&mut self.facing[a]);
-        facing.clear();
-        for &core in &path.cores {
-            facing.push(self.facing_core(core, setup, y));
-        }
-        let mut laws = air_laws(setup, path, &facing);
-        let held = [Some(0.0), path.fans.is_empty().then_some(0.0), Some(0.0)];
-        let flows = &mut self.air_runs[a];
-        let pressures = &mut self.air_pressures[a];
-        let ram_pa = 0.6 * laws.road_speed * laws.road_speed * values.get(path.ram_share);
-        let fans_pa = path.fans.iter().map(|fan| {
-            let speed = values.get(fan.speed);
-            fan.curve.value(0.0) * speed * speed
+    /// Air of one path, and the exchange of its cores.
+    fn air(&mut self, a: usize, setup: &Setup<'_>, y: &[f64]) -> Result<(), Unsettled> {
+        let Self { gases, exchange, parts, flows, .. } = self;
+        let faces = setup.model.air_paths[a].cores.iter().map(|&core| {
+            let (c, r, _) = setup.layout.parts[setup.layout.core_parts[core]].at;
+            let temperature_k = parts[setup.layout.core_parts[core]].temperature_k;
+            facing(core, setup, (flows[c][r], temperature_k), y)
         });
-        let still = fans_pa.fold(ram_pa, f64::max) < MOVES_NO_AIR_PA;
-        if still {
-            // Nothing moves this air. Its falls go with powers of the flow above one, so a search
-            // for the balance would end at slopes of zero.
-            flows.fill(0.0);
-            pressures.fill(0.0);
-        } else {
-            self.air_networks[a]
-                .solve(&mut laws, &[0.0; 3], &held, flows, pressures, &self.settings)
-                .map_err(|stuck| Unsettled::Air { path: a, stuck })?;
+        let settled = gases[a].settle(&around(setup, a), faces);
+        settled.map_err(|stuck| Unsettled::Air { path: a, stuck })?;
+        for met in gases[a].cores() {
+            exchange[met.core] = met.exchange;
         }
-        let flow = self.air_runs[a][0];
-        let air = &mut self.air[a];
-        air.flow = flow;
-        air.temperatures.resize(facing.len() + 1, prepared.air_k);
-        air.falls.resize(facing.len(), 0.0);
-        let (_, behind) = laws.through_stack(flow, |at, before, fall| {
-            air.temperatures[at] = before;
-            air.falls[at] = fall;
-        });
-        air.temperatures[facing.len()] = behind;
-        air.fan_density = laws.fan_density(flow);
-        for facing in &facing {
-            self.exchange[facing.core] = laws.exchange(facing, flow);
-        }
-        self.facing[a] = facing;
         Ok(())
-    }
-
-    /// Falls of pressure of stack and fan of an air path with one fan, with a mass flow (kg/s) forced
-    /// through both, Pa; coolant and temperatures as settled. The stack's is less what the road speed
-    /// gives. `None` where the path has several fans or none.
-    pub fn air_falls(
-        &self,
-        setup: &Setup<'_>,
-        y: &[f64],
-        path: usize,
-        flow: f64,
-    ) -> Option<(f64, f64)> {
-        let path = &setup.model.air_paths[path];
-        if path.fans.len() != 1 {
-            return None;
-        }
-        let facing: Vec<_> =
-            path.cores.iter().map(|&core| self.facing_core(core, setup, y)).collect();
-        let mut laws = air_laws(setup, path, &facing);
-        let mut falls = [0.0; 2];
-        laws.evaluate(&[flow; 2], &mut falls, &mut [0.0; 2], &mut [0.0]);
-        Some((falls[0], falls[1]))
-    }
-
-    /// A core as the air sees it.
-    fn facing_core(&self, core: usize, setup: &Setup<'_>, y: &[f64]) -> Facing {
-        let Setup { prepared, layout, .. } = setup;
-        let walls = &y[layout.walls[core]..layout.walls[core] + CORE_CELLS];
-        let index = layout.core_parts[core];
-        let (c, r, _) = layout.parts[index].at;
-        let local = Local::at(&prepared.coolants[c], self.parts[index].temperature_k);
-        Facing {
-            core,
-            side: prepared.cores[core],
-            flow: self.flows[c][r],
-            coolant: [local.viscosity, local.conductivity, local.heat_capacity],
-            wall_k: walls.iter().sum::<f64>() / CORE_CELLS as f64,
-        }
     }
 }
 
-/// The laws of an air path whose cores have their coolant side settled.
-fn air_laws<'a>(setup: &'a Setup<'_>, path: &'a AirPath, facing: &'a [Facing]) -> AirLaws<'a> {
+/// A core as the air sees it, with a coolant flow (kg/s) of the given temperature (K).
+fn facing(core: usize, setup: &Setup<'_>, (flow, coolant_k): (f64, f64), y: &[f64]) -> Facing {
+    let Setup { prepared, layout, .. } = setup;
+    let walls = &y[layout.walls[core]..layout.walls[core] + CORE_CELLS];
+    let (c, _, _) = layout.parts[layout.core_parts[core]].at;
+    let local = Local::at(&prepared.coolants[c], coolant_k);
+    Facing {
+        core,
+        side: prepared.cores[core],
+        flow,
+        coolant: [local.viscosity, local.conductivity, local.heat_capacity],
+        wall_k: walls.iter().sum::<f64>() / CORE_CELLS as f64,
+    }
+}
+
+/// What the air of a path stands in.
+pub(crate) fn around<'a>(setup: &'a Setup<'_>, path: usize) -> Around<'a> {
     let Setup { model, values, prepared, .. } = setup;
-    AirLaws {
+    Around {
         values,
-        path,
+        path: &model.air_paths[path],
         cores: &model.cores,
-        facing,
         air: &prepared.air,
         air_k: prepared.air_k,
-        road_speed: values.get(model.drive.road_speed),
+        heat_capacity: prepared.air.heat_capacity(prepared.air_k),
         cells: CORE_CELLS as f64,
     }
 }

@@ -8,10 +8,12 @@ use super::rates::Rates;
 use super::settle::{Settled, Unsettled};
 use super::still::NO_WAY_OUT;
 use super::{Layout, Modes, PrepareError, Prepared, Setup};
+use crate::air::GasNetwork;
+use crate::inputs::Ramp;
 use crate::model::Model;
 use crate::parts::CORE_CELLS;
 use crate::results::Catalogue;
-use crate::slots::Values;
+use crate::slots::{Slot, Values};
 
 /// A model in motion.
 #[derive(Debug)]
@@ -29,6 +31,13 @@ pub struct Simulator<'m> {
     /// Why the last evaluation failed, where it did.
     pub failure: Option<Unsettled>,
     scratch: Vec<f64>,
+    /// Numbers that are on their way.
+    ramps: Vec<Ramp>,
+    /// Whether what is prepared moves with them.
+    prepares: bool,
+    /// Room: the numbers on their way at one time, and all numbers at their end.
+    moved: Vec<(Slot, f64)>,
+    end: Values,
 }
 
 impl<'m> Simulator<'m> {
@@ -44,7 +53,19 @@ impl<'m> Simulator<'m> {
         let settled = Settled::new(model, &setup.layout);
         let rates = Rates::of(&setup);
         let scratch = vec![0.0; setup.layout.states];
-        Ok(Self { setup, settled, rates, modes, catalogue: None, failure: None, scratch })
+        Ok(Self {
+            setup,
+            settled,
+            rates,
+            modes,
+            catalogue: None,
+            failure: None,
+            scratch,
+            ramps: Vec::new(),
+            prepares: false,
+            moved: Vec::new(),
+            end: Values::default(),
+        })
     }
 
     /// Writes other numbers into the model; flows are kept as a start.
@@ -55,9 +76,53 @@ impl<'m> Simulator<'m> {
     /// # Errors
     /// When a coolant, a core's rating or the site is out of range.
     pub fn set_values(&mut self, values: &Values) -> Result<(), PrepareError> {
+        self.ramps.clear();
         self.setup.prepared.update(self.setup.model, values, &self.setup.layout)?;
         self.modes.command(values);
         self.apply_modes();
+        Ok(())
+    }
+
+    /// Writes other numbers into the model, some of which go along ramps from the values that they
+    /// have there. Then [`Simulator::set_time`] must be told the time before the model is evaluated.
+    ///
+    /// # Errors
+    /// When a coolant, a core's rating or the site is out of range at the start or the end.
+    pub fn set_ramped(&mut self, values: &Values, ramps: &[Ramp]) -> Result<(), PrepareError> {
+        let Setup { model, prepared, layout, .. } = &mut self.setup;
+        self.prepares = false;
+        if !ramps.is_empty() {
+            self.moved.clear();
+            self.moved.extend(ramps.iter().map(|ramp| (ramp.slot, ramp.to[1])));
+            self.end.copy_from(values);
+            model.write_running(&mut self.end, &self.moved);
+            self.prepares = Prepared::differs(model, values, &self.end);
+            if self.prepares {
+                prepared.update(model, &self.end, layout)?;
+            }
+        }
+        self.set_values(values)?;
+        self.ramps.extend_from_slice(ramps);
+        Ok(())
+    }
+
+    /// Moves what goes along ramps to a time, s, and what follows from it.
+    ///
+    /// # Errors
+    /// When a coolant, a core's rating or the site is out of range there.
+    pub fn set_time(&mut self, time: f64) -> Result<(), PrepareError> {
+        if self.ramps.is_empty() {
+            return Ok(());
+        }
+        let model = self.setup.model;
+        self.moved.clear();
+        self.moved.extend(self.ramps.iter().map(|ramp| (ramp.slot, ramp.at(time))));
+        self.modes.write(model, &self.moved);
+        self.apply_modes();
+        if self.prepares {
+            let Setup { prepared, layout, .. } = &mut self.setup;
+            prepared.update(model, self.modes.commanded(), layout)?;
+        }
         Ok(())
     }
 
@@ -177,14 +242,12 @@ impl<'m> Simulator<'m> {
     /// Whether heat leaves a circuit at the flows of the last evaluation: through a core with
     /// coolant in it and air across it, or through an open end.
     pub fn has_way_out(&self, circuit: usize) -> bool {
-        let Setup { model, layout, .. } = &self.setup;
+        let layout = &self.setup.layout;
         let outside = &self.settled.outside[circuit];
-        let cooled = model.air_paths.iter().zip(&self.settled.air).any(|(path, air)| {
-            let in_circuit = |&core: &usize| {
-                let (c, r, _) = layout.parts[layout.core_parts[core]].at;
-                c == circuit && self.settled.flows[c][r].abs() > NO_WAY_OUT
-            };
-            air.flow.abs() > NO_WAY_OUT && path.cores.iter().any(in_circuit)
+        let cooled = self.settled.gases.iter().flat_map(GasNetwork::cores).any(|met| {
+            let (c, r, _) = layout.parts[layout.core_parts[met.core]].at;
+            let washed = c == circuit && self.settled.flows[c][r].abs() > NO_WAY_OUT;
+            washed && met.flow.abs() > NO_WAY_OUT
         });
         cooled || outside.iter().any(|flow| flow.abs() > NO_WAY_OUT)
     }
@@ -221,7 +284,8 @@ impl System for Simulator<'_> {
         &self.setup.layout.pattern
     }
 
-    fn rhs(&mut self, _t: f64, y: &[f64], rate: &mut [f64]) -> Result<(), Interrupt> {
+    fn rhs(&mut self, t: f64, y: &[f64], rate: &mut [f64]) -> Result<(), Interrupt> {
+        self.set_time(t).map_err(|_| Interrupt::Stop)?;
         if let Err(failure) = self.settled.settle(&self.setup, y) {
             self.failure = Some(failure);
             return Err(Interrupt::Shorten);
@@ -239,7 +303,9 @@ impl System for Simulator<'_> {
         self.setup.model.switches.len()
     }
 
-    fn switch_values(&mut self, _t: f64, y: &[f64], out: &mut [f64]) {
+    fn switch_values(&mut self, t: f64, y: &[f64], out: &mut [f64]) {
+        // Both ends of each ramp have been prepared, so nothing between them fails.
+        let _ = self.set_time(t);
         self.modes.crossings(&self.setup, y, out);
     }
 

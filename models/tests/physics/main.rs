@@ -1,6 +1,8 @@
 //! Fluids, laws and parts against published values.
 
 mod fluids;
+mod gases;
+mod inputs;
 mod laws;
 mod parts;
 mod pumps;

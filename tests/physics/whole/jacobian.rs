@@ -37,24 +37,28 @@ fn capacities(simulator: &Simulator<'_>, y: &[f64]) -> Vec<f64> {
 /// Net heat into every state, W (melting of ice in kg/s), at the temperatures `y` with the flows
 /// and exchanges that the simulator stands at. The air between the cores is worked out anew.
 fn heats(simulator: &mut Simulator<'_>, y: &[f64]) -> Vec<f64> {
-    let setup = &simulator.setup;
-    for (path, air) in setup.model.air_paths.iter().zip(&mut simulator.settled.air) {
-        assert!(air.flow > 0.0, "the air comes from the front here");
-        let capacity = air.flow * setup.prepared.air.heat_capacity(setup.prepared.air_k);
-        let mut before = setup.prepared.air_k;
-        for (k, &core) in path.cores.iter().enumerate() {
-            air.temperatures[k] = before;
-            let first = setup.layout.walls[core];
-            let wall_air = simulator.settled.exchange[core].wall_air;
-            let walls = &y[first..first + CORE_CELLS];
-            let heat: f64 = walls.iter().map(|wall| wall_air * (wall - before)).sum();
-            before += heat / capacity;
-        }
-    }
     let mut rates = vec![0.0; y.len()];
     simulator.rates.rates(&simulator.setup, &simulator.settled, y, &mut rates);
     let capacities = capacities(simulator, y);
-    rates.iter().zip(&capacities).map(|(rate, capacity)| rate * capacity).collect()
+    let mut heats: Vec<f64> =
+        rates.iter().zip(&capacities).map(|(rate, capacity)| rate * capacity).collect();
+    let setup = &simulator.setup;
+    for gas in &simulator.settled.gases {
+        let mut before = setup.prepared.air_k;
+        for met in gas.cores() {
+            assert!(met.flow > 0.0, "the air comes from the front here");
+            let capacity = met.flow * setup.prepared.air.heat_capacity(setup.prepared.air_k);
+            let wall_air = met.exchange.wall_air;
+            let first = setup.layout.walls[met.core];
+            let cells = first..first + CORE_CELLS;
+            let heat: f64 = y[cells.clone()].iter().map(|wall| wall_air * (wall - before)).sum();
+            for net in &mut heats[cells] {
+                *net += wall_air * (before - met.entering_k);
+            }
+            before += heat / capacity;
+        }
+    }
+    heats
 }
 
 fn check(text: &str, start: u64) -> bool {
@@ -163,9 +167,9 @@ fn check_true(name: &str, text: &str, start: u64) {
             let (entry, want) = (matrix[row * n + column], difference[row * n + column]);
             assert!(
                 (entry - want).abs() <= 1e-5 * most,
-                "{name}: {} by {}: {entry}, difference {want}, with flows held {}",
-                simulator.setup.state_name(row),
-                simulator.setup.state_name(column),
+                "{name}: {:?} by {:?}: {entry}, difference {want}, with flows held {}",
+                simulator.setup.state_of(row),
+                simulator.setup.state_of(column),
                 known[row * n + column]
             );
             by_flows = by_flows.max((want - known[row * n + column]).abs() / most.max(1e-300));

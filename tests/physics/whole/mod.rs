@@ -8,6 +8,7 @@ mod jacobian;
 mod limits;
 mod mirror;
 mod three_circuits;
+mod tracks;
 
 /// The test cases, by name and text.
 const CASES: [(&str, &str); 3] = [

@@ -1,0 +1,592 @@
+//! A network of gas between the walls of cores: given the walls and their coolant, it finds for each
+//! core the gas that enters, the exchange, the flow and the fall, and how these depend on the walls.
+//!
+//! Its flows are found by the same Newton method as those of the coolant. What is warm upstream
+//! thins the gas downstream, so falls depend on the flows of other lanes too; those derivatives are
+//! carried along the flow.
+
+use coolwright_solver::network::{Laws, Network, NoFactor, Settings, Stuck};
+use coolwright_solver::scalar::{Dual, Scalar};
+
+use super::mixing::Mixing;
+use super::plan::{AirPath, Element, Lane, Plenum};
+use super::{Core, CoreSide, Exchange};
+use crate::fluids::Air;
+use crate::simulate::still::MOVES_NO_AIR_PA;
+use crate::slots::Values;
+
+/// What a network of gas stands in at one instant.
+#[derive(Clone, Copy, Debug)]
+pub struct Around<'a> {
+    /// The numbers of the model.
+    pub values: &'a Values,
+    /// The plan of the network.
+    pub path: &'a AirPath,
+    /// The model's cores.
+    pub cores: &'a [Core],
+    /// The air of the site.
+    pub air: &'a Air,
+    /// Its temperature, K.
+    pub air_k: f64,
+    /// Its heat capacity, J/(kg·K).
+    pub heat_capacity: f64,
+    /// Cells per core.
+    pub cells: f64,
+}
+
+/// A core as the gas sees it at one instant: its coolant side is settled. Over [`Dual`] it carries how
+/// that changes.
+#[derive(Clone, Copy, Debug)]
+pub struct Facing<S = f64> {
+    /// The core among the model's cores.
+    pub core: usize,
+    /// Its resistances at the rating.
+    pub side: CoreSide,
+    /// Coolant flow, kg/s.
+    pub flow: S,
+    /// Viscosity, conductivity and heat capacity of its coolant.
+    pub coolant: [S; 3],
+    /// Mean temperature of its wall, K.
+    pub wall_k: S,
+}
+
+/// A core as the gas met it.
+#[derive(Clone, Copy, Debug)]
+pub struct Met<S = f64> {
+    /// The core among the model's cores.
+    pub core: usize,
+    /// Mass flow of the gas through it, kg/s; negative when it comes from behind.
+    pub flow: S,
+    /// Temperature of the gas that enters it, K.
+    pub entering_k: S,
+    /// Temperature of the gas behind it, K.
+    pub leaving_k: S,
+    /// Its fall of pressure, Pa.
+    pub fall_pa: S,
+    /// The exchange of each of its cells.
+    pub exchange: Exchange<S>,
+}
+
+/// The gas at a fan.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct AtFan {
+    /// Mass flow, kg/s; negative when it comes back.
+    pub flow: f64,
+    /// Density, kg/m³.
+    pub density: f64,
+}
+
+/// An element of a lane as the gas goes through it.
+struct Passed<S> {
+    element: Element,
+    /// Temperatures before and behind it, K.
+    before: S,
+    behind: S,
+    /// Its fall of pressure, Pa.
+    fall: S,
+    /// Exchange of a core.
+    exchange: Option<Exchange<S>>,
+}
+
+/// Flow at which the first search starts, kg/s.
+const START_KG_S: f64 = 0.1;
+
+impl Facing {
+    /// The same as constants among other scalars.
+    pub fn lifted<S: Scalar>(&self) -> Facing<S> {
+        Facing {
+            core: self.core,
+            side: self.side,
+            flow: S::from(self.flow),
+            coolant: self.coolant.map(S::from),
+            wall_k: S::from(self.wall_k),
+        }
+    }
+}
+
+impl Around<'_> {
+    /// The exchange of one cell of a core with the gas flow `flow`.
+    fn exchange<S: Scalar>(&self, facing: &Facing<S>, flow: S) -> Exchange<S> {
+        let core = &self.cores[facing.core];
+        let side = &facing.side;
+        let whole = side.resistances(self.values, core, (facing.flow, facing.coolant), flow);
+        let still = side.air_flow * 1e-6;
+        let air = (flow * flow + still * still).sqrt() * self.heat_capacity;
+        Exchange::of_cell(whole, air, facing.flow.abs() * facing.coolant[2], self.cells)
+    }
+
+    /// Fall of one core: Δp ρ = Δp₀ ρ₀ (w/w₀)^n, odd in the flow, with the open share of the face.
+    fn core_fall<S: Scalar>(&self, core: &Core, flow: S, density: S) -> S {
+        let get = |slot| self.values.get(slot);
+        let share = flow / ((1.0 - get(core.blocked)) * get(core.air_fall_flow));
+        let product = get(core.air_fall) * get(core.air_fall_density);
+        // A linear start below 1 % of the rated flow keeps the slope above zero at rest.
+        let small = 0.01;
+        let exponent = get(core.air_fall_exponent) - 1.0;
+        let size = ((share * share + small * small) / (1.0 + small * small)).sqrt();
+        share * size.powf(exponent) * product / density
+    }
+
+    /// Dynamic pressure in front that a ram element gives, Pa.
+    fn ram_pa(&self, share: f64, speed: f64) -> f64 {
+        share * 0.5 * self.air.density(self.air_k) * speed * speed
+    }
+
+    /// Goes along a lane with the gas that enters at `inlet`. Returns the fall along the lane and the
+    /// temperature at its end; `each` is told of every element in the order in which the gas meets
+    /// them.
+    fn along<S: Scalar>(
+        &self,
+        lane: &Lane,
+        faces: &impl Fn(usize) -> Facing<S>,
+        (flow, inlet): (S, S),
+        each: &mut dyn FnMut(Passed<S>),
+    ) -> (S, S) {
+        let get = |slot| self.values.get(slot);
+        let mut temperature = inlet;
+        let mut sum = S::from(0.0);
+        let count = lane.elements.len();
+        for step in 0..count {
+            let at = if flow.value() >= 0.0 { step } else { count - 1 - step };
+            let element = lane.elements[at];
+            let before = temperature;
+            let mut met = None;
+            let fall = match element {
+                Element::Core(k) => {
+                    let facing = faces(k);
+                    let exchange = self.exchange(&facing, flow);
+                    temperature = self.warmed(before, facing.wall_k, exchange.wall_air, flow);
+                    met = Some(exchange);
+                    let mean = (before + temperature) * 0.5;
+                    self.core_fall(&self.cores[facing.core], flow, self.air.density(mean))
+                }
+                Element::Fan(fan) => {
+                    let density = self.air.density(before);
+                    self.path.fans[fan].fall(&self.values.reader(), density, flow)
+                }
+                Element::Loss { fall, flow: at } => {
+                    let share = flow / get(at);
+                    share * share.abs() * get(fall)
+                }
+                Element::Ram { share, speed } => S::from(-self.ram_pa(get(share), get(speed))),
+            };
+            sum += fall;
+            each(Passed { element, before, behind: temperature, fall, exchange: met });
+        }
+        (sum, temperature)
+    }
+
+    /// Temperature of the gas behind a core. A flow of exactly zero takes no heat along; just above it
+    /// the gas leaves at the temperature of the wall.
+    fn warmed<S: Scalar>(&self, before: S, wall: S, wall_air: S, flow: S) -> S {
+        if flow.value() == 0.0 {
+            return before;
+        }
+        let rise = wall_air * self.cells / (flow.abs() * self.heat_capacity);
+        before + rise * (wall - before)
+    }
+
+    /// Whether anything moves the gas.
+    fn is_driven(&self) -> bool {
+        let get = |slot| self.values.get(slot);
+        let most = |element| match element {
+            Element::Ram { share, speed } => 0.6 * get(speed) * get(speed) * get(share),
+            Element::Fan(fan) => {
+                let fan = &self.path.fans[fan];
+                let speed = get(fan.speed);
+                fan.curve.value(0.0) * speed * speed
+            }
+            Element::Core(_) | Element::Loss { .. } => 0.0,
+        };
+        self.path.elements().map(most).any(|pa| pa >= MOVES_NO_AIR_PA)
+    }
+}
+
+/// A network of gas with its flows and what the cores met.
+#[derive(Debug)]
+pub struct GasNetwork {
+    network: Network,
+    couplings: Vec<(usize, usize)>,
+    columns: Vec<usize>,
+    inflow: Vec<f64>,
+    held: Vec<Option<f64>>,
+    flows: Vec<f64>,
+    pressures: Vec<f64>,
+    /// Lanes that leave and enter the first plenum, with their sign.
+    front: Vec<(usize, f64)>,
+    faces: Vec<Facing>,
+    met: Vec<Met>,
+    fans: Vec<AtFan>,
+    by_cells: Vec<f64>,
+    is_still: bool,
+    settings: Settings,
+    plain: Mixing<f64>,
+    change: Change,
+    newton: Newton,
+}
+
+/// Room to follow a change of the walls.
+#[derive(Debug, Default)]
+struct Change {
+    mixing: Mixing<Dual<1>>,
+    flows: Vec<Dual<1>>,
+    falls: Vec<f64>,
+    flow_rates: Vec<f64>,
+    pressure_rates: Vec<f64>,
+    met: Vec<Met<Dual<1>>>,
+}
+
+/// Room for the derivatives that Newton's method asks for.
+#[derive(Debug, Default)]
+struct Newton {
+    mixing: Mixing<Dual<2>>,
+    flows: Vec<Dual<2>>,
+    /// Inlet and fall of each lane in the present pass, where known.
+    falls: Vec<Option<(Dual<2>, Dual<2>)>>,
+}
+
+impl GasNetwork {
+    /// The network of a path; nothing moves yet.
+    ///
+    /// # Panics
+    /// When a lane names a plenum that is not there.
+    pub fn new(path: &AirPath) -> Self {
+        let (couplings, columns) = path.couplings();
+        let runs: Vec<_> = path.lanes.iter().map(|lane| (lane.from, lane.to)).collect();
+        let network = Network::new(path.plenums.len(), &runs, &couplings);
+        let lanes = path.lanes.len();
+        let open = |plenum: &Plenum| (*plenum == Plenum::Open).then_some(0.0);
+        let ends = runs.iter().enumerate();
+        let front = ends.flat_map(|(lane, &(from, to))| {
+            let leaves = (from == 0).then_some((lane, 1.0));
+            leaves.into_iter().chain((to == 0).then_some((lane, -1.0)))
+        });
+        Self {
+            network: network.expect("lanes join known plenums"),
+            couplings,
+            columns,
+            inflow: vec![0.0; path.plenums.len()],
+            held: path.plenums.iter().map(open).collect(),
+            flows: vec![START_KG_S; lanes],
+            pressures: vec![0.0; path.plenums.len()],
+            front: front.collect(),
+            faces: Vec::with_capacity(path.cores.len()),
+            met: Vec::with_capacity(path.cores.len()),
+            fans: vec![AtFan::default(); path.fans.len()],
+            by_cells: vec![0.0; path.cores.len() * path.cores.len()],
+            is_still: true,
+            settings: Settings::default(),
+            plain: Mixing::default(),
+            change: Change {
+                flow_rates: vec![0.0; lanes],
+                pressure_rates: vec![0.0; path.plenums.len()],
+                ..Change::default()
+            },
+            newton: Newton::default(),
+        }
+    }
+
+    /// Finds flows and exchanges for the walls `faces`, in the order of the path's cores.
+    ///
+    /// # Errors
+    /// When the flows do not come to rest.
+    pub fn settle(
+        &mut self,
+        around: &Around<'_>,
+        faces: impl Iterator<Item = Facing>,
+    ) -> Result<(), Box<Stuck>> {
+        self.faces.clear();
+        self.faces.extend(faces);
+        self.is_still = !around.is_driven();
+        if self.is_still {
+            // Nothing moves this gas. Its falls go with powers of the flow above one, so a search
+            // for the balance would end at slopes of zero.
+            self.flows.fill(0.0);
+            self.pressures.fill(0.0);
+        } else {
+            let mut laws = GasLaws {
+                around: *around,
+                faces: &self.faces,
+                couplings: &self.couplings,
+                columns: &self.columns,
+                work: &mut self.newton,
+            };
+            let (flows, pressures) = (&mut self.flows, &mut self.pressures);
+            let settings = &self.settings;
+            self.network.solve(&mut laws, &self.inflow, &self.held, flows, pressures, settings)?;
+        }
+        self.read(around);
+        self.follow_walls(around);
+        Ok(())
+    }
+
+    /// Reads off what cores and fans met at the flows found.
+    fn read(&mut self, around: &Around<'_>) {
+        let path = around.path;
+        let Self { flows, faces, plain, met, fans, .. } = self;
+        meet(around, flows, &|k| faces[k], plain, met, &mut |passed, flow| {
+            if let Element::Fan(fan) = passed.element {
+                fans[fan] = AtFan { flow, density: around.air.density(passed.before) };
+            }
+        });
+        debug_assert_eq!(met.len(), path.cores.len(), "each core stands in one lane");
+    }
+
+    /// How the gas that enters each core follows the wall cells of each core, flows held.
+    fn follow_walls(&mut self, around: &Around<'_>) {
+        let count = self.met.len();
+        let Self { flows, met, plain, by_cells, .. } = self;
+        let along =
+            |lane: &Lane, flow: f64, wall: usize, mut by: f64, each: &mut dyn FnMut(usize, f64)| {
+                let elements = lane.elements.len();
+                for step in 0..elements {
+                    let at = if flow >= 0.0 { step } else { elements - 1 - step };
+                    let Element::Core(core) = lane.elements[at] else { continue };
+                    each(core, by);
+                    let capacity = flow.abs() * around.heat_capacity;
+                    if capacity > 0.0 {
+                        let wall_air = met[core].exchange.wall_air;
+                        by *= 1.0 - wall_air * around.cells / capacity;
+                        if core == wall {
+                            by += wall_air / capacity;
+                        }
+                    }
+                }
+                by
+            };
+        for wall in 0..count {
+            plain.find(around.path, flows, 0.0, &mut |lane, by| {
+                along(&around.path.lanes[lane], flows[lane], wall, by, &mut |_, _| ())
+            });
+            for (lane, &flow) in around.path.lanes.iter().zip(&*flows) {
+                let inlet = plain.inlet(lane, flow);
+                along(lane, flow, wall, inlet, &mut |core, by| by_cells[core * count + wall] = by);
+            }
+        }
+    }
+
+    /// Forgets the flows, so that the next search starts as the first one did.
+    pub fn start_anew(&mut self) {
+        self.flows.fill(START_KG_S);
+    }
+
+    /// Starts the next search from flows of a point close by, one for each lane, kg/s.
+    pub fn start_from(&mut self, flows: &[f64]) {
+        for (now, near) in self.flows.iter_mut().zip(flows) {
+            *now = *near;
+        }
+    }
+
+    /// Mass flow of each lane, kg/s; negative when it goes from its end to its start.
+    pub fn flows(&self) -> &[f64] {
+        &self.flows
+    }
+
+    /// The cores as they were settled, in the order of the path's.
+    pub fn faces(&self) -> &[Facing] {
+        &self.faces
+    }
+
+    /// What each core of the path met, in their order.
+    pub fn cores(&self) -> &[Met] {
+        &self.met
+    }
+
+    /// The gas at each fan of the path, in their order.
+    pub fn fans(&self) -> &[AtFan] {
+        &self.fans
+    }
+
+    /// Mass flow through the network from the first plenum, the front, kg/s; negative when it comes
+    /// from behind.
+    pub fn through(&self) -> f64 {
+        self.front.iter().map(|&(lane, sign)| sign * self.flows[lane]).sum()
+    }
+
+    /// Rise of the gas that enters a core, K, for a rise of one cell of the wall of another by 1 K, with
+    /// flows and exchanges held. Both are places among the path's cores.
+    pub fn entering_by_cell(&self, core: usize, wall: usize) -> f64 {
+        self.by_cells[core * self.met.len() + wall]
+    }
+
+    /// Follows a change of walls, coolant flows and coolant: `faces` are those that were settled,
+    /// each with its change as slope. Returns what each core meets, with its change: of the flow of
+    /// the gas too, linear, on the factor of the last solve.
+    ///
+    /// # Errors
+    /// When the last solve left no factor.
+    pub fn respond(
+        &mut self,
+        around: &Around<'_>,
+        faces: &impl Fn(usize) -> Facing<Dual<1>>,
+    ) -> Result<&[Met<Dual<1>>], NoFactor> {
+        let Change { mixing, flows, falls, flow_rates, pressure_rates, met } = &mut self.change;
+        flows.clear();
+        flows.extend(self.flows.iter().map(|flow| Dual::from(*flow)));
+        if !self.is_still {
+            mixing.find(around.path, flows, Dual::from(around.air_k), &mut |lane, inlet| {
+                around.along(&around.path.lanes[lane], faces, (flows[lane], inlet), &mut |_| ()).1
+            });
+            falls.clear();
+            for (lane, &flow) in around.path.lanes.iter().zip(&*flows) {
+                let inlet = mixing.inlet(lane, flow);
+                falls.push(around.along(lane, faces, (flow, inlet), &mut |_| ()).0.slope());
+            }
+            self.network.sensitivity_solve(falls, flow_rates, pressure_rates)?;
+            for (flow, rate) in flows.iter_mut().zip(&*flow_rates) {
+                flow.slopes = [*rate];
+            }
+        }
+        meet(around, flows, faces, mixing, met, &mut |_, _| ());
+        Ok(met)
+    }
+
+    /// Falls of pressure of all but the fan, and of the fan, with a mass flow (kg/s) forced through
+    /// a path that is one way with one fan in it, Pa; walls as settled. The first is less what the
+    /// road speed gives. `None` where the path has several fans or none, or branches.
+    pub fn forced(&mut self, around: &Around<'_>, flow: f64) -> Option<(f64, f64)> {
+        let path = around.path;
+        let ends = |plenum: usize| {
+            let touch = path.lanes.iter().map(|lane| (lane.to == plenum, lane.from == plenum));
+            touch.fold((0, 0), |(into, out), (to, from)| {
+                (into + usize::from(to), out + usize::from(from))
+            })
+        };
+        let closed = path.plenums.iter().enumerate().filter(|(_, p)| **p == Plenum::Closed);
+        let mut closed = closed.map(|(plenum, _)| ends(plenum));
+        let open = path.plenums.iter().filter(|plenum| **plenum == Plenum::Open).count();
+        if path.fans.len() != 1 || open != 2 || closed.any(|ends| ends != (1, 1)) {
+            return None;
+        }
+        let Self { faces, plain, .. } = self;
+        let forced = vec![flow; path.lanes.len()];
+        let (mut others, mut fan) = (0.0, 0.0);
+        meet(around, &forced, &|k| faces[k], plain, &mut Vec::new(), &mut |passed, _| match passed
+            .element
+        {
+            Element::Fan(_) => fan += passed.fall,
+            _ => others += passed.fall,
+        });
+        Some((others, fan))
+    }
+}
+
+/// Goes along every lane with given flows and notes what each core meets, in the order of the path's
+/// cores; `each` is told of every element and of the flow through it.
+fn meet<S: Scalar>(
+    around: &Around<'_>,
+    flows: &[S],
+    faces: &impl Fn(usize) -> Facing<S>,
+    mixing: &mut Mixing<S>,
+    met: &mut Vec<Met<S>>,
+    each: &mut dyn FnMut(&Passed<S>, S),
+) {
+    let path = around.path;
+    mixing.find(path, flows, S::from(around.air_k), &mut |lane, inlet| {
+        around.along(&path.lanes[lane], faces, (flows[lane], inlet), &mut |_| ()).1
+    });
+    let nothing = Exchange { coolant_wall: S::from(0.0), wall_air: S::from(0.0) };
+    let zero = S::from(0.0);
+    met.clear();
+    met.extend(path.cores.iter().map(|&core| Met {
+        core,
+        flow: zero,
+        entering_k: zero,
+        leaving_k: zero,
+        fall_pa: zero,
+        exchange: nothing,
+    }));
+    for (lane, &flow) in path.lanes.iter().zip(flows) {
+        let inlet = mixing.inlet(lane, flow);
+        around.along(lane, faces, (flow, inlet), &mut |passed| {
+            if let (Element::Core(k), Some(exchange)) = (passed.element, passed.exchange) {
+                let (entering_k, leaving_k) = (passed.before, passed.behind);
+                let fall_pa = passed.fall;
+                met[k] = Met { flow, entering_k, leaving_k, fall_pa, exchange, ..met[k] };
+            }
+            each(&passed, flow);
+        });
+    }
+}
+
+/// Whether two numbers and their derivatives are the same to the last bit.
+fn is_same(a: Dual<2>, b: Dual<2>) -> bool {
+    let bits = |x: Dual<2>| [x.value, x.slopes[0], x.slopes[1]].map(f64::to_bits);
+    bits(a) == bits(b)
+}
+
+/// The laws of the lanes for the network solver.
+struct GasLaws<'a> {
+    around: Around<'a>,
+    faces: &'a [Facing],
+    couplings: &'a [(usize, usize)],
+    columns: &'a [usize],
+    work: &'a mut Newton,
+}
+
+impl GasLaws<'_> {
+    /// All falls with their derivatives by the flow of one lane, all effects of its heat included, in
+    /// the first slope; by each lane's own flow with the gas at its inlet held in the second.
+    fn pass(&mut self, flows: &[f64], column: Option<usize>) {
+        let Newton { mixing, flows: seeded, falls } = &mut *self.work;
+        let (around, faces) = (&self.around, |k: usize| self.faces[k].lifted());
+        let seed = |(lane, flow): (usize, &f64)| Dual {
+            value: *flow,
+            slopes: [f64::from(u8::from(column == Some(lane))), 0.0],
+        };
+        seeded.clear();
+        seeded.extend(flows.iter().enumerate().map(seed));
+        falls.clear();
+        falls.resize(flows.len(), None);
+        let lanes = &around.path.lanes;
+        let go = |lane: usize, inlet: Dual<2>| {
+            let mut flow = seeded[lane];
+            flow.slopes[1] = 1.0;
+            around.along(&lanes[lane], &faces, (flow, inlet), &mut |_| ())
+        };
+        mixing.find(around.path, seeded, Dual::from(around.air_k), &mut |lane, inlet| {
+            let (fall, mut outlet) = go(lane, inlet);
+            falls[lane] = Some((inlet, fall));
+            outlet.slopes[1] = 0.0;
+            outlet
+        });
+        for (lane, known) in falls.iter_mut().enumerate() {
+            let inlet = mixing.inlet(&lanes[lane], seeded[lane]);
+            if !known.is_some_and(|(at, _)| is_same(at, inlet)) {
+                *known = Some((inlet, go(lane, inlet).0));
+            }
+        }
+    }
+}
+
+impl Laws for GasLaws<'_> {
+    fn evaluate(
+        &mut self,
+        flows: &[f64],
+        falls: &mut [f64],
+        slopes: &mut [f64],
+        cross: &mut [f64],
+    ) {
+        let columns = self.columns;
+        for pass in 0..columns.len().max(1) {
+            let column = columns.get(pass).copied();
+            self.pass(flows, column);
+            for (lane, known) in self.work.falls.iter().enumerate() {
+                let Some((_, fall)) = known else { continue };
+                falls[lane] = fall.value;
+                if column == Some(lane) {
+                    slopes[lane] = fall.slopes[0];
+                } else if !columns.contains(&lane) {
+                    slopes[lane] = fall.slopes[1];
+                }
+            }
+            for (&(of, on), cross) in self.couplings.iter().zip(&mut *cross) {
+                if column == Some(on)
+                    && let Some((_, fall)) = self.work.falls[of]
+                {
+                    *cross = fall.slopes[0];
+                }
+            }
+        }
+    }
+}

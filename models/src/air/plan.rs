@@ -1,0 +1,165 @@
+//! The way of the air as a plan: plenums joined by lanes, each lane a row of elements.
+//!
+//! The commonest plan is the stack ([`AirPath::stack`]): in at the front, through cores one behind
+//! the other, through fans side by side, and out. Lanes side by side, or a lane that leads warm air
+//! back to the front, are other plans for the same network.
+
+use super::Fan;
+use crate::slots::Slot;
+
+/// A space in which the air has one pressure and one temperature.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Plenum {
+    /// The air of the site: its temperature, and the pressure that all others are counted from.
+    Open,
+    /// A closed space: what flows in mixes.
+    Closed,
+}
+
+/// What the air of a lane goes through.
+#[derive(Clone, Copy, Debug)]
+pub enum Element {
+    /// A core, by its place in [`AirPath::cores`].
+    Core(usize),
+    /// A fan, by its place in [`AirPath::fans`].
+    Fan(usize),
+    /// A fall that goes with the square of the mass flow: grille, shroud, ducts.
+    Loss {
+        /// Fall at `flow`, Pa.
+        fall: Slot,
+        /// Mass flow of that fall, kg/s.
+        flow: Slot,
+    },
+    /// The share of the dynamic pressure of the road speed that stands in front of the lane.
+    Ram {
+        /// The share, 0 to 1.
+        share: Slot,
+        /// Road speed, m/s.
+        speed: Slot,
+    },
+}
+
+/// How warm the air is that comes back through a lane.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Backflow {
+    /// As warm as the plenum that it comes from: it mixes with what else flows in.
+    Mixes,
+    /// It counts as warm as the plenum that it comes into, and so changes nothing there. Where
+    /// nothing else flows into that plenum, all of it has the temperature of the site.
+    Apart,
+}
+
+/// A way for the air from one plenum to another.
+#[derive(Clone, Debug)]
+pub struct Lane {
+    /// The plenum at its start.
+    pub from: usize,
+    /// The plenum at its end.
+    pub to: usize,
+    /// What the air goes through, from start to end.
+    pub elements: Vec<Element>,
+    /// How warm the air is that comes back through it.
+    pub backflow: Backflow,
+}
+
+/// The way of the air through cores and fans.
+#[derive(Clone, Debug)]
+pub struct AirPath {
+    /// Its name.
+    pub name: String,
+    /// Its plenums; the first is the air in front.
+    pub plenums: Vec<Plenum>,
+    /// The lanes between them.
+    pub lanes: Vec<Lane>,
+    /// The cores in it (indices among the model's cores); each stands in one lane.
+    pub cores: Vec<usize>,
+    /// The fans in it; each stands in one lane.
+    pub fans: Vec<Fan>,
+}
+
+impl AirPath {
+    /// A stack: cores one behind the other from front to back, then fans side by side. `loss` is the
+    /// fall of grille, shroud and ducts (Pa) and its mass flow (kg/s), `ram` the share of the dynamic
+    /// pressure in front and the road speed (m/s).
+    ///
+    /// Air that comes back through a stopped fan is kept apart: the running fans beside it are taken
+    /// to breathe what comes out of the cores.
+    pub fn stack(
+        name: String,
+        cores: Vec<usize>,
+        fans: Vec<Fan>,
+        (fall, flow): (Slot, Slot),
+        (share, speed): (Slot, Slot),
+    ) -> Self {
+        let mut elements: Vec<_> = (0..cores.len()).map(Element::Core).collect();
+        elements.extend([Element::Loss { fall, flow }, Element::Ram { share, speed }]);
+        let mut lanes = vec![Lane { from: 0, to: 1, elements, backflow: Backflow::Mixes }];
+        let through_fan = |fan| Lane {
+            from: 1,
+            to: 2,
+            elements: vec![Element::Fan(fan)],
+            backflow: Backflow::Apart,
+        };
+        lanes.extend((0..fans.len()).map(through_fan));
+        let plenums = if fans.is_empty() {
+            vec![Plenum::Open, Plenum::Open]
+        } else {
+            vec![Plenum::Open, Plenum::Closed, Plenum::Open]
+        };
+        Self { name, plenums, lanes, cores, fans }
+    }
+
+    /// All elements, lane after lane.
+    pub fn elements(&self) -> impl Iterator<Item = Element> {
+        self.lanes.iter().flat_map(|lane| &lane.elements).copied()
+    }
+
+    /// The first fan that stands in a lane.
+    pub fn fan_of(&self, lane: usize) -> Option<usize> {
+        self.lanes[lane].elements.iter().find_map(|element| match element {
+            Element::Fan(fan) => Some(*fan),
+            _ => None,
+        })
+    }
+
+    /// For each plenum, the lanes whose flow its temperature depends on, whatever way they flow.
+    fn felt_in_plenums(&self) -> Vec<Vec<bool>> {
+        let mut felt = vec![vec![false; self.lanes.len()]; self.plenums.len()];
+        loop {
+            let before = felt.clone();
+            for (l, lane) in self.lanes.iter().enumerate() {
+                let mut into = |plenum: usize, other: usize| {
+                    if self.plenums[plenum] == Plenum::Closed {
+                        felt[plenum][l] = true;
+                        for k in 0..self.lanes.len() {
+                            felt[plenum][k] |= before[other][k];
+                        }
+                    }
+                };
+                into(lane.to, lane.from);
+                if lane.backflow == Backflow::Mixes {
+                    into(lane.from, lane.to);
+                }
+            }
+            if felt == before {
+                return felt;
+            }
+        }
+    }
+
+    /// Which falls depend on the flow of which other lane, through the temperature of the air that
+    /// enters: pairs (lane, on which lane); and all lanes that some lane, itself included, depends
+    /// on so.
+    pub(super) fn couplings(&self) -> (Vec<(usize, usize)>, Vec<usize>) {
+        let felt = self.felt_in_plenums();
+        let depends = |of: usize, on: usize| {
+            let lane = &self.lanes[of];
+            felt[lane.from][on] || felt[lane.to][on] && lane.backflow == Backflow::Mixes
+        };
+        let count = self.lanes.len();
+        let pairs = (0..count).flat_map(|of| (0..count).map(move |on| (of, on)));
+        let pairs: Vec<_> = pairs.filter(|&(of, on)| depends(of, on)).collect();
+        let columns = (0..count).filter(|&on| pairs.iter().any(|pair| pair.1 == on)).collect();
+        (pairs.into_iter().filter(|(of, on)| of != on).collect(), columns)
+    }
+}

@@ -1,0 +1,331 @@
+//! Networks of air: balances of mass, pressure and heat in lanes side by side and where warm air goes
+//! round, and derivatives against central differences.
+
+use std::sync::Arc;
+
+use coolwright_models::air::{
+    AirPath, Around, Backflow, Core, CoreRating, CoreSide, Element, Facing, Fan, GasNetwork, Lane,
+    Met, Plenum, RatedPoint,
+};
+use coolwright_models::fluids::Air;
+use coolwright_models::laws::curve::Curve;
+use coolwright_models::slots::{Slot, Values};
+use coolwright_solver::scalar::Dual;
+
+const AIR_K: f64 = 303.15;
+const CELLS: f64 = 8.0;
+const COOLANT: [f64; 3] = [0.9e-3, 0.45, 3700.0];
+
+/// Three cores, two fans, losses: what the plans below put together.
+struct Stand {
+    values: Values,
+    cores: Vec<Core>,
+    sides: Vec<CoreSide>,
+    fans: Vec<Fan>,
+    loss: [Slot; 2],
+    ram: [Slot; 2],
+    air: Air,
+}
+
+fn core(values: &mut Values, heat: f64) -> Core {
+    let mut slot = |value| values.add(value);
+    let point = RatedPoint {
+        heat: slot(heat),
+        coolant_flow: slot(1.5),
+        air_flow: slot(1.6),
+        inlet_difference: slot(50.0),
+        coolant_temperature: slot(345.0),
+        coolant_heat_capacity: slot(3700.0),
+    };
+    Core {
+        name: "core".to_owned(),
+        rating: CoreRating::Point(point),
+        coolant_share: slot(0.2),
+        wall_share: slot(0.02),
+        air_exponent: slot(0.51),
+        air_fall: slot(150.0),
+        air_fall_flow: slot(1.6),
+        air_fall_density: slot(1.2),
+        air_fall_exponent: slot(1.6),
+        metal: slot(4.5e3),
+        blocked: slot(0.1),
+        face: None,
+    }
+}
+
+fn fan(values: &mut Values, speed: f64) -> Fan {
+    let mut slot = |value| values.add(value);
+    Fan {
+        name: "fan".to_owned(),
+        curve: Arc::new(Curve::of_polynomial(&[400.0, 0.0, -180.0], 1.49).expect("a curve")),
+        curve_density: slot(1.2),
+        speed: slot(speed),
+        stopped_fall: slot(300.0),
+        stopped_flow: slot(1.49),
+        power: slot(400.0),
+        voltage: slot(13.5),
+    }
+}
+
+impl Stand {
+    fn new(speeds: [f64; 2]) -> Self {
+        let mut values = Values::default();
+        let cores: Vec<_> =
+            [40e3, 55e3, 30e3].iter().map(|heat| core(&mut values, *heat)).collect();
+        let fans = speeds.map(|speed| fan(&mut values, speed)).to_vec();
+        let loss = [values.add(40.0), values.add(2.0)];
+        let ram = [values.add(0.5), values.add(12.0)];
+        let side = |core| CoreSide::of(&values, core, COOLANT).expect("a core");
+        let sides = cores.iter().map(side).collect();
+        Self { values, cores, sides, fans, loss, ram, air: Air::dry(98e3) }
+    }
+
+    fn loss(&self) -> Element {
+        Element::Loss { fall: self.loss[0], flow: self.loss[1] }
+    }
+
+    fn ram(&self) -> Element {
+        Element::Ram { share: self.ram[0], speed: self.ram[1] }
+    }
+
+    fn stack(&self) -> AirPath {
+        let [fall, flow] = self.loss;
+        let [share, speed] = self.ram;
+        let fans = self.fans.clone();
+        AirPath::stack("stack".into(), vec![0, 1, 2], fans, (fall, flow), (share, speed))
+    }
+
+    /// Grille, then core 0 beside cores 1 and 2, then both fans.
+    fn side_by_side(&self) -> AirPath {
+        let elements = vec![
+            (0, 1, vec![self.loss(), self.ram()]),
+            (1, 2, vec![Element::Core(0), self.loss()]),
+            (1, 2, vec![Element::Core(1), Element::Core(2)]),
+            (2, 3, vec![Element::Fan(0)]),
+            (2, 3, vec![Element::Fan(1)]),
+        ];
+        let closed = [Plenum::Open, Plenum::Closed, Plenum::Closed, Plenum::Open];
+        self.path(closed.to_vec(), elements)
+    }
+
+    /// Grille, two lanes of cores, a fan into a duct, standing still; part of what leaves comes back before the cores.
+    fn going_round(&self) -> AirPath {
+        let elements = vec![
+            (0, 1, vec![self.loss()]),
+            (1, 2, vec![Element::Core(0), Element::Core(1)]),
+            (1, 2, vec![Element::Core(2), self.loss()]),
+            (2, 3, vec![Element::Fan(0)]),
+            (3, 4, vec![self.loss()]),
+            (3, 1, vec![self.loss(), self.loss()]),
+        ];
+        let mut plenums = vec![Plenum::Closed; 5];
+        plenums[0] = Plenum::Open;
+        plenums[4] = Plenum::Open;
+        let mut path = self.path(plenums, elements);
+        path.fans.truncate(1);
+        path
+    }
+
+    fn path(&self, plenums: Vec<Plenum>, lanes: Vec<(usize, usize, Vec<Element>)>) -> AirPath {
+        let lane = |(from, to, elements)| Lane { from, to, elements, backflow: Backflow::Mixes };
+        AirPath {
+            name: "test".to_owned(),
+            plenums,
+            lanes: lanes.into_iter().map(lane).collect(),
+            cores: vec![0, 1, 2],
+            fans: self.fans.clone(),
+        }
+    }
+
+    fn around<'a>(&'a self, path: &'a AirPath) -> Around<'a> {
+        Around {
+            values: &self.values,
+            path,
+            cores: &self.cores,
+            air: &self.air,
+            air_k: AIR_K,
+            heat_capacity: self.air.heat_capacity(AIR_K),
+            cells: CELLS,
+        }
+    }
+
+    /// Walls and coolants, moved by `by` along a direction in which all of them change.
+    fn face(&self, core: usize, by: f64) -> Facing {
+        let k = core as f64;
+        Facing {
+            core,
+            side: self.sides[core],
+            flow: 1.2 + 0.3 * k + by * (0.02 - 0.005 * k),
+            coolant: [COOLANT[0] - by * 2e-5, COOLANT[1] + by * 1e-3, COOLANT[2] + by * (4.0 - k)],
+            wall_k: 330.0 + 9.0 * k + by * (1.0 - 0.7 * k),
+        }
+    }
+
+    fn dual(&self, core: usize) -> Facing<Dual<1>> {
+        let (at, next) = (self.face(core, 0.0), self.face(core, 1.0));
+        let dual = |value: f64, next: f64| Dual { value, slopes: [next - value] };
+        Facing {
+            core,
+            side: at.side,
+            flow: dual(at.flow, next.flow),
+            coolant: std::array::from_fn(|i| dual(at.coolant[i], next.coolant[i])),
+            wall_k: dual(at.wall_k, next.wall_k),
+        }
+    }
+
+    fn settled(&self, path: &AirPath, by: f64) -> GasNetwork {
+        let mut gas = GasNetwork::new(path);
+        let faces = (0..3).map(|core| self.face(core, by));
+        gas.settle(&self.around(path), faces).expect("the air comes to rest");
+        gas
+    }
+}
+
+/// Heat from each core, W.
+fn heats(stand: &Stand, gas: &GasNetwork) -> Vec<f64> {
+    let heat = |met: &Met| {
+        CELLS * met.exchange.wall_air * (stand.face(met.core, 0.0).wall_k - met.entering_k)
+    };
+    gas.cores().iter().map(heat).collect()
+}
+
+fn near(what: &str, got: f64, want: f64, relative: f64) {
+    assert!((got - want).abs() <= relative * want.abs(), "{what}: {got}, want {want}");
+}
+
+#[test]
+fn what_cores_meet_follows_walls_and_coolant() {
+    // All fans on; one of two stopped, so that air comes back through it.
+    for speeds in [[1.0, 0.9], [1.0, 0.0]] {
+        let stand = Stand::new(speeds);
+        for path in [stand.stack(), stand.side_by_side(), stand.going_round()] {
+            let around = stand.around(&path);
+            let mut gas = stand.settled(&path, 0.0);
+            let step = 1e-2;
+            let (above, below) = (stand.settled(&path, step), stand.settled(&path, -step));
+            let changes = gas.respond(&around, &|k| stand.dual(k)).expect("a factor").to_vec();
+            for ((change, above), below) in changes.iter().zip(above.cores()).zip(below.cores()) {
+                let numbers = |met: &Met| {
+                    let Met { flow, entering_k, fall_pa, exchange, .. } = *met;
+                    [flow, entering_k, fall_pa, exchange.coolant_wall, exchange.wall_air]
+                };
+                let slopes = [
+                    change.flow,
+                    change.entering_k,
+                    change.fall_pa,
+                    change.exchange.coolant_wall,
+                    change.exchange.wall_air,
+                ];
+                for (k, (above, below)) in
+                    numbers(above).into_iter().zip(numbers(below)).enumerate()
+                {
+                    let want = (above - below) / (2.0 * step);
+                    let got = slopes[k].slope();
+                    assert!(
+                        (got - want).abs() < 1e-5 * want.abs() + 1e-7,
+                        "{} {speeds:?}: number {k} of core {}: {got}, difference {want}",
+                        path.name,
+                        change.core
+                    );
+                }
+            }
+            let by_flow = changes.iter().map(|change| change.flow.slope().abs());
+            assert!(by_flow.fold(0.0, f64::max) > 1e-4, "warm walls slow the air down");
+        }
+    }
+}
+
+#[test]
+fn lanes_side_by_side_share_mass_pressure_and_heat() {
+    let stand = Stand::new([1.0, 1.0]);
+    let path = stand.side_by_side();
+    let gas = stand.settled(&path, 0.0);
+    let [a, b, c] = [0, 1, 2].map(|k| gas.cores()[k]);
+    near("flow of two cores in one lane", b.flow, c.flow, 1e-14);
+    near("flow of both lanes", a.flow + b.flow, gas.through(), 1e-12);
+    let fans: f64 = gas.fans().iter().map(|fan| fan.flow).sum();
+    near("flow of the fans", fans, gas.through(), 1e-12);
+    assert!(a.flow > 0.3 && b.flow > 0.3 && (a.flow / b.flow - 1.0).abs() > 0.05);
+    let duct = 40.0 * (a.flow / 2.0).powi(2);
+    near("fall of both lanes", a.fall_pa + duct, b.fall_pa + c.fall_pa, 1e-9);
+    near("both lanes begin at the site", a.entering_k, AIR_K, 0.0);
+    near("both lanes begin at the site", b.entering_k, AIR_K, 0.0);
+    let heat: f64 = heats(&stand, &gas).iter().sum();
+    let cp = stand.air.heat_capacity(AIR_K);
+    let mixed_k = stand.air.density(1.0) / gas.fans()[0].density;
+    near("mixed before the fans", mixed_k - AIR_K, heat / (gas.through() * cp), 1e-10);
+}
+
+#[test]
+fn air_that_goes_round_brings_its_heat_along() {
+    let stand = Stand::new([1.0, 1.0]);
+    let path = stand.going_round();
+    let gas = stand.settled(&path, 0.0);
+    let fresh = gas.through();
+    let moved = gas.fans()[0].flow;
+    assert!(fresh > 0.2 && moved > 1.1 * fresh, "{fresh} of {moved} kg/s is fresh");
+    let heat: f64 = heats(&stand, &gas).iter().sum();
+    let cp = stand.air.heat_capacity(AIR_K);
+    let leaves_k = stand.air.density(1.0) / gas.fans()[0].density;
+    near("what leaves carries all heat", leaves_k - AIR_K, heat / (fresh * cp), 1e-10);
+    let mixed_k = (fresh * AIR_K + (moved - fresh) * leaves_k) / moved;
+    for lane in [0, 2] {
+        near("before the cores", gas.cores()[lane].entering_k, mixed_k, 1e-12);
+    }
+}
+
+/// Temperatures that enter the cores of `going_round`, by going round many times with the flows and
+/// exchanges of `gas`; one cell of the wall `warmer` is 1 K warmer.
+fn by_going_round(stand: &Stand, gas: &GasNetwork, warmer: usize) -> [f64; 3] {
+    let cp = stand.air.heat_capacity(AIR_K);
+    let (fresh, moved) = (gas.through(), gas.fans()[0].flow);
+    let mut entering = [AIR_K; 3];
+    let mut leaves = AIR_K;
+    for _ in 0..2000 {
+        let mixed = (fresh * AIR_K + (moved - fresh) * leaves) / moved;
+        let behind = |core: usize, before: f64| {
+            let met = gas.cores()[core];
+            let wall = stand.face(core, 0.0).wall_k + f64::from(u8::from(core == warmer)) / CELLS;
+            before + CELLS * met.exchange.wall_air * (wall - before) / (met.flow * cp)
+        };
+        let second = behind(0, mixed);
+        entering = [mixed, second, mixed];
+        let (a, b) = (gas.cores()[0].flow, gas.cores()[2].flow);
+        leaves = (a * behind(1, second) + b * behind(2, mixed)) / (a + b);
+    }
+    entering
+}
+
+#[test]
+fn entering_air_follows_single_wall_cells_at_held_flows() {
+    let stand = Stand::new([1.0, 0.0]);
+    let path = stand.going_round();
+    let gas = stand.settled(&path, 0.0);
+    let base = by_going_round(&stand, &gas, usize::MAX);
+    for wall in 0..3 {
+        let warm = by_going_round(&stand, &gas, wall);
+        for core in 0..3 {
+            let want = warm[core] - base[core];
+            let got = gas.entering_by_cell(core, wall);
+            assert!(want > 1e-3 && (got - want).abs() < 1e-9, "{core} by {wall}: {got}, {want}");
+        }
+    }
+    let gas = stand.settled(&stand.stack(), 0.0);
+    let first = gas.cores()[0];
+    let want = first.exchange.wall_air / (first.flow * stand.air.heat_capacity(AIR_K));
+    near("behind one core", gas.entering_by_cell(1, 0), want, 1e-14);
+    assert!(gas.entering_by_cell(0, 1).abs() < 1e-300, "nothing goes against the air");
+}
+
+#[test]
+fn nothing_moves_without_ram_or_fans() {
+    let mut stand = Stand::new([0.0, 0.0]);
+    stand.values.set(stand.ram[1], 0.0);
+    for path in [stand.stack(), stand.side_by_side(), stand.going_round()] {
+        let mut gas = stand.settled(&path, 0.0);
+        let around = stand.around(&path);
+        let met = gas.respond(&around, &|k| stand.dual(k)).expect("nothing to solve").to_vec();
+        assert!(met.iter().all(|met| met.flow.value == 0.0 && met.flow.slope() == 0.0));
+        assert!(gas.through().abs() < 1e-300);
+    }
+}

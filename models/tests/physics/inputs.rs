@@ -1,0 +1,68 @@
+//! Tracks over time, inputs by name, and what name means which machine.
+
+use coolwright_models::inputs::{Inputs, Machine, MachineKind, Ramp, Track};
+use coolwright_models::slots::Values;
+
+#[test]
+fn a_table_goes_straight_between_its_points_and_stays_beyond_them() {
+    let table = Track::table(vec![[1.0, 10.0], [3.0, 20.0], [3.0, 5.0], [4.0, 6.0]]);
+    let want = [
+        (0.0, [10.0, 10.0]),
+        (1.0, [10.0, 10.0]),
+        (1.5, [12.5, 12.5]),
+        (3.0, [20.0, 5.0]),
+        (3.5, [5.5, 5.5]),
+        (4.0, [6.0, 6.0]),
+        (9.0, [6.0, 6.0]),
+    ];
+    for (time, around) in want {
+        let got = table.around(time);
+        assert!((got[0] - around[0]).abs() + (got[1] - around[1]).abs() < 1e-12, "{time}: {got:?}");
+    }
+    assert_eq!(table.corners().collect::<Vec<_>>(), [1.0, 3.0, 3.0, 4.0]);
+}
+
+#[test]
+fn a_step_has_its_old_value_before_and_its_new_one_after() {
+    let steps = Track::steps(&[[0.0, 0.1], [0.3, 0.7], [0.9, 0.7]]);
+    assert_eq!(steps.around(0.3), [0.1, 0.7]);
+    assert_eq!(steps.around(0.6), [0.7, 0.7]);
+    assert_eq!(steps.around(0.9), [0.7, 0.7]);
+    assert_eq!(Track::constant(4.0).around(7.0), [4.0, 4.0]);
+}
+
+#[test]
+fn a_ramp_ends_at_its_ends() {
+    let mut values = Values::default();
+    let ramp = Ramp { slot: values.add(0.0), from: [2.0, 0.1], to: [5.0, 0.3] };
+    assert_eq!([ramp.at(1.0), ramp.at(2.0), ramp.at(5.0), ramp.at(6.0)], [0.1, 0.1, 0.3, 0.3]);
+    assert!((ramp.at(3.5) - 0.2).abs() < 1e-15);
+}
+
+#[test]
+fn inputs_are_found_by_name() {
+    let mut values = Values::default();
+    let mut inputs = Inputs::default();
+    inputs.add("wind", values.add(3.0));
+    inputs.add("power", values.add(2e5));
+    assert_eq!(inputs.value(&values, "power"), 2e5);
+    assert_eq!(inputs.value(&values, "boost"), 0.0);
+    assert!(inputs.slot("boost").is_none());
+}
+
+#[test]
+fn one_of_several_machines_answers_to_their_common_name() {
+    let mut values = Values::default();
+    let command = values.add(1.0);
+    let fan = Machine { name: "air_paths/front/fan.2".into(), kind: MachineKind::Fan, command };
+    for (name, means) in [
+        ("air_paths/front/fan.2", true),
+        ("air_paths/front/fan", true),
+        ("air_paths/front/fa", false),
+        ("air_paths/front/fan.", false),
+        ("air_paths/front/fan.1", false),
+        ("air_paths/front", false),
+    ] {
+        assert_eq!(fan.answers_to(name), means, "{name}");
+    }
+}
