@@ -307,7 +307,7 @@ fn entering_air_follows_single_wall_cells_at_held_flows() {
         for core in 0..3 {
             let want = warm[core] - base[core];
             let got = gas.entering_by_cell(core, wall);
-            assert!(want > 1e-3 && (got - want).abs() < 1e-9, "{core} by {wall}: {got}, {want}");
+            assert!(want > 1e-5 && (got - want).abs() < 1e-9, "{core} by {wall}: {got}, {want}");
         }
     }
     let gas = stand.settled(&stand.stack(), 0.0);
