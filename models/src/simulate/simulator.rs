@@ -98,7 +98,9 @@ impl<'m> Simulator<'m> {
         self.prepares = ramps.iter().any(|ramp| Prepared::follows_from(model, ramp.slot));
         if self.prepares {
             let mut end = values.clone();
-            ramps.iter().for_each(|ramp| end.set(ramp.slot, ramp.to[1]));
+            for ramp in ramps {
+                end.set(ramp.slot, ramp.to[1]);
+            }
             self.prepare(&end)?;
         }
         self.set_values(values)?;
