@@ -317,6 +317,15 @@ fn entering_air_follows_single_wall_cells_at_held_flows() {
     assert!(gas.entering_by_cell(0, 1).abs() < 1e-300, "nothing goes against the air");
 }
 
+/// Lists of results are made before anything is solved.
+#[test]
+fn cores_are_known_before_the_air_has_moved() {
+    let stand = Stand::new([1.0, 1.0]);
+    let gas = GasNetwork::new(&stand.stack());
+    assert_eq!(gas.cores().iter().map(|met| met.core).collect::<Vec<_>>(), [0, 1, 2]);
+    assert_eq!(gas.fans().len(), 2);
+}
+
 #[test]
 fn nothing_moves_without_ram_or_fans() {
     let mut stand = Stand::new([0.0, 0.0]);
