@@ -36,8 +36,8 @@ impl Inputs {
     }
 
     /// All of them, in the order in which they were added.
-    pub fn iter(&self) -> std::slice::Iter<'_, Input> {
-        self.0.iter()
+    pub fn list(&self) -> &[Input] {
+        &self.0
     }
 
     /// The slot of an input; `None` where there is none of that name.

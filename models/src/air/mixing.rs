@@ -43,7 +43,7 @@ impl<S: Scalar> Mixing<S> {
     /// nothing flows; `outlet(lane, inlet)` that at the end of a lane for one at its start, in which
     /// it must be linear.
     ///
-    /// T = Σ w T_out / Σ w over the lanes that flow in. Plenums are taken one after the other along
+    /// `T = Σ w T_out / Σ w` over the lanes that flow in. Plenums are taken one after the other along
     /// the flow; where air goes round in a circle, all on the circle at once.
     pub(super) fn find(
         &mut self,
@@ -111,7 +111,7 @@ impl<S: Scalar> Mixing<S> {
         mean.map_or(open, |(mean, _)| mean)
     }
 
-    /// All plenums that are not known yet at once: Σ w T − Σ w (p T_up + q) = 0, with p and q read
+    /// All plenums that are not known yet at once: `Σ w T − Σ w (p T_up + q) = 0`, with p and q read
     /// off the outlet of each lane.
     fn solve_circles(
         &mut self,
@@ -162,7 +162,7 @@ fn eliminate<S: Scalar>(matrix: &mut [S], count: usize, open: S) {
             matrix[pivot * width + count] = open;
         } else {
             for column in 0..width {
-                matrix[pivot * width + column] = matrix[pivot * width + column] / at;
+                matrix[pivot * width + column] /= at;
             }
         }
         for row in (0..count).filter(|row| *row != pivot) {

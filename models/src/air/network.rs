@@ -67,6 +67,15 @@ pub struct Met<S = f64> {
     pub exchange: Exchange<S>,
 }
 
+impl<S: Scalar> Met<S> {
+    /// A core that has met nothing yet: known by name, all its numbers zero.
+    fn nothing(core: usize) -> Self {
+        let zero = S::from(0.0);
+        let exchange = Exchange { coolant_wall: zero, wall_air: zero };
+        Self { core, flow: zero, entering_k: zero, leaving_k: zero, fall_pa: zero, exchange }
+    }
+}
+
 /// The gas at a fan.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct AtFan {
@@ -271,7 +280,7 @@ impl GasNetwork {
             pressures: vec![0.0; path.plenums.len()],
             front: front.collect(),
             faces: Vec::with_capacity(path.cores.len()),
-            met: Vec::with_capacity(path.cores.len()),
+            met: path.cores.iter().map(|&core| Met::nothing(core)).collect(),
             fans: vec![AtFan::default(); path.fans.len()],
             by_cells: vec![0.0; path.cores.len() * path.cores.len()],
             is_still: true,
@@ -485,17 +494,8 @@ fn meet<S: Scalar>(
     mixing.find(path, flows, S::from(around.air_k), &mut |lane, inlet| {
         around.along(&path.lanes[lane], faces, (flows[lane], inlet), &mut |_| ()).1
     });
-    let nothing = Exchange { coolant_wall: S::from(0.0), wall_air: S::from(0.0) };
-    let zero = S::from(0.0);
     met.clear();
-    met.extend(path.cores.iter().map(|&core| Met {
-        core,
-        flow: zero,
-        entering_k: zero,
-        leaving_k: zero,
-        fall_pa: zero,
-        exchange: nothing,
-    }));
+    met.extend(path.cores.iter().map(|&core| Met::nothing(core)));
     for (lane, &flow) in path.lanes.iter().zip(flows) {
         let inlet = mixing.inlet(lane, flow);
         around.along(lane, faces, (flow, inlet), &mut |passed| {

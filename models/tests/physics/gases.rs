@@ -307,7 +307,7 @@ fn entering_air_follows_single_wall_cells_at_held_flows() {
         for core in 0..3 {
             let want = warm[core] - base[core];
             let got = gas.entering_by_cell(core, wall);
-            assert!(want > 1e-3 && (got - want).abs() < 1e-9, "{core} by {wall}: {got}, {want}");
+            assert!(want > 1e-5 && (got - want).abs() < 1e-9, "{core} by {wall}: {got}, {want}");
         }
     }
     let gas = stand.settled(&stand.stack(), 0.0);
@@ -315,6 +315,15 @@ fn entering_air_follows_single_wall_cells_at_held_flows() {
     let want = first.exchange.wall_air / (first.flow * stand.air.heat_capacity(AIR_K));
     near("behind one core", gas.entering_by_cell(1, 0), want, 1e-14);
     assert!(gas.entering_by_cell(0, 1).abs() < 1e-300, "nothing goes against the air");
+}
+
+/// Lists of results are made before anything is solved.
+#[test]
+fn cores_are_known_before_the_air_has_moved() {
+    let stand = Stand::new([1.0, 1.0]);
+    let gas = GasNetwork::new(&stand.stack());
+    assert_eq!(gas.cores().iter().map(|met| met.core).collect::<Vec<_>>(), [0, 1, 2]);
+    assert_eq!(gas.fans().len(), 2);
 }
 
 #[test]
