@@ -17,7 +17,7 @@ use super::still::CARRIES_NO_HEAT;
 use super::{Setup, Unsettled, around};
 use crate::air::Facing;
 use crate::circuit::{CircuitLaws, Joint, PartState};
-use crate::parts::{CORE_CELLS, Local, MOST_OWN, Partner, Place};
+use crate::parts::{CORE_CELLS, CoolantAt, HeatPartner, LawInputs, MOST_OWN};
 
 /// Differences of laws are taken over this, K.
 const STEP_K: f64 = 1e-2;
@@ -123,9 +123,9 @@ impl Simulator<'_> {
                 (of(t + STEP_K) - of(t - STEP_K)) / (2.0 * STEP_K)
             };
             let mut effect = vec![0.0; layout.states];
-            if let Some(Partner::Body(_)) = part.partner() {
+            if let Some(HeatPartner::Body(_)) = part.partner() {
                 let conductance = |t: f64| {
-                    let local = Local::at(&prepared.coolants[c], t);
+                    let local = CoolantAt::of(&prepared.coolants[c], t);
                     self.settled.cell_conductance(&self.setup, index, &local)
                 };
                 let by_k = slope(&conductance);
@@ -138,7 +138,7 @@ impl Simulator<'_> {
             }
             if cells.count > 0 {
                 let heat = |t: f64| {
-                    let place = Place {
+                    let place = LawInputs {
                         values: values.reader().owning(state.own),
                         density: prepared.coolants[c].density(t),
                         viscosity: prepared.coolants[c].viscosity(t),
@@ -187,7 +187,7 @@ impl Simulator<'_> {
         let (c, _, _) = self.setup.layout.parts[part].at;
         let [above, below] = [STEP_K, -STEP_K].map(|by| {
             let temperature_k = self.settled.parts[part].temperature_k + by;
-            let local = Local::at(&self.setup.prepared.coolants[c], temperature_k);
+            let local = CoolantAt::of(&self.setup.prepared.coolants[c], temperature_k);
             [local.viscosity, local.conductivity, local.heat_capacity]
         });
         std::array::from_fn(|k| (above[k] - below[k]) / (2.0 * STEP_K))

@@ -5,9 +5,9 @@ use coolwright_solver::network::{Network, NoFactor, Settings};
 use super::Setup;
 use super::layout::Layout;
 use crate::air::{Around, Exchange, Facing, GasNetwork, plug_flow_factor};
-use crate::circuit::{CircuitLaws, Joint, LawSheet, PartState};
+use crate::circuit::{CircuitLaws, CompiledLaws, Joint, PartState};
 use crate::model::Model;
-use crate::parts::{CORE_CELLS, Local, MOST_OWN, Partner};
+use crate::parts::{CORE_CELLS, CoolantAt, HeatPartner, MOST_OWN};
 
 /// Why flows could not be settled.
 #[derive(Clone, Debug)]
@@ -34,7 +34,7 @@ pub enum Unsettled {
 pub struct Settled {
     networks: Vec<Network>,
     couplings: Vec<Vec<(usize, usize)>>,
-    sheets: Vec<LawSheet>,
+    compiled: Vec<CompiledLaws>,
     inflow: Vec<Vec<f64>>,
     held: Vec<Vec<Option<f64>>>,
     /// State of every part, all circuits.
@@ -81,12 +81,12 @@ impl Settled {
             Network::new(circuit.junctions.len(), &runs, pairs).expect("runs join known junctions")
         };
         let networks = model.circuits.iter().zip(&couplings).map(network).collect();
-        let sheets =
-            model.circuits.iter().zip(&couplings).map(|(c, pairs)| LawSheet::new(c, pairs));
+        let compiled =
+            model.circuits.iter().zip(&couplings).map(|(c, pairs)| CompiledLaws::new(c, pairs));
         let junctions = |c: &crate::circuit::Circuit| vec![0.0; c.junctions.len()];
         Self {
             networks,
-            sheets: sheets.collect(),
+            compiled: compiled.collect(),
             couplings,
             inflow: model.circuits.iter().map(junctions).collect(),
             held: model.circuits.iter().map(|c| vec![None; c.junctions.len()]).collect(),
@@ -176,7 +176,7 @@ impl Settled {
             junction_density: &self.junction_density[c],
             couplings: &self.couplings[c],
         };
-        let mut laws = self.sheets[c].sort(laws);
+        let mut laws = self.compiled[c].compile(laws);
         self.networks[c]
             .solve(
                 &mut laws,
@@ -210,9 +210,9 @@ impl Settled {
     pub(super) fn films(&mut self, setup: &Setup<'_>) {
         let Setup { prepared, layout, .. } = setup;
         for (index, cells) in layout.parts.iter().enumerate() {
-            if let Some(Partner::Body(_)) = setup.part(index).partner() {
+            if let Some(HeatPartner::Body(_)) = setup.part(index).partner() {
                 let coolant = &prepared.coolants[cells.at.0];
-                let local = Local::at(coolant, self.parts[index].temperature_k);
+                let local = CoolantAt::of(coolant, self.parts[index].temperature_k);
                 self.conductance[index] = self.cell_conductance(setup, index, &local);
             }
         }
@@ -220,7 +220,12 @@ impl Settled {
 
     /// Conductance between one cell of a pass and its metal, W/K, with the coolant as given. A row of
     /// stirred cells is to take as much from the metal as plug flow does.
-    pub(super) fn cell_conductance(&self, setup: &Setup<'_>, part: usize, coolant: &Local) -> f64 {
+    pub(super) fn cell_conductance(
+        &self,
+        setup: &Setup<'_>,
+        part: usize,
+        coolant: &CoolantAt,
+    ) -> f64 {
         let (c, r, _) = setup.layout.parts[part].at;
         let flow = self.flows[c][r];
         let whole = setup.part(part).conductance_w_k(&setup.values, coolant, flow);
@@ -251,7 +256,7 @@ fn facing(core: usize, setup: &Setup<'_>, (flow, coolant_k): (f64, f64), y: &[f6
     let Setup { prepared, layout, .. } = setup;
     let walls = &y[layout.walls[core]..layout.walls[core] + CORE_CELLS];
     let (c, _, _) = layout.parts[layout.core_parts[core]].at;
-    let local = Local::at(&prepared.coolants[c], coolant_k);
+    let local = CoolantAt::of(&prepared.coolants[c], coolant_k);
     Facing {
         core,
         side: prepared.cores[core],
