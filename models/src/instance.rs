@@ -105,18 +105,14 @@ impl<'m> Instance<'m> {
     ) -> Result<(&mut Made<'m>, &mut Room), SolveError> {
         let model = self.model;
         let Self { made, room, .. } = self;
-        let made = match made {
-            Some(made) => {
-                let begun = made.simulator.begin(values);
-                begun.map_err(|error| SolveError::prepare(model, error))?;
-                made
-            }
-            None => {
-                let simulator = Simulator::new(model, values.clone());
-                let simulator = simulator.map_err(|error| SolveError::prepare(model, error))?;
-                made.insert(Made::of(simulator))
-            }
-        };
+        if let Some(made) = made {
+            let begun = made.simulator.begin(values);
+            begun.map_err(|error| SolveError::prepare(model, error))?;
+        } else {
+            let simulator = Simulator::new(model, values.clone());
+            *made = Some(Made::of(simulator.map_err(|error| SolveError::prepare(model, error))?));
+        }
+        let made = made.as_mut().expect("made above");
         room.start.resize(made.simulator.setup.layout.states, 0.0);
         Ok((made, room))
     }

@@ -54,7 +54,7 @@ impl Selection {
     /// When `row` is shorter than the selection.
     pub fn read(&mut self, simulator: &Simulator<'_>, y: &[f64], row: &mut [f64]) {
         let Self { things, columns, room, .. } = self;
-        record(simulator, y, room, &mut Row { things, columns: columns.iter(), row });
+        record(simulator, y, room, &mut Row { things, columns: columns.iter(), out: row });
     }
 }
 
@@ -79,7 +79,7 @@ impl Recorder for Plan<'_> {
 struct Row<'a> {
     things: &'a [Id],
     columns: std::slice::Iter<'a, Option<usize>>,
-    row: &'a mut [f64],
+    out: &'a mut [f64],
 }
 
 impl Recorder for Row<'_> {
@@ -89,7 +89,7 @@ impl Recorder for Row<'_> {
 
     fn put(&mut self, _id: Id, _quantity: &'static Quantity, value: f64) {
         if let Some(Some(column)) = self.columns.next() {
-            self.row[*column] = value;
+            self.out[*column] = value;
         }
     }
 }
