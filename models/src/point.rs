@@ -93,6 +93,7 @@ const PAST_BOILING: f64 = -10.0;
 ///
 /// # Errors
 /// As [`Instance::point`].
+#[expect(clippy::needless_pass_by_value, reason = "callers hand over numbers made for this")]
 pub fn operating_point(
     model: &Model,
     values: Values,

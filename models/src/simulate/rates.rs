@@ -169,6 +169,8 @@ pub struct Rates {
     heat: Vec<f64>,
     /// Heat capacity of every state, J/K.
     pub(super) capacity: Vec<f64>,
+    /// How the air before a core rises with the cores that it has met, per kelvin: room.
+    warmed: Vec<f64>,
     /// Heat across the border.
     pub border: Border,
     /// Heat from coolant into the metal of each body, negative, W: summed over its passes.
@@ -184,6 +186,7 @@ impl Rates {
             specific: vec![0.0; states],
             heat: vec![0.0; states],
             capacity: vec![1.0; states],
+            warmed: Vec::new(),
             border: Border::of(setup),
             taken: vec![0.0; setup.layout.parts.len()],
         }
@@ -417,7 +420,7 @@ impl Rates {
         }
         self.open_jacobian(setup, settled, out);
         if air_moves {
-            air_jacobian(setup, settled, out);
+            air_jacobian(setup, settled, &mut self.warmed, out);
         } else {
             for (core, &first) in layout.walls.iter().enumerate() {
                 for state in first..first + CORE_CELLS {
@@ -477,18 +480,18 @@ impl Rates {
 
 /// Air in the Jacobian: a wall loses to the air that enters its core, and that air carries heat
 /// from the cores it met before.
-fn air_jacobian(setup: &Setup<'_>, settled: &Settled, out: &mut [f64]) {
+fn air_jacobian(setup: &Setup<'_>, settled: &Settled, by: &mut Vec<f64>, out: &mut [f64]) {
     let Setup { model, prepared, layout, .. } = setup;
     for (a, path) in model.air_paths.iter().enumerate() {
         let flow = settled.air[a].flow;
         let capacity = flow.abs() * prepared.air.heat_capacity(prepared.air_k);
         let count = path.cores.len();
         let width = count * CORE_CELLS;
-        let order: Vec<usize> =
-            if flow >= 0.0 { (0..count).collect() } else { (0..count).rev().collect() };
         // by[k]: how the air before the present core rises per kelvin of a wall cell of core k.
-        let mut by = vec![0.0; count];
-        for &k in &order {
+        by.clear();
+        by.resize(count, 0.0);
+        for step in 0..count {
+            let k = if flow >= 0.0 { step } else { count - 1 - step };
             let g = settled.exchange[path.cores[k]].wall_air;
             for cell in 0..CORE_CELLS {
                 let row = (k * CORE_CELLS + cell) * width;
@@ -501,7 +504,7 @@ fn air_jacobian(setup: &Setup<'_>, settled: &Settled, out: &mut [f64]) {
             }
             if capacity > 0.0 {
                 let passed = 1.0 - g * CORE_CELLS as f64 / capacity;
-                for by in &mut by {
+                for by in by.iter_mut() {
                     *by *= passed;
                 }
                 by[k] += g / capacity;

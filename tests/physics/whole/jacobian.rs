@@ -163,9 +163,9 @@ fn check_true(name: &str, text: &str, start: u64) {
             let (entry, want) = (matrix[row * n + column], difference[row * n + column]);
             assert!(
                 (entry - want).abs() <= 1e-5 * most,
-                "{name}: {} by {}: {entry}, difference {want}, with flows held {}",
-                simulator.setup.state_name(row),
-                simulator.setup.state_name(column),
+                "{name}: {:?} by {:?}: {entry}, difference {want}, with flows held {}",
+                simulator.setup.state_of(row),
+                simulator.setup.state_of(column),
                 known[row * n + column]
             );
             by_flows = by_flows.max((want - known[row * n + column]).abs() / most.max(1e-300));
