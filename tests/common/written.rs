@@ -100,9 +100,15 @@ pub(crate) fn check(text: &str, solved: impl Fn(usize) -> bool, tally: &mut Tall
     let mut problems = Problems::new();
     let ready = reading.build(&mut problems).expect("a case that can be built");
     assert!(!ready.addresses.is_empty());
+    let mut failed = 0;
     for (number, (address, entry)) in ready.addresses.iter().enumerate() {
-        one(&reading, (&ready, address, entry), &mut sources, solved(number), tally);
+        let of = std::panic::AssertUnwindSafe(|| {
+            one(&reading, (&ready, address, entry), &mut sources, solved(number), tally);
+        });
+        // One after the other, so that all that differ are told.
+        failed += usize::from(std::panic::catch_unwind(of).is_err());
     }
+    assert!(failed == 0, "{failed} addresses of {} differ", ready.addresses.len());
 }
 
 fn one(

@@ -64,6 +64,10 @@ impl Reading {
         let of = |field: &Field| if field.1 == name { Some(text.clone()) } else { other(field.1) };
         let one = |path, text| Some(vec![FileEdit { path, text }]);
         match home {
+            // Site, supply and duty may be left out.
+            Home::Own(field) if !self.tree.contains(&base) => {
+                one(base.clone(), format!("({field}: {text})"))
+            }
             Home::Own(field) => one(path(&[field]), text),
             Home::In(block, field) => one(path(&[block, field]), text),
             Home::Block(block, field, _) if self.tree.contains(&path(&[block])) => {

@@ -16,7 +16,7 @@ use coolwright_models::circuit::{
 use coolwright_models::fluids::Coolant;
 use coolwright_models::slots::Slot;
 
-use super::context::{Assumed, Bound, Context};
+use super::context::{Assumed, BORE, Bound, Context};
 use super::{Names, heights};
 use crate::file::{Case, Circuit as CircuitSpec};
 use crate::text::{Span, Spanned};
@@ -63,6 +63,9 @@ pub(super) fn lower(
         let message = format!("a circuit cannot be called `{}`", name.value);
         context.error(name.span, message, "this word begins other addresses");
         return None;
+    }
+    if let Some(bore) = spec.bore {
+        context.given(&format!("{}:bore", name.value), bore, BORE, "bore");
     }
     let air = context.slot("site:air")?;
     let air_k = context.values.get(air);

@@ -163,7 +163,7 @@ impl Draft {
         }
         if let (Some(cushion), Some(pressure)) = (cushion, spec.pressure) {
             let opens = context.values.get(cushion.opens);
-            if pressure.si() > opens {
+            if context.values.get(gauge) > opens {
                 let message = format!(
                     "the cap of `{}` opens at {:.0} kPa and cannot hold this pressure",
                     self.place(at),
@@ -219,7 +219,7 @@ impl Draft {
             ("pressure at which a circuit was filled", 0.0),
         );
         if let Some(given) = spec.fill_pressure
-            && given.si() > context.values.get(opens)
+            && context.values.get(fill_pressure) > context.values.get(opens)
         {
             let message = "the cap opens before the circuit is filled to this pressure";
             let label = format!("it opens at {:.0} kPa", context.values.get(opens) / 1e3);

@@ -24,7 +24,7 @@ pub(super) fn hose(
     };
     let address = spot.address.clone();
     let bore = own_bore(context, spot, *bore).unwrap_or(spot.bore);
-    check_hose(context, spot.span, spec);
+    check_hose(context, (&spot.address, spot.span), spec);
     let path = (!route.is_empty()).then(|| routes::path(context, route, *bend_radius));
     let length_m = match (length, path.as_ref().and_then(Option::as_ref)) {
         (Some(length), _) => {
@@ -134,7 +134,7 @@ const SWELLING: Assumed = Assumed {
 };
 
 /// A hose tells its way once: by its length and bends, or by its route.
-fn check_hose(context: &mut Context<'_>, part: Span, spec: &PartSpec) {
+fn check_hose(context: &mut Context<'_>, (address, part): (&str, Span), spec: &PartSpec) {
     let PartSpec::Hose { length, route, bend_radius, bends, rise, .. } = spec else { return };
     let routed = !route.is_empty();
     let twice = "this hose tells its way twice";
@@ -158,14 +158,16 @@ fn check_hose(context: &mut Context<'_>, part: Span, spec: &PartSpec) {
                 .also(part, "this hose"),
         );
     }
-    if let (Some(length), Some(rise)) = (length, rise)
-        && rise.si().abs() > length.si() * (1.0 + 1e-9)
-        && length.si() > 0.0
-    {
-        let problem = Problem::error(rise.span(), "a hose cannot rise more than it is long")
-            .label("more than its length")
-            .also(length.span(), "its length");
-        context.value_error(problem);
+    let rise =
+        context.told(&format!("{address}:rise")).or(rise.map(|rise| (rise.si(), rise.span())));
+    if let (Some(length), Some((rise, span))) = (length, rise) {
+        let length_m = context.told_or(&format!("{address}:length"), *length);
+        if rise.abs() > length_m * (1.0 + 1e-9) && length_m > 0.0 {
+            let problem = Problem::error(span, "a hose cannot rise more than it is long")
+                .label("more than its length")
+                .also(length.span(), "its length");
+            context.value_error(problem);
+        }
     }
 }
 
