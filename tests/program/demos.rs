@@ -176,7 +176,9 @@ fn the_desert_racer_keeps_its_pack_below_its_limit() {
     let expected = 640e3 * full_power_s * (0.05 + 0.03 + 0.06);
     within("heat in over that by hand", heat / expected, 0.9999, 1.0001);
     within("open, share", open.abs() / heat, 0.0, 1e-3);
-    within("pack, °C", peak(&cycle, "coolers/pack:metal_mean") - 273.15, 55.5, 58.0);
+    // The hottest of six cells is 5/12 of the coolant's rise above the mean, which the sum by hand has.
+    let mean = peak(&cycle, "coolers/pack:metal") - 5.0 / 12.0 * peak(&cycle, "coolers/pack:rise");
+    within("pack, °C", mean - 273.15, 55.5, 58.0);
     let uncooled = 640e3 * full_power_s * 0.06 / 700e3;
     within("rise of the uncooled pack, K", uncooled, 42.5, 43.5);
 }
