@@ -83,8 +83,8 @@ impl Rules {
             changed.insert(slot);
         }
         for rule in &self.list {
-            let follows = !(running && rule.kept) && !values.is_written(rule.sets);
-            if follows && rule.from.iter().any(|slot| changed.contains(slot)) {
+            let stays = values.is_written(rule.sets) || (running && rule.kept);
+            if !stays && rule.from.iter().any(|slot| changed.contains(slot)) {
                 values.set(rule.sets, (rule.law)(values));
                 changed.insert(rule.sets);
             }
