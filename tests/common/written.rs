@@ -49,7 +49,7 @@ fn others(entry: &Address) -> Vec<f64> {
         Kind::Count => vec![v + 1.0, v - 1.0],
         _ => vec![v * 1.0625, v * 0.9375, v + 0.03, v - 0.03, v + 2e-4, v + 2.0, v + 2e3],
     };
-    let fits = |x: &f64| *x != v && entry.bound.fault(entry.kind, *x).is_none();
+    let fits = |x: &f64| x.to_bits() != v.to_bits() && entry.bound.fault(entry.kind, *x).is_none();
     tried.into_iter().filter(fits).collect()
 }
 
