@@ -44,6 +44,8 @@ pub(super) struct Draft {
     pub silent: Vec<Slot>,
     /// Where the name of each model run stands.
     pub run_spans: Vec<Span>,
+    /// Whether one of its tanks has a cap.
+    capped: bool,
 }
 
 /// Name of the junction of a run that closes on itself.
@@ -97,6 +99,7 @@ pub(super) fn lower(
         rise_known: Vec::new(),
         silent: Vec::new(),
         run_spans: Vec::new(),
+        capped: spec.has_cap(),
     };
     coolant::check_frozen(context, case, (name, start), (spec, &draft.fluid));
     if spec.runs.is_empty() {

@@ -118,9 +118,8 @@ pub(super) fn hose(
 /// What a hose swells by. It changes something only under a cap, so only there it is an assumption.
 fn swelling_of(context: &mut Context<'_>, spot: &Spot<'_>, given: Option<Fraction>) -> Slot {
     let address = format!("{}:swelling", spot.address);
-    let circuit = spot.address.split('/').next().unwrap_or_default();
     let bound = Bound::Within(0.0, 0.2);
-    if given.is_none() && spot.case.circuits.get(circuit).is_none_or(|spec| !spec.has_cap()) {
+    if given.is_none() && !spot.capped {
         return context.or_default(&address, given, bound, (SWELLING.what, SWELLING.value));
     }
     context.or_assumed(&address, given, bound, SWELLING)

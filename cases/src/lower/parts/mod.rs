@@ -50,6 +50,8 @@ pub(in crate::lower) struct Spot<'a> {
     pub before: Slot,
     /// The whole case.
     pub case: &'a Case,
+    /// Whether a tank of its circuit has a cap.
+    pub capped: bool,
     /// Bodies and cores, and which of their passes are taken.
     pub names: &'a mut Names,
     /// Where the part's name stands.
