@@ -2,7 +2,7 @@
 
 use coolwright_cases::quantity::Kind;
 use coolwright_models::ids::Id;
-use coolwright_models::parts::Partner;
+use coolwright_models::parts::HeatPartner;
 use coolwright_models::results::quantities as q;
 
 use super::Scene;
@@ -41,7 +41,7 @@ pub fn passes(scene: &Scene<'_>) -> Vec<Section> {
 }
 
 fn passes_of(scene: &Scene<'_>, body: usize) -> Option<Section> {
-    let of_body = parts_of(scene, Partner::Body(body));
+    let of_body = parts_of(scene, HeatPartner::Body(body));
     if of_body.len() < 2 {
         return None;
     }
@@ -96,7 +96,7 @@ fn passes_of(scene: &Scene<'_>, body: usize) -> Option<Section> {
 }
 
 /// The parts that exchange heat with a body or a core: circuit, run, part.
-fn parts_of(scene: &Scene<'_>, partner: Partner) -> Vec<(usize, usize, usize)> {
+fn parts_of(scene: &Scene<'_>, partner: HeatPartner) -> Vec<(usize, usize, usize)> {
     let mut found = Vec::new();
     for (c, circuit) in scene.ready.model.circuits.iter().enumerate() {
         for (r, run) in circuit.runs.iter().enumerate() {
@@ -125,7 +125,7 @@ pub fn cores(scene: &Scene<'_>) -> Section {
         .only_filled();
     for (core, spec) in scene.ready.model.cores.iter().enumerate() {
         let id = Id::Core(core);
-        let part = parts_of(scene, Partner::Core(core)).first().copied();
+        let part = parts_of(scene, HeatPartner::Core(core)).first().copied();
         let coolant = |quantity| {
             part.map_or(Value::Nothing.into(), |(c, r, p)| scene.cell(Id::Part(c, r, p), quantity))
         };

@@ -4,11 +4,11 @@
 mod common;
 
 mod bench_problems;
+mod compiled_laws;
 mod edges;
 mod fittings;
 mod gauges;
 mod instance;
-mod law_sheet;
 mod no_allocation;
 mod own_states;
 mod pressure;

@@ -4,7 +4,7 @@
 use coolwright_models::cycle::{Columns, Phase};
 use coolwright_models::instance::Instance;
 use coolwright_models::model::Model;
-use coolwright_models::parts::{Fall, Motion, Moves, Own, OwnState, Part, Place, Seen};
+use coolwright_models::parts::{Fall, LawInputs, Motion, Moves, Own, OwnState, Part, Seen};
 use coolwright_models::slots::Values;
 use coolwright_solver::scalar::Scalar;
 
@@ -41,7 +41,7 @@ impl Own for LaggingThermostat {
 }
 
 impl Fall for LaggingThermostat {
-    fn fall<S: Scalar>(&self, place: &Place<'_, S>, flow: S) -> S {
+    fn fall<S: Scalar>(&self, place: &LawInputs<'_, S>, flow: S) -> S {
         let area = place.own(0) * 0.9 + 0.1;
         flow * flow.abs() * 20e3 / (area * area)
     }

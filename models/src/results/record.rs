@@ -7,7 +7,7 @@ use super::room::{CircuitRoom, Room};
 use crate::air::AirPath;
 use crate::circuit::{Circuit, Joint, PumpGroup};
 use crate::ids::Id;
-use crate::parts::{Local, Partner, Place, bore_area};
+use crate::parts::{CoolantAt, HeatPartner, LawInputs, bore_area};
 use crate::simulate::Simulator;
 
 /// Records the results of a model that has been evaluated at the temperatures `y`, those that `to`
@@ -241,7 +241,7 @@ impl<'a> CircuitReader<'a> {
             vapour_pa: coolant.vapour_pressure(at.temperature_k),
             density: coolant.density(at.temperature_k),
         };
-        let place = Place {
+        let place = LawInputs {
             values: setup.values.reader().owning(state.own),
             density: state.density,
             viscosity: state.viscosity,
@@ -275,7 +275,7 @@ fn record_body(
     let (mut least, mut most, mut sum, mut heat) = (f64::INFINITY, 0.0_f64, 0.0, 0.0);
     let (mut weighted, mut weights) = (0.0, 0.0);
     for (index, cells) in setup.layout.parts.iter().enumerate() {
-        if setup.part(index).partner() != Some(Partner::Body(body)) {
+        if setup.part(index).partner() != Some(HeatPartner::Body(body)) {
             continue;
         }
         let (c, r, p) = cells.at;
@@ -350,7 +350,7 @@ fn record_core(
     let (c, r, _) = setup.layout.parts[index].at;
     let flow = simulator.settled.flows[c][r];
     let local =
-        Local::at(&setup.prepared.coolants[c], simulator.settled.parts[index].temperature_k);
+        CoolantAt::of(&setup.prepared.coolants[c], simulator.settled.parts[index].temperature_k);
     let heat = simulator.rates.border.cores[core];
     let air_capacity = air_flow.abs() * setup.prepared.air.heat_capacity(setup.prepared.air_k);
     let coolant = [local.viscosity, local.conductivity, local.heat_capacity];

@@ -14,7 +14,7 @@ use super::simulator::Simulator;
 use super::still::CARRIES_NO_HEAT;
 use super::{Setup, Unsettled};
 use crate::circuit::{CircuitLaws, Joint, PartState};
-use crate::parts::{CORE_CELLS, Local, MOST_OWN, Partner, Place};
+use crate::parts::{CORE_CELLS, CoolantAt, HeatPartner, LawInputs, MOST_OWN};
 
 /// Differences of laws are taken over this, K.
 const STEP_K: f64 = 1e-2;
@@ -120,9 +120,9 @@ impl Simulator<'_> {
                 (of(t + STEP_K) - of(t - STEP_K)) / (2.0 * STEP_K)
             };
             let mut effect = vec![0.0; layout.states];
-            if let Some(Partner::Body(_)) = part.partner() {
+            if let Some(HeatPartner::Body(_)) = part.partner() {
                 let conductance = |t: f64| {
-                    let local = Local::at(&prepared.coolants[c], t);
+                    let local = CoolantAt::of(&prepared.coolants[c], t);
                     self.settled.cell_conductance(&self.setup, index, &local)
                 };
                 let by_k = slope(&conductance);
@@ -135,7 +135,7 @@ impl Simulator<'_> {
             }
             if cells.count > 0 {
                 let heat = |t: f64| {
-                    let place = Place {
+                    let place = LawInputs {
                         values: values.reader().owning(state.own),
                         density: prepared.coolants[c].density(t),
                         viscosity: prepared.coolants[c].viscosity(t),

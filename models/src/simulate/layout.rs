@@ -6,7 +6,7 @@
 use std::collections::BTreeMap;
 
 use crate::model::Model;
-use crate::parts::{MOST_OWN, Partner};
+use crate::parts::{HeatPartner, MOST_OWN};
 
 /// The cells of one part.
 #[derive(Clone, Copy, Debug)]
@@ -253,7 +253,7 @@ impl Layout {
         let cells = move |part: &PartCells| {
             let (c, r, p) = part.at;
             let partner = model.circuits[c].runs[r].parts[p].part.partner();
-            (partner == Some(Partner::Body(body)) && part.count > 0).then_some(part.count)
+            (partner == Some(HeatPartner::Body(body)) && part.count > 0).then_some(part.count)
         };
         self.parts.iter().filter_map(cells)
     }
@@ -294,12 +294,12 @@ impl Layout {
             let PartCells { at: (c, r, p), first, count, .. } = self.parts[index];
             let part = &model.circuits[c].runs[r].parts[p].part;
             let metal = match part.partner() {
-                Some(Partner::Body(body)) => {
+                Some(HeatPartner::Body(body)) => {
                     let first = node[body];
                     node[body] += count;
                     Some(first)
                 }
-                Some(Partner::Core(core)) => {
+                Some(HeatPartner::Core(core)) => {
                     self.core_parts[core] = index;
                     Some(self.walls[core])
                 }

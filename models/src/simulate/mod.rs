@@ -22,7 +22,7 @@ pub use settle::{Flows, Settled, Unsettled};
 pub use simulator::Simulator;
 
 use crate::model::Model;
-use crate::parts::{Own, Part, Partner};
+use crate::parts::{HeatPartner, Own, Part};
 use crate::slots::Values;
 
 /// A model with the numbers it is solved with, and what follows from them.
@@ -58,7 +58,7 @@ impl Setup<'_> {
     /// Conductance between one cell of a part and the metal it touches, W/K.
     fn contact_conductance(&self, settled: &Settled, part: usize) -> f64 {
         match self.part(part).partner() {
-            Some(Partner::Core(core)) => settled.exchange[core].coolant_wall,
+            Some(HeatPartner::Core(core)) => settled.exchange[core].coolant_wall,
             _ => settled.conductance[part],
         }
     }

@@ -5,7 +5,7 @@ use super::layout::Layout;
 use crate::air::{CoreError, CoreRating, CoreSide};
 use crate::fluids::{Air, Coolant, FluidError, Share, Site};
 use crate::model::Model;
-use crate::parts::Local;
+use crate::parts::CoolantAt;
 use crate::slots::{Slot, Values};
 
 /// Why a model cannot be solved with its numbers.
@@ -177,8 +177,8 @@ fn calibrated(
         CoreRating::Point(point) => values.get(point.coolant_temperature),
         CoreRating::Table(table) => table.coolant_k,
     };
-    let Local { viscosity, conductivity, heat_capacity, .. } =
-        Local::at(&coolants[circuit], temperature);
+    let CoolantAt { viscosity, conductivity, heat_capacity, .. } =
+        CoolantAt::of(&coolants[circuit], temperature);
     CoreSide::of(values, core, [viscosity, conductivity, heat_capacity])
         .map_err(|error| PrepareError::Core { core: index, error })
 }

@@ -13,7 +13,7 @@ use super::settle::Settled;
 use super::still::carrying;
 use crate::air::Exchange;
 use crate::circuit::Joint;
-use crate::parts::{CORE_CELLS, MOST_OWN, Motion, Place, Seen};
+use crate::parts::{CORE_CELLS, LawInputs, MOST_OWN, Motion, Seen};
 
 /// What stored heat is counted from, K: 0 °C.
 const ZERO_C: f64 = 273.15;
@@ -303,7 +303,7 @@ impl Rates {
             }
             let (c, r, p) = cells.at;
             let state = &settled.parts[index];
-            let place = Place {
+            let place = LawInputs {
                 values: values.reader().owning(state.own),
                 density: state.density,
                 viscosity: state.viscosity,

@@ -6,9 +6,9 @@ use super::Setup;
 use super::layout::Layout;
 use super::still::MOVES_NO_AIR_PA;
 use crate::air::{AirFlow, AirLaws, AirPath, Exchange, Facing, plug_flow_factor};
-use crate::circuit::{CircuitLaws, Joint, LawSheet, PartState};
+use crate::circuit::{CircuitLaws, CompiledLaws, Joint, PartState};
 use crate::model::Model;
-use crate::parts::{CORE_CELLS, Local, MOST_OWN, Partner};
+use crate::parts::{CORE_CELLS, CoolantAt, HeatPartner, MOST_OWN};
 
 /// Why flows could not be settled.
 #[derive(Clone, Debug)]
@@ -35,7 +35,7 @@ pub enum Unsettled {
 pub struct Settled {
     networks: Vec<Network>,
     couplings: Vec<Vec<(usize, usize)>>,
-    sheets: Vec<LawSheet>,
+    compiled: Vec<CompiledLaws>,
     air_networks: Vec<Network>,
     inflow: Vec<Vec<f64>>,
     held: Vec<Vec<Option<f64>>>,
@@ -87,8 +87,8 @@ impl Settled {
             Network::new(circuit.junctions.len(), &runs, pairs).expect("runs join known junctions")
         };
         let networks = model.circuits.iter().zip(&couplings).map(network).collect();
-        let sheets =
-            model.circuits.iter().zip(&couplings).map(|(c, pairs)| LawSheet::new(c, pairs));
+        let compiled =
+            model.circuits.iter().zip(&couplings).map(|(c, pairs)| CompiledLaws::new(c, pairs));
         let air_network = |path: &AirPath| {
             let fans = path.fans.len();
             let runs: Vec<_> = std::iter::once((0, 1)).chain((0..fans).map(|_| (1, 2))).collect();
@@ -98,7 +98,7 @@ impl Settled {
         let junctions = |c: &crate::circuit::Circuit| vec![0.0; c.junctions.len()];
         Self {
             networks,
-            sheets: sheets.collect(),
+            compiled: compiled.collect(),
             couplings,
             air_networks: model.air_paths.iter().map(air_network).collect(),
             inflow: model.circuits.iter().map(junctions).collect(),
@@ -187,7 +187,7 @@ impl Settled {
             junction_density: &self.junction_density[c],
             couplings: &self.couplings[c],
         };
-        let mut laws = self.sheets[c].sort(laws);
+        let mut laws = self.compiled[c].compile(laws);
         self.networks[c]
             .solve(
                 &mut laws,
@@ -221,9 +221,9 @@ impl Settled {
     pub(super) fn films(&mut self, setup: &Setup<'_>) {
         let Setup { prepared, layout, .. } = setup;
         for (index, cells) in layout.parts.iter().enumerate() {
-            if let Some(Partner::Body(_)) = setup.part(index).partner() {
+            if let Some(HeatPartner::Body(_)) = setup.part(index).partner() {
                 let coolant = &prepared.coolants[cells.at.0];
-                let local = Local::at(coolant, self.parts[index].temperature_k);
+                let local = CoolantAt::of(coolant, self.parts[index].temperature_k);
                 self.conductance[index] = self.cell_conductance(setup, index, &local);
             }
         }
@@ -231,7 +231,12 @@ impl Settled {
 
     /// Conductance between one cell of a pass and its metal, W/K, with the coolant as given. A row of
     /// stirred cells is to take as much from the metal as plug flow does.
-    pub(super) fn cell_conductance(&self, setup: &Setup<'_>, part: usize, coolant: &Local) -> f64 {
+    pub(super) fn cell_conductance(
+        &self,
+        setup: &Setup<'_>,
+        part: usize,
+        coolant: &CoolantAt,
+    ) -> f64 {
         let (c, r, _) = setup.layout.parts[part].at;
         let flow = self.flows[c][r];
         let whole = setup.part(part).conductance_w_k(&setup.values, coolant, flow);
@@ -315,7 +320,7 @@ impl Settled {
         let walls = &y[layout.walls[core]..layout.walls[core] + CORE_CELLS];
         let index = layout.core_parts[core];
         let (c, r, _) = layout.parts[index].at;
-        let local = Local::at(&prepared.coolants[c], self.parts[index].temperature_k);
+        let local = CoolantAt::of(&prepared.coolants[c], self.parts[index].temperature_k);
         Facing {
             core,
             side: prepared.cores[core],

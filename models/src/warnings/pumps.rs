@@ -4,7 +4,7 @@
 use super::Warning;
 use crate::ids::Id;
 use crate::laws::cards::pump::VISCOUS;
-use crate::parts::{Duty, Place, Pump};
+use crate::parts::{Duty, LawInputs, Pump};
 use crate::simulate::Simulator;
 
 /// A flow this share past the end of a curve is still at its end: rounding.
@@ -23,7 +23,8 @@ pub(super) fn pumps(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
         let Some(pump) = setup.part(index).as_pump() else { continue };
         let state = simulator.settled.parts[index];
         let (density, viscosity) = (state.density, state.viscosity);
-        let place = Place { values: setup.values.reader().owning(state.own), density, viscosity };
+        let place =
+            LawInputs { values: setup.values.reader().owning(state.own), density, viscosity };
         let flow = simulator.settled.flows[c][r];
         let duty = pump.duty(&place, flow);
         if duty.speed <= 0.0 {
@@ -46,7 +47,12 @@ pub(super) fn pumps(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
 }
 
 /// A correction that counts, made outside the range of the standard.
-fn viscosity_range(what: Id, pump: &Pump, place: &Place<'_, f64>, duty: &Duty) -> Option<Warning> {
+fn viscosity_range(
+    what: Id,
+    pump: &Pump,
+    place: &LawInputs<'_, f64>,
+    duty: &Duty,
+) -> Option<Warning> {
     let (factors, viscous) = (duty.viscous?, pump.viscous?);
     let changes = [factors.flow, factors.head, factors.efficiency];
     if changes.iter().all(|factor| (factor - 1.0).abs() < NO_CHANGE) {
