@@ -1,7 +1,7 @@
 //! A circuit with the workspace to settle its flows again and again.
 
 use approx::relative_ne;
-use coolwright_models::circuit::{Circuit, CircuitLaws, LawSheet, PartState};
+use coolwright_models::circuit::{Circuit, CircuitLaws, CompiledLaws, PartState};
 use coolwright_models::slots::Values;
 use coolwright_solver::network::{Network, Settings, Solved};
 
@@ -17,7 +17,7 @@ pub(crate) struct Problem {
     states: Vec<PartState>,
     densities: Vec<f64>,
     couplings: Vec<(usize, usize)>,
-    sheet: LawSheet,
+    compiled: CompiledLaws,
     network: Network,
     inflow: Vec<f64>,
     held: Vec<Option<f64>>,
@@ -39,7 +39,7 @@ impl Problem {
         let junctions = circuit.junctions.len();
         let couplings = circuit.couplings();
         Self {
-            sheet: LawSheet::new(&circuit, &couplings),
+            compiled: CompiledLaws::new(&circuit, &couplings),
             network: network(&circuit, &couplings),
             values,
             states: vec![state; parts],
@@ -74,7 +74,7 @@ impl Problem {
             junction_density: &self.densities,
             couplings: &self.couplings,
         };
-        let mut laws = self.sheet.sort(laws);
+        let mut laws = self.compiled.compile(laws);
         let (flows, pressures) = (&mut self.flows, &mut self.pressures);
         let settings = Settings::default();
         let solved =

@@ -12,7 +12,7 @@ use coolwright_solver::scalar::Dual;
 
 use crate::circuit::{Circuit, CircuitLaws, Joint, PartState};
 use crate::model::Model;
-use crate::parts::Place;
+use crate::parts::LawInputs;
 use crate::point::OperatingPoint;
 use crate::simulate::Simulator;
 use crate::slots::Values;
@@ -112,7 +112,7 @@ impl Forced<'_> {
         let mut sum = Dual::from(0.0);
         for &part in self.pumps {
             let state: &PartState = &self.laws.parts[self.first + part];
-            let place = Place {
+            let place = LawInputs {
                 values: self.laws.values.reader(),
                 density: Dual::from(state.density),
                 viscosity: Dual::from(state.viscosity),

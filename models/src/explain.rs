@@ -17,7 +17,7 @@ use crate::laws::card::Applied;
 use crate::laws::cards::fluids::{GLYCOL, WATER};
 use crate::laws::cards::friction::HEIGHT;
 use crate::laws::tee::tee_law;
-use crate::parts::{Local, Place, bore_area};
+use crate::parts::{CoolantAt, LawInputs, bore_area};
 use crate::simulate::Simulator;
 
 /// A law at a place.
@@ -64,8 +64,8 @@ pub fn part(simulator: &Simulator<'_>, index: usize) -> Vec<Applied> {
     let (c, r, _) = setup.layout.parts[index].at;
     let state = simulator.settled.parts[index];
     let (density, viscosity) = (state.density, state.viscosity);
-    let place = Place { values: setup.values.reader(), density, viscosity };
-    let coolant = Local::at(&setup.prepared.coolants[c], state.temperature_k);
+    let place = LawInputs { values: setup.values.reader(), density, viscosity };
+    let coolant = CoolantAt::of(&setup.prepared.coolants[c], state.temperature_k);
     let part = setup.part(index);
     let mut laws = part.laws(&place, &coolant, simulator.settled.flows[c][r]);
     if let Some(rise) = part.rise().map(|slot| place.get(slot)).filter(|rise| *rise != 0.0) {

@@ -7,7 +7,7 @@ use coolwright_solver::network::{Quantity, Reason, Stuck};
 
 use crate::circuit::Joint;
 use crate::model::Model;
-use crate::parts::{Place, bore_area};
+use crate::parts::{LawInputs, bore_area};
 use crate::simulate::{PrepareError, Setup, Unsettled};
 
 /// A model could not be solved.
@@ -241,7 +241,7 @@ fn suspects(setup: &Setup<'_>, c: usize, worst: Option<usize>) -> Vec<Suspect> {
     let values = &setup.values;
     let coolant = &setup.prepared.coolants[c];
     let start_k = values.get(circuit.start);
-    let place = Place {
+    let place = LawInputs {
         values: values.reader(),
         density: coolant.density(start_k),
         viscosity: coolant.viscosity(start_k),

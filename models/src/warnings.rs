@@ -15,7 +15,7 @@ use crate::laws::cards::core::FILM;
 use crate::laws::film::LAMINAR_END;
 use crate::laws::pump::{LEAST_BEST_FLOW_M3_S, LEAST_BEST_HEAD_M};
 use crate::laws::tee::{OutsideSet, TeeSet};
-use crate::parts::Partner;
+use crate::parts::HeatPartner;
 use crate::simulate::Simulator;
 
 /// Where a solution left a range.
@@ -325,7 +325,7 @@ fn passes(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
     let mut highest = 0.0_f64;
     for (index, cells) in setup.layout.parts.iter().enumerate() {
         let (c, r, p) = cells.at;
-        let Some(Partner::Body(body)) = setup.part(index).partner() else { continue };
+        let Some(HeatPartner::Body(body)) = setup.part(index).partner() else { continue };
         let flow = simulator.settled.flows[c][r].abs();
         flows[body] = flows[body].max(flow);
         let viscosity = simulator.settled.parts[index].viscosity;

@@ -8,7 +8,7 @@ use coolwright_models::explain::{self, Explained};
 use coolwright_models::ids::Id;
 use coolwright_models::laws::card::{Applied, Outside};
 use coolwright_models::laws::tee::tee_excess;
-use coolwright_models::parts::{Local, Place, bore_area};
+use coolwright_models::parts::{CoolantAt, LawInputs, bore_area};
 use coolwright_models::results::{Results, quantities as q};
 use coolwright_models::simulate::Simulator;
 
@@ -49,7 +49,7 @@ fn part(simulator: &Simulator<'_>, index: usize) -> Result<(), String> {
     let flow = simulator.settled.flows[c][r];
     let state = simulator.settled.parts[index];
     let (density, viscosity) = (state.density, state.viscosity);
-    let place = Place { values: setup.values.reader(), density, viscosity };
+    let place = LawInputs { values: setup.values.reader(), density, viscosity };
     let part = setup.part(index);
     let laws = explain::part(simulator, index);
     // Far from any flow that is one, numbers run out of range; and a pump resists what drives it back.
@@ -65,7 +65,7 @@ fn part(simulator: &Simulator<'_>, index: usize) -> Result<(), String> {
     }
     near(part.word(), sum, part.fall_at(&place, flow), size)?;
     for law in laws.iter().filter(|law| law.card.key.starts_with("film.")) {
-        let local = Local::at(&setup.prepared.coolants[c], state.temperature_k);
+        let local = CoolantAt::of(&setup.prepared.coolants[c], state.temperature_k);
         let want = part.conductance_w_k(&setup.values, &local, flow);
         near(law.card.key, law.result().unwrap_or(f64::NAN), want, want)?;
     }
@@ -232,7 +232,7 @@ fn held_core(
             "core.exchange" if settled.flow.abs() > 1e-3 => {
                 let exchange = simulator.settled.exchange[core];
                 let at = simulator.settled.parts[index].temperature_k;
-                let local = Local::at(&setup.prepared.coolants[c], at);
+                let local = CoolantAt::of(&setup.prepared.coolants[c], at);
                 let flow = simulator.settled.flows[c][r].abs();
                 let x: f64 = got / (flow * local.heat_capacity).max(1e-12);
                 let held = x / ((x / 3.0).powi(8) + 1.0);

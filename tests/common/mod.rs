@@ -14,7 +14,7 @@ use coolwright_cases::text::Sources;
 use coolwright_models::circuit::Joint;
 use coolwright_models::cycle::{History, Phase, duty_cycle};
 use coolwright_models::model::Model;
-use coolwright_models::parts::Partner;
+use coolwright_models::parts::HeatPartner;
 use coolwright_models::point::{OperatingPoint, operating_point};
 use coolwright_models::results::Results;
 use coolwright_models::simulate::Simulator;
@@ -182,8 +182,8 @@ pub(crate) fn check_first_law(simulator: &Simulator<'_>, held: &[usize]) {
         into_circuit[cells.at.0] += heat;
         through[cells.at.0] += heat.abs();
         match setup.part(index).partner() {
-            Some(Partner::Body(body)) => from_body[body] += heat,
-            Some(Partner::Core(core)) => from_core[core] += heat,
+            Some(HeatPartner::Body(body)) => from_body[body] += heat,
+            Some(HeatPartner::Core(core)) => from_core[core] += heat,
             None => assert!(heat == 0.0, "heat of a part that touches nothing"),
         }
     }

@@ -4,10 +4,10 @@
 mod common;
 
 mod bench_problems;
+mod compiled_laws;
 mod edges;
 mod fittings;
 mod gauges;
-mod law_sheet;
 mod no_allocation;
 mod pressure;
 mod published;

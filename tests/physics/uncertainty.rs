@@ -4,7 +4,7 @@
 use coolwright_cases::lower::Ready;
 use coolwright_models::circuit::{CircuitLaws, Joint};
 use coolwright_models::ids::Id;
-use coolwright_models::laws::doubt::Law;
+use coolwright_models::laws::uncertainty::Law;
 use coolwright_models::results::quantities as q;
 use coolwright_models::simulate::Simulator;
 use coolwright_models::uncertainty::{Uncertainty, moved, uncertainty};

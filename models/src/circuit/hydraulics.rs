@@ -5,7 +5,7 @@ use coolwright_solver::scalar::Dual;
 
 use super::{Circuit, End, Joint, Leg};
 use crate::laws::tee::tee_excess;
-use crate::parts::{GRAVITY, Place, bore_area};
+use crate::parts::{GRAVITY, LawInputs, bore_area};
 use crate::slots::Values;
 
 /// The coolant in a part, as the pressure laws need it.
@@ -55,7 +55,7 @@ impl CircuitLaws<'_> {
         flow: Dual<1>,
     ) -> Dual<1> {
         let state = &self.parts[index];
-        let place = Place {
+        let place = LawInputs {
             values: self.values.reader(),
             density: Dual::from(state.density),
             viscosity: Dual::from(state.viscosity),
@@ -72,7 +72,7 @@ impl CircuitLaws<'_> {
     /// Fall of total pressure of one part by friction and losses, and by height, Pa.
     pub fn part_fall(&self, run: usize, part: usize, index: usize, flow: f64) -> (f64, f64) {
         let state = &self.parts[index];
-        let place = Place {
+        let place = LawInputs {
             values: self.values.reader(),
             density: state.density,
             viscosity: state.viscosity,

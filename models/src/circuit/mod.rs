@@ -1,11 +1,11 @@
 //! A coolant circuit as it stands: junctions, and runs of parts between them.
 
+mod compiled;
 mod heights;
 mod hydraulics;
-mod sheet;
 
+pub use compiled::{CompiledAt, CompiledLaws};
 pub use hydraulics::{CircuitLaws, PartState};
-pub use sheet::{LawSheet, SheetLaws};
 
 use crate::fluids::Base;
 use crate::laws::tee::TeeSet;

@@ -9,7 +9,7 @@ use crate::laws::card::Applied;
 use crate::laws::cards::core as cards;
 use crate::laws::cards::fluids;
 use crate::laws::curve::pump_rise;
-use crate::parts::{CORE_CELLS, Local};
+use crate::parts::{CORE_CELLS, CoolantAt};
 use crate::simulate::Simulator;
 
 /// All of them, and those of the air of the site.
@@ -71,7 +71,7 @@ fn core_laws(simulator: &Simulator<'_>, a: usize, place: usize, core: usize) -> 
     let index = setup.layout.core_parts[core];
     let (c, r, _) = setup.layout.parts[index].at;
     let temperature_k = simulator.settled.parts[index].temperature_k;
-    let local = Local::at(&setup.prepared.coolants[c], temperature_k);
+    let local = CoolantAt::of(&setup.prepared.coolants[c], temperature_k);
     let flow = simulator.settled.flows[c][r];
     let coolant = [local.viscosity, local.conductivity, local.heat_capacity];
     let whole = side.resistances(&setup.values, spec, (flow, coolant), air.flow);
@@ -127,7 +127,7 @@ fn core_laws(simulator: &Simulator<'_>, a: usize, place: usize, core: usize) -> 
     laws
 }
 
-fn film(side: &CoreSide, flow: f64, local: &Local, open: f64) -> Applied {
+fn film(side: &CoreSide, flow: f64, local: &CoolantAt, open: f64) -> Applied {
     let [viscosity_0, conductivity_0, heat_capacity_0] = side.coolant;
     let given = [
         ("R₀", side.film),

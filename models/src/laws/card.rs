@@ -7,8 +7,8 @@
 //!
 //! Formulas hold in SI units, so the numbers put into them are SI, whatever units a reader wants.
 
-use super::doubt::Law;
 use super::formula;
+use super::uncertainty::Law;
 
 /// A law, as data.
 #[derive(Debug, PartialEq)]

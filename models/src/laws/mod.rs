@@ -26,7 +26,6 @@ pub mod card;
 pub mod cards;
 pub mod curve;
 pub mod cushion;
-pub mod doubt;
 mod elementary;
 pub mod exchanger;
 pub mod film;
@@ -37,6 +36,7 @@ pub mod pipes;
 pub mod pump;
 pub mod restriction;
 pub mod tee;
+pub mod uncertainty;
 
 /// Standard acceleration of gravity, m/s² (ISO 80000-3).
 pub const GRAVITY: f64 = 9.80665;

@@ -31,14 +31,14 @@ use super::{atan2, smooth_step};
 mod applied;
 mod classical;
 mod coverage;
-mod doubt;
 mod forms;
+mod uncertainty;
 mod unified;
 
 pub use applied::tee_law;
 pub use coverage::{OutsideSet, outside_set};
-pub use doubt::tee_doubt;
 pub use forms::TeeForms;
+pub use uncertainty::tee_spread_pa;
 
 const RUN_A: usize = 0;
 const RUN_B: usize = 1;

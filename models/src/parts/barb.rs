@@ -4,12 +4,12 @@ use coolwright_solver::scalar::Scalar;
 
 use super::bore_change::bore_change_law;
 use super::hose::pipe_law;
-use super::{Fall, Local, Part, Place};
+use super::{CoolantAt, Fall, LawInputs, Part};
 use crate::laws::card::Applied;
 use crate::laws::cards::fittings::BARB_LOSS;
-use crate::laws::doubt::{Doubt, Law, barb_uncertainty};
 use crate::laws::fittings::bore_change_fall;
 use crate::laws::friction::pipe_fall;
+use crate::laws::uncertainty::{Law, UncertaintyTerm, barb_uncertainty};
 use crate::slots::Slot;
 
 /// A barb between two bores.
@@ -33,7 +33,7 @@ impl Fall for Barb {
     /// reverse the first and the last change roles. No published coefficient of whole barbs was
     /// found; that the three add up, though the barb is too short for the flow to recover between
     /// them, is an assumption on the high side.
-    fn fall<S: Scalar>(&self, place: &Place<'_, S>, flow: S) -> S {
+    fn fall<S: Scalar>(&self, place: &LawInputs<'_, S>, flow: S) -> S {
         let [from, bore, to] = [self.from, self.bore, self.to].map(|s| place.get(s));
         let [length, roughness] = [self.length, self.roughness].map(|s| place.get(s));
         let (density, viscosity) = (place.density, place.viscosity);
@@ -52,7 +52,12 @@ impl Part for Barb {
         [Some(self.from), Some(self.to)]
     }
 
-    fn laws(&self, place: &Place<'_, f64>, _coolant: &Local, flow_kg_s: f64) -> Vec<Applied> {
+    fn laws(
+        &self,
+        place: &LawInputs<'_, f64>,
+        _coolant: &CoolantAt,
+        flow_kg_s: f64,
+    ) -> Vec<Applied> {
         let [from, bore, to] = [self.from, self.bore, self.to].map(|s| place.get(s));
         let [length, roughness] = [self.length, self.roughness].map(|s| place.get(s));
         let parts = [
@@ -67,7 +72,11 @@ impl Part for Barb {
         laws
     }
 
-    fn doubts(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<Doubt> {
-        vec![Doubt { law: Law::Barb, pa: barb_uncertainty(self.fall(place, flow_kg_s)) }]
+    fn uncertainty_terms(
+        &self,
+        place: &LawInputs<'_, f64>,
+        flow_kg_s: f64,
+    ) -> Vec<UncertaintyTerm> {
+        vec![UncertaintyTerm { law: Law::Barb, pa: barb_uncertainty(self.fall(place, flow_kg_s)) }]
     }
 }

@@ -3,11 +3,11 @@
 
 use coolwright_solver::scalar::Scalar;
 
-use super::{Fall, Local, Part, Place, Shape};
+use super::{CoolantAt, Fall, FlowLaw, LawInputs, Part};
 use crate::laws::card::Applied;
 use crate::laws::cards::fittings as cards;
-use crate::laws::doubt::{Doubt, Law, bore_change_uncertainty};
 use crate::laws::fittings::bore_change_fall;
+use crate::laws::uncertainty::{Law, UncertaintyTerm, bore_change_uncertainty};
 use crate::slots::Slot;
 
 /// A sudden widening or narrowing from one bore to the next.
@@ -20,7 +20,7 @@ pub struct BoreChange {
 }
 
 impl Fall for BoreChange {
-    fn fall<S: Scalar>(&self, place: &Place<'_, S>, flow: S) -> S {
+    fn fall<S: Scalar>(&self, place: &LawInputs<'_, S>, flow: S) -> S {
         bore_change_fall(flow, place.density, place.get(self.from), place.get(self.to))
     }
 }
@@ -30,23 +30,32 @@ impl Part for BoreChange {
         "bore change"
     }
 
-    fn shape(&self, place: &Place<'_, f64>) -> Shape {
-        Shape::quadratic(self, place)
+    fn flow_law(&self, place: &LawInputs<'_, f64>) -> FlowLaw {
+        FlowLaw::quadratic(self, place)
     }
 
     fn bores(&self) -> [Option<Slot>; 2] {
         [Some(self.from), Some(self.to)]
     }
 
-    fn laws(&self, place: &Place<'_, f64>, _coolant: &Local, flow_kg_s: f64) -> Vec<Applied> {
+    fn laws(
+        &self,
+        place: &LawInputs<'_, f64>,
+        _coolant: &CoolantAt,
+        flow_kg_s: f64,
+    ) -> Vec<Applied> {
         let [from, to] = [self.from, self.to].map(|s| place.get(s));
         vec![bore_change_law(flow_kg_s, place.density, from, to)]
     }
 
-    fn doubts(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<Doubt> {
+    fn uncertainty_terms(
+        &self,
+        place: &LawInputs<'_, f64>,
+        flow_kg_s: f64,
+    ) -> Vec<UncertaintyTerm> {
         let [from, to] = [self.from, self.to].map(|s| place.get(s));
         let pa = bore_change_uncertainty(flow_kg_s, place.density, from, to);
-        vec![Doubt { law: Law::BoreChange, pa }]
+        vec![UncertaintyTerm { law: Law::BoreChange, pa }]
     }
 }
 

@@ -2,11 +2,11 @@
 
 use coolwright_solver::scalar::Scalar;
 
-use super::{Fall, Local, Part, Place};
+use super::{CoolantAt, Fall, LawInputs, Part};
 use crate::laws::card::Applied;
 use crate::laws::cards::fittings::{CHECK_VALVE_OPEN, CHECK_VALVE_SHUT};
-use crate::laws::doubt::{CRACKING, Doubt, Law, rated_uncertainty};
 use crate::laws::fittings::rated_fall;
+use crate::laws::uncertainty::{CRACKING, Law, UncertaintyTerm, rated_uncertainty};
 use crate::slots::Slot;
 
 /// Share of the rated flow that a shut valve leaks at [`LEAK_PRESSURE_PA`] (common practice, no
@@ -37,7 +37,7 @@ pub struct CheckValve {
 impl Fall for CheckValve {
     /// Open (m ≥ 0): `fall = Δ (m/ρQ)² + p_c m/(m + m_c)`, with `m_c = p_c/s` so that the slope s of
     /// the shut valve goes on through zero. Shut (m < 0): fall = s·m, s = 100 kPa/(1e-4 ρQ).
-    fn fall<S: Scalar>(&self, place: &Place<'_, S>, flow: S) -> S {
+    fn fall<S: Scalar>(&self, place: &LawInputs<'_, S>, flow: S) -> S {
         let rated = place.get(self.flow);
         let shut = S::from(LEAK_PRESSURE_PA / LEAK_SHARE) / (place.density * rated);
         if flow.value() < 0.0 {
@@ -58,7 +58,12 @@ impl Part for CheckValve {
         [self.bore, self.bore]
     }
 
-    fn laws(&self, place: &Place<'_, f64>, _coolant: &Local, flow_kg_s: f64) -> Vec<Applied> {
+    fn laws(
+        &self,
+        place: &LawInputs<'_, f64>,
+        _coolant: &CoolantAt,
+        flow_kg_s: f64,
+    ) -> Vec<Applied> {
         let [fall, at] = [self.fall, self.flow].map(|s| place.get(s));
         let cracking = place.get(self.cracking).max(LEAST_CRACKING_PA);
         let (flow, density, at) = (("m", flow_kg_s), ("ρ", place.density), ("Q", at));
@@ -71,13 +76,17 @@ impl Part for CheckValve {
 
     /// That of its fall away from the rating, and half of the cracking pressure while it is barely open: a
     /// seat lifts sooner or later than it says (judgement, no source).
-    fn doubts(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<Doubt> {
+    fn uncertainty_terms(
+        &self,
+        place: &LawInputs<'_, f64>,
+        flow_kg_s: f64,
+    ) -> Vec<UncertaintyTerm> {
         let over_rated = flow_kg_s / (place.density * place.get(self.flow));
         let rated = place.get(self.fall) * over_rated * over_rated.abs();
         let cracking = if flow_kg_s > 0.0 { place.get(self.cracking) } else { 0.0 };
         vec![
-            Doubt { law: Law::Rated, pa: rated_uncertainty(rated, over_rated) },
-            Doubt { law: Law::Valve, pa: CRACKING * cracking },
+            UncertaintyTerm { law: Law::Rated, pa: rated_uncertainty(rated, over_rated) },
+            UncertaintyTerm { law: Law::Valve, pa: CRACKING * cracking },
         ]
     }
 }

@@ -2,13 +2,13 @@
 
 use coolwright_solver::scalar::Scalar;
 
-use super::{Fall, Local, Part, Place, Shape, bore_area};
+use super::{CoolantAt, Fall, FlowLaw, LawInputs, Part, bore_area};
 use crate::laws::card::Applied;
 use crate::laws::cards::fittings::BEND;
 use crate::laws::cards::friction::ROUND;
-use crate::laws::doubt::{Doubt, Law, bend_uncertainty, pipe_uncertainty};
 use crate::laws::fittings::{Bend as BendLaw, Bends, bend_fall};
 use crate::laws::friction::{Pipe, pipe_fall};
+use crate::laws::uncertainty::{Law, UncertaintyTerm, bend_uncertainty, pipe_uncertainty};
 use crate::slots::{Slot, Values};
 
 /// A number of equal bends in a hose.
@@ -24,7 +24,7 @@ pub struct Bend {
 
 impl Bend {
     /// One of them as its law sees it, in a hose of the given bore and roughness, m.
-    fn law<S: Scalar>(&self, place: &Place<'_, S>, bore_m: S, roughness_m: S) -> BendLaw<S> {
+    fn law<S: Scalar>(&self, place: &LawInputs<'_, S>, bore_m: S, roughness_m: S) -> BendLaw<S> {
         BendLaw {
             bore_m,
             radius_over_bore: place.get(self.radius) / bore_m,
@@ -76,7 +76,7 @@ impl Hose {
 }
 
 impl Fall for Hose {
-    fn fall<S: Scalar>(&self, place: &Place<'_, S>, flow: S) -> S {
+    fn fall<S: Scalar>(&self, place: &LawInputs<'_, S>, flow: S) -> S {
         let [bore, length, roughness, loss] =
             [self.bore, self.length, self.roughness, self.loss].map(|s| place.get(s));
         let (density, viscosity) = (place.density, place.viscosity);
@@ -94,11 +94,11 @@ impl Part for Hose {
         "hose"
     }
 
-    fn shape(&self, place: &Place<'_, f64>) -> Shape {
+    fn flow_law(&self, place: &LawInputs<'_, f64>) -> FlowLaw {
         let numbers = [self.bore, self.length, self.roughness, self.loss].map(|s| place.get(s));
         let pipe = Pipe::new(place.density, place.viscosity, numbers);
         if self.bends.is_empty() {
-            return Shape::Pipe(pipe);
+            return FlowLaw::Pipe(pipe);
         }
         let [bore, _, roughness, _] = numbers;
         let mut bends = Bends::none(place.viscosity, bore, roughness);
@@ -106,7 +106,7 @@ impl Part for Hose {
             let law = bend.law(place, bore, roughness);
             bends.add(place.density, place.viscosity, &law, place.get(bend.count));
         }
-        Shape::Bent(pipe, bends)
+        FlowLaw::Bent(pipe, bends)
     }
 
     fn bores(&self) -> [Option<Slot>; 2] {
@@ -129,7 +129,12 @@ impl Part for Hose {
         self.volume_m3(values) * values.get(self.swelling) / Self::SWELLING_PA
     }
 
-    fn laws(&self, place: &Place<'_, f64>, _coolant: &Local, flow_kg_s: f64) -> Vec<Applied> {
+    fn laws(
+        &self,
+        place: &LawInputs<'_, f64>,
+        _coolant: &CoolantAt,
+        flow_kg_s: f64,
+    ) -> Vec<Applied> {
         let [bore, length, roughness, loss] =
             [self.bore, self.length, self.roughness, self.loss].map(|s| place.get(s));
         let mut laws = vec![pipe_law(place, flow_kg_s, [bore, length, roughness, loss])];
@@ -148,7 +153,11 @@ impl Part for Hose {
         laws
     }
 
-    fn doubts(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<Doubt> {
+    fn uncertainty_terms(
+        &self,
+        place: &LawInputs<'_, f64>,
+        flow_kg_s: f64,
+    ) -> Vec<UncertaintyTerm> {
         let [bore, length, roughness] =
             [self.bore, self.length, self.roughness].map(|s| place.get(s));
         let (density, viscosity) = (place.density, place.viscosity);
@@ -158,15 +167,15 @@ impl Part for Hose {
             bend_uncertainty(flow_kg_s, density, viscosity, &law) * place.get(bend.count)
         };
         vec![
-            Doubt { law: Law::Friction, pa: pipe },
-            Doubt { law: Law::Bend, pa: self.bends.iter().map(bend).sum() },
+            UncertaintyTerm { law: Law::Friction, pa: pipe },
+            UncertaintyTerm { law: Law::Bend, pa: self.bends.iter().map(bend).sum() },
         ]
     }
 }
 
 /// The law of friction in a round bore: bore, length and roughness in m, and a loss coefficient.
 pub(super) fn pipe_law(
-    place: &Place<'_, f64>,
+    place: &LawInputs<'_, f64>,
     flow_kg_s: f64,
     [bore, length, roughness, loss]: [f64; 4],
 ) -> Applied {

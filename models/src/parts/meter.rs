@@ -2,9 +2,9 @@
 
 use coolwright_solver::scalar::Scalar;
 
-use super::{Fall, Local, Part, Place, Rated, Shape};
+use super::{CoolantAt, Fall, FlowLaw, LawInputs, Part, Rated};
 use crate::laws::card::Applied;
-use crate::laws::doubt::Doubt;
+use crate::laws::uncertainty::UncertaintyTerm;
 use crate::slots::{Slot, Values};
 
 /// A flow meter.
@@ -17,7 +17,7 @@ pub struct Meter {
 }
 
 impl Fall for Meter {
-    fn fall<S: Scalar>(&self, place: &Place<'_, S>, flow: S) -> S {
+    fn fall<S: Scalar>(&self, place: &LawInputs<'_, S>, flow: S) -> S {
         self.drop.fall(place, flow)
     }
 }
@@ -27,8 +27,8 @@ impl Part for Meter {
         self.drop.word()
     }
 
-    fn shape(&self, place: &Place<'_, f64>) -> Shape {
-        self.drop.shape(place)
+    fn flow_law(&self, place: &LawInputs<'_, f64>) -> FlowLaw {
+        self.drop.flow_law(place)
     }
 
     fn bores(&self) -> [Option<Slot>; 2] {
@@ -39,11 +39,20 @@ impl Part for Meter {
         Some(self.straight.map(|slot| values.get(slot)))
     }
 
-    fn laws(&self, place: &Place<'_, f64>, coolant: &Local, flow_kg_s: f64) -> Vec<Applied> {
+    fn laws(
+        &self,
+        place: &LawInputs<'_, f64>,
+        coolant: &CoolantAt,
+        flow_kg_s: f64,
+    ) -> Vec<Applied> {
         self.drop.laws(place, coolant, flow_kg_s)
     }
 
-    fn doubts(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<Doubt> {
-        self.drop.doubts(place, flow_kg_s)
+    fn uncertainty_terms(
+        &self,
+        place: &LawInputs<'_, f64>,
+        flow_kg_s: f64,
+    ) -> Vec<UncertaintyTerm> {
+        self.drop.uncertainty_terms(place, flow_kg_s)
     }
 }

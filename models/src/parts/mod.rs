@@ -8,6 +8,7 @@ mod barb;
 mod bore_change;
 mod check_valve;
 mod core_tubes;
+mod flow_law;
 mod hose;
 mod meter;
 mod pass;
@@ -15,7 +16,6 @@ mod pump;
 mod rated;
 mod reducer;
 mod restrictor;
-mod shape;
 mod tank;
 mod thermostat;
 mod throttle;
@@ -24,6 +24,7 @@ pub use barb::Barb;
 pub use bore_change::BoreChange;
 pub use check_valve::CheckValve;
 pub use core_tubes::{CORE_CELLS, CoreTubes};
+pub use flow_law::FlowLaw;
 pub use hose::{Bend, Hose};
 pub use meter::Meter;
 pub use pass::{Channel, Film, Pass, Tubes};
@@ -34,7 +35,6 @@ pub use pump::{
 pub use rated::Rated;
 pub use reducer::Reducer;
 pub use restrictor::Restrictor;
-pub use shape::Shape;
 pub use tank::{Ice, Tank, TankPort, TankRoom};
 pub use thermostat::Thermostat;
 pub use throttle::Throttle;
@@ -46,12 +46,12 @@ use coolwright_solver::scalar::{Dual, Scalar};
 use crate::fluids::Coolant;
 pub use crate::laws::GRAVITY;
 use crate::laws::card::Applied;
-use crate::laws::doubt::Doubt;
+use crate::laws::uncertainty::UncertaintyTerm;
 use crate::slots::{Reader, Slot, Values};
 
 /// What a law sees where its part stands: the numbers of the model and the coolant there.
 #[derive(Clone, Copy, Debug)]
-pub struct Place<'a, S> {
+pub struct LawInputs<'a, S> {
     /// The numbers of the model.
     pub values: Reader<'a, S>,
     /// Density of the coolant, kg/m³.
@@ -60,7 +60,7 @@ pub struct Place<'a, S> {
     pub viscosity: S,
 }
 
-impl<S: Scalar> Place<'_, S> {
+impl<S: Scalar> LawInputs<'_, S> {
     /// The number in a slot.
     pub fn get(&self, slot: Slot) -> S {
         self.values.get(slot)
@@ -71,30 +71,30 @@ impl<S: Scalar> Place<'_, S> {
 pub trait Fall {
     /// Fall of total pressure from the part's inlet to its outlet, in Pa, for a mass flow in kg/s
     /// counted along the run. Height is not part of it. Defined for every flow, reversed too.
-    fn fall<S: Scalar>(&self, place: &Place<'_, S>, flow: S) -> S;
+    fn fall<S: Scalar>(&self, place: &LawInputs<'_, S>, flow: S) -> S;
 }
 
 /// The pressure law of a part behind a pointer: with and without the slope.
 pub trait FallAt {
     /// The fall in Pa at a mass flow in kg/s.
-    fn fall_at(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> f64;
+    fn fall_at(&self, place: &LawInputs<'_, f64>, flow_kg_s: f64) -> f64;
     /// The fall with its derivative.
-    fn fall_and_slope(&self, place: &Place<'_, Dual<1>>, flow: Dual<1>) -> Dual<1>;
+    fn fall_and_slope(&self, place: &LawInputs<'_, Dual<1>>, flow: Dual<1>) -> Dual<1>;
 }
 
 impl<T: Fall> FallAt for T {
-    fn fall_at(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> f64 {
+    fn fall_at(&self, place: &LawInputs<'_, f64>, flow_kg_s: f64) -> f64 {
         self.fall(place, flow_kg_s)
     }
 
-    fn fall_and_slope(&self, place: &Place<'_, Dual<1>>, flow: Dual<1>) -> Dual<1> {
+    fn fall_and_slope(&self, place: &LawInputs<'_, Dual<1>>, flow: Dual<1>) -> Dual<1> {
         self.fall(place, flow)
     }
 }
 
 /// The coolant at one temperature, for the laws of heat.
 #[derive(Clone, Copy, Debug)]
-pub struct Local {
+pub struct CoolantAt {
     /// Density, kg/m³.
     pub density: f64,
     /// Dynamic viscosity, Pa·s.
@@ -105,9 +105,9 @@ pub struct Local {
     pub heat_capacity: f64,
 }
 
-impl Local {
+impl CoolantAt {
     /// The coolant at a temperature in K.
-    pub fn at(coolant: &Coolant, temperature_k: f64) -> Self {
+    pub fn of(coolant: &Coolant, temperature_k: f64) -> Self {
         Self {
             density: coolant.density(temperature_k),
             viscosity: coolant.viscosity(temperature_k),
@@ -119,7 +119,7 @@ impl Local {
 
 /// What a part exchanges heat with.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Partner {
+pub enum HeatPartner {
     /// The metal of a body (index among the model's bodies).
     Body(usize),
     /// The wall of a core (index among the model's cores).
@@ -132,8 +132,8 @@ pub trait Part: FallAt + Debug + Send + Sync {
     fn word(&self) -> &'static str;
 
     /// How its law goes with the flow while everything else stands still.
-    fn shape(&self, _place: &Place<'_, f64>) -> Shape {
-        Shape::Law
+    fn flow_law(&self, _place: &LawInputs<'_, f64>) -> FlowLaw {
+        FlowLaw::Other
     }
 
     /// Bore at inlet and outlet; `None` where the part takes the bore of its neighbours.
@@ -162,17 +162,17 @@ pub trait Part: FallAt + Debug + Send + Sync {
     }
 
     /// Heat that the part itself puts into its coolant, W.
-    fn own_heat_w(&self, _place: &Place<'_, f64>, _flow_kg_s: f64) -> f64 {
+    fn own_heat_w(&self, _place: &LawInputs<'_, f64>, _flow_kg_s: f64) -> f64 {
         0.0
     }
 
     /// What the part exchanges heat with.
-    fn partner(&self) -> Option<Partner> {
+    fn partner(&self) -> Option<HeatPartner> {
         None
     }
 
     /// Conductance between the part's coolant and the metal of its partner body, W/K.
-    fn conductance_w_k(&self, _values: &Values, _coolant: &Local, _flow_kg_s: f64) -> f64 {
+    fn conductance_w_k(&self, _values: &Values, _coolant: &CoolantAt, _flow_kg_s: f64) -> f64 {
         0.0
     }
 
@@ -183,12 +183,21 @@ pub trait Part: FallAt + Debug + Send + Sync {
     }
 
     /// The laws that the part follows at a flow, with their numbers there. Those of its fall add up to it.
-    fn laws(&self, _place: &Place<'_, f64>, _coolant: &Local, _flow_kg_s: f64) -> Vec<Applied> {
+    fn laws(
+        &self,
+        _place: &LawInputs<'_, f64>,
+        _coolant: &CoolantAt,
+        _flow_kg_s: f64,
+    ) -> Vec<Applied> {
         Vec::new()
     }
 
     /// What the part's fall may be off by at a flow, law by law: the spread of published values.
-    fn doubts(&self, _place: &Place<'_, f64>, _flow_kg_s: f64) -> Vec<Doubt> {
+    fn uncertainty_terms(
+        &self,
+        _place: &LawInputs<'_, f64>,
+        _flow_kg_s: f64,
+    ) -> Vec<UncertaintyTerm> {
         Vec::new()
     }
 

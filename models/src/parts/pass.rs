@@ -4,15 +4,17 @@ use coolwright_solver::scalar::Scalar;
 
 use super::hose::pipe_law;
 use super::rated::rated_law;
-use super::{Fall, Local, Part, Partner, Place, Shape, bore_area};
+use super::{CoolantAt, Fall, FlowLaw, HeatPartner, LawInputs, Part, bore_area};
 use crate::laws::card::Applied;
 use crate::laws::cards::film as films;
 use crate::laws::cards::friction::FLAT;
-use crate::laws::doubt::{Doubt, Law, flat_tube_uncertainty, pipe_uncertainty, rated_uncertainty};
 use crate::laws::film::{CORNER, LAMINAR_END, TURBULENT_START};
 use crate::laws::film::{film_coefficient, flat_film_coefficient};
 use crate::laws::fittings::rated_fall;
 use crate::laws::friction::{FlatTube, Pipe, flat_tube_fall, pipe_fall};
+use crate::laws::uncertainty::{
+    Law, UncertaintyTerm, flat_tube_uncertainty, pipe_uncertainty, rated_uncertainty,
+};
 use crate::slots::{Slot, Values};
 
 /// How many cells the coolant of a pass is cut into.
@@ -35,7 +37,7 @@ pub struct Tubes {
 
 impl Tubes {
     /// One of them, with the loss coefficient of its ends.
-    fn one<S: Scalar>(&self, place: &Place<'_, S>, loss: S) -> FlatTube<S> {
+    fn one<S: Scalar>(&self, place: &LawInputs<'_, S>, loss: S) -> FlatTube<S> {
         FlatTube {
             short_m: place.get(self.height),
             long_m: place.get(self.width),
@@ -134,7 +136,7 @@ const STILL_SHARE: f64 = 0.05;
 
 impl Fall for Pass {
     /// A channel of which the share b is blocked falls as a clean one does at the flow m/(1 − b).
-    fn fall<S: Scalar>(&self, place: &Place<'_, S>, flow: S) -> S {
+    fn fall<S: Scalar>(&self, place: &LawInputs<'_, S>, flow: S) -> S {
         let through = flow / (S::from(1.0) - place.get(self.blocked));
         match self.channel {
             Channel::Round { length, roughness, loss } => {
@@ -160,19 +162,19 @@ impl Part for Pass {
         self.word
     }
 
-    fn shape(&self, place: &Place<'_, f64>) -> Shape {
+    fn flow_law(&self, place: &LawInputs<'_, f64>) -> FlowLaw {
         let share = 1.0 / (1.0 - place.get(self.blocked));
         match self.channel {
             Channel::Round { length, roughness, loss } => {
                 let bore = self.bore.expect("a round channel has a bore");
                 let numbers = [bore, length, roughness, loss].map(|s| place.get(s));
                 let pipe = Pipe::new(place.density, place.viscosity, numbers);
-                Shape::Pipe(pipe.taking(share))
+                FlowLaw::Pipe(pipe.taking(share))
             }
-            Channel::Flat { .. } => Shape::Law,
+            Channel::Flat { .. } => FlowLaw::Other,
             Channel::Rated { fall, flow, exponent, .. } => {
                 let [fall, at, exponent] = [fall, flow, exponent].map(|s| place.get(s));
-                Shape::Rated { per_flow: share / (place.density * at), fall, exponent }
+                FlowLaw::Rated { per_flow: share / (place.density * at), fall, exponent }
             }
         }
     }
@@ -208,16 +210,16 @@ impl Part for Pass {
         Some(2.0 * through / count / ((height + width) * viscosity))
     }
 
-    fn partner(&self) -> Option<Partner> {
-        Some(Partner::Body(self.body))
+    fn partner(&self) -> Option<HeatPartner> {
+        Some(HeatPartner::Body(self.body))
     }
 
-    fn conductance_w_k(&self, values: &Values, coolant: &Local, flow_kg_s: f64) -> f64 {
+    fn conductance_w_k(&self, values: &Values, coolant: &CoolantAt, flow_kg_s: f64) -> f64 {
         match self.film {
             Film::Round { length, factor } => {
                 let bore = values.get(self.bore.expect("a round channel has a bore"));
                 let length = values.get(length);
-                let Local { viscosity, conductivity, heat_capacity, .. } = *coolant;
+                let CoolantAt { viscosity, conductivity, heat_capacity, .. } = *coolant;
                 let film = film_coefficient(
                     flow_kg_s,
                     bore,
@@ -230,7 +232,7 @@ impl Part for Pass {
             }
             Film::Flat { tubes, factor } => {
                 let [count, height, width, length] = tubes.numbers(values);
-                let Local { viscosity, conductivity, heat_capacity, .. } = *coolant;
+                let CoolantAt { viscosity, conductivity, heat_capacity, .. } = *coolant;
                 let film = flat_film_coefficient(
                     flow_kg_s / count,
                     height,
@@ -250,30 +252,39 @@ impl Part for Pass {
         }
     }
 
-    fn laws(&self, place: &Place<'_, f64>, coolant: &Local, flow_kg_s: f64) -> Vec<Applied> {
+    fn laws(
+        &self,
+        place: &LawInputs<'_, f64>,
+        coolant: &CoolantAt,
+        flow_kg_s: f64,
+    ) -> Vec<Applied> {
         let through = flow_kg_s / (1.0 - place.get(self.blocked));
         vec![self.fall_law(place, through), self.film_law(place, coolant, flow_kg_s)]
     }
 
-    fn doubts(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<Doubt> {
+    fn uncertainty_terms(
+        &self,
+        place: &LawInputs<'_, f64>,
+        flow_kg_s: f64,
+    ) -> Vec<UncertaintyTerm> {
         let through = flow_kg_s / (1.0 - place.get(self.blocked));
         match self.channel {
             Channel::Round { length, roughness, .. } => {
                 let bore = place.get(self.bore.expect("a round channel has a bore"));
                 let inner = (bore, place.get(length), place.get(roughness));
                 let pa = pipe_uncertainty(through, place.density, place.viscosity, inner);
-                vec![Doubt { law: Law::Friction, pa }]
+                vec![UncertaintyTerm { law: Law::Friction, pa }]
             }
             Channel::Flat { tubes, .. } => {
                 let tube = tubes.one(place, 0.0);
                 let each = through / place.get(tubes.count);
                 let pa = flat_tube_uncertainty(each, place.density, place.viscosity, &tube);
-                vec![Doubt { law: Law::Friction, pa }]
+                vec![UncertaintyTerm { law: Law::Friction, pa }]
             }
             Channel::Rated { flow, .. } => {
                 let over_rated = through / (place.density * place.get(flow));
                 let pa = rated_uncertainty(self.fall(place, flow_kg_s), over_rated);
-                vec![Doubt { law: Law::Rated, pa }]
+                vec![UncertaintyTerm { law: Law::Rated, pa }]
             }
         }
     }
@@ -281,7 +292,7 @@ impl Part for Pass {
 
 impl Pass {
     /// The law of its fall at the flow through what is open of it.
-    fn fall_law(&self, place: &Place<'_, f64>, through: f64) -> Applied {
+    fn fall_law(&self, place: &LawInputs<'_, f64>, through: f64) -> Applied {
         match self.channel {
             Channel::Round { length, roughness, loss } => {
                 let bore = self.bore.expect("a round channel has a bore");
@@ -310,7 +321,7 @@ impl Pass {
     }
 
     /// The law of its film.
-    fn film_law(&self, place: &Place<'_, f64>, coolant: &Local, flow_kg_s: f64) -> Applied {
+    fn film_law(&self, place: &LawInputs<'_, f64>, coolant: &CoolantAt, flow_kg_s: f64) -> Applied {
         match self.film {
             Film::Round { length, factor } => {
                 let bore = place.get(self.bore.expect("a round channel has a bore"));
@@ -370,7 +381,7 @@ struct FilmChannel {
 
 impl FilmChannel {
     /// The law of its regime.
-    fn law(&self, coolant: &Local) -> Applied {
+    fn law(&self, coolant: &CoolantAt) -> Applied {
         let mut given = vec![
             ("m", self.flow_kg_s),
             ("D", self.diameter),

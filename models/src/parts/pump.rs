@@ -14,7 +14,7 @@ use std::sync::Arc;
 
 use coolwright_solver::scalar::{Dual, Scalar};
 
-use super::{Fall, Local, Part, Place, Shape};
+use super::{CoolantAt, Fall, FlowLaw, LawInputs, Part};
 use crate::laws::card::Applied;
 use crate::laws::curve::{Curve, pump_power, pump_rise};
 use crate::laws::fittings::stopped_pump_fall;
@@ -96,7 +96,7 @@ struct Inputs<S> {
 }
 
 impl<S: Scalar> Inputs<S> {
-    fn of(pump: &Pump, place: &Place<'_, S>, flow: S) -> Self {
+    fn of(pump: &Pump, place: &LawInputs<'_, S>, flow: S) -> Self {
         let constant_power = match pump.power {
             PumpPower::Constant(slot) => place.get(slot),
             PumpPower::Curve(_) => S::from(0.0),
@@ -194,7 +194,7 @@ impl Pump {
     }
 
     /// The speed at a flow, over the speed of the curve, and what holds it there.
-    fn speed_at<S: Scalar>(&self, place: &Place<'_, S>, inputs: &Inputs<S>) -> (S, SpeedHeld) {
+    fn speed_at<S: Scalar>(&self, place: &LawInputs<'_, S>, inputs: &Inputs<S>) -> (S, SpeedHeld) {
         let (most, held_by) = self.drive.most_speed(&place.values);
         let Some(allowed) = self.drive.power_allowed(&place.values) else { return (most, held_by) };
         let values = &place.values;
@@ -206,7 +206,7 @@ impl Pump {
     }
 
     /// What it does at a mass flow in kg/s.
-    pub fn duty(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Duty {
+    pub fn duty(&self, place: &LawInputs<'_, f64>, flow_kg_s: f64) -> Duty {
         let values = &place.values;
         let inputs = Inputs::of(self, place, flow_kg_s / place.density);
         let (speed, held_by) = self.speed_at(place, &inputs);
@@ -236,7 +236,7 @@ impl Fall for Pump {
     /// what the flow would lose in it at rest. Measured heads go on rising so from shut-off into
     /// reversed flow; how steeply is an assumption (no source), and no answer stands on it, as a pump
     /// driven backwards is an error. But it leaves every split of reversed flow determined.
-    fn fall<S: Scalar>(&self, place: &Place<'_, S>, flow: S) -> S {
+    fn fall<S: Scalar>(&self, place: &LawInputs<'_, S>, flow: S) -> S {
         let inputs = Inputs::of(self, place, flow / place.density);
         let (speed, _) = self.speed_at(place, &inputs);
         if speed.value() <= 0.0 {
@@ -258,15 +258,15 @@ impl Part for Pump {
     }
 
     /// Where nothing but the command or the engine sets the speed, the fall is the curve's.
-    fn shape(&self, place: &Place<'_, f64>) -> Shape {
+    fn flow_law(&self, place: &LawInputs<'_, f64>) -> FlowLaw {
         let (speed, _) = self.drive.most_speed(&place.values);
         // Slower than this, flow over speed may be too much for a number.
         let turns = speed > 1e-6;
         if !turns || self.viscous.is_some() || self.drive.power_allowed(&place.values).is_some() {
-            return Shape::Law;
+            return FlowLaw::Other;
         }
         let stopped = place.density * place.get(self.stopped_flow);
-        Shape::Pump {
+        FlowLaw::Pump {
             speed,
             per_flow: 1.0 / (place.density * speed),
             factor: -place.density / place.get(self.curve_density),
@@ -286,11 +286,16 @@ impl Part for Pump {
         values.get(self.volume)
     }
 
-    fn own_heat_w(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> f64 {
+    fn own_heat_w(&self, place: &LawInputs<'_, f64>, flow_kg_s: f64) -> f64 {
         place.get(self.heat_share) * self.duty(place, flow_kg_s).power_w
     }
 
-    fn laws(&self, place: &Place<'_, f64>, _coolant: &Local, flow_kg_s: f64) -> Vec<Applied> {
+    fn laws(
+        &self,
+        place: &LawInputs<'_, f64>,
+        _coolant: &CoolantAt,
+        flow_kg_s: f64,
+    ) -> Vec<Applied> {
         laws::of(self, place, flow_kg_s)
     }
 

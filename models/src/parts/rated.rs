@@ -2,11 +2,11 @@
 
 use coolwright_solver::scalar::Scalar;
 
-use super::{Fall, Local, Part, Place, Shape};
+use super::{CoolantAt, Fall, FlowLaw, LawInputs, Part};
 use crate::laws::card::Applied;
 use crate::laws::cards::fittings::RATED;
-use crate::laws::doubt::{Doubt, Law, rated_uncertainty};
 use crate::laws::fittings::rated_fall;
+use crate::laws::uncertainty::{Law, UncertaintyTerm, rated_uncertainty};
 use crate::slots::Slot;
 
 /// A resistance known by its fall at one flow.
@@ -25,7 +25,7 @@ pub struct Rated {
 }
 
 impl Fall for Rated {
-    fn fall<S: Scalar>(&self, place: &Place<'_, S>, flow: S) -> S {
+    fn fall<S: Scalar>(&self, place: &LawInputs<'_, S>, flow: S) -> S {
         let [fall, at, exponent] = [self.fall, self.flow, self.exponent].map(|s| place.get(s));
         rated_fall(flow, place.density, fall, at, exponent.value())
     }
@@ -36,24 +36,33 @@ impl Part for Rated {
         self.word
     }
 
-    fn shape(&self, place: &Place<'_, f64>) -> Shape {
+    fn flow_law(&self, place: &LawInputs<'_, f64>) -> FlowLaw {
         let [fall, at, exponent] = [self.fall, self.flow, self.exponent].map(|s| place.get(s));
-        Shape::Rated { per_flow: 1.0 / (place.density * at), fall, exponent }
+        FlowLaw::Rated { per_flow: 1.0 / (place.density * at), fall, exponent }
     }
 
     fn bores(&self) -> [Option<Slot>; 2] {
         [self.bore, self.bore]
     }
 
-    fn laws(&self, place: &Place<'_, f64>, _coolant: &Local, flow_kg_s: f64) -> Vec<Applied> {
+    fn laws(
+        &self,
+        place: &LawInputs<'_, f64>,
+        _coolant: &CoolantAt,
+        flow_kg_s: f64,
+    ) -> Vec<Applied> {
         let [fall, at, exponent] = [self.fall, self.flow, self.exponent].map(|s| place.get(s));
         vec![rated_law(flow_kg_s, place.density, [fall, at, exponent])]
     }
 
-    fn doubts(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<Doubt> {
+    fn uncertainty_terms(
+        &self,
+        place: &LawInputs<'_, f64>,
+        flow_kg_s: f64,
+    ) -> Vec<UncertaintyTerm> {
         let over_rated = flow_kg_s / (place.density * place.get(self.flow));
         let pa = rated_uncertainty(self.fall(place, flow_kg_s), over_rated);
-        vec![Doubt { law: Law::Rated, pa }]
+        vec![UncertaintyTerm { law: Law::Rated, pa }]
     }
 }
 

@@ -2,11 +2,11 @@
 
 use coolwright_solver::scalar::Scalar;
 
-use super::{Fall, Local, Part, Place, Shape};
+use super::{CoolantAt, Fall, FlowLaw, LawInputs, Part};
 use crate::laws::card::Applied;
 use crate::laws::cards::fittings as cards;
-use crate::laws::doubt::{Doubt, Law, cone_uncertainty};
 use crate::laws::fittings::cone_fall;
+use crate::laws::uncertainty::{Law, UncertaintyTerm, cone_uncertainty};
 use crate::slots::Slot;
 
 /// A gradual change of bore.
@@ -21,7 +21,7 @@ pub struct Reducer {
 }
 
 impl Fall for Reducer {
-    fn fall<S: Scalar>(&self, place: &Place<'_, S>, flow: S) -> S {
+    fn fall<S: Scalar>(&self, place: &LawInputs<'_, S>, flow: S) -> S {
         let [from, to, angle] = [self.from, self.to, self.angle].map(|s| place.get(s));
         cone_fall(flow, place.density, from, to, angle)
     }
@@ -32,15 +32,20 @@ impl Part for Reducer {
         "reducer"
     }
 
-    fn shape(&self, place: &Place<'_, f64>) -> Shape {
-        Shape::quadratic(self, place)
+    fn flow_law(&self, place: &LawInputs<'_, f64>) -> FlowLaw {
+        FlowLaw::quadratic(self, place)
     }
 
     fn bores(&self) -> [Option<Slot>; 2] {
         [Some(self.from), Some(self.to)]
     }
 
-    fn laws(&self, place: &Place<'_, f64>, _coolant: &Local, flow_kg_s: f64) -> Vec<Applied> {
+    fn laws(
+        &self,
+        place: &LawInputs<'_, f64>,
+        _coolant: &CoolantAt,
+        flow_kg_s: f64,
+    ) -> Vec<Applied> {
         let [from, to, angle] = [self.from, self.to, self.angle].map(|s| place.get(s));
         let widens = (flow_kg_s >= 0.0) == (from <= to);
         let card = if widens { &cards::CONE_WIDENING_LOSS } else { &cards::CONE_NARROWING_LOSS };
@@ -50,9 +55,13 @@ impl Part for Reducer {
         vec![Applied::fall(card, &given)]
     }
 
-    fn doubts(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<Doubt> {
+    fn uncertainty_terms(
+        &self,
+        place: &LawInputs<'_, f64>,
+        flow_kg_s: f64,
+    ) -> Vec<UncertaintyTerm> {
         let [from, to, angle] = [self.from, self.to, self.angle].map(|s| place.get(s));
         let pa = cone_uncertainty(flow_kg_s, place.density, (from, to), angle);
-        vec![Doubt { law: Law::Cone, pa }]
+        vec![UncertaintyTerm { law: Law::Cone, pa }]
     }
 }

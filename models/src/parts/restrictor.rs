@@ -2,11 +2,11 @@
 
 use coolwright_solver::scalar::Scalar;
 
-use super::{Fall, Local, Part, Place};
+use super::{CoolantAt, Fall, LawInputs, Part};
 use crate::laws::card::Applied;
 use crate::laws::cards::restriction::ORIFICE_LOSS;
-use crate::laws::doubt::{Doubt, Law, orifice_uncertainty};
 use crate::laws::restriction::orifice_fall;
+use crate::laws::uncertainty::{Law, UncertaintyTerm, orifice_uncertainty};
 use crate::slots::Slot;
 
 /// A sharp-edged orifice in a bore.
@@ -20,7 +20,7 @@ pub struct Restrictor {
 
 impl Fall for Restrictor {
     /// fall = ((1 + 0.707 √(1−f) − f)/f)² ½ρv|v| + 24 (1−f) μ m/(ρ d³), v in the bore.
-    fn fall<S: Scalar>(&self, place: &Place<'_, S>, flow: S) -> S {
+    fn fall<S: Scalar>(&self, place: &LawInputs<'_, S>, flow: S) -> S {
         let [bore, hole] = [self.bore, self.hole].map(|s| place.get(s));
         orifice_fall(flow, place.density, place.viscosity, bore, hole)
     }
@@ -35,7 +35,12 @@ impl Part for Restrictor {
         [Some(self.bore), Some(self.bore)]
     }
 
-    fn laws(&self, place: &Place<'_, f64>, _coolant: &Local, flow_kg_s: f64) -> Vec<Applied> {
+    fn laws(
+        &self,
+        place: &LawInputs<'_, f64>,
+        _coolant: &CoolantAt,
+        flow_kg_s: f64,
+    ) -> Vec<Applied> {
         let given = [
             ("m", flow_kg_s),
             ("ρ", place.density),
@@ -46,9 +51,13 @@ impl Part for Restrictor {
         vec![Applied::fall(&ORIFICE_LOSS, &given)]
     }
 
-    fn doubts(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<Doubt> {
+    fn uncertainty_terms(
+        &self,
+        place: &LawInputs<'_, f64>,
+        flow_kg_s: f64,
+    ) -> Vec<UncertaintyTerm> {
         let bores = (place.get(self.bore), place.get(self.hole));
         let pa = orifice_uncertainty(flow_kg_s, place.density, place.viscosity, bores);
-        vec![Doubt { law: Law::Orifice, pa }]
+        vec![UncertaintyTerm { law: Law::Orifice, pa }]
     }
 }

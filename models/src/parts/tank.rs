@@ -2,11 +2,11 @@
 
 use coolwright_solver::scalar::Scalar;
 
-use super::{Fall, Local, Part, Place, Shape};
+use super::{CoolantAt, Fall, FlowLaw, LawInputs, Part};
 use crate::laws::card::Applied;
 use crate::laws::cards::fittings::VESSEL;
-use crate::laws::doubt::{Doubt, Law, tank_uncertainty};
 use crate::laws::fittings::{ENTRY_LOSS, EXIT_LOSS, loss_fall};
+use crate::laws::uncertainty::{Law, UncertaintyTerm, tank_uncertainty};
 use crate::slots::{Slot, Values};
 
 /// Ice in a tank.
@@ -61,14 +61,14 @@ pub struct Tank {
 impl Tank {
     /// Fall of total pressure, along the run, from the inlet into the tank, Pa: the rest of
     /// [`Fall::fall`] is lost between the tank and the outlet.
-    pub fn fall_inwards(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> f64 {
+    pub fn fall_inwards(&self, place: &LawInputs<'_, f64>, flow_kg_s: f64) -> f64 {
         let loss = if flow_kg_s < 0.0 { ENTRY_LOSS } else { EXIT_LOSS };
         loss_fall(flow_kg_s, place.density, place.get(self.bore), loss)
     }
 }
 
 impl Fall for Tank {
-    fn fall<S: Scalar>(&self, place: &Place<'_, S>, flow: S) -> S {
+    fn fall<S: Scalar>(&self, place: &LawInputs<'_, S>, flow: S) -> S {
         let loss = S::from(EXIT_LOSS + ENTRY_LOSS);
         loss_fall(flow, place.density, place.get(self.bore), loss)
     }
@@ -79,8 +79,8 @@ impl Part for Tank {
         "tank"
     }
 
-    fn shape(&self, place: &Place<'_, f64>) -> Shape {
-        Shape::quadratic(self, place)
+    fn flow_law(&self, place: &LawInputs<'_, f64>) -> FlowLaw {
+        FlowLaw::quadratic(self, place)
     }
 
     fn bores(&self) -> [Option<Slot>; 2] {
@@ -99,14 +99,23 @@ impl Part for Tank {
         Some(self)
     }
 
-    fn laws(&self, place: &Place<'_, f64>, _coolant: &Local, flow_kg_s: f64) -> Vec<Applied> {
+    fn laws(
+        &self,
+        place: &LawInputs<'_, f64>,
+        _coolant: &CoolantAt,
+        flow_kg_s: f64,
+    ) -> Vec<Applied> {
         let loss = EXIT_LOSS + ENTRY_LOSS;
         vec![vessel_law(flow_kg_s, place.density, place.get(self.bore), loss)]
     }
 
-    fn doubts(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<Doubt> {
+    fn uncertainty_terms(
+        &self,
+        place: &LawInputs<'_, f64>,
+        flow_kg_s: f64,
+    ) -> Vec<UncertaintyTerm> {
         let pa = tank_uncertainty(flow_kg_s, place.density, place.get(self.bore));
-        vec![Doubt { law: Law::Tank, pa }]
+        vec![UncertaintyTerm { law: Law::Tank, pa }]
     }
 }
 
@@ -120,7 +129,7 @@ pub struct TankPort {
 }
 
 impl Fall for TankPort {
-    fn fall<S: Scalar>(&self, place: &Place<'_, S>, flow: S) -> S {
+    fn fall<S: Scalar>(&self, place: &LawInputs<'_, S>, flow: S) -> S {
         // Value and slope of both branches vanish at rest.
         let enters = (flow.value() >= 0.0) != self.starts;
         let loss = S::from(if enters { EXIT_LOSS } else { ENTRY_LOSS });
@@ -133,23 +142,32 @@ impl Part for TankPort {
         "tank port"
     }
 
-    fn shape(&self, place: &Place<'_, f64>) -> Shape {
-        Shape::quadratic(self, place)
+    fn flow_law(&self, place: &LawInputs<'_, f64>) -> FlowLaw {
+        FlowLaw::quadratic(self, place)
     }
 
     fn bores(&self) -> [Option<Slot>; 2] {
         [Some(self.bore), Some(self.bore)]
     }
 
-    fn laws(&self, place: &Place<'_, f64>, _coolant: &Local, flow_kg_s: f64) -> Vec<Applied> {
+    fn laws(
+        &self,
+        place: &LawInputs<'_, f64>,
+        _coolant: &CoolantAt,
+        flow_kg_s: f64,
+    ) -> Vec<Applied> {
         let enters = (flow_kg_s >= 0.0) != self.starts;
         let loss = if enters { EXIT_LOSS } else { ENTRY_LOSS };
         vec![vessel_law(flow_kg_s, place.density, place.get(self.bore), loss)]
     }
 
-    fn doubts(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<Doubt> {
+    fn uncertainty_terms(
+        &self,
+        place: &LawInputs<'_, f64>,
+        flow_kg_s: f64,
+    ) -> Vec<UncertaintyTerm> {
         let pa = tank_uncertainty(flow_kg_s, place.density, place.get(self.bore));
-        vec![Doubt { law: Law::Tank, pa }]
+        vec![UncertaintyTerm { law: Law::Tank, pa }]
     }
 }
 

@@ -3,10 +3,10 @@
 use coolwright_solver::scalar::Scalar;
 
 use super::throttle::valve_law;
-use super::{Fall, Local, Part, Place, Shape};
+use super::{CoolantAt, Fall, FlowLaw, LawInputs, Part};
 use crate::laws::card::Applied;
-use crate::laws::doubt::{Doubt, Law, rated_uncertainty, valve_uncertainty};
 use crate::laws::restriction::{Inherent, opening_share, valve_fall};
+use crate::laws::uncertainty::{Law, UncertaintyTerm, rated_uncertainty, valve_uncertainty};
 use crate::slots::Slot;
 
 /// A thermostat's valve in a run: its main valve, or the bypass valve on the same stem. The lift is a
@@ -30,7 +30,7 @@ pub struct Thermostat {
 
 impl Thermostat {
     /// Open area over the full-open area.
-    fn area_share<S: Scalar>(&self, place: &Place<'_, S>) -> S {
+    fn area_share<S: Scalar>(&self, place: &LawInputs<'_, S>) -> S {
         let lift = place.get(self.open);
         let open = if self.bypass { -lift + 1.0 } else { lift };
         opening_share(Inherent::Linear, open, place.get(self.leak))
@@ -40,7 +40,7 @@ impl Thermostat {
 impl Fall for Thermostat {
     /// fall = Δ (Q/(a Q₀))²; a = a₀ + (1 − a₀) h: the curtain π d L of a poppet grows with its lift
     /// (geometry), and at equal fall the flow with the area. A bypass has 1 − h in the place of h.
-    fn fall<S: Scalar>(&self, place: &Place<'_, S>, flow: S) -> S {
+    fn fall<S: Scalar>(&self, place: &LawInputs<'_, S>, flow: S) -> S {
         let [fall, at] = [self.fall, self.flow].map(|s| place.get(s));
         valve_fall(flow, place.density, fall, at, self.area_share(place))
     }
@@ -51,30 +51,39 @@ impl Part for Thermostat {
         "thermostat"
     }
 
-    fn shape(&self, place: &Place<'_, f64>) -> Shape {
+    fn flow_law(&self, place: &LawInputs<'_, f64>) -> FlowLaw {
         let [fall, at] = [self.fall, self.flow].map(|s| place.get(s));
         let per_flow = 1.0 / (place.density * at * self.area_share(place));
-        Shape::Rated { per_flow, fall, exponent: 2.0 }
+        FlowLaw::Rated { per_flow, fall, exponent: 2.0 }
     }
 
     fn bores(&self) -> [Option<Slot>; 2] {
         [self.bore, self.bore]
     }
 
-    fn laws(&self, place: &Place<'_, f64>, _coolant: &Local, flow_kg_s: f64) -> Vec<Applied> {
+    fn laws(
+        &self,
+        place: &LawInputs<'_, f64>,
+        _coolant: &CoolantAt,
+        flow_kg_s: f64,
+    ) -> Vec<Applied> {
         let lift = place.get(self.open);
         let open = if self.bypass { 1.0 - lift } else { lift };
         let [fall, at, leak] = [self.fall, self.flow, self.leak].map(|s| place.get(s));
         vec![valve_law(Inherent::Linear, place, flow_kg_s, [fall, at, open, leak])]
     }
 
-    fn doubts(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<Doubt> {
+    fn uncertainty_terms(
+        &self,
+        place: &LawInputs<'_, f64>,
+        flow_kg_s: f64,
+    ) -> Vec<UncertaintyTerm> {
         let share = self.area_share(place);
         let fall = self.fall(place, flow_kg_s);
         let over_rated = flow_kg_s / (place.density * place.get(self.flow));
         vec![
-            Doubt { law: Law::Valve, pa: valve_uncertainty(fall, share) },
-            Doubt { law: Law::Rated, pa: rated_uncertainty(fall, over_rated / share) },
+            UncertaintyTerm { law: Law::Valve, pa: valve_uncertainty(fall, share) },
+            UncertaintyTerm { law: Law::Rated, pa: rated_uncertainty(fall, over_rated / share) },
         ]
     }
 }

@@ -2,11 +2,11 @@
 
 use coolwright_solver::scalar::Scalar;
 
-use super::{Fall, Local, Part, Place, Shape};
+use super::{CoolantAt, Fall, FlowLaw, LawInputs, Part};
 use crate::laws::card::Applied;
 use crate::laws::cards::restriction::{VALVE_EQUAL_PERCENTAGE, VALVE_LINEAR};
-use crate::laws::doubt::{Doubt, Law, rated_uncertainty, valve_uncertainty};
 use crate::laws::restriction::{Inherent, opening_share, valve_fall};
+use crate::laws::uncertainty::{Law, UncertaintyTerm, rated_uncertainty, valve_uncertainty};
 use crate::slots::Slot;
 
 /// A valve known by its fall when full open, and an opening.
@@ -28,7 +28,7 @@ pub struct Throttle {
 
 impl Fall for Throttle {
     /// fall = Δ (Q/(φ Q₀))²; φ = φ₀ + (1 − φ₀) h, or φ₀^(1 − h).
-    fn fall<S: Scalar>(&self, place: &Place<'_, S>, flow: S) -> S {
+    fn fall<S: Scalar>(&self, place: &LawInputs<'_, S>, flow: S) -> S {
         let [fall, at, open, leak] =
             [self.fall, self.flow, self.open, self.leak].map(|s| place.get(s));
         valve_fall(flow, place.density, fall, at, opening_share(self.inherent, open, leak))
@@ -40,31 +40,40 @@ impl Part for Throttle {
         "throttle"
     }
 
-    fn shape(&self, place: &Place<'_, f64>) -> Shape {
+    fn flow_law(&self, place: &LawInputs<'_, f64>) -> FlowLaw {
         let [fall, at, open, leak] =
             [self.fall, self.flow, self.open, self.leak].map(|s| place.get(s));
         let share = opening_share(self.inherent, open, leak);
-        Shape::Rated { per_flow: 1.0 / (place.density * at * share), fall, exponent: 2.0 }
+        FlowLaw::Rated { per_flow: 1.0 / (place.density * at * share), fall, exponent: 2.0 }
     }
 
     fn bores(&self) -> [Option<Slot>; 2] {
         [self.bore, self.bore]
     }
 
-    fn laws(&self, place: &Place<'_, f64>, _coolant: &Local, flow_kg_s: f64) -> Vec<Applied> {
+    fn laws(
+        &self,
+        place: &LawInputs<'_, f64>,
+        _coolant: &CoolantAt,
+        flow_kg_s: f64,
+    ) -> Vec<Applied> {
         let [fall, at, open, leak] =
             [self.fall, self.flow, self.open, self.leak].map(|s| place.get(s));
         vec![valve_law(self.inherent, place, flow_kg_s, [fall, at, open, leak])]
     }
 
-    fn doubts(&self, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<Doubt> {
+    fn uncertainty_terms(
+        &self,
+        place: &LawInputs<'_, f64>,
+        flow_kg_s: f64,
+    ) -> Vec<UncertaintyTerm> {
         let [open, leak] = [self.open, self.leak].map(|s| place.get(s));
         let share = opening_share(self.inherent, open, leak);
         let fall = self.fall(place, flow_kg_s);
         let over_rated = flow_kg_s / (place.density * place.get(self.flow));
         vec![
-            Doubt { law: Law::Valve, pa: valve_uncertainty(fall, share) },
-            Doubt { law: Law::Rated, pa: rated_uncertainty(fall, over_rated / share) },
+            UncertaintyTerm { law: Law::Valve, pa: valve_uncertainty(fall, share) },
+            UncertaintyTerm { law: Law::Rated, pa: rated_uncertainty(fall, over_rated / share) },
         ]
     }
 }
@@ -72,7 +81,7 @@ impl Part for Throttle {
 /// The law of a valve: fall (Pa) at the rated flow (m³/s) full open, opening, leak.
 pub(super) fn valve_law(
     inherent: Inherent,
-    place: &Place<'_, f64>,
+    place: &LawInputs<'_, f64>,
     flow_kg_s: f64,
     [fall, flow, open, leak]: [f64; 4],
 ) -> Applied {

@@ -6,7 +6,7 @@ use super::quantities as q;
 use crate::circuit::Arrangement;
 use crate::ids::Id;
 use crate::laws::pump::suction_head_m;
-use crate::parts::{Duty, Place, Pump, ViscousFactors};
+use crate::parts::{Duty, LawInputs, Pump, ViscousFactors};
 use crate::slots::Values;
 
 /// The coolant at the inlet of a pump.
@@ -44,7 +44,7 @@ impl<'a> PumpPoint<'a> {
     /// The point of a pump at a mass flow (kg/s) with a rise of total pressure (Pa).
     pub(super) fn of(
         pump: &'a Pump,
-        place: &Place<'_, f64>,
+        place: &LawInputs<'_, f64>,
         (flow_kg_s, head): (f64, f64),
         inlet: Inlet,
     ) -> Self {

@@ -7,7 +7,7 @@ use super::tank::Held;
 use crate::air::AirPath;
 use crate::circuit::{Circuit, CircuitLaws, End, Joint, PumpGroup};
 use crate::ids::Id;
-use crate::parts::{Local, Partner, Place, bore_area};
+use crate::parts::{CoolantAt, HeatPartner, LawInputs, bore_area};
 use crate::simulate::Simulator;
 
 /// Records every result of a model that has been evaluated at the temperatures `y`.
@@ -335,7 +335,7 @@ impl<'a> CircuitReader<'a> {
             vapour_pa: coolant.vapour_pressure(at.temperature_k),
             density: coolant.density(at.temperature_k),
         };
-        let place = Place {
+        let place = LawInputs {
             values: setup.values.reader(),
             density: state.density,
             viscosity: state.viscosity,
@@ -361,7 +361,7 @@ fn record_body(simulator: &Simulator<'_>, body: usize, y: &[f64], to: &mut impl 
     let (mut least, mut most, mut sum, mut heat) = (f64::INFINITY, 0.0_f64, 0.0, 0.0);
     let (mut weighted, mut weights) = (0.0, 0.0);
     for (index, cells) in setup.layout.parts.iter().enumerate() {
-        if setup.part(index).partner() != Some(Partner::Body(body)) {
+        if setup.part(index).partner() != Some(HeatPartner::Body(body)) {
             continue;
         }
         let (c, r, p) = cells.at;
@@ -429,7 +429,7 @@ fn record_core(
     let (c, r, _) = setup.layout.parts[index].at;
     let flow = simulator.settled.flows[c][r];
     let local =
-        Local::at(&setup.prepared.coolants[c], simulator.settled.parts[index].temperature_k);
+        CoolantAt::of(&setup.prepared.coolants[c], simulator.settled.parts[index].temperature_k);
     let heat = simulator.rates.border.cores[core];
     let air_capacity = air_flow.abs() * setup.prepared.air.heat_capacity(setup.prepared.air_k);
     let coolant = [local.viscosity, local.conductivity, local.heat_capacity];

@@ -6,7 +6,7 @@ use super::record::CircuitReader;
 use crate::circuit::{Cushion, Hold, ReferencePoint};
 use crate::ids::Id;
 use crate::laws::cushion::{CapState, CapValves, Changed, Gas, ShutIn, gas};
-use crate::parts::{GRAVITY, Part, Place, TankRoom};
+use crate::parts::{GRAVITY, LawInputs, Part, TankRoom};
 
 /// The pressure at the reference of a circuit.
 #[derive(Clone, Copy, Debug, Default)]
@@ -66,7 +66,7 @@ impl CircuitReader<'_> {
                 let state = settled.parts[index];
                 let tank = self.circuit.runs[run].parts[part].part.as_tank();
                 let inwards = tank.map_or(0.0, |tank| {
-                    let place = Place {
+                    let place = LawInputs {
                         values: self.simulator.setup.values.reader(),
                         density: state.density,
                         viscosity: state.viscosity,

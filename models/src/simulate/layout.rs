@@ -6,7 +6,7 @@
 use std::collections::BTreeMap;
 
 use crate::model::Model;
-use crate::parts::Partner;
+use crate::parts::HeatPartner;
 
 /// The cells of one part.
 #[derive(Clone, Copy, Debug)]
@@ -201,8 +201,8 @@ impl Layout {
             let PartCells { at: (c, r, p), first, count, .. } = self.parts[index];
             let part = &model.circuits[c].runs[r].parts[p].part;
             let metal = match part.partner() {
-                Some(Partner::Body(body)) => Some((self.bodies[body], 0)),
-                Some(Partner::Core(core)) => {
+                Some(HeatPartner::Body(body)) => Some((self.bodies[body], 0)),
+                Some(HeatPartner::Core(core)) => {
                     self.core_parts[core] = index;
                     Some((self.walls[core], 1))
                 }

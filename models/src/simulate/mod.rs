@@ -19,7 +19,7 @@ pub use settle::{Settled, Unsettled};
 pub use simulator::Simulator;
 
 use crate::model::Model;
-use crate::parts::{Ice, Part, Partner};
+use crate::parts::{HeatPartner, Ice, Part};
 use crate::slots::Values;
 
 /// A model with the numbers it is solved with, and what follows from them.
@@ -52,7 +52,7 @@ impl Setup<'_> {
     /// Conductance between one cell of a part and the metal it touches, W/K.
     fn contact_conductance(&self, settled: &Settled, part: usize) -> f64 {
         match self.part(part).partner() {
-            Some(Partner::Core(core)) => settled.exchange[core].coolant_wall,
+            Some(HeatPartner::Core(core)) => settled.exchange[core].coolant_wall,
             _ => settled.conductance[part],
         }
     }

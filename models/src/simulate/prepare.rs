@@ -5,7 +5,7 @@ use super::layout::Layout;
 use crate::air::{CoreError, CoreRating, CoreSide};
 use crate::fluids::{Air, Coolant, FluidError, Share, Site};
 use crate::model::Model;
-use crate::parts::{Local, Partner};
+use crate::parts::{CoolantAt, HeatPartner};
 use crate::slots::Values;
 
 /// Why a model cannot be solved with its numbers.
@@ -100,7 +100,7 @@ fn calibrate(
     let mut circuits = vec![0; model.cores.len()];
     for cells in &layout.parts {
         let (c, r, p) = cells.at;
-        if let Some(Partner::Core(core)) = model.circuits[c].runs[r].parts[p].part.partner() {
+        if let Some(HeatPartner::Core(core)) = model.circuits[c].runs[r].parts[p].part.partner() {
             circuits[core] = c;
         }
     }
@@ -110,7 +110,8 @@ fn calibrate(
             CoreRating::Point(point) => values.get(point.coolant_temperature),
             CoreRating::Table(table) => table.coolant_k,
         };
-        let Local { viscosity, conductivity, heat_capacity, .. } = Local::at(coolant, temperature);
+        let CoolantAt { viscosity, conductivity, heat_capacity, .. } =
+            CoolantAt::of(coolant, temperature);
         CoreSide::of(values, core, [viscosity, conductivity, heat_capacity])
             .map_err(|error| PrepareError::Core { core: index, error })
     };

@@ -9,7 +9,7 @@ use super::Setup;
 use super::settle::Settled;
 use crate::air::Exchange;
 use crate::circuit::Joint;
-use crate::parts::{CORE_CELLS, Place};
+use crate::parts::{CORE_CELLS, LawInputs};
 
 /// Heat of melting of ice, J/kg, at 0 °C and atmospheric pressure (IAPWS R10-06).
 pub const HEAT_OF_MELTING: f64 = 333_430.0;
@@ -247,7 +247,7 @@ impl Rates {
             }
             let (c, r, p) = cells.at;
             let state = &settled.parts[index];
-            let place = Place {
+            let place = LawInputs {
                 values: values.reader(),
                 density: state.density,
                 viscosity: state.viscosity,

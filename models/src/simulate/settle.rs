@@ -5,9 +5,9 @@ use coolwright_solver::network::{Laws, Network, NoFactor, Settings};
 use super::Setup;
 use super::layout::Layout;
 use crate::air::{AirFlow, AirLaws, AirPath, Exchange, Facing};
-use crate::circuit::{CircuitLaws, Joint, LawSheet, PartState};
+use crate::circuit::{CircuitLaws, CompiledLaws, Joint, PartState};
 use crate::model::Model;
-use crate::parts::{CORE_CELLS, Local, Partner};
+use crate::parts::{CORE_CELLS, CoolantAt, HeatPartner};
 
 /// Why flows could not be settled.
 #[derive(Clone, Debug)]
@@ -34,7 +34,7 @@ pub enum Unsettled {
 pub struct Settled {
     networks: Vec<Network>,
     couplings: Vec<Vec<(usize, usize)>>,
-    sheets: Vec<LawSheet>,
+    compiled: Vec<CompiledLaws>,
     air_networks: Vec<Network>,
     inflow: Vec<Vec<f64>>,
     held: Vec<Vec<Option<f64>>>,
@@ -78,8 +78,8 @@ impl Settled {
             Network::new(circuit.junctions.len(), &runs, pairs).expect("runs join known junctions")
         };
         let networks = model.circuits.iter().zip(&couplings).map(network).collect();
-        let sheets =
-            model.circuits.iter().zip(&couplings).map(|(c, pairs)| LawSheet::new(c, pairs));
+        let compiled =
+            model.circuits.iter().zip(&couplings).map(|(c, pairs)| CompiledLaws::new(c, pairs));
         let air_network = |path: &AirPath| {
             let fans = path.fans.len();
             let runs: Vec<_> = std::iter::once((0, 1)).chain((0..fans).map(|_| (1, 2))).collect();
@@ -90,7 +90,7 @@ impl Settled {
         let junctions = |c: &crate::circuit::Circuit| vec![0.0; c.junctions.len()];
         Self {
             networks,
-            sheets: sheets.collect(),
+            compiled: compiled.collect(),
             couplings,
             air_networks: model.air_paths.iter().map(air_network).collect(),
             inflow: model.circuits.iter().map(junctions).collect(),
@@ -158,7 +158,7 @@ impl Settled {
             junction_density: &self.junction_density[c],
             couplings: &self.couplings[c],
         };
-        let mut laws = self.sheets[c].sort(laws);
+        let mut laws = self.compiled[c].compile(laws);
         self.networks[c]
             .solve(
                 &mut laws,
@@ -194,8 +194,8 @@ impl Settled {
         for (index, cells) in layout.parts.iter().enumerate() {
             let (c, r, p) = cells.at;
             let part = &model.circuits[c].runs[r].parts[p].part;
-            if let Some(Partner::Body(_)) = part.partner() {
-                let local = Local::at(&prepared.coolants[c], self.parts[index].temperature_k);
+            if let Some(HeatPartner::Body(_)) = part.partner() {
+                let local = CoolantAt::of(&prepared.coolants[c], self.parts[index].temperature_k);
                 let whole = part.conductance_w_k(values, &local, self.flows[c][r]);
                 self.conductance[index] = whole / cells.count as f64;
             }
@@ -277,7 +277,7 @@ impl Settled {
         let walls = &y[layout.walls[core]..layout.walls[core] + CORE_CELLS];
         let index = layout.core_parts[core];
         let (c, r, _) = layout.parts[index].at;
-        let local = Local::at(&prepared.coolants[c], self.parts[index].temperature_k);
+        let local = CoolantAt::of(&prepared.coolants[c], self.parts[index].temperature_k);
         Facing {
             core,
             side: prepared.cores[core],

@@ -105,7 +105,7 @@ impl<'m> Simulator<'m> {
     fn coolant_start(&self, body: usize) -> f64 {
         let Setup { model, values, layout, prepared, .. } = &self.setup;
         let cools = |index: &usize| {
-            self.setup.part(*index).partner() == Some(crate::parts::Partner::Body(body))
+            self.setup.part(*index).partner() == Some(crate::parts::HeatPartner::Body(body))
         };
         (0..layout.parts.len()).find(cools).map_or(prepared.air_k, |index| {
             values.get(model.circuits[layout.parts[index].at.0].start)

@@ -1,6 +1,6 @@
 //! What the answer may be off by, because published laws disagree.
 //!
-//! Every part and every tee states what its fall may be off by at its flow ([`crate::laws::doubt`]).
+//! Every part and every tee states what its fall may be off by at its flow ([`crate::laws::uncertainty`]).
 //! Each of these offsets moves all flows and pressures of its circuit; how far follows from the linear
 //! response of the network, on the factor that the solve left behind, at fixed temperatures. The
 //! contributions dᵢ to one number are put together as
@@ -20,9 +20,9 @@
 mod propagate;
 
 use crate::ids::Id;
-use crate::laws::doubt::Law;
+use crate::laws::uncertainty::Law;
 use crate::model::Model;
-use crate::parts::Partner;
+use crate::parts::HeatPartner;
 use crate::results::quantities as q;
 use crate::results::{Entries, Quantity, Recorder, Results};
 use crate::simulate::Simulator;
@@ -150,7 +150,7 @@ fn record_body(
     let setup = &simulator.setup;
     let mut passes = Vec::new();
     for (index, cells) in setup.layout.parts.iter().enumerate() {
-        if setup.part(index).partner() == Some(Partner::Body(body)) {
+        if setup.part(index).partner() == Some(HeatPartner::Body(body)) {
             let (circuit, run, part) = cells.at;
             let density = simulator.settled.parts[index].density;
             let mass_flow = simulator.settled.flows[circuit][run];

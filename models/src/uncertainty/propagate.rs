@@ -7,11 +7,11 @@ use coolwright_solver::scalar::Dual;
 use super::{Entries, Leading, Moved};
 use crate::circuit::{Arrangement, Circuit, CircuitLaws, End, Joint, PartState, ReferencePoint};
 use crate::ids::Id;
-use crate::laws::doubt::{
-    Doubt, Law, pump_curve_uncertainty, pump_label_uncertainty, rated_uncertainty,
+use crate::laws::tee::tee_spread_pa;
+use crate::laws::uncertainty::{
+    Law, UncertaintyTerm, pump_curve_uncertainty, pump_label_uncertainty, rated_uncertainty,
 };
-use crate::laws::tee::tee_doubt;
-use crate::parts::{Place, Pump, bore_area};
+use crate::parts::{LawInputs, Pump, bore_area};
 use crate::results::quantities as q;
 use crate::results::{Quantity, Recorder};
 use crate::simulate::Simulator;
@@ -140,7 +140,7 @@ impl<'m> Propagated<'m> {
         let setup = &simulator.setup;
         let state = simulator.settled.parts[setup.layout.run_parts[c][run] + part];
         let (density, viscosity) = (state.density, state.viscosity);
-        let place = Place { values: setup.values.reader(), density, viscosity };
+        let place = LawInputs { values: setup.values.reader(), density, viscosity };
         let flow = self.flows[run];
         if flow != 0.0 {
             // The loss goes with the square of the flow.
@@ -163,13 +163,13 @@ impl<'m> Propagated<'m> {
         let (mut slopes, mut states, mut heads) = (Vec::new(), Vec::new(), Vec::new());
         for (k, placed) in spec.parts.iter().enumerate() {
             let state = simulator.settled.parts[first + k];
-            let place = Place {
+            let place = LawInputs {
                 values: setup.values.reader(),
                 density: Dual::from(state.density),
                 viscosity: Dual::from(state.viscosity),
             };
             let fall = placed.part.fall_and_slope(&place, Dual::variable(flow));
-            let place = Place {
+            let place = LawInputs {
                 values: setup.values.reader(),
                 density: state.density,
                 viscosity: state.viscosity,
@@ -177,12 +177,12 @@ impl<'m> Propagated<'m> {
             let doubts = match placed.part.as_pump() {
                 Some(pump) => {
                     let shut_off = -placed.part.fall_at(&place, 0.0);
-                    vec![pump_doubt(pump, -fall.value, flow * fall.slope(), shut_off)]
+                    vec![pump_uncertainty(pump, -fall.value, flow * fall.slope(), shut_off)]
                 }
-                None => placed.part.doubts(&place, flow),
+                None => placed.part.uncertainty_terms(&place, flow),
             };
             let sign = if placed.part.as_pump().is_some() { 1.0 } else { flow.signum() };
-            for Doubt { law, pa } in doubts.into_iter().filter(|doubt| doubt.pa != 0.0) {
+            for UncertaintyTerm { law, pa } in doubts.into_iter().filter(|doubt| doubt.pa != 0.0) {
                 let site = Site::Part(k);
                 self.contributions.push(Contribution { law, run, site, pa: pa * sign });
             }
@@ -216,7 +216,7 @@ impl<'m> Propagated<'m> {
             });
             let areas = legs.map(|leg| bore_area(setup.values.get(leg.bore)));
             let density = simulator.settled.junction_density[c][j];
-            let doubt = tee_doubt(inward, areas, setup.values.get(*angle), density);
+            let doubt = tee_spread_pa(inward, areas, setup.values.get(*angle), density);
             for (leg, pa) in legs.iter().zip(doubt).filter(|(_, pa)| *pa != 0.0) {
                 let (site, pa) = match leg.end {
                     End::To => (Site::Exit, pa),
@@ -425,15 +425,21 @@ impl<'m> Propagated<'m> {
 
 /// What a pump's head may be off by. `through_slope` is flow × d fall / d flow, `shut_off` the head at
 /// no flow, both at its speed, Pa. A pump that does not turn is a part with one rated point.
-fn pump_doubt(pump: &Pump, head: f64, through_slope: f64, shut_off: f64) -> Doubt {
+fn pump_uncertainty(pump: &Pump, head: f64, through_slope: f64, shut_off: f64) -> UncertaintyTerm {
     if shut_off <= 0.0 {
-        return Doubt { law: Law::Rated, pa: rated_uncertainty(head, std::f64::consts::E) };
+        return UncertaintyTerm {
+            law: Law::Rated,
+            pa: rated_uncertainty(head, std::f64::consts::E),
+        };
     }
     if pump.by_label {
         let over_free = (1.0 - head / shut_off).max(0.0).sqrt();
-        return Doubt { law: Law::PumpLabel, pa: pump_label_uncertainty(shut_off, over_free) };
+        return UncertaintyTerm {
+            law: Law::PumpLabel,
+            pa: pump_label_uncertainty(shut_off, over_free),
+        };
     }
-    Doubt { law: Law::PumpCurve, pa: pump_curve_uncertainty(head, through_slope) }
+    UncertaintyTerm { law: Law::PumpCurve, pa: pump_curve_uncertainty(head, through_slope) }
 }
 
 /// The response of a circuit to 1 Pa in each run; `None` where its flows are not determined.

@@ -3,7 +3,7 @@
 
 use super::Warning;
 use crate::laws::cards::pump::VISCOUS;
-use crate::parts::{Duty, Place, Pump};
+use crate::parts::{Duty, LawInputs, Pump};
 use crate::simulate::Simulator;
 
 /// A flow this share past the end of a curve is still at its end: rounding.
@@ -22,7 +22,7 @@ pub(super) fn pumps(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
         let Some(pump) = setup.part(index).as_pump() else { continue };
         let state = simulator.settled.parts[index];
         let (density, viscosity) = (state.density, state.viscosity);
-        let place = Place { values: setup.values.reader(), density, viscosity };
+        let place = LawInputs { values: setup.values.reader(), density, viscosity };
         let flow = simulator.settled.flows[c][r];
         let duty = pump.duty(&place, flow);
         if duty.speed <= 0.0 {
@@ -50,7 +50,7 @@ pub(super) fn pumps(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
 fn viscosity_range(
     what: String,
     pump: &Pump,
-    place: &Place<'_, f64>,
+    place: &LawInputs<'_, f64>,
     duty: &Duty,
 ) -> Option<Warning> {
     let (factors, viscous) = (duty.viscous?, pump.viscous?);

@@ -5,7 +5,7 @@
 #![allow(clippy::float_cmp)]
 
 use coolwright_models::laws::restriction::Inherent;
-use coolwright_models::parts::{Barb, Part, Place, Restrictor, Thermostat, Throttle};
+use coolwright_models::parts::{Barb, LawInputs, Part, Restrictor, Thermostat, Throttle};
 use coolwright_models::slots::Values;
 use coolwright_solver::scalar::Dual;
 
@@ -13,12 +13,12 @@ const DENSITY: f64 = 998.2;
 const VISCOSITY: f64 = 1.002e-3;
 
 fn fall(part: &dyn Part, values: &Values, flow: f64) -> f64 {
-    let place = Place { values: values.reader(), density: DENSITY, viscosity: VISCOSITY };
+    let place = LawInputs { values: values.reader(), density: DENSITY, viscosity: VISCOSITY };
     part.fall_at(&place, flow)
 }
 
 fn slope(part: &dyn Part, values: &Values, flow: f64) -> f64 {
-    let place = Place {
+    let place = LawInputs {
         values: values.reader(),
         density: Dual::from(DENSITY),
         viscosity: Dual::from(VISCOSITY),

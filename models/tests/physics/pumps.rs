@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use coolwright_models::laws::curve::Curve;
 use coolwright_models::parts::{
-    ElectricDrive, EngineDrive, FallAt, Place, Pump, PumpDrive, PumpPower, SpeedHeld, Viscous,
+    ElectricDrive, EngineDrive, FallAt, LawInputs, Pump, PumpDrive, PumpPower, SpeedHeld, Viscous,
 };
 use coolwright_models::slots::{Slot, Values};
 use coolwright_solver::scalar::Dual;
@@ -54,8 +54,8 @@ fn electric(values: &mut Values, commanded: f64, rated: f64, limit: Option<f64>)
 /// Coolants: density in kg/m³, dynamic viscosity in Pa·s.
 const COOLANTS: [(f64, f64); 3] = [(998.2, 1.0e-3), (960.0, 0.3e-3), (1090.0, 30e-3)];
 
-fn place(values: &Values, coolant: (f64, f64)) -> Place<'_, f64> {
-    Place { values: values.reader(), density: coolant.0, viscosity: coolant.1 }
+fn place(values: &Values, coolant: (f64, f64)) -> LawInputs<'_, f64> {
+    LawInputs { values: values.reader(), density: coolant.0, viscosity: coolant.1 }
 }
 
 #[test]
@@ -88,7 +88,7 @@ fn check_slope(pump: &Pump, values: &Values, coolant: (f64, f64), flow: f64) {
         let seed = |value: f64, at: usize| {
             if at == by { Dual::variable(value) } else { Dual::from(value) }
         };
-        let place = Place {
+        let place = LawInputs {
             values: values.reader(),
             density: seed(coolant.0, 1),
             viscosity: seed(coolant.1, 2),

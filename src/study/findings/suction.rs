@@ -3,7 +3,7 @@
 use coolwright_cases::quantity::Kind;
 use coolwright_models::circuit::ReferencePoint;
 use coolwright_models::fluids::{Coolant, Share};
-use coolwright_models::parts::{GRAVITY, Partner};
+use coolwright_models::parts::{GRAVITY, HeatPartner};
 
 use super::profile::height_before;
 use super::view::{At, UpstreamEnd, View, count, named};
@@ -267,7 +267,7 @@ fn hot(view: &View<'_>, pump: &Pump, found: &mut Findings) {
     else {
         return;
     };
-    if !matches!(view.placed(source).part.partner(), Some(Partner::Body(_))) {
+    if !matches!(view.placed(source).part.partner(), Some(HeatPartner::Body(_))) {
         return;
     }
     let Some(inlet) = view.steady(pump.at, "in") else { return };

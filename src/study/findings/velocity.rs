@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use coolwright_cases::quantity::Kind;
-use coolwright_models::parts::Partner;
+use coolwright_models::parts::HeatPartner;
 
 use super::suction::suction_line;
 use super::view::{At, View, named};
@@ -50,7 +50,8 @@ pub(super) fn check(view: &View<'_>, found: &mut Findings) {
                 if velocity > line.0 && !leads_around(view, at) {
                     line.1.push(fast);
                 }
-            } else if matches!(part.partner(), Some(Partner::Body(_))) && part.bores()[0].is_some()
+            } else if matches!(part.partner(), Some(HeatPartner::Body(_)))
+                && part.bores()[0].is_some()
             {
                 // What stands still is another finding.
                 if velocity > TUBES.1 {

@@ -3,7 +3,7 @@
 use coolwright_cases::lower::Ready;
 use coolwright_cases::quantity::Kind;
 use coolwright_models::crossings::Crossings;
-use coolwright_models::parts::Partner;
+use coolwright_models::parts::HeatPartner;
 use coolwright_models::point::{OperatingPoint, Why};
 use coolwright_models::results::Results;
 use coolwright_models::slots::Values;
@@ -175,7 +175,7 @@ fn passes_of(ready: &Ready, body: usize) -> Vec<(&str, &str, &str)> {
     for circuit in &ready.model.circuits {
         for run in &circuit.runs {
             for placed in &run.parts {
-                if placed.part.partner() == Some(Partner::Body(body)) {
+                if placed.part.partner() == Some(HeatPartner::Body(body)) {
                     found.push((circuit.name.as_str(), run.name.as_str(), placed.name.as_str()));
                 }
             }
@@ -219,7 +219,8 @@ fn cores(ready: &Ready, shown: &Shown<'_>) -> String {
 fn core_part(ready: &Ready, core: usize) -> Option<String> {
     ready.model.circuits.iter().find_map(|circuit| {
         circuit.runs.iter().find_map(|run| {
-            let part = run.parts.iter().find(|p| p.part.partner() == Some(Partner::Core(core)))?;
+            let part =
+                run.parts.iter().find(|p| p.part.partner() == Some(HeatPartner::Core(core)))?;
             Some(format!("{}/{}/{}", circuit.name, run.path, part.name))
         })
     })

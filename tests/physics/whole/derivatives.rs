@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use coolwright_models::parts::{Part, Place};
+use coolwright_models::parts::{LawInputs, Part};
 use coolwright_models::slots::Values;
 use coolwright_solver::scalar::Dual;
 
@@ -20,12 +20,12 @@ struct Spot<'a> {
 impl Spot<'_> {
     fn fall(&self, flow: f64) -> f64 {
         let values = self.values.reader();
-        let place = Place { values, density: self.density, viscosity: self.viscosity };
+        let place = LawInputs { values, density: self.density, viscosity: self.viscosity };
         self.part.fall_at(&place, flow)
     }
 
     fn fall_and_slope(&self, flow: f64) -> (f64, f64) {
-        let place = Place {
+        let place = LawInputs {
             values: self.values.reader(),
             density: Dual::from(self.density),
             viscosity: Dual::from(self.viscosity),

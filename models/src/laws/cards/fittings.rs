@@ -2,11 +2,11 @@
 
 use super::common::{BORE, DENSITY, FACTOR, FALL, FLOW, REYNOLDS, ROUGHNESS, VISCOSITY};
 use super::{Card, Range, Spread, other_law, step, sym, within};
-use crate::laws::doubt::{
+use crate::laws::fittings::RATED_LINEAR_SHARE;
+use crate::laws::uncertainty::{
     BARB, BEND_SHARP, BEND_SLOW, BEND_SQUARE, CONE_HEADS, CONE_NARROWING, CONE_WIDENING,
     CONTRACTION, CRACKING, EXPANSION, Law, RATED_EXPONENT, TANK_HEADS,
 };
-use crate::laws::fittings::RATED_LINEAR_SHARE;
 
 /// A bend.
 pub static BEND: Card = Card {

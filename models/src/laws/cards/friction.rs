@@ -2,8 +2,8 @@
 
 use super::common::{BORE, DENSITY, FACTOR, FALL, FLOW, LENGTH, REYNOLDS, ROUGHNESS, VISCOSITY};
 use super::{Card, Spread, step, sym, within};
-use crate::laws::doubt::{ASPECT, DEVELOPING_HEADS, Law, ROUGH, SMOOTH};
 use crate::laws::friction::ROUGHNESS_MAX;
+use crate::laws::uncertainty::{ASPECT, DEVELOPING_HEADS, Law, ROUGH, SMOOTH};
 
 /// Friction and a loss coefficient in a round bore.
 pub static ROUND: Card = Card {

@@ -2,8 +2,8 @@
 
 use super::common::DENSITY;
 use super::{Card, Outside, Range, Spread, Symbol, step, sym};
-use crate::laws::doubt::{LABEL, Law, PUMP_FLOW, PUMP_HEAD};
 use crate::laws::pump::{LEAST_BEST_FLOW_M3_S, LEAST_BEST_HEAD_M, MOST_B};
+use crate::laws::uncertainty::{LABEL, Law, PUMP_FLOW, PUMP_HEAD};
 
 const DENSITY_RATIO: Symbol = sym("r", "1", "density over that of the fluid of the curve");
 const SPEED: Symbol = sym("s", "1", "speed over that of the curve");

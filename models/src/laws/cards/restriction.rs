@@ -2,8 +2,8 @@
 
 use super::common::{BORE, DENSITY, FALL, FLOW, VISCOSITY};
 use super::{Card, Spread, other_law, step, sym, within};
-use crate::laws::doubt::{Law, ORIFICE, ORIFICE_SLOW, VALVE};
 use crate::laws::fittings::RATED_LINEAR_SHARE;
+use crate::laws::uncertainty::{Law, ORIFICE, ORIFICE_SLOW, VALVE};
 
 /// A sharp-edged hole.
 pub static ORIFICE_LOSS: Card = Card {

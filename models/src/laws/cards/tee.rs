@@ -1,8 +1,8 @@
 //! Tees. Coefficients stand on the velocity head of the leg that carries all of the flow.
 
 use super::{Card, Spread, Step, Symbol, other_law, step, sym};
-use crate::laws::doubt::Law;
 use crate::laws::tee::{HAND_OVER, LEAST_TEE_HEADS, MOST_TEE_HEADS};
+use crate::laws::uncertainty::Law;
 
 const SIDE_LOSS: Symbol = sym("K_s", "1", "loss between the side leg and the combined leg");
 const RUN_LOSS: Symbol = sym("K_r", "1", "loss between the straight leg and the combined leg");
@@ -31,7 +31,7 @@ const UNIFIED: &str = "Bassett, Winterbone & Pearson 2001, Proc. IMechE C 215, 8
                        Mynard & Valen-Sendstad 2015, Int. J. Numer. Meth. Biomed. Engng, DOI \
                        10.1002/cnm.2717";
 const ANY: &str = "turbulent flow, legs long enough for a developed profile";
-const CODE: &[&str] = &["tee_excess", "tee_law", "outside_set", "tee_doubt", "tee_uncertainty"];
+const CODE: &[&str] = &["tee_excess", "tee_law", "outside_set", "tee_spread_pa", "tee_uncertainty"];
 
 /// The unified law, dividing from a straight leg.
 pub static UNIFIED_DIVIDING: Card = Card {

@@ -5,10 +5,10 @@ use crate::laws::card::Applied;
 use crate::laws::cards::fittings::STOPPED_PUMP;
 use crate::laws::cards::pump as cards;
 use crate::laws::curve::pump_rise;
-use crate::parts::Place;
+use crate::parts::LawInputs;
 
 /// All of them at a mass flow in kg/s: first that of its fall.
-pub(super) fn of(pump: &Pump, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<Applied> {
+pub(super) fn of(pump: &Pump, place: &LawInputs<'_, f64>, flow_kg_s: f64) -> Vec<Applied> {
     let duty = pump.duty(place, flow_kg_s);
     let speed = ("s", duty.speed);
     let mut laws = Vec::new();
@@ -61,7 +61,7 @@ pub(super) fn of(pump: &Pump, place: &Place<'_, f64>, flow_kg_s: f64) -> Vec<App
 }
 
 /// The law of the speed that its drive gives, whatever the current.
-fn drive(pump: &Pump, place: &Place<'_, f64>) -> Applied {
+fn drive(pump: &Pump, place: &LawInputs<'_, f64>) -> Applied {
     match &pump.drive {
         PumpDrive::Electric(drive) => {
             let voltage = place.get(drive.voltage);

@@ -8,7 +8,6 @@
 mod cards;
 mod curve;
 mod cushion;
-mod doubt;
 mod exchanger;
 mod film;
 mod fittings;
@@ -17,3 +16,4 @@ mod pump;
 mod restriction;
 mod support;
 mod tee;
+mod uncertainty;

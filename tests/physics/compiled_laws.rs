@@ -2,7 +2,7 @@
 //! but for their last digits, in every circuit of the demo cases and of the tests, at any flows.
 
 use crate::common::{demo_cases, read};
-use coolwright_models::circuit::{Circuit, CircuitLaws, LawSheet, PartState};
+use coolwright_models::circuit::{Circuit, CircuitLaws, CompiledLaws, PartState};
 use coolwright_models::slots::Values;
 use coolwright_solver::network::Laws;
 
@@ -39,7 +39,7 @@ fn evaluate(laws: &mut impl Laws, flows: &[f64], couplings: usize) -> [Vec<f64>;
 fn hold(name: &str, circuit: &Circuit, values: &Values) {
     let parts: usize = circuit.runs.iter().map(|run| run.parts.len()).sum();
     let (mut x, couplings) = (1, circuit.couplings());
-    let mut sheet = LawSheet::new(circuit, &couplings);
+    let mut compiled = CompiledLaws::new(circuit, &couplings);
     for _ in 0..200 {
         // Each part and junction has its own, so that a wrong index is seen.
         let state = |x: &mut u64| {
@@ -59,7 +59,7 @@ fn hold(name: &str, circuit: &Circuit, values: &Values) {
         };
         let flows = flows(circuit.runs.len(), &mut x);
         let want = evaluate(&mut laws(), &flows, couplings.len());
-        let got = evaluate(&mut sheet.sort(laws()), &flows, couplings.len());
+        let got = evaluate(&mut compiled.compile(laws()), &flows, couplings.len());
         for (what, (got, want)) in ["fall", "slope", "coupling"].iter().zip(got.iter().zip(&want)) {
             let most = want.iter().fold(0.0_f64, |most, x| most.max(x.abs()));
             for (run, (got, want)) in got.iter().zip(want).enumerate() {

@@ -4,15 +4,15 @@
 //! that says which shape its law has then need not be asked again at every step. It gives no second
 //! law: the numbers of a shape come from the law itself.
 
-use super::{Fall, Place};
+use super::{Fall, LawInputs};
 use crate::laws::fittings::Bends;
 use crate::laws::friction::Pipe;
 
 /// The fall of a part as a function of the mass flow m alone.
 #[derive(Clone, Copy, Debug)]
-pub enum Shape {
+pub enum FlowLaw {
     /// Nothing simpler than the law.
-    Law,
+    Other,
     /// c·m·|m|, in Pa·s²/kg², c for m ≥ 0 and for m < 0.
     Quadratic([f64; 2]),
     /// That of [`crate::laws::fittings::rated_fall`].
@@ -42,10 +42,10 @@ pub enum Shape {
     },
 }
 
-impl Shape {
+impl FlowLaw {
     /// That of a part whose law goes with the square of the flow, from its falls at 1 kg/s along
     /// and against the run.
-    pub(super) fn quadratic(part: &impl Fall, place: &Place<'_, f64>) -> Self {
+    pub(super) fn quadratic(part: &impl Fall, place: &LawInputs<'_, f64>) -> Self {
         Self::Quadratic([part.fall(place, 1.0), -part.fall(place, -1.0)])
     }
 }

@@ -61,7 +61,7 @@ impl Law {
 
 /// What a fall may be off by because of one law.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Doubt {
+pub struct UncertaintyTerm {
     /// The law.
     pub law: Law,
     /// Half width, Pa, not negative.

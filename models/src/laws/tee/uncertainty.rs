@@ -12,7 +12,7 @@ use super::{Pattern, RUN_A, RUN_B, SIDE, TeeSet, tee_excess, tee_uncertainty};
 /// where both straight legs flow into the side leg or the side leg into both, printed coefficients stand
 /// beside the unified law, because the classical sets have none. At least [`tee_uncertainty`] velocity
 /// heads of the combined flow. Inputs as those of [`tee_excess`].
-pub fn tee_doubt(
+pub fn tee_spread_pa(
     flows_in_kg_s: [f64; 3],
     areas_m2: [f64; 3],
     angle_rad: f64,

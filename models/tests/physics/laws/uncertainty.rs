@@ -3,15 +3,15 @@
 use std::f64::consts::PI;
 use std::path::Path;
 
-use coolwright_models::laws::doubt::{
-    bend_uncertainty, bore_change_uncertainty, cone_uncertainty, developing_uncertainty,
-    friction_share, pump_label_uncertainty, rated_uncertainty,
-};
 use coolwright_models::laws::fittings::{
     Bend, bend_fall, bore_change_fall, cone_fall, signed_head,
 };
 use coolwright_models::laws::friction::darcy_factor;
-use coolwright_models::laws::tee::{TeeSet, tee_doubt, tee_excess};
+use coolwright_models::laws::tee::{TeeSet, tee_excess, tee_spread_pa};
+use coolwright_models::laws::uncertainty::{
+    bend_uncertainty, bore_change_uncertainty, cone_uncertainty, developing_uncertainty,
+    friction_share, pump_label_uncertainty, rated_uncertainty,
+};
 
 use super::support::colebrook_factor;
 
@@ -123,19 +123,19 @@ fn a_tee_is_as_uncertain_as_its_sets_differ() {
     // than the least, 0.4 velocity heads.
     let area = PI / 4.0 * BORE * BORE;
     let head = 1.0 / (2.0 * DENSITY * area * area);
-    let doubt = tee_doubt([1.0, -1e-9, 1e-9 - 1.0], [area; 3], PI / 2.0, DENSITY);
+    let doubt = tee_spread_pa([1.0, -1e-9, 1e-9 - 1.0], [area; 3], PI / 2.0, DENSITY);
     assert_eq!(doubt[0], 0.0);
     assert!((doubt[2] + 0.4 * head).abs() < 1e-6 * head, "{doubt:?}");
     // A narrow branch at half the flow: the sets lie far apart, and each within what is stated of
     // the middle.
     let (areas, flows) = ([area, area, 0.25 * area], [1.0, -0.5, -0.5]);
-    let doubt = tee_doubt(flows, areas, PI / 2.0, DENSITY);
+    let doubt = tee_spread_pa(flows, areas, PI / 2.0, DENSITY);
     let of = |set| tee_excess(set, flows, areas, PI / 2.0, DENSITY)[2];
     let [crane, gardel] = [of(TeeSet::Crane), of(TeeSet::Gardel)];
     assert!((doubt[2].abs() - 0.5 * (crane - gardel).abs()).abs() < 1e-9 * head, "{doubt:?}");
     assert!(doubt[2] < -head, "{doubt:?}");
     // Reversed, the losses of the legs that then supply are larger in the other direction.
-    let back = tee_doubt(flows.map(|f| -f), areas, PI / 2.0, DENSITY);
+    let back = tee_spread_pa(flows.map(|f| -f), areas, PI / 2.0, DENSITY);
     assert!(back[1] > 0.0 && back[2] > 0.0 && back[0] == 0.0, "{back:?}");
 }
 
@@ -148,7 +148,7 @@ fn opposed_joining_and_dividing_are_as_uncertain_as_handbooks_differ() {
     let check = |flows: [f64; 3], areas: [f64; 3], printed: [f64; 2]| {
         let excess = tee_excess(TeeSet::Unified, flows, areas, PI / 2.0, DENSITY);
         let k = (excess[0] - excess[2]).abs() / head;
-        let by = tee_doubt(flows, areas, PI / 2.0, DENSITY)[0].abs() / head;
+        let by = tee_spread_pa(flows, areas, PI / 2.0, DENSITY)[0].abs() / head;
         let most = printed[0].max(printed[1]).max(k);
         let least = printed[0].min(printed[1]).min(k);
         let want = (0.5 * (most - least)).max(0.4);
@@ -166,7 +166,7 @@ fn opposed_joining_and_dividing_are_as_uncertain_as_handbooks_differ() {
     let narrow = [0.25 * area, 0.25 * area, area];
     assert!(check([-0.5, -0.5, 1.0], narrow, [2.2, 7.0]) > 2.0);
     // The side leg as the run's: no difference is known of a leaning tee, so the least holds.
-    let leaning = tee_doubt([0.5, 0.5, -1.0], [area; 3], PI / 4.0, DENSITY)[0] / head;
+    let leaning = tee_spread_pa([0.5, 0.5, -1.0], [area; 3], PI / 4.0, DENSITY)[0] / head;
     assert!((leaning - 0.4).abs() < 1e-9, "{leaning}");
 }
 

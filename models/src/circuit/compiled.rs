@@ -1,8 +1,8 @@
 //! The pressure laws of a circuit, sorted for speed while its flows are sought.
 //!
 //! A search for flows asks for all falls again and again, while bores, openings, densities and
-//! viscosities stand still. [`LawSheet`] asks each part once which shape its law has then
-//! ([`Shape`]), and keeps equal shapes together: hoses eight at a time, quadratic losses as one
+//! viscosities stand still. [`CompiledLaws`] asks each part once which shape its law has then
+//! ([`FlowLaw`]), and keeps equal shapes together: hoses eight at a time, quadratic losses as one
 //! number for each run. What has no shape is asked as [`CircuitLaws`] asks it, and these remain the
 //! reference: both give the same numbers but for their last digits.
 
@@ -13,7 +13,7 @@ use super::{Circuit, CircuitLaws, End, Joint, Leg};
 use crate::laws::fittings::odd_power;
 use crate::laws::pipes::Pipes;
 use crate::laws::tee::TeeForms;
-use crate::parts::{Place, Shape, bore_area};
+use crate::parts::{FlowLaw, LawInputs, bore_area};
 
 /// No coupling: a run's own slope.
 const OWN: usize = usize::MAX;
@@ -29,7 +29,7 @@ struct RatedPart {
 
 /// A pump at a speed of its own.
 #[derive(Clone, Copy, Debug)]
-struct SheetPump {
+struct CompiledPump {
     run: usize,
     part: usize,
     speed: f64,
@@ -49,7 +49,7 @@ struct OtherPart {
 
 /// A tee, with the couplings between its legs found beforehand.
 #[derive(Clone, Debug)]
-struct SheetTee {
+struct CompiledTee {
     junction: usize,
     legs: [Leg; 3],
     /// For each pair of legs the place of the coupling, or [`OWN`].
@@ -59,12 +59,12 @@ struct SheetTee {
 
 /// The laws of one circuit, sorted. Its memory is kept from use to use.
 #[derive(Clone, Debug)]
-pub struct LawSheet {
+pub struct CompiledLaws {
     pipes: Pipes,
     rated: Vec<RatedPart>,
-    pumps: Vec<SheetPump>,
+    pumps: Vec<CompiledPump>,
     others: Vec<OtherPart>,
-    tees: Vec<SheetTee>,
+    tees: Vec<CompiledTee>,
     /// Fall of each run by the height that it gains, Pa.
     lifts: Vec<f64>,
     /// c of each run's c·m·|m|, for m ≥ 0 and for m < 0.
@@ -73,13 +73,13 @@ pub struct LawSheet {
 
 /// The laws of a circuit at one instant, sorted.
 #[derive(Debug)]
-pub struct SheetLaws<'a> {
+pub struct CompiledAt<'a> {
     laws: CircuitLaws<'a>,
-    sheet: &'a mut LawSheet,
+    compiled: &'a mut CompiledLaws,
 }
 
-impl LawSheet {
-    /// An empty sheet for a circuit, whose couplings are those of [`Circuit::couplings`].
+impl CompiledLaws {
+    /// An empty compiled for a circuit, whose couplings are those of [`Circuit::couplings`].
     ///
     /// # Panics
     /// When the couplings are not those of the circuit.
@@ -95,7 +95,7 @@ impl LawSheet {
             let couplings = legs.map(|of| legs.map(|on| place(&of, &on)));
             // Made anew as soon as the areas are known.
             let forms = TeeForms::new(*set, [f64::NAN; 3], f64::NAN);
-            Some(SheetTee { junction, legs: *legs, couplings, forms })
+            Some(CompiledTee { junction, legs: *legs, couplings, forms })
         });
         Self {
             pipes: Pipes::with_room(parts),
@@ -109,7 +109,7 @@ impl LawSheet {
     }
 
     /// Sorts the laws of the circuit as its numbers and states stand now. Nothing is allocated.
-    pub fn sort<'a>(&'a mut self, laws: CircuitLaws<'a>) -> SheetLaws<'a> {
+    pub fn compile<'a>(&'a mut self, laws: CircuitLaws<'a>) -> CompiledAt<'a> {
         self.pipes.clear();
         self.rated.clear();
         self.pumps.clear();
@@ -120,23 +120,23 @@ impl LawSheet {
             for (part, placed) in known.parts.iter().enumerate() {
                 let here = &laws.parts[state];
                 let (density, viscosity) = (here.density, here.viscosity);
-                let place = Place { values: laws.values.reader(), density, viscosity };
-                match placed.part.shape(&place) {
-                    Shape::Law => self.others.push(OtherPart { run, part, state }),
-                    Shape::Quadratic([forward, backward]) => {
+                let place = LawInputs { values: laws.values.reader(), density, viscosity };
+                match placed.part.flow_law(&place) {
+                    FlowLaw::Other => self.others.push(OtherPart { run, part, state }),
+                    FlowLaw::Quadratic([forward, backward]) => {
                         quadratic[0] += forward;
                         quadratic[1] += backward;
                     }
-                    Shape::Rated { per_flow, fall, exponent } => {
+                    FlowLaw::Rated { per_flow, fall, exponent } => {
                         self.rated.push(RatedPart { run, per_flow, fall, exponent });
                     }
-                    Shape::Pipe(pipe) => self.pipes.push(run, &pipe),
-                    Shape::Bent(pipe, bends) => {
+                    FlowLaw::Pipe(pipe) => self.pipes.push(run, &pipe),
+                    FlowLaw::Bent(pipe, bends) => {
                         self.pipes.push(run, &pipe);
                         self.pipes.push_bends(run, &bends);
                     }
-                    Shape::Pump { speed, per_flow, factor, backwards } => {
-                        let pump = SheetPump { run, part, speed, per_flow, factor, backwards };
+                    FlowLaw::Pump { speed, per_flow, factor, backwards } => {
+                        let pump = CompiledPump { run, part, speed, per_flow, factor, backwards };
                         self.pumps.push(pump);
                     }
                 }
@@ -157,11 +157,11 @@ impl LawSheet {
                 tee.forms = TeeForms::new(*set, areas, angle);
             }
         }
-        SheetLaws { laws, sheet: self }
+        CompiledAt { laws, compiled: self }
     }
 }
 
-impl SheetPump {
+impl CompiledPump {
     /// Adds its fall and slope to those of its run.
     fn add(&self, laws: &CircuitLaws<'_>, flow: f64, fall: &mut f64, slope: &mut f64) {
         let placed = &laws.circuit.runs[self.run].parts[self.part];
@@ -177,7 +177,7 @@ impl SheetPump {
     }
 }
 
-impl SheetTee {
+impl CompiledTee {
     /// Adds the excesses of the legs to the falls of their runs.
     fn add(
         &mut self,
@@ -210,7 +210,7 @@ impl SheetTee {
     }
 }
 
-impl Laws for SheetLaws<'_> {
+impl Laws for CompiledAt<'_> {
     fn evaluate(
         &mut self,
         flows: &[f64],
@@ -218,24 +218,24 @@ impl Laws for SheetLaws<'_> {
         slopes: &mut [f64],
         cross: &mut [f64],
     ) {
-        let (sheet, laws) = (&mut *self.sheet, &self.laws);
-        let simple = sheet.lifts.iter().zip(&sheet.quadratics);
+        let (compiled, laws) = (&mut *self.compiled, &self.laws);
+        let simple = compiled.lifts.iter().zip(&compiled.quadratics);
         let runs = flows.iter().zip(simple).zip(falls.iter_mut().zip(slopes.iter_mut()));
         for ((&flow, (lift, [forward, backward])), (fall, slope)) in runs {
             let per_flow = flow.abs() * if flow < 0.0 { backward } else { forward };
             *fall = lift + per_flow * flow;
             *slope = 2.0 * per_flow;
         }
-        sheet.pipes.add(flows, falls, slopes);
-        for part in &sheet.rated {
+        compiled.pipes.add(flows, falls, slopes);
+        for part in &compiled.rated {
             let (value, slope) = odd_power(flows[part.run] * part.per_flow, part.exponent);
             falls[part.run] += part.fall * value;
             slopes[part.run] += part.fall * slope * part.per_flow;
         }
-        for pump in &sheet.pumps {
+        for pump in &compiled.pumps {
             pump.add(laws, flows[pump.run], &mut falls[pump.run], &mut slopes[pump.run]);
         }
-        for other in &sheet.others {
+        for other in &compiled.others {
             let fall = laws.part_fall_and_slope(
                 other.run,
                 other.part,
@@ -246,7 +246,7 @@ impl Laws for SheetLaws<'_> {
             slopes[other.run] += fall.slope();
         }
         cross.fill(0.0);
-        for tee in &mut sheet.tees {
+        for tee in &mut compiled.tees {
             tee.add(laws, flows, falls, slopes, cross);
         }
     }
