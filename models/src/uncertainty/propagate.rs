@@ -174,7 +174,7 @@ impl<'m> Propagated<'m> {
                 density: state.density,
                 viscosity: state.viscosity,
             };
-            let doubts = match placed.part.as_pump() {
+            let terms = match placed.part.as_pump() {
                 Some(pump) => {
                     let shut_off = -placed.part.fall_at(&place, 0.0);
                     vec![pump_uncertainty(pump, -fall.value, flow * fall.slope(), shut_off)]
@@ -182,7 +182,7 @@ impl<'m> Propagated<'m> {
                 None => placed.part.uncertainty_terms(&place, flow),
             };
             let sign = if placed.part.as_pump().is_some() { 1.0 } else { flow.signum() };
-            for UncertaintyTerm { law, pa } in doubts.into_iter().filter(|doubt| doubt.pa != 0.0) {
+            for UncertaintyTerm { law, pa } in terms.into_iter().filter(|term| term.pa != 0.0) {
                 let site = Site::Part(k);
                 self.contributions.push(Contribution { law, run, site, pa: pa * sign });
             }
@@ -216,8 +216,8 @@ impl<'m> Propagated<'m> {
             });
             let areas = legs.map(|leg| bore_area(setup.values.get(leg.bore)));
             let density = simulator.settled.junction_density[c][j];
-            let doubt = tee_spread_pa(inward, areas, setup.values.get(*angle), density);
-            for (leg, pa) in legs.iter().zip(doubt).filter(|(_, pa)| *pa != 0.0) {
+            let spread = tee_spread_pa(inward, areas, setup.values.get(*angle), density);
+            for (leg, pa) in legs.iter().zip(spread).filter(|(_, pa)| *pa != 0.0) {
                 let (site, pa) = match leg.end {
                     End::To => (Site::Exit, pa),
                     End::From => (Site::Entry, -pa),

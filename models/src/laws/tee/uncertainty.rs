@@ -28,7 +28,7 @@ pub fn tee_spread_pa(
     let least = tee_uncertainty(flows_in_kg_s) * head;
     let sets = [TeeSet::Unified, TeeSet::Gardel, TeeSet::Crane]
         .map(|set| tee_excess(set, flows_in_kg_s, areas_m2, angle_rad, density));
-    let mut doubt = [0.0; 3];
+    let mut spread = [0.0; 3];
     for leg in [RUN_A, RUN_B, SIDE] {
         if leg == combined {
             continue;
@@ -48,9 +48,9 @@ pub fn tee_spread_pa(
         let most = all().fold(f64::NEG_INFINITY, f64::max);
         let fewest = all().fold(f64::INFINITY, f64::min);
         let half = (0.5 * (most - fewest)).max(least);
-        doubt[leg] = if pattern.supplies(leg) { half } else { -half };
+        spread[leg] = if pattern.supplies(leg) { half } else { -half };
     }
-    doubt
+    spread
 }
 
 /// 15°: how far a tee may lean and still count as one of 90°.
