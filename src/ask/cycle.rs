@@ -54,10 +54,14 @@ pub(super) fn follow(built: &Built<'_>, places: Option<&[usize]>) -> Result<Foll
     // What is judged stands elsewhere in a history that holds less.
     let here = |address: &str| history.catalogue.find(address).expect("what is judged is recorded");
     let mut limits = built.limits.clone();
-    limits.iter_mut().for_each(|limit| limit.index = here(&limit.of));
+    for limit in &mut limits {
+        limit.index = here(&limit.of);
+    }
     let judged = judge_history(&limits, &history);
     let mut targets = built.targets.clone();
-    targets.iter_mut().for_each(|target| target.index = here(&target.of));
+    for target in &mut targets {
+        target.index = here(&target.of);
+    }
     if targets.is_empty() {
         targets = assumed_targets(&history);
     }
