@@ -137,7 +137,7 @@ impl Reading {
         let plain = lower(&self.case, &mut Problems::new());
         for (address, value) in &variant.change {
             if let Some(text) = plain_text(sources, value.span)
-                && let Some(si) = self.number(plain.as_ref(), address, &text, problems)
+                && let Some(si) = number(plain.as_ref(), address, &text, problems)
             {
                 writes.insert(address.value.clone(), (si, value.span));
                 continue;
@@ -154,37 +154,6 @@ impl Reading {
             return None;
         }
         lower_with(&case, &writes, problems)
-    }
-
-    /// What a variant writes at an address of a number; `None` where it changes the file in another
-    /// way: a field that is not there yet, a block, or what is no quantity of this address.
-    fn number(
-        &self,
-        plain: Option<&Ready>,
-        address: &Spanned<String>,
-        text: &Spanned<String>,
-        problems: &mut Problems,
-    ) -> Option<f64> {
-        let entry = plain.and_then(|ready| ready.addresses.get(&address.value));
-        let own = is_of_one(&address.value);
-        let Some(entry) = entry else {
-            // Nothing in the file has this name, so no field of it can be meant.
-            if own {
-                let known = plain.into_iter().flat_map(|ready| ready.addresses.keys());
-                problems.push(no_value(address, known.map(String::as_str)));
-                return Some(f64::NAN);
-            }
-            return None;
-        };
-        match quantity::parse(entry.kind, &text.value) {
-            Ok(si) => Some(si),
-            Err(error) if own => {
-                let problem = Problem::error(text.span, error.message);
-                problems.push(error.help.into_iter().fold(problem, Problem::help));
-                Some(f64::NAN)
-            }
-            Err(_) => None,
-        }
     }
 
     /// Builds the model with numbers, by their address, in the place of those that the file gives or
@@ -213,9 +182,9 @@ impl Reading {
                 return Some(Written::Numbers(values));
             }
         }
-        let at = |address: &str| (address.to_owned(), Span::default());
+        let nowhere = Span::default();
         let writes =
-            writes.iter().map(|&(address, si)| (at(address).0, (si, at(address).1))).collect();
+            writes.iter().map(|&(address, si)| (address.to_owned(), (si, nowhere))).collect();
         self.build_with(&writes, problems).map(|ready| Written::Anew(Box::new(ready)))
     }
 
@@ -274,6 +243,36 @@ impl Reading {
             _ => return None,
         }
         Some(steps)
+    }
+}
+
+/// What a variant writes at an address of a number; `None` where it changes the file in another
+/// way: a field that is not there yet, a block, or what is no quantity of this address.
+fn number(
+    plain: Option<&Ready>,
+    address: &Spanned<String>,
+    text: &Spanned<String>,
+    problems: &mut Problems,
+) -> Option<f64> {
+    let entry = plain.and_then(|ready| ready.addresses.get(&address.value));
+    let own = is_of_one(&address.value);
+    let Some(entry) = entry else {
+        // Nothing in the file has this name, so no field of it can be meant.
+        if own {
+            let known = plain.into_iter().flat_map(|ready| ready.addresses.keys());
+            problems.push(no_value(address, known.map(String::as_str)));
+            return Some(f64::NAN);
+        }
+        return None;
+    };
+    match quantity::parse(entry.kind, &text.value) {
+        Ok(si) => Some(si),
+        Err(error) if own => {
+            let problem = Problem::error(text.span, error.message);
+            problems.push(error.help.into_iter().fold(problem, Problem::help));
+            Some(f64::NAN)
+        }
+        Err(_) => None,
     }
 }
 

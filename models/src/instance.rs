@@ -105,18 +105,13 @@ impl<'m> Instance<'m> {
     ) -> Result<(&mut Made<'m>, &mut Room), SolveError> {
         let model = self.model;
         let Self { made, room, .. } = self;
-        let made = match made {
-            Some(made) => {
-                let begun = made.simulator.begin(values);
-                begun.map_err(SolveError::Prepare)?;
-                made
-            }
-            None => {
-                let simulator = Simulator::new(model, values.clone());
-                let simulator = simulator.map_err(SolveError::Prepare)?;
-                made.insert(Made::of(simulator))
-            }
-        };
+        if let Some(made) = made {
+            made.simulator.begin(values).map_err(SolveError::Prepare)?;
+        } else {
+            let simulator = Simulator::new(model, values.clone()).map_err(SolveError::Prepare)?;
+            *made = Some(Made::of(simulator));
+        }
+        let made = made.as_mut().expect("made above");
         room.start.resize(made.simulator.setup.layout.states, 0.0);
         Ok((made, room))
     }

@@ -1,6 +1,6 @@
 //! The operating point: the state at which the rates of the duty cycle vanish.
 
-use coolwright_solver::integrate::{SteadySearch, SteadySettings, System};
+use coolwright_solver::integrate::{NoSteadyState, SteadySearch, SteadySettings, System};
 
 use crate::ids::Id;
 use crate::instance::{Instance, Made, Room, Start};
@@ -93,6 +93,7 @@ const PAST_BOILING: f64 = -10.0;
 ///
 /// # Errors
 /// As [`Instance::point`].
+#[expect(clippy::needless_pass_by_value, reason = "callers hand over numbers made for this")]
 pub fn operating_point(
     model: &Model,
     values: Values,
@@ -136,6 +137,11 @@ impl Instance<'_> {
         loop {
             point.states.copy_from_slice(start);
             let found = search(made, &mut point.states, near);
+            if matches!(found, Err(Failed::Search(_))) {
+                // The last flows tried may be far from any; pressures are told for those of the start.
+                let Simulator { settled, setup, .. } = &mut made.simulator;
+                let _ = settled.settle(setup, start);
+            }
             made.read(&point.states, &mut point.results);
             boiling.clear();
             for circuit in 0..made.boil_margins.len() {
@@ -158,8 +164,9 @@ impl Instance<'_> {
                     made.simulator.failure = None;
                     made.simulator.settled.start_anew();
                 }
-                Err(error) if boiling.is_empty() => return Err(error),
+                Err(failed) if boiling.is_empty() => return Err(failed.told(&mut made.simulator)),
                 _ => {
+                    made.simulator.failure = None;
                     for &circuit in &*boiling {
                         point.held.push(Held { circuit, why: Why::Boils });
                         made.simulator.pin(circuit);
@@ -175,12 +182,29 @@ impl Instance<'_> {
     }
 }
 
+/// How a search ended without a steady state. It is told in words only if nothing else is found: a
+/// circuit that boils has none.
+#[derive(Debug)]
+enum Failed {
+    Search(NoSteadyState),
+    Flows(Box<SolveError>),
+}
+
+impl Failed {
+    fn told(self, simulator: &mut Simulator<'_>) -> SolveError {
+        match self {
+            Self::Search(report) => no_steady_state(simulator, report),
+            Self::Flows(error) => *error,
+        }
+    }
+}
+
 /// Searches the steady state from the states given; leaves the last state reached and its flows.
 fn search(
     made: &mut Made<'_>,
     states: &mut [f64],
     near: Option<Start<'_>>,
-) -> Result<usize, SolveError> {
+) -> Result<usize, Failed> {
     let Made { simulator, search, .. } = made;
     simulator.start_rest(states);
     let mut settings = SteadySettings::default();
@@ -195,15 +219,15 @@ fn search(
     }
     if search.is_none() {
         let room = SteadySearch::new(simulator);
-        *search = Some(room.map_err(|report| no_steady_state(simulator, report))?);
+        *search = Some(room.map_err(Failed::Search)?);
     }
     let room = search.as_mut().expect("there is room by now");
     match room.run(simulator, states, &settings) {
         Ok(report) => {
-            settle(simulator, states)?;
+            settle(simulator, states).map_err(|error| Failed::Flows(Box::new(error)))?;
             Ok(report.steps)
         }
-        Err(report) => Err(no_steady_state(simulator, report)),
+        Err(report) => Err(Failed::Search(report)),
     }
 }
 
@@ -225,10 +249,7 @@ fn warned(simulator: &Simulator<'_>, point: &Solution) -> Vec<Warning> {
     warnings
 }
 
-fn no_steady_state(
-    simulator: &mut Simulator<'_>,
-    report: coolwright_solver::integrate::NoSteadyState,
-) -> SolveError {
+fn no_steady_state(simulator: &mut Simulator<'_>, report: NoSteadyState) -> SolveError {
     if let Some(failure) = simulator.failure.take() {
         return SolveError::unsettled(&simulator.setup, failure);
     }

@@ -82,8 +82,8 @@ impl Rules {
             values.mark(slot);
         }
         for rule in &self.list {
-            let follows = !(running && rule.kept) && !values.is_written(rule.sets);
-            if follows && rule.from.iter().any(|&slot| values.is_changed(slot)) {
+            let stays = values.is_written(rule.sets) || (running && rule.kept);
+            if !stays && rule.from.iter().any(|&slot| values.is_changed(slot)) {
                 values.set(rule.sets, (rule.law)(values));
                 values.mark(rule.sets);
             }

@@ -77,7 +77,7 @@ fn variant(case: &Case, name: Option<&str>, over_cycle: bool) -> Result<Variant,
     let built = case.built(name)?;
     let name = name.unwrap_or(BASE).to_owned();
     if over_cycle {
-        return match follow(&built) {
+        return match follow(&built, None) {
             Ok(followed) => Ok(of_cycle(name, &built, &followed)),
             Err(refusal) => match refusal.message() {
                 Some(why) => Ok(Variant::unsolved(name, why.clone())),

@@ -1,11 +1,12 @@
 //! `cycle`: the duty cycle.
 
-use coolwright_models::cycle::{History, Phase, duty_cycle};
+use coolwright_models::cycle::{Columns, History, Phase};
 use coolwright_models::inputs::POWER;
+use coolwright_models::instance::Instance;
 
 use super::Case;
 use super::case::Built;
-use super::histories::{Wanted, histories};
+use super::histories::{Resolved, Wanted, histories};
 use super::point::stands;
 use crate::answer::{Answer, Topic, Verdict};
 use crate::refusal::Refusal;
@@ -30,8 +31,9 @@ impl Followed {
     }
 }
 
-/// Follows a case through its duty cycle.
-pub(super) fn follow(built: &Built<'_>) -> Result<Followed, Refusal> {
+/// Follows a case through its duty cycle and records the results at the given places of its catalogue;
+/// all of them where none are given.
+pub(super) fn follow(built: &Built<'_>, places: Option<&[usize]>) -> Result<Followed, Refusal> {
     let duty = &built.ready.duty;
     if duty.phases.is_empty() {
         return Err(Refusal::said("the case has no duty cycle: `duty` gives no phases").help(say!(
@@ -46,27 +48,39 @@ pub(super) fn follow(built: &Built<'_>) -> Result<Followed, Refusal> {
     };
     let phases: Vec<Phase> = duty.phases.iter().map(phase).collect();
     let model = &built.ready.model;
-    let history = duty_cycle(model, &model.values, &phases, &mut |_| true)
-        .map_err(|error| built.unsolved(&error))?;
-    // A history has a catalogue of its own, so places in the case's are found again by address.
+    let columns = places.map_or(Columns::All, Columns::Only);
+    let mut instance = Instance::new(model);
+    let history = instance.cycle(&model.values, &phases, columns, &mut |_| true);
+    let history = history.map_err(|error| built.unsolved(&error))?.clone();
+    // What is judged stands elsewhere in a history that holds less.
+    let here = |address: &str| history.catalogue.find(address).expect("what is judged is recorded");
     let mut limits = built.limits.clone();
-    limits.retain_mut(|limit| place(&mut limit.index, &limit.of, &history));
-    let mut targets = built.targets.clone();
-    targets.retain_mut(|target| place(&mut target.index, &target.of, &history));
-    if built.targets.is_empty() {
-        targets = assumed_targets(&history);
+    for limit in &mut limits {
+        limit.index = here(&limit.of);
     }
     let judged = judge_history(&limits, &history);
+    let mut targets = built.targets.clone();
+    for target in &mut targets {
+        target.index = here(&target.of);
+    }
+    if targets.is_empty() {
+        targets = assumed_targets(&history);
+    }
     let shares: Vec<f64> = duty.phases.iter().map(|phase| phase.power_share).collect();
     let readiness = readiness(&history, &shares, &targets);
     Ok(Followed { history, judged, targets, readiness })
 }
 
-/// Sets the place of an address to that in a history; false where it is not in it.
-fn place(index: &mut usize, address: &str, history: &History) -> bool {
-    let found = history.catalogue.find(address);
-    *index = found.unwrap_or_default();
-    found.is_some()
+/// The places in the catalogue of what an answer needs over time: limits, readiness, what is worth
+/// watching, and what is wanted.
+fn recorded(built: &Built<'_>, wanted: &Resolved) -> Vec<usize> {
+    let mut places = cycle::worth_watching(&built.ready, &built.catalogue);
+    places.extend(built.limits.iter().map(|limit| limit.index));
+    places.extend(built.targets.iter().map(|target| target.index));
+    places.extend(wanted.places(&built.catalogue));
+    places.sort_unstable();
+    places.dedup();
+    places
 }
 
 /// Follows the duty cycle.
@@ -78,7 +92,7 @@ pub(super) fn answer(
     let built = case.built(variant)?;
     let ready = &built.ready;
     let wanted = wanted.resolved(&built.catalogue)?;
-    let followed = follow(&built)?;
+    let followed = follow(&built, Some(&recorded(&built, &wanted)))?;
     let Followed { history, judged, targets, readiness } = &followed;
     let worst = followed.worst();
     let mut answer = Answer::new(Topic::Cycle, &ready.title);

@@ -30,6 +30,13 @@ pub(super) struct Resolved {
     every_s: Option<f64>,
 }
 
+impl Resolved {
+    /// Where the columns that are asked for stand in a catalogue.
+    pub(super) fn places(&self, catalogue: &Catalogue) -> Vec<usize> {
+        self.columns.iter().flatten().filter_map(|address| catalogue.find(address)).collect()
+    }
+}
+
 impl Wanted {
     /// Finds what is wanted.
     ///
@@ -98,7 +105,7 @@ fn fits(pattern: &str, text: &str) -> bool {
 /// The histories that are wanted; `usual` are the columns where none are asked for.
 pub(super) fn histories(history: &History, wanted: &Resolved, usual: Vec<usize>) -> Histories {
     let columns = match &wanted.columns {
-        Some(addresses) => addresses.iter().filter_map(|a| history.catalogue.find(a)).collect(),
+        Some(_) => wanted.places(&history.catalogue),
         None => without_repeats(usual),
     };
     let end = history.times_s.last().copied().unwrap_or(0.0);

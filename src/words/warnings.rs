@@ -2,6 +2,8 @@
 
 use coolwright_cases::quantity::Kind;
 use coolwright_models::fluids::FluidWarning;
+use coolwright_models::ids::Id;
+use coolwright_models::laws::card::Card;
 use coolwright_models::laws::pump::{LEAST_BEST_FLOW_M3_S, LEAST_BEST_HEAD_M};
 use coolwright_models::laws::tee::OutsideSet;
 use coolwright_models::model::Model;
@@ -99,21 +101,7 @@ pub fn sentence(model: &Model, warning: &Warning) -> Sentence {
             )
         }
         Warning::OutsideRange { what, law, of, number } => {
-            let range = law.range(of);
-            let means = law.symbols.iter().find(|symbol| symbol.sign == *of);
-            let all: Vec<String> =
-                what.iter().map(|&id| format!("`{}`", model.address(id))).collect();
-            say!(
-                "{what} {verb} a law outside its range ({law}): {means} is {number}, published from {least} \
-                 to {most}",
-                what = all.join(", "),
-                verb = if all.len() == 1 { "follows" } else { "follow" },
-                law = law.name,
-                means = means.map_or(*of, |symbol| symbol.means),
-                number = Value::of(Kind::Number, *number),
-                least = Value::of(Kind::Number, range.least),
-                most = Value::of(Kind::Number, range.most),
-            )
+            beyond_card(model, what, (law, of), *number)
         }
         Warning::Spills { lost_m3, .. } => say!(
             "the coolant of `{circuit}` grows by {lost} more than the air in its tank leaves room for: that \
@@ -182,4 +170,21 @@ fn fluid(warning: &FluidWarning) -> Sentence {
             high = t(high),
         ),
     }
+}
+
+/// A law outside its range.
+fn beyond_card(model: &Model, what: &[Id], (law, of): (&Card, &str), number: f64) -> Sentence {
+    let range = law.range(of);
+    let means = law.symbols.iter().find(|symbol| symbol.sign == of);
+    let all: Vec<String> = what.iter().map(|&id| format!("`{}`", model.address(id))).collect();
+    say!(
+        "{what} {verb} a law outside its range ({law}): {means} is {number}, published from {least} to {most}",
+        what = all.join(", "),
+        verb = if all.len() == 1 { "follows" } else { "follow" },
+        law = law.name,
+        means = means.map_or(of, |symbol| symbol.means),
+        number = Value::of(Kind::Number, number),
+        least = Value::of(Kind::Number, range.least),
+        most = Value::of(Kind::Number, range.most),
+    )
 }

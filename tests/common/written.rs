@@ -49,7 +49,7 @@ fn others(entry: &Address) -> Vec<f64> {
         Kind::Count => vec![v + 1.0, v - 1.0],
         _ => vec![v * 1.0625, v * 0.9375, v + 0.03, v - 0.03, v + 2e-4, v + 2.0, v + 2e3],
     };
-    let fits = |x: &f64| *x != v && entry.bound.fault(entry.kind, *x).is_none();
+    let fits = |x: &f64| x.to_bits() != v.to_bits() && entry.bound.fault(entry.kind, *x).is_none();
     tried.into_iter().filter(fits).collect()
 }
 
@@ -100,9 +100,15 @@ pub(crate) fn check(text: &str, solved: impl Fn(usize) -> bool, tally: &mut Tall
     let mut problems = Problems::new();
     let ready = reading.build(&mut problems).expect("a case that can be built");
     assert!(!ready.addresses.is_empty());
+    let mut failed = 0;
     for (number, (address, entry)) in ready.addresses.iter().enumerate() {
-        one(&reading, (&ready, address, entry), &mut sources, solved(number), tally);
+        let of = std::panic::AssertUnwindSafe(|| {
+            one(&reading, (&ready, address, entry), &mut sources, solved(number), tally);
+        });
+        // One after the other, so that all that differ are told.
+        failed += usize::from(std::panic::catch_unwind(of).is_err());
     }
+    assert!(failed == 0, "{failed} addresses of {} differ", ready.addresses.len());
 }
 
 fn one(

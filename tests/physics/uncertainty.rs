@@ -22,10 +22,10 @@ fn uncertain(ready: &Ready) -> Uncertainty {
 fn two_ways(a: &str, b: &str) -> String {
     format!(
         "Case(circuits: {{ \"stand\": Circuit(coolant: Water, start: \"20 °C\", bore: \"25 mm\", runs: {{
-            \"in\": Run(from: \"mains\", to: \"split\", parts: {{ \"r\": Resistance(Resistance(fall: \"5 kPa\", at: \"120 L/min\")) }}),
+            \"in\": Run(from: \"mains\", to: \"split\", parts: {{ \"r\": Resistance(fall: \"5 kPa\", at: \"120 L/min\") }}),
             \"a\": Run(from: \"split\", to: \"join\", parts: {{ {a} }}),
             \"b\": Run(from: \"split\", to: \"join\", parts: {{ {b} }}),
-            \"out\": Run(from: \"join\", to: \"drain\", parts: {{ \"r\": Resistance(Resistance(fall: \"5 kPa\", at: \"120 L/min\")) }}) }},
+            \"out\": Run(from: \"join\", to: \"drain\", parts: {{ \"r\": Resistance(fall: \"5 kPa\", at: \"120 L/min\") }}) }},
             junctions: {{
                 \"mains\": Open(flow: \"120 L/min\", temperature: \"20 °C\"),
                 \"drain\": Open(pressure: \"0 kPa\", temperature: \"20 °C\") }}) }})"
@@ -37,7 +37,7 @@ fn two_parallel_ways_by_hand() {
     // Rated at 30 L/min, 60 L/min each: the fall of 40 kPa is uncertain by 0.125 ln 2 of it. The flows
     // of both move by δ/(s_a + s_b), s = 2 Δp/m: u/Q = 0.125 ln 2/4. The errors of the two cancel where
     // they are one and the same, so u² = ½ 0 + ½ (d² + d²).
-    let part = "\"r\": Resistance(Resistance(fall: \"10 kPa\", at: \"30 L/min\", exponent: 2))";
+    let part = "\"r\": Resistance(fall: \"10 kPa\", at: \"30 L/min\", exponent: 2)";
     let found = uncertain(&read(&two_ways(part, part))).results;
     let own = at(&found, "stand/a/r:fall_uncertainty");
     near("own", own, 0.125 * 2.0_f64.ln() * 40e3, 1.0);
@@ -53,7 +53,7 @@ fn two_parallel_ways_by_hand() {
 
     // Two laws: a bend against a sharp hole do not cancel and do not add up: u² = d_a² + d_b².
     let a = "\"h\": Restrictor(bore: \"15 mm\")";
-    let b = "\"r\": Resistance(Resistance(fall: \"10 kPa\", at: \"30 L/min\", exponent: 2))";
+    let b = "\"r\": Resistance(fall: \"10 kPa\", at: \"30 L/min\", exponent: 2)";
     let ready = read(&two_ways(a, b));
     let found = uncertain(&ready).results;
     let results = point(&ready.model, &ready.model.values).results;

@@ -161,10 +161,10 @@ fn the_first_cycle_counts_its_heat() {
 /// Desert racer: 6 % of 640 kW at the mean of a lap (20 s · 100 % + 60 s · 26 % + 40 s · 9.5 % =
 /// 39.4 s of full power) for 20 laps is 30.26 MJ in the pack, 43 K of 700 kJ/K if it were not cooled.
 ///
-/// With the core at some 2.9 m/s, 2.5 kW/(K·m²) · 0.45 m² = 1.14 kW/K, the plates' films at about
-/// 10 kW/K and half the coolant's rise (74 L/min: 4.6 kW/K) in the way, G = 1/(1/1.14 + 1/10 +
-/// 1/(2 · 4.6)) = 0.92 kW/K; the core's figure is good to 15 %, so G is 0.8 to 1.05. Then
-/// T = 45 + 12.6/G − (20 + 12.6/G) e^(−2400 G/700): 57.4 to 56.1 °C, and the last dune of 20 s adds
+/// With the core at some 2.9 m/s, 2.5 kW/(K·m²) · 0.55 m² = 1.38 kW/K, the plates' films at about
+/// 10 kW/K and half the coolant's rise (74 L/min: 4.6 kW/K) in the way, G = 1/(1/1.38 + 1/10 +
+/// 1/(2 · 4.6)) = 1.07 kW/K; the core's figure is good to 15 %, so G is 0.93 to 1.20. Then
+/// T = 45 + 12.6/G − (20 + 12.6/G) e^(−2400 G/700): 57.2 to 55.0 °C, and the last dune of 20 s adds
 /// up to (38.4 − 12.6) · 20/700 = 0.7 K over the mean.
 #[test]
 fn the_desert_racer_keeps_its_pack_below_its_limit() {
@@ -176,7 +176,9 @@ fn the_desert_racer_keeps_its_pack_below_its_limit() {
     let expected = 640e3 * full_power_s * (0.05 + 0.03 + 0.06);
     within("heat in over that by hand", heat / expected, 0.9999, 1.0001);
     within("open, share", open.abs() / heat, 0.0, 1e-3);
-    within("pack, °C", peak(&cycle, "coolers/pack:metal") - 273.15, 55.5, 58.0);
+    // The hottest of six cells is 5/12 of the coolant's rise above the mean, which the sum by hand has.
+    let mean = peak(&cycle, "coolers/pack:metal") - 5.0 / 12.0 * peak(&cycle, "coolers/pack:rise");
+    within("pack, °C", mean - 273.15, 55.0, 57.9);
     let uncooled = 640e3 * full_power_s * 0.06 / 700e3;
     within("rise of the uncooled pack, K", uncooled, 42.5, 43.5);
 }

@@ -242,7 +242,7 @@ impl Balances {
     }
 
     /// Of the two radiators, W/K, at air flows that may differ from the state's.
-    fn conductances(&self, y: &[f64], flows: [f64; 4], air: [f64; 2]) -> [f64; 2] {
+    fn conductances(y: &[f64], flows: [f64; 4], air: [f64; 2]) -> [f64; 2] {
         [
             FIRST.conductance(&ENGINE, flows[1], air[0], y[UPPER.end - 1]),
             OTHER.conductance(&ELECTRONICS, flows[3], air[1], y[H3.end - 1]),
@@ -263,7 +263,7 @@ impl Balances {
             *flow += nudge * rate;
         }
         let mut column = [0.0; STATES];
-        let conductance = self.conductances(y, flows, [y[AIR], y[SECOND_AIR]]);
+        let conductance = Self::conductances(y, flows, [y[AIR], y[SECOND_AIR]]);
         self.rates(y, flows, conductance, &mut column);
         for (column, base) in column.iter_mut().zip(base) {
             *column = (*column - base) / nudge;
@@ -288,7 +288,7 @@ impl System for Balances {
             return Err(Interrupt::Shorten);
         }
         self.solve_flows(y)?;
-        let conductance = self.conductances(y, self.flows, [y[AIR], y[SECOND_AIR]]);
+        let conductance = Self::conductances(y, self.flows, [y[AIR], y[SECOND_AIR]]);
         self.rates(y, self.flows, conductance, rate);
         Ok(())
     }
@@ -298,8 +298,8 @@ impl System for Balances {
         let mut base = [0.0; STATES];
         self.rhs(t, y, &mut base)?;
         let air = [y[AIR], y[SECOND_AIR]];
-        let conductance = self.conductances(y, self.flows, air);
-        let more = self.conductances(y, self.flows, air.map(|w| (1.0 + NUDGE) * w));
+        let conductance = Self::conductances(y, self.flows, air);
+        let more = Self::conductances(y, self.flows, air.map(|w| (1.0 + NUDGE) * w));
         let mut next = values.iter_mut();
         let mut put = |value: f64| *next.next().expect("as the pattern") = value;
         self.links(self.flows, conductance, |_, _, k| put(k));

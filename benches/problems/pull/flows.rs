@@ -64,7 +64,7 @@ pub(super) struct FlowLaws {
     speed: f64,
 }
 
-/// fall·(|m|·per_flow)^exponent
+/// `fall · (|m| · per_flow)^exponent`
 #[derive(Clone, Copy)]
 struct Power {
     fall: f64,

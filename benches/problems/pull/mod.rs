@@ -201,16 +201,16 @@ impl Pull {
                 let outcome = step.expect("the cycle can be followed");
                 self.record(&mut row);
                 match outcome {
-                    None => {}
                     Some(Outcome::Reached) => break,
-                    Some(Outcome::Crossed { switch, rising }) => {
-                        // The first switch turns the fan on, the second off.
-                        if rising == (switch == 0) && fan != rising {
-                            fan = rising;
-                            self.balances.inputs.fan = fan;
-                            self.note_event();
-                        }
+                    // The first switch turns the fan on, the second off.
+                    Some(Outcome::Crossed { switch, rising })
+                        if rising == (switch == 0) && fan != rising =>
+                    {
+                        fan = rising;
+                        self.balances.inputs.fan = fan;
+                        self.note_event();
                     }
+                    None | Some(Outcome::Crossed { .. }) => {}
                 }
             }
         }

@@ -64,6 +64,10 @@ impl Reading {
         let of = |field: &Field| if field.1 == name { Some(text.clone()) } else { other(field.1) };
         let one = |path, text| Some(vec![FileEdit { path, text }]);
         match home {
+            // Site, supply and duty may be left out.
+            Home::Own(field) if !self.tree.contains(&base) => {
+                one(base.clone(), format!("({field}: {text})"))
+            }
             Home::Own(field) => one(path(&[field]), text),
             Home::In(block, field) => one(path(&[block, field]), text),
             Home::Block(block, field, _) if self.tree.contains(&path(&[block])) => {
@@ -244,7 +248,6 @@ fn of_part(spec: &PartSpec, name: &str) -> Option<Home> {
             route.is_empty().then_some(Home::Bend(number.checked_sub(1)?, field))
         }
         (PartSpec::Thermostat { .. }, "fall" | "at") => Some(Home::Pair(&FALL)),
-        (PartSpec::Thermostat { of: Some(_), .. }, "open") => None,
         (PartSpec::Pump { .. }, "ratio") => Some(Home::In("driven_by", "ratio")),
         (PartSpec::Pump { count, .. }, "count") => match count {
             Some(crate::file::PumpCount::Series(_)) => Some(Home::Word("count", "Series(".into())),
@@ -255,7 +258,8 @@ fn of_part(spec: &PartSpec, name: &str) -> Option<Home> {
         },
         (PartSpec::Pump { .. }, "stopped-fall") => Some(Home::Block("stopped", "fall", &STOPPED)),
         (PartSpec::Pump { .. }, "stopped-at") => Some(Home::Block("stopped", "at", &STOPPED)),
-        (PartSpec::Pump { .. }, "stopped-exponent" | "power" | "valve-fall") => None,
+        (PartSpec::Pump { .. }, "power" | "valve-fall")
+        | (PartSpec::Thermostat { of: Some(_), .. }, "open") => None,
         _ => Some(Home::Own(known(name)?)),
     }
 }

@@ -114,6 +114,11 @@ fn heat(
     (constant, share, table)
 }
 
+/// Whether nothing tells the power that heat may follow.
+fn no_power(context: &Context<'_>, case: &Case) -> bool {
+    case.duty.power.is_none() && context.told("duty:power").is_none()
+}
+
 /// A film conductance of the file.
 pub(super) fn film(context: &mut Context<'_>, address: &str, spec: &FilmSpec) -> Film {
     let conductance = context.given(
@@ -152,8 +157,9 @@ pub(super) fn engine(
               common practice, measure it",
     };
     let (heat, share, table) = heat(context, &address, &told, Some(assumed_share));
-    if case.duty.power.is_none() && (spec.heat.is_none() || spec.share.is_some() || table.is_some())
-    {
+    let told = |name: &str| context.told(&format!("{address}:{name}")).is_some();
+    let shared = spec.share.is_some() || told("share") || table.is_some();
+    if no_power(context, case) && ((spec.heat.is_none() && !told("heat")) || shared) {
         context.absent(
             span,
             "the heat of this engine follows the power, but `duty` gives no power",
@@ -261,7 +267,10 @@ pub(super) fn cooler(
     let address = format!("coolers/{name}");
     let told = HeatSpec { share: spec.share, heat: spec.heat, table: spec.table.as_ref() };
     let (heat, share, table) = heat(context, &address, &told, None);
-    if case.duty.power.is_none() && (spec.share.is_some() || table.is_some()) {
+    let shared = spec.share.is_some()
+        || context.told(&format!("{address}:share")).is_some()
+        || table.is_some();
+    if no_power(context, case) && shared {
         context.absent(
             span,
             "the heat of this cooler follows the power, but `duty` gives no power",

@@ -152,6 +152,9 @@ impl Bound {
     pub fn fault(self, kind: Kind, si: f64) -> Option<String> {
         match self {
             _ if si.is_nan() => None,
+            _ if kind == Kind::Count && si.fract() != 0.0 => {
+                Some("must be a whole number".to_owned())
+            }
             Self::Positive if si <= 0.0 => Some("must be above zero".to_owned()),
             Self::NotNegative if si < 0.0 => Some("must not be below zero".to_owned()),
             Self::Within(low, high) if !(low..=high).contains(&si) => {
@@ -282,6 +285,11 @@ impl<'p> Context<'p> {
     /// What is written at an address, SI, and where.
     pub(super) fn told(&self, address: &str) -> Option<(f64, Span)> {
         self.writes.get(address).copied()
+    }
+
+    /// What is written at an address, else what the file gives, SI.
+    pub(super) fn told_or(&self, address: &str, given: impl Given) -> f64 {
+        self.told(address).map_or(given.si(), |told| told.0)
     }
 
     /// A number without a slot: what follows from it decides how the model is made.

@@ -99,7 +99,9 @@ fn lower_phase(
         .power
         .map_or(1.0, |p| context.checked(p, Bound::Within(0.0, 2.0), "share of full power"));
     sets.extend(context.slot("duty:point").map(|slot| (slot, power_share)));
-    if let (Some(power), None) = (phase.power, case.duty.power) {
+    if let (Some(power), None) = (phase.power, case.duty.power)
+        && context.told("duty:power").is_none()
+    {
         context.absent(
             power.span(),
             "a phase has a share of full power, but `duty` gives no full power",

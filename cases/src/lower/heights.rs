@@ -4,6 +4,9 @@
 //! tells none takes up what is left, in equal parts on the hoses that are silent. What remains open
 //! is an error.
 
+use std::cmp::Reverse;
+use std::collections::BinaryHeap;
+
 use super::circuit::Draft;
 use super::context::Context;
 
@@ -21,15 +24,31 @@ pub(super) fn close(context: &mut Context<'_>, draft: &Draft) {
         .into_iter()
         .flat_map(|told| (0..draft.runs.len()).filter(move |&r| told == told_run(draft, r)))
         .collect();
+    // Of the runs that touch a junction with a height, the first in that order ties the next one.
+    let mut touching = vec![Vec::new(); draft.junctions.len()];
+    for (place, &run) in order.iter().enumerate() {
+        let run = &draft.runs[run];
+        touching[run.from].push(Reverse(place));
+        touching[run.to].push(Reverse(place));
+    }
     height[0] = Some(0.0);
-    while let Some(run) = next_tie(draft, &order, &height) {
+    let mut waiting = BinaryHeap::from(std::mem::take(&mut touching[0]));
+    while let Some(Reverse(place)) = waiting.pop() {
+        let run = order[place];
         let (from, to) = (draft.runs[run].from, draft.runs[run].to);
         let rise = told_rise(context, draft, run);
-        match (height[from], height[to]) {
-            (Some(h), None) => height[to] = Some(h + rise),
-            (None, Some(h)) => height[from] = Some(h - rise),
-            _ => return,
-        }
+        let reached = match (height[from], height[to]) {
+            (Some(h), None) => {
+                height[to] = Some(h + rise);
+                to
+            }
+            (None, Some(h)) => {
+                height[from] = Some(h - rise);
+                from
+            }
+            _ => continue,
+        };
+        waiting.append(&mut BinaryHeap::from(std::mem::take(&mut touching[reached])));
     }
     for run in 0..draft.runs.len() {
         let (Some(from), Some(to)) = (height[draft.runs[run].from], height[draft.runs[run].to])
@@ -63,14 +82,6 @@ fn told_run(draft: &Draft, run: usize) -> bool {
 fn told_rise(context: &Context<'_>, draft: &Draft, run: usize) -> f64 {
     let rises = draft.runs[run].parts.iter().filter_map(|placed| placed.part.rise());
     rises.map(|slot| context.values.get(slot)).sum()
-}
-
-/// The first run, in order, that ties a junction without height to one with.
-fn next_tie(draft: &Draft, order: &[usize], height: &[Option<f64>]) -> Option<usize> {
-    order.iter().copied().find(|&run| {
-        let run = &draft.runs[run];
-        height[run.from].is_some() != height[run.to].is_some()
-    })
 }
 
 /// Spreads what is left of a height over the silent hoses of a run.

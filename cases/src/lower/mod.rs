@@ -454,7 +454,9 @@ fn check_used(context: &mut Context<'_>, case: &Case) {
         let mine: Vec<u32> =
             coolers.iter().filter(|(named, _)| *named == name.value).map(|n| n.1).collect();
         if !strange[1] {
-            unused_passes(context, name, spec.passes.map_or(1, Count::get).min(64), &mine);
+            let told = context.told(&format!("coolers/{}:passes", name.value));
+            let told = told.map(|(si, span)| Count::new(si, span)).or(spec.passes);
+            unused_passes(context, name, told.map_or(1, Count::get).min(64), &mine);
         }
     }
     let stacks = || case.air_paths.values().flat_map(|path| &path.cores);

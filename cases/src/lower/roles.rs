@@ -38,8 +38,7 @@ pub(super) fn role_of(address: &str) -> Role {
     match name {
         "volume" | "metal" | "start" | "filled_at" | "fill_pressure" | "ice" | "ice_piece"
         | "glycol" | "bore" | "spacing" | "tube_count" | "tube_width" | "tube_height"
-        | "tube_length" => Role::Store,
-        "length" | "from" | "to" => Role::Store,
+        | "tube_length" | "length" | "from" | "to" => Role::Store,
         "air" | "level" if in_circuit => Role::Store,
         "rise" => Role::Structure,
         _ => Role::Setting,

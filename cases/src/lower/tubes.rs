@@ -7,7 +7,7 @@ use super::bodies::{film, film_factor, wall_and_turns};
 use super::context::{BORE, Bound, Context};
 use crate::diagnostic::Problem;
 use crate::file::{Cooler, FlatTubes};
-use crate::quantity::Kind;
+use crate::quantity::{Kind, Length};
 use crate::text::Spanned;
 
 /// Bore of the ports, channel and film of a pass of flat tubes.
@@ -27,7 +27,10 @@ pub(super) fn pass(
         return None;
     }
     let FlatTubes { count, width, height, length } = &given.value;
-    if height.si() > width.si() {
+    let across = |context: &Context<'_>, what: &str, length: &Length| {
+        context.told_or(&format!("{address}:tube_{what}"), *length)
+    };
+    if across(context, "height", height) > across(context, "width", width) {
         let problem = Problem::error(height.span(), "a flat tube is not higher than wide")
             .label("the narrow way")
             .also(width.span(), "the wide way");
@@ -36,7 +39,7 @@ pub(super) fn pass(
     }
     let number = f64::from(count.get());
     let address_of = |what: &str| format!("{address}:tube_{what}");
-    let count = context.addressed(&address_of("count"), Kind::Number, number, Some(count.span()));
+    let count = context.addressed(&address_of("count"), Kind::Count, number, Some(count.span()));
     context.bind(&address_of("count"), Bound::Within(1.0, 1000.0), "number of tubes");
     let height = context.given(&address_of("height"), *height, BORE, "height of a tube");
     let width = context.given(&address_of("width"), *width, BORE, "width of a tube");

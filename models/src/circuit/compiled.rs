@@ -1,10 +1,10 @@
-//! The pressure laws of a circuit, sorted for speed while its flows are sought.
+//! The pressure laws of a circuit, compiled for speed while its flows are sought.
 //!
 //! A search for flows asks for all falls again and again, while bores, openings, densities and
-//! viscosities stand still. [`CompiledLaws`] asks each part once which shape its law has then
-//! ([`FlowLaw`]), and keeps equal shapes together: hoses eight at a time, quadratic losses as one
-//! number for each run. What has no shape is asked as [`CircuitLaws`] asks it, and these remain the
-//! reference: both give the same numbers but for their last digits.
+//! viscosities stand still. [`CompiledLaws`] asks each part once for its law of the flow alone
+//! ([`FlowLaw`]), and keeps equal ones together: hoses eight at a time, their bends too, quadratic losses
+//! as one number for each run. A part that has nothing simpler is asked as [`CircuitLaws`] asks it. These
+//! remain the reference: both give the same numbers but for their last digits.
 
 use coolwright_solver::network::Laws;
 use coolwright_solver::scalar::Dual;

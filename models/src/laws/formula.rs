@@ -166,18 +166,20 @@ impl Reader<'_> {
                 self.at += 1;
                 self.single().map(f64::sqrt)
             }
-            Some('½') => self.fraction(0.5),
-            Some('¼') => self.fraction(0.25),
-            Some('¾') => self.fraction(0.75),
+            Some(c @ ('¼' | '½' | '¾')) => {
+                self.at += 1;
+                Ok(if c == '¼' {
+                    0.25
+                } else if c == '½' {
+                    0.5
+                } else {
+                    0.75
+                })
+            }
             Some(c) if c.is_ascii_digit() => self.number(),
             Some(c) if begins(c) => self.named(),
             _ => Err(self.wrong("a number, a name or a bracket is missing")),
         }
-    }
-
-    fn fraction(&mut self, value: f64) -> Result<f64, FormulaError> {
-        self.at += 1;
-        Ok(value)
     }
 
     fn within(&mut self, open: char, close: char) -> Result<f64, FormulaError> {

@@ -1,8 +1,8 @@
 //! How the pressure law of a part goes with the flow, where that can be told at once.
 //!
 //! While the flows of a circuit are sought, bores, densities and viscosities stand still. A part
-//! that says which shape its law has then need not be asked again at every step. It gives no second
-//! law: the numbers of a shape come from the law itself.
+//! that says what is then left of its law need not be asked again at every step. That is no second
+//! law: its numbers come from the law itself.
 
 use super::{Fall, LawInputs};
 use crate::laws::fittings::Bends;

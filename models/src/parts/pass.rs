@@ -1,14 +1,11 @@
 //! One pass of coolant through a body: a port of a charge cooler, a plate of a battery, a jacket.
 
+mod laws;
+
 use coolwright_solver::scalar::Scalar;
 
-use super::hose::pipe_law;
-use super::rated::rated_law;
 use super::{CoolantAt, Fall, FlowLaw, HeatPartner, LawInputs, Part, bore_area};
 use crate::laws::card::Applied;
-use crate::laws::cards::film as films;
-use crate::laws::cards::friction::FLAT;
-use crate::laws::film::{CORNER, LAMINAR_END, TURBULENT_START};
 use crate::laws::film::{film_coefficient, flat_film_coefficient};
 use crate::laws::fittings::rated_fall;
 use crate::laws::friction::{FlatTube, Pipe, flat_tube_fall, pipe_fall};
@@ -287,131 +284,5 @@ impl Part for Pass {
                 vec![UncertaintyTerm { law: Law::Rated, pa }]
             }
         }
-    }
-}
-
-impl Pass {
-    /// The law of its fall at the flow through what is open of it.
-    fn fall_law(&self, place: &LawInputs<'_, f64>, through: f64) -> Applied {
-        match self.channel {
-            Channel::Round { length, roughness, loss } => {
-                let bore = self.bore.expect("a round channel has a bore");
-                let numbers = [bore, length, roughness, loss].map(|s| place.get(s));
-                pipe_law(place, through, numbers)
-            }
-            Channel::Flat { tubes, loss } => {
-                let tube = tubes.one(place, place.get(loss));
-                let given = [
-                    ("m", through / place.get(tubes.count)),
-                    ("ρ", place.density),
-                    ("μ", place.viscosity),
-                    ("s", tube.short_m),
-                    ("w", tube.long_m),
-                    ("L", tube.length_m),
-                    ("k", tube.roughness_m),
-                    ("K", tube.loss),
-                ];
-                Applied::fall(&FLAT, &given)
-            }
-            Channel::Rated { fall, flow, exponent, .. } => {
-                let numbers = [fall, flow, exponent].map(|s| place.get(s));
-                rated_law(through, place.density, numbers)
-            }
-        }
-    }
-
-    /// The law of its film.
-    fn film_law(&self, place: &LawInputs<'_, f64>, coolant: &CoolantAt, flow_kg_s: f64) -> Applied {
-        match self.film {
-            Film::Round { length, factor } => {
-                let bore = place.get(self.bore.expect("a round channel has a bore"));
-                let length = place.get(length);
-                let wetted = std::f64::consts::PI * bore * length;
-                let channel = FilmChannel {
-                    flow_kg_s,
-                    diameter: bore,
-                    section: bore_area(bore),
-                    length,
-                    wetted,
-                    factor: place.get(factor),
-                    aspect: None,
-                };
-                channel.law(coolant)
-            }
-            Film::Flat { tubes, factor } => {
-                let [count, height, width, length] = tubes.numbers(place.values.values());
-                let section = height * width;
-                let channel = FilmChannel {
-                    flow_kg_s: flow_kg_s / count,
-                    diameter: 2.0 * section / (height + width),
-                    section,
-                    length,
-                    wetted: 2.0 * (height + width) * length * count,
-                    factor: place.get(factor),
-                    aspect: Some(height / width),
-                };
-                channel.law(coolant)
-            }
-            Film::Rated { conductance, flow } => {
-                let given = [
-                    ("m", flow_kg_s),
-                    ("ρ", coolant.density),
-                    ("G₀", place.get(conductance)),
-                    ("Q", place.get(flow)),
-                    ("s", STILL_SHARE),
-                ];
-                Applied::other(&films::RATED_FILM, &given)
-            }
-        }
-    }
-}
-
-/// One channel as the laws of its film see it.
-struct FilmChannel {
-    flow_kg_s: f64,
-    diameter: f64,
-    section: f64,
-    length: f64,
-    /// Wetted wall of all channels, m².
-    wetted: f64,
-    factor: f64,
-    /// Short over long side of a flat tube.
-    aspect: Option<f64>,
-}
-
-impl FilmChannel {
-    /// The law of its regime.
-    fn law(&self, coolant: &CoolantAt) -> Applied {
-        let mut given = vec![
-            ("m", self.flow_kg_s),
-            ("D", self.diameter),
-            ("S", self.section),
-            ("L", self.length),
-            ("W", self.wetted),
-            ("F", self.factor),
-            ("μ", coolant.viscosity),
-            ("λ", coolant.conductivity),
-            ("c", coolant.heat_capacity),
-        ];
-        let turbulent = Applied::other(&films::TURBULENT, &given);
-        let reynolds = turbulent.number("Re").unwrap_or(0.0);
-        if reynolds >= TURBULENT_START + 2.0 * CORNER {
-            return turbulent;
-        }
-        let laminar =
-            if self.aspect.is_some() { &films::LAMINAR_FLAT } else { &films::LAMINAR_ROUND };
-        given.extend(self.aspect.map(|aspect| ("a", aspect)));
-        if reynolds <= LAMINAR_END - 2.0 * CORNER {
-            return Applied::other(laminar, &given);
-        }
-        let nusselt = |card, reynolds| {
-            let mut at = given.clone();
-            at.push(("Re", reynolds));
-            Applied::other(card, &at).number("Nu").unwrap_or(f64::NAN)
-        };
-        let ends = [nusselt(laminar, LAMINAR_END), nusselt(&films::TURBULENT, TURBULENT_START)];
-        given.retain(|(sign, _)| *sign != "a");
-        given.extend([("N₁", ends[0]), ("N₂", ends[1])]);
-        Applied::other(&films::TRANSITION, &given)
     }
 }

@@ -64,6 +64,7 @@ pub struct Uncertainty {
 ///
 /// # Errors
 /// When the numbers are out of range or the flows do not come to rest.
+#[expect(clippy::needless_pass_by_value, reason = "callers hand over numbers made for this")]
 pub fn uncertainty(
     model: &Model,
     values: Values,
@@ -127,6 +128,7 @@ pub struct Moved {
 ///
 /// # Errors
 /// As [`uncertainty`].
+#[expect(clippy::needless_pass_by_value, reason = "callers hand over numbers made for this")]
 pub fn moved(model: &Model, values: Values, states: &[f64]) -> Result<Vec<Vec<Moved>>, SolveError> {
     let mut instance = Instance::new(model);
     let simulator = instance.at(&values, states)?;

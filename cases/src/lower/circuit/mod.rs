@@ -16,7 +16,7 @@ use coolwright_models::circuit::{
 use coolwright_models::fluids::Coolant;
 use coolwright_models::slots::Slot;
 
-use super::context::{Assumed, Bound, Context};
+use super::context::{Assumed, BORE, Bound, Context};
 use super::{Names, heights};
 use crate::file::{Case, Circuit as CircuitSpec};
 use crate::text::{Span, Spanned};
@@ -44,6 +44,8 @@ pub(super) struct Draft {
     pub silent: Vec<Slot>,
     /// Where the name of each model run stands.
     pub run_spans: Vec<Span>,
+    /// Whether one of its tanks has a cap.
+    capped: bool,
 }
 
 /// Name of the junction of a run that closes on itself.
@@ -63,6 +65,9 @@ pub(super) fn lower(
         let message = format!("a circuit cannot be called `{}`", name.value);
         context.error(name.span, message, "this word begins other addresses");
         return None;
+    }
+    if let Some(bore) = spec.bore {
+        context.given(&format!("{}:bore", name.value), bore, BORE, "bore");
     }
     let air = context.slot("site:air")?;
     let air_k = context.values.get(air);
@@ -94,6 +99,7 @@ pub(super) fn lower(
         rise_known: Vec::new(),
         silent: Vec::new(),
         run_spans: Vec::new(),
+        capped: spec.has_cap(),
     };
     coolant::check_frozen(context, case, (name, start), (spec, &draft.fluid));
     if spec.runs.is_empty() {

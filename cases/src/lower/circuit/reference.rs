@@ -2,6 +2,7 @@
 
 use coolwright_models::circuit::{Cushion, Hold, Joint, Reference, ReferencePoint};
 use coolwright_models::parts::TankRoom;
+use petgraph::unionfind::UnionFind;
 
 use super::Draft;
 use crate::diagnostic::Problem;
@@ -18,12 +19,11 @@ impl Draft {
         name: &Spanned<String>,
         spec: &CircuitSpec,
     ) {
-        let mut piece: Vec<usize> = (0..self.junctions.len()).collect();
+        let mut pieces = UnionFind::new(self.junctions.len());
         for run in &self.runs {
-            let (a, b) = (piece[run.from], piece[run.to]);
-            piece.iter_mut().filter(|p| **p == b).for_each(|p| *p = a);
+            pieces.union(run.from, run.to);
         }
-        if let Some(apart) = (1..piece.len()).find(|&j| piece[j] != piece[0]) {
+        if let Some(apart) = (1..self.junctions.len()).find(|&j| !pieces.equiv(0, j)) {
             let message = format!("the circuit `{}` falls into separate pieces", name.value);
             let label = format!(
                 "`{}` and `{}` are not connected: make them two circuits",
@@ -163,7 +163,7 @@ impl Draft {
         }
         if let (Some(cushion), Some(pressure)) = (cushion, spec.pressure) {
             let opens = context.values.get(cushion.opens);
-            if pressure.si() > opens {
+            if context.values.get(gauge) > opens {
                 let message = format!(
                     "the cap of `{}` opens at {:.0} kPa and cannot hold this pressure",
                     self.place(at),
@@ -219,7 +219,7 @@ impl Draft {
             ("pressure at which a circuit was filled", 0.0),
         );
         if let Some(given) = spec.fill_pressure
-            && given.si() > context.values.get(opens)
+            && context.values.get(fill_pressure) > context.values.get(opens)
         {
             let message = "the cap opens before the circuit is filled to this pressure";
             let label = format!("it opens at {:.0} kPa", context.values.get(opens) / 1e3);

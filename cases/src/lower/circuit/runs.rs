@@ -34,8 +34,15 @@ impl Draft {
             !silent(spec) || writes.contains_key(&format!("{}:rise", address(part)))
         };
         for (part, part_spec) in &spec.parts {
-            let mut spot =
-                Spot { address: address(&part.value), bore, before, case, names, span: part.span };
+            let mut spot = Spot {
+                address: address(&part.value),
+                bore,
+                before,
+                case,
+                capped: self.capped,
+                names,
+                span: part.span,
+            };
             if let Some(part_lowered) = parts::part(context, &mut spot, part_spec) {
                 if let Lowered::One(one) = &part_lowered {
                     before = one.bores()[1].unwrap_or(before);

@@ -24,7 +24,7 @@ pub(super) fn hose(
     };
     let address = spot.address.clone();
     let bore = own_bore(context, spot, *bore).unwrap_or(spot.bore);
-    check_hose(context, spot.span, spec);
+    check_hose(context, (&spot.address, spot.span), spec);
     let path = (!route.is_empty()).then(|| routes::path(context, route, *bend_radius));
     let length_m = match (length, path.as_ref().and_then(Option::as_ref)) {
         (Some(length), _) => {
@@ -118,9 +118,8 @@ pub(super) fn hose(
 /// What a hose swells by. It changes something only under a cap, so only there it is an assumption.
 fn swelling_of(context: &mut Context<'_>, spot: &Spot<'_>, given: Option<Fraction>) -> Slot {
     let address = format!("{}:swelling", spot.address);
-    let circuit = spot.address.split('/').next().unwrap_or_default();
     let bound = Bound::Within(0.0, 0.2);
-    if given.is_none() && spot.case.circuits.get(circuit).is_none_or(|spec| !spec.has_cap()) {
+    if given.is_none() && !spot.capped {
         return context.or_default(&address, given, bound, (SWELLING.what, SWELLING.value));
     }
     context.or_assumed(&address, given, bound, SWELLING)
@@ -134,7 +133,7 @@ const SWELLING: Assumed = Assumed {
 };
 
 /// A hose tells its way once: by its length and bends, or by its route.
-fn check_hose(context: &mut Context<'_>, part: Span, spec: &PartSpec) {
+fn check_hose(context: &mut Context<'_>, (address, part): (&str, Span), spec: &PartSpec) {
     let PartSpec::Hose { length, route, bend_radius, bends, rise, .. } = spec else { return };
     let routed = !route.is_empty();
     let twice = "this hose tells its way twice";
@@ -158,14 +157,16 @@ fn check_hose(context: &mut Context<'_>, part: Span, spec: &PartSpec) {
                 .also(part, "this hose"),
         );
     }
-    if let (Some(length), Some(rise)) = (length, rise)
-        && rise.si().abs() > length.si() * (1.0 + 1e-9)
-        && length.si() > 0.0
-    {
-        let problem = Problem::error(rise.span(), "a hose cannot rise more than it is long")
-            .label("more than its length")
-            .also(length.span(), "its length");
-        context.value_error(problem);
+    let rise =
+        context.told(&format!("{address}:rise")).or(rise.map(|rise| (rise.si(), rise.span())));
+    if let (Some(length), Some((rise, span))) = (length, rise) {
+        let length_m = context.told_or(&format!("{address}:length"), *length);
+        if rise.abs() > length_m * (1.0 + 1e-9) && length_m > 0.0 {
+            let problem = Problem::error(span, "a hose cannot rise more than it is long")
+                .label("more than its length")
+                .also(length.span(), "its length");
+            context.value_error(problem);
+        }
     }
 }
 

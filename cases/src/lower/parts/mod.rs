@@ -50,6 +50,8 @@ pub(in crate::lower) struct Spot<'a> {
     pub before: Slot,
     /// The whole case.
     pub case: &'a Case,
+    /// Whether a tank of its circuit has a cap.
+    pub capped: bool,
     /// Bodies and cores, and which of their passes are taken.
     pub names: &'a mut Names,
     /// Where the part's name stands.
@@ -213,12 +215,11 @@ fn check_valve(context: &mut Context<'_>, spot: &mut Spot<'_>, spec: &PartSpec) 
     );
     let around = bore.unwrap_or(spot.bore);
     let at_address = format!("{address}:at");
-    let flow = match at {
-        Some(at) => rated_flow(context, &at_address, *at),
-        None => {
-            let flow = assumed_flow(context, &at_address, 0.0);
-            context.follows(flow, &[around], move |values| flow_at(values, around, 2.0))
-        }
+    let flow = if let Some(at) = at {
+        rated_flow(context, &at_address, *at)
+    } else {
+        let flow = assumed_flow(context, &at_address, 0.0);
+        context.follows(flow, &[around], move |values| flow_at(values, around, 2.0))
     };
     let cracking = context.or_assumed(
         &format!("{address}:cracking"),

@@ -67,10 +67,11 @@ pub(in crate::lower) fn room(
         context.given(&format!("{address}:volume"), volume, bound, "volume of a tank");
     // Its stand-in where the volume itself is faulty.
     let room_m3 = context.values.get(volume_slot);
-    let sound = volume.si().to_bits() == room_m3.to_bits();
+    let sound =
+        context.told_or(&format!("{address}:volume"), volume).to_bits() == room_m3.to_bits();
     if let Some(air) = air
         && sound
-        && air.si() >= room_m3
+        && context.told_or(&format!("{address}:air"), air) >= room_m3
     {
         let message = "the air in a tank cannot fill all of it";
         let problem = Problem::error(air.span(), message)

@@ -43,7 +43,7 @@ pub static BEND: Card = Card {
         sym("A", "1", "term of turbulent flow"),
         sym("B", "1", "term of the transition"),
     ],
-    ranges: &[within("x", 0.5, 20.0), within("α", 0.0, 3.1416)],
+    ranges: &[within("x", 0.5, 20.0), HALF_TURN],
     conditions: "straight pipe before and behind it",
     source: "Rennels & Hudson 2012, Pipe Flow, ch. 15 (less its term f·α·r/D); slow flow: Hooper 1981, \
              Chem. Eng. 88(17), 96, whose 500, 800 and 1000 for 45°, 90° and 180° K₁ meets within 4 %",
@@ -101,7 +101,8 @@ pub static CONTRACTION_LOSS: Card = Card {
 };
 
 const CONE: super::Symbol = sym("α", "rad", "whole angle of the cone");
-const HALF_TURN: Range = within("α", 0.0, 3.1416);
+/// Up to half a turn, with room for rounding.
+const HALF_TURN: Range = within("α", 0.0, std::f64::consts::PI * (1.0 + 1e-9));
 
 /// A cone towards the larger bore.
 pub static CONE_WIDENING_LOSS: Card = Card {

@@ -1,17 +1,14 @@
-//! The cards of all laws in use, by subject, and the page that is made from them.
+//! The cards of all laws in use, by subject. The tests make `models/NOMENCLATURE.md` from them.
 
 pub mod core;
 pub mod film;
 pub mod fittings;
 pub mod fluids;
 pub mod friction;
-mod page;
 pub mod pump;
 pub mod restriction;
 pub mod tank;
 pub mod tee;
-
-pub use page::nomenclature;
 
 use super::card::{Card, Outside, Range, Spread, Step, Symbol, common, step, sym, within};
 

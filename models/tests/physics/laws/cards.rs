@@ -4,8 +4,10 @@ use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use coolwright_models::laws::card::{Applied, Card, Outside};
-use coolwright_models::laws::cards::{ALL, nomenclature};
+use coolwright_models::laws::cards::ALL;
 use coolwright_models::laws::formula::{self, FUNCTIONS};
+
+use super::nomenclature::nomenclature;
 
 fn folder(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join(name)

@@ -12,6 +12,7 @@ mod exchanger;
 mod film;
 mod fittings;
 mod friction;
+mod nomenclature;
 mod pump;
 mod restriction;
 mod support;

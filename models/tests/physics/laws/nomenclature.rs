@@ -2,11 +2,11 @@
 
 use std::fmt::Write;
 
-use super::ALL;
-use crate::laws::card::{Card, Outside};
+use coolwright_models::laws::card::{Card, Outside};
+use coolwright_models::laws::cards::ALL;
 
 /// The text of `models/NOMENCLATURE.md`.
-pub fn nomenclature() -> String {
+pub(crate) fn nomenclature() -> String {
     let mut page = String::from(
         "# Nomenclature\n\nEvery law in use, made from the cards in `src/laws/cards`; a test keeps this page \
          true. Units are SI. To write it anew: `WRITE_NOMENCLATURE=1 cargo test -p coolwright-models \
