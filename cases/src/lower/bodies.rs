@@ -144,7 +144,7 @@ pub(super) fn engine(
     context: &mut Context<'_>,
     case: &Case,
     (name, span): (&str, Span),
-    index: usize,
+    (index, power): (usize, Slot),
     spec: &Engine,
 ) -> (Body, BodyEntry) {
     let address = format!("engines/{name}");
@@ -214,7 +214,6 @@ pub(super) fn engine(
         )
     });
     let channel = Channel::Rated { fall, flow, exponent, volume };
-    let power = context.addresses["duty:power"].slots[0];
     let body = Body {
         name: name.to_owned(),
         word: "engine",
@@ -261,7 +260,7 @@ pub(super) fn cooler(
     context: &mut Context<'_>,
     case: &Case,
     (name, span): (&str, Span),
-    index: usize,
+    (index, power): (usize, Slot),
     spec: &Cooler,
 ) -> (Body, Option<BodyEntry>) {
     let address = format!("coolers/{name}");
@@ -296,7 +295,6 @@ pub(super) fn cooler(
             "start temperature",
         )
     });
-    let power = context.addresses["duty:power"].slots[0];
     let body = Body {
         name: name.to_owned(),
         word: "cooler",

@@ -348,15 +348,16 @@ fn inputs(context: &mut Context<'_>, case: &Case) -> Inputs {
 }
 
 fn lower_bodies(context: &mut Context<'_>, case: &Case, model: &mut Model, names: &mut Names) {
+    let power = model.inputs.slot(inputs::POWER).expect("the inputs of a case hold its power");
     for (name, spec) in &case.engines {
         let key = (name.value.as_str(), name.span);
-        let (body, entry) = bodies::engine(context, case, key, model.bodies.len(), spec);
+        let (body, entry) = bodies::engine(context, case, key, (model.bodies.len(), power), spec);
         names.engines.insert(name.value.clone(), Some(entry));
         model.bodies.push(body);
     }
     for (name, spec) in &case.coolers {
         let key = (name.value.as_str(), name.span);
-        let (body, entry) = bodies::cooler(context, case, key, model.bodies.len(), spec);
+        let (body, entry) = bodies::cooler(context, case, key, (model.bodies.len(), power), spec);
         names.coolers.insert(name.value.clone(), entry);
         model.bodies.push(body);
     }
