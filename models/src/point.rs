@@ -158,8 +158,9 @@ impl Instance<'_> {
                     point.steps = steps;
                     return Ok(point);
                 }
-                // A search that a start close by led astray says nothing about the model.
-                Err(_) if near.is_some() => {
+                // A search that a start close by led astray says nothing about the model, unless it
+                // ended far past boiling.
+                Err(_) if near.is_some() && boiling.is_empty() => {
                     near = None;
                     made.simulator.failure = None;
                     made.simulator.settled.start_anew();
