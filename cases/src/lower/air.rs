@@ -1,6 +1,8 @@
-//! Cores, fans and air paths on their way from the file into the model.
+//! Cores and air paths on their way from the file into the model.
 
-use coolwright_models::air::{AirPath, Core, CoreError, CoreRating, Fan, RatedPoint, UaTable};
+mod fans;
+
+use coolwright_models::air::{AirPath, Core, CoreError, CoreRating, RatedPoint, UaTable};
 use coolwright_models::circuit::CoolantSpec;
 use coolwright_models::fluids::Site;
 use coolwright_models::parts::CORE_CELLS;
@@ -8,14 +10,11 @@ use coolwright_models::slots::Slot;
 
 use super::bodies::default_exponent;
 use super::context::{Assumed, BORE, Bound, Context};
-use super::curves::{self, FanData};
 use super::parts::{assumed_flow, flow_of, resistance};
 use super::{Names, fluid_of};
 use crate::diagnostic::Problem;
-use crate::file::{
-    AirPath as PathSpec, Case, Core as CoreSpec, Fan as FanSpec, RatedCore, TableRow,
-};
-use crate::quantity::{Count, Flow, Kind, Number};
+use crate::file::{AirPath as PathSpec, Case, Core as CoreSpec, RatedCore, TableRow};
+use crate::quantity::{Flow, Kind, Number};
 use crate::text::{Span, Spanned};
 
 /// A core of the model, as the part that goes through it needs it.
@@ -462,22 +461,9 @@ pub(super) fn path(
     if spec.cores.is_empty() {
         context.error(span, "this air path has no core", "list its cores from front to back");
     }
-    let mut fans = Vec::new();
+    let mut machines = Vec::new();
     for (fan_name, fan) in &spec.fans {
-        let Some(data) = fan_data(context, case, (&address, fan_name), fan) else { continue };
-        let count = fan.count.map_or(1, |count| {
-            let at = format!("{address}/{}:count", fan_name.value);
-            let number = (Kind::Count, count.si(), count.span());
-            let told = context.structural(&at, number, Bound::Within(1.0, 1e9), "number of fans");
-            Count::new(told, count.span()).get()
-        });
-        if count > 64 {
-            context.error(fan_name.span, "at most 64 fans stand under one name", "too many");
-        }
-        for k in 1..=count.min(64) {
-            let unit = (count > 1).then_some(k);
-            fans.push(one_fan(context, &address, (fan_name, fan), &data, unit));
-        }
+        machines.extend(fans::fans(context, case, &address, (fan_name, fan)));
     }
     let (fall, fall_flow) = if let Some(r) = &spec.loss {
         let fall = context.given(
@@ -513,99 +499,5 @@ pub(super) fn path(
         },
     );
     let road_speed = context.addresses["duty:road_speed"].slots[0];
-    AirPath::stack(name.to_owned(), cores, fans, (fall, fall_flow), (ram_share, road_speed))
-}
-
-fn fan_data(
-    context: &mut Context<'_>,
-    case: &Case,
-    (path, name): (&str, &Spanned<String>),
-    fan: &FanSpec,
-) -> Option<FanData> {
-    match (&fan.curve, fan.shut_off, fan.free_flow) {
-        (Some(curve), None, None) => {
-            let Some(spec) = case.fan_curves.get(&curve.value) else {
-                context.unknown(curve.span, "fan curve", &curve.value, case.fan_curves.names());
-                return None;
-            };
-            curves::fan(context, spec)
-        }
-        (None, Some(rise), Some(flow)) => {
-            curves::labelled_fan(context, &format!("{path}/{}", name.value), rise, flow)
-        }
-        _ => {
-            let message = "a fan needs a curve, or both numbers of its label";
-            context.problems.push(
-                Problem::error(name.span, message)
-                    .label("this fan")
-                    .help("write `curve: \"name\"` with the name under `fan_curves`")
-                    .help("or `shut_off: \"220 Pa\", free_flow: \"1900 m3/h\"`"),
-            );
-            None
-        }
-    }
-}
-
-/// One fan. Number `unit` of several has an address of its own beside the common one.
-fn one_fan(
-    context: &mut Context<'_>,
-    path: &str,
-    (name, spec): (&Spanned<String>, &FanSpec),
-    data: &FanData,
-    unit: Option<u32>,
-) -> Fan {
-    let address = format!("{path}/{}", name.value);
-    let speed = context.or_default(
-        &format!("{address}:speed"),
-        spec.speed,
-        Bound::Within(0.0, 2.0),
-        ("speed of a fan", 1.0),
-    );
-    if let Some(unit) = unit {
-        context.alias(&format!("{address}:speed"), &format!("{address}.{unit}:speed"), speed);
-    }
-    let stopped_fall = context.assumed(
-        &format!("{address}:stopped-fall"),
-        Kind::AirPressureDifference,
-        Assumed {
-            what: "fall through a stopped fan at its free flow",
-            value: 0.8 * data.shut_off,
-            range: (0.3 * data.shut_off, 2.0 * data.shut_off),
-            why: "80 % of its shut-off pressure; common practice, no source",
-        },
-    );
-    let power_address = format!("{address}:power");
-    let power = if let Some(current) = spec.current {
-        let bound = Bound::Within(0.01, 1e4);
-        let amps = context.given(&format!("{address}:current"), current, bound, "current of a fan");
-        let power = context.addressed(&power_address, Kind::Power, 0.0, Some(current.span()));
-        match context.slot("supply:voltage") {
-            Some(volts) => {
-                context.follows(power, &[amps, volts], move |v| v.get(amps) * v.get(volts))
-            }
-            None => power,
-        }
-    } else {
-        let best = data.best_power();
-        context.assumed(
-            &power_address,
-            Kind::Power,
-            Assumed {
-                what: "electric power of a fan at full speed",
-                value: best / 0.30,
-                range: (best / 0.45, best / 0.15),
-                why: "30 % overall efficiency at the best point; common practice, no source",
-            },
-        )
-    };
-    Fan {
-        name: unit.map_or_else(|| name.value.clone(), |k| format!("{}.{k}", name.value)),
-        curve: data.curve.clone(),
-        curve_density: context.fixed(data.density),
-        speed,
-        stopped_fall,
-        stopped_flow: context.fixed(data.free_flow),
-        power,
-        voltage: context.addresses["supply:voltage"].slots[0],
-    }
+    AirPath::stack(name.to_owned(), cores, machines, (fall, fall_flow), (ram_share, road_speed))
 }

@@ -1,0 +1,125 @@
+//! Fans on their way from the file into the model.
+
+use coolwright_models::air::Fan;
+
+use crate::diagnostic::Problem;
+use crate::file::{Case, Fan as FanSpec};
+use crate::lower::context::{Assumed, Bound, Context};
+use crate::lower::curves::{self, FanData};
+use crate::quantity::{Count, Kind};
+use crate::text::Spanned;
+
+/// The fans of one name of an air path: as many as are counted.
+pub(super) fn fans(
+    context: &mut Context<'_>,
+    case: &Case,
+    path: &str,
+    (name, spec): (&Spanned<String>, &FanSpec),
+) -> Vec<Fan> {
+    let Some(data) = fan_data(context, case, (path, name), spec) else { return Vec::new() };
+    let count = spec.count.map_or(1, |count| {
+        let at = format!("{path}/{}:count", name.value);
+        let number = (Kind::Count, count.si(), count.span());
+        let told = context.structural(&at, number, Bound::Within(1.0, 1e9), "number of fans");
+        Count::new(told, count.span()).get()
+    });
+    if count > 64 {
+        context.error(name.span, "at most 64 fans stand under one name", "too many");
+    }
+    let units = 1..=count.min(64);
+    units.map(|k| one_fan(context, path, (name, spec), &data, (count > 1).then_some(k))).collect()
+}
+
+fn fan_data(
+    context: &mut Context<'_>,
+    case: &Case,
+    (path, name): (&str, &Spanned<String>),
+    fan: &FanSpec,
+) -> Option<FanData> {
+    match (&fan.curve, fan.shut_off, fan.free_flow) {
+        (Some(curve), None, None) => {
+            let Some(spec) = case.fan_curves.get(&curve.value) else {
+                context.unknown(curve.span, "fan curve", &curve.value, case.fan_curves.names());
+                return None;
+            };
+            curves::fan(context, spec)
+        }
+        (None, Some(rise), Some(flow)) => {
+            curves::labelled_fan(context, &format!("{path}/{}", name.value), rise, flow)
+        }
+        _ => {
+            let message = "a fan needs a curve, or both numbers of its label";
+            context.problems.push(
+                Problem::error(name.span, message)
+                    .label("this fan")
+                    .help("write `curve: \"name\"` with the name under `fan_curves`")
+                    .help("or `shut_off: \"220 Pa\", free_flow: \"1900 m3/h\"`"),
+            );
+            None
+        }
+    }
+}
+
+/// One fan. Number `unit` of several has an address of its own beside the common one.
+fn one_fan(
+    context: &mut Context<'_>,
+    path: &str,
+    (name, spec): (&Spanned<String>, &FanSpec),
+    data: &FanData,
+    unit: Option<u32>,
+) -> Fan {
+    let address = format!("{path}/{}", name.value);
+    let speed = context.or_default(
+        &format!("{address}:speed"),
+        spec.speed,
+        Bound::Within(0.0, 2.0),
+        ("speed of a fan", 1.0),
+    );
+    if let Some(unit) = unit {
+        context.alias(&format!("{address}:speed"), &format!("{address}.{unit}:speed"), speed);
+    }
+    let stopped_fall = context.assumed(
+        &format!("{address}:stopped-fall"),
+        Kind::AirPressureDifference,
+        Assumed {
+            what: "fall through a stopped fan at its free flow",
+            value: 0.8 * data.shut_off,
+            range: (0.3 * data.shut_off, 2.0 * data.shut_off),
+            why: "80 % of its shut-off pressure; common practice, no source",
+        },
+    );
+    let power_address = format!("{address}:power");
+    let power = if let Some(current) = spec.current {
+        let bound = Bound::Within(0.01, 1e4);
+        let amps = context.given(&format!("{address}:current"), current, bound, "current of a fan");
+        let power = context.addressed(&power_address, Kind::Power, 0.0, Some(current.span()));
+        match context.slot("supply:voltage") {
+            Some(volts) => {
+                context.follows(power, &[amps, volts], move |v| v.get(amps) * v.get(volts))
+            }
+            None => power,
+        }
+    } else {
+        let best = data.best_power();
+        context.assumed(
+            &power_address,
+            Kind::Power,
+            Assumed {
+                what: "electric power of a fan at full speed",
+                value: best / 0.30,
+                range: (best / 0.45, best / 0.15),
+                why: "30 % overall efficiency at the best point; common practice, no source",
+            },
+        )
+    };
+    Fan {
+        name: unit.map_or_else(|| name.value.clone(), |k| format!("{}.{k}", name.value)),
+        curve: data.curve.clone(),
+        curve_density: context.fixed(data.density),
+        speed,
+        stopped_fall,
+        stopped_flow: context.fixed(data.free_flow),
+        power,
+        voltage: context.addresses["supply:voltage"].slots[0],
+    }
+}
