@@ -12,7 +12,7 @@ use crate::ids::Id;
 use crate::model::Model;
 use crate::results::quantities::BOIL_MARGIN;
 use crate::results::{self, Catalogue, Results, record};
-use crate::simulate::{Flows, Simulator};
+use crate::simulate::{Flows, Offset, Simulator};
 use crate::slots::Values;
 use crate::solve::SolveError;
 
@@ -22,6 +22,8 @@ use crate::solve::SolveError;
 pub struct Instance<'m> {
     model: &'m Model,
     made: Option<Made<'m>>,
+    /// Laws that are off, and how many times their offset, from the next use on.
+    off: Vec<(Offset, f64)>,
     pub(crate) room: Room,
 }
 
@@ -61,7 +63,7 @@ pub struct Start<'a> {
 impl<'m> Instance<'m> {
     /// An instance of a model. Everything is made when it is solved for the first time.
     pub fn new(model: &'m Model) -> Self {
-        Self { model, made: None, room: Room::default() }
+        Self { model, made: None, off: Vec::new(), room: Room::default() }
     }
 
     /// The model.
@@ -98,13 +100,25 @@ impl<'m> Instance<'m> {
         Ok(simulator)
     }
 
+    /// What has been made; only after a first use.
+    pub(crate) fn made_mut(&mut self) -> &mut Made<'m> {
+        self.made.as_mut().expect("an instance that has been used")
+    }
+
+    /// Puts laws off by so many times their offsets, for whatever is asked from now on; none where
+    /// nothing is given.
+    pub fn off_by(&mut self, off: &[(Offset, f64)]) {
+        self.off.clear();
+        self.off.extend_from_slice(off);
+    }
+
     /// Sets the simulator up with the given numbers, as if it had just been made.
     pub(crate) fn begin(
         &mut self,
         values: &Values,
     ) -> Result<(&mut Made<'m>, &mut Room), SolveError> {
         let model = self.model;
-        let Self { made, room, .. } = self;
+        let Self { made, room, off, .. } = self;
         if let Some(made) = made {
             made.simulator.begin(values).map_err(SolveError::Prepare)?;
         } else {
@@ -112,6 +126,10 @@ impl<'m> Instance<'m> {
             *made = Some(Made::of(simulator));
         }
         let made = made.as_mut().expect("made above");
+        let setup = &mut made.simulator.setup;
+        for (offset, times) in off {
+            setup.offsets.add(&setup.layout, offset, *times);
+        }
         room.start.resize(made.simulator.setup.layout.states, 0.0);
         Ok((made, room))
     }

@@ -115,6 +115,8 @@ pub struct ResultValue {
     pub formula: &'static str,
     /// The number, SI.
     pub value: f64,
+    /// What it may be off by because published laws disagree, SI; `None` where that is not known.
+    pub uncertainty: Option<f64>,
 }
 
 /// One variant of a comparison.

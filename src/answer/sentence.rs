@@ -11,6 +11,8 @@ pub enum Form {
     Full,
     /// As [`Form::Usual`], with its sign: a change.
     Change,
+    /// What a number may be off by: two digits.
+    Off,
     /// So many digits behind the point, in the first unit of its kind.
     Decimals(u8),
     /// A share in percent, with so many digits behind the point.

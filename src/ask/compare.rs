@@ -48,7 +48,7 @@ pub(super) fn answer(
     answer.sections.push(sections::caution());
     let one = |variant: Variant| VariantAnswer {
         verdict: variant.verdict(),
-        results: variant.results.as_ref().map(values).unwrap_or_default(),
+        results: variant.results.as_ref().map(|all| values(all, None)).unwrap_or_default(),
         name: variant.name,
         unsolved: variant.unsolved,
     };

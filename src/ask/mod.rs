@@ -27,6 +27,7 @@ pub use histories::Wanted;
 use coolwright_cases::case::Fetch;
 use coolwright_cases::quantity::UnitSystem;
 use coolwright_models::results::Results;
+use coolwright_models::uncertainty::Uncertainty;
 
 use crate::answer::{Answer, ResultValue};
 use crate::refusal::Refusal;
@@ -94,10 +95,11 @@ impl Case {
     }
 }
 
-/// All results as they are handed out.
-fn values(results: &Results) -> Vec<ResultValue> {
+/// All results as they are handed out, with what they may be off by where that is known.
+fn values(results: &Results, uncertainty: Option<&Uncertainty>) -> Vec<ResultValue> {
     let entries = results.catalogue.entries().iter().zip(&results.values);
     let one = |(entry, &value): (&coolwright_models::results::Entry, &f64)| ResultValue {
+        uncertainty: uncertainty.and_then(|known| known.of(entry.id, entry.quantity)),
         address: entry.address.clone(),
         kind: entry.quantity.kind,
         label: entry.quantity.label,

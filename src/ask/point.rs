@@ -29,13 +29,12 @@ pub(super) fn answer(
     let ready = &built.ready;
     let set = values_of(&built, phase)?;
     let point = operating_point(&ready.model, set.clone(), None).map_err(|e| built.unsolved(&e))?;
-    let uncertain =
-        uncertainty(&ready.model, set.clone(), &point.states).map_err(|e| built.unsolved(&e))?;
-    let results = point.results.joined(&uncertain.results);
+    let uncertain = uncertainty(&ready.model, &set, &point).map_err(|e| built.unsolved(&e))?;
+    let results = point.results.joined(&uncertain.own);
     let judged = judge(&built.limits, &ready.model, &point);
     let influences = influences(ready, &set, &built.limits, &point, workers);
     let crossings = crossings(&ready.model, &set, &point);
-    let scene = Scene { ready, values: &set, results: &results };
+    let scene = Scene { ready, values: &set, results: &results, uncertainty: Some(&uncertain) };
     let circuits = 0..ready.model.circuits.len();
     let mut answer = Answer::new(Topic::Point, &ready.title);
     answer.verdict = Some(stands(&judged));
@@ -62,7 +61,7 @@ pub(super) fn answer(
     all.push(sections::assumptions::assumptions(ready, &influences));
     all.push(sections::notes(ready));
     all.push(sections::caution());
-    answer.results = values(&results);
+    answer.results = values(&results, Some(&uncertain));
     Ok(answer)
 }
 

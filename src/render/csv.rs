@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use coolwright_cases::quantity::{InUnit, UnitSystem};
 
-use crate::answer::{Histories, ResultValue};
+use crate::answer::{Histories, ResultValue, kinds};
 
 /// The histories of a duty cycle: one row a time, one column a result.
 ///
@@ -39,7 +39,7 @@ fn histories_into(histories: &Histories, units: UnitSystem, mut out: Writer) -> 
     Ok(out)
 }
 
-/// All results of a point: address, value, unit, what it is.
+/// All results of a point: address, value, what it may be off by, unit, what it is.
 ///
 /// # Errors
 /// With a message.
@@ -48,12 +48,17 @@ pub fn results(results: &[ResultValue], units: UnitSystem) -> Result<String, Str
 }
 
 fn results_into(results: &[ResultValue], units: UnitSystem, mut out: Writer) -> Written {
-    out.write_record(["address", "value", "unit", "meaning"])?;
+    out.write_record(["address", "value", "uncertainty", "unit", "meaning"])?;
     let mut field = String::new();
     for result in results {
         let unit = InUnit::of(result.kind, units);
         number(unit.number(result.value), &mut field);
-        out.write_record([&result.address, &field, unit.symbol, result.label])?;
+        out.write_field(&result.address)?;
+        out.write_field(&field)?;
+        let difference = InUnit::of(kinds::difference(result.kind), units);
+        number(result.uncertainty.map_or(f64::NAN, |off| difference.number(off)), &mut field);
+        out.write_field(&field)?;
+        out.write_record([unit.symbol, result.label])?;
     }
     Ok(out)
 }

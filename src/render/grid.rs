@@ -106,6 +106,7 @@ fn uncertainty(style: &Style, table: &Table, k: usize) -> Strip {
         (Value::Number(number), Some(si)) => {
             let form = match number.form {
                 Form::Percent(digits) => Form::Percent(digits + 1),
+                Form::Usual | Form::Full => Form::Off,
                 other => other,
             };
             let off = Number { si, kind: kinds::difference(number.kind), form };

@@ -209,6 +209,7 @@ fn results(results: &[ResultValue]) -> Json {
     let one = |result: &ResultValue| {
         let inside = json!({
             "value": number(result.value),
+            "uncertainty": result.uncertainty.map(number),
             "kind": kinds::word(result.kind),
             "unit": unit(result.kind),
             "label": result.label,

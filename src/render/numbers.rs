@@ -74,6 +74,7 @@ impl Style {
             Form::Clock => (clock(si), ""),
             Form::Decimals(digits) => (fixed(unit.number(si), digits), unit.symbol),
             Form::OfColumn if unit.symbol == "MJ" => (whole_zero(fixed(si / 1e6, 3)), "MJ"),
+            Form::Off => (unit.shown(two_digits(si, unit.number(si))).number, unit.symbol),
             Form::Full => (unit.shown(si).number, unit.symbol),
             Form::Change if si > 0.0 => {
                 (format!("+{}", unit.shown(without_noise(kind, si)).number), unit.symbol)
@@ -81,6 +82,15 @@ impl Style {
             _ => (unit.shown(without_noise(kind, si)).number, unit.symbol),
         }
     }
+}
+
+/// A size, SI, rounded so that it has two digits where it is `shown` in a unit.
+fn two_digits(si: f64, shown: f64) -> f64 {
+    if shown == 0.0 || !shown.is_finite() {
+        return si;
+    }
+    let place = 10.0_f64.powf(1.0 - shown.abs().log10().floor());
+    si * ((shown * place).round() / place / shown)
 }
 
 /// A number with its unit.

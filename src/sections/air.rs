@@ -44,7 +44,7 @@ fn row(scene: &Scene<'_>, id: Id, label: &str, table: &mut Table) {
         [
             label.into(),
             scene.percent(id, &q::SPEED).into(),
-            scene.cell(id, flow),
+            scene.within(id, flow),
             density.map(|density| Value::of(Kind::Density, density)).into(),
             scene.cell(id, mass),
             scene.cell(id, &q::FAN_PRESSURE),

@@ -23,11 +23,11 @@ pub fn bodies(scene: &Scene<'_>) -> Section {
         let path = scene.address(id);
         let cells = [
             (&path).into(),
-            scene.cell(id, &q::HEAT_IN),
-            scene.cell(id, &q::HEAT),
-            scene.cell(id, &q::METAL),
-            scene.cell(id, &q::COOLANT_FLOW),
-            scene.cell(id, &q::COOLANT_RISE),
+            scene.within(id, &q::HEAT_IN),
+            scene.within(id, &q::HEAT),
+            scene.within(id, &q::METAL),
+            scene.within(id, &q::COOLANT_FLOW),
+            scene.within(id, &q::COOLANT_RISE),
         ];
         table.row(path, cells);
     }
@@ -67,8 +67,8 @@ fn passes_of(scene: &Scene<'_>, body: usize) -> Option<Section> {
         let path = scene.address(part);
         let cells = [
             (&path).into(),
-            scene.within(run, &q::FLOW, &q::FLOW_UNCERTAINTY),
-            share.within(scene.of(part, &q::SHARE_UNCERTAINTY)),
+            scene.within(run, &q::FLOW),
+            share.within(scene.off(part, &q::SHARE)),
             scene.cell(part, &q::VELOCITY),
             reynolds.into(),
             scene.cell(part, &q::FALL),
@@ -80,7 +80,7 @@ fn passes_of(scene: &Scene<'_>, body: usize) -> Option<Section> {
         table.row(path, cells);
     }
     let spread = scene.of(id, &q::SPREAD).unwrap_or(f64::NAN);
-    let off = scene.of(id, &q::SPREAD_UNCERTAINTY);
+    let off = scene.off(id, &q::SPREAD);
     let off = off.map_or_else(
         || Sentence::from(""),
         |off| say!(" \u{b1} {off}", off = Value::decimals(off, 3)),
@@ -127,11 +127,13 @@ pub fn cores(scene: &Scene<'_>) -> Section {
         let id = Id::Core(core);
         let part = parts_of(scene, HeatPartner::Core(core)).first().copied();
         let coolant = |quantity| {
-            part.map_or(Value::Nothing.into(), |(c, r, p)| scene.cell(Id::Part(c, r, p), quantity))
+            part.map_or(Value::Nothing.into(), |(c, r, p)| {
+                scene.within(Id::Part(c, r, p), quantity)
+            })
         };
         let cells = [
             (&spec.name).into(),
-            scene.cell(id, &q::REJECTED),
+            scene.within(id, &q::REJECTED),
             scene.cell(id, &q::CORE_UA),
             coolant(&q::TEMPERATURE_IN),
             coolant(&q::TEMPERATURE_OUT),

@@ -88,7 +88,7 @@ fn runs(scene: &Scene<'_>, c: usize) -> Section {
                 (&run.name).into(),
                 (&circuit.junctions[run.from].name).into(),
                 (&circuit.junctions[run.to].name).into(),
-                scene.within(id, &q::FLOW, &q::FLOW_UNCERTAINTY),
+                scene.within(id, &q::FLOW),
                 scene.cell(id, &q::MASS_FLOW),
                 pressure(run.from),
                 pressure(run.to),

@@ -27,7 +27,7 @@ pub fn gauges(scene: &Scene<'_>) -> Section {
             (&gauge.name).into(),
             reads.into(),
             place(scene, gauge).into(),
-            scene.cell(Id::Gauge(g), reading),
+            scene.within(Id::Gauge(g), reading),
         ];
         table.row(scene.address(Id::Gauge(g)), cells);
     }

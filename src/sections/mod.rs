@@ -22,6 +22,7 @@ use coolwright_models::fluids::{Base, Coolant, Share};
 use coolwright_models::ids::Id;
 use coolwright_models::results::{Quantity, Results};
 use coolwright_models::slots::Values;
+use coolwright_models::uncertainty::Uncertainty;
 
 use crate::answer::{Cell, Lay, Section, Sentence, Value};
 use crate::say;
@@ -35,6 +36,8 @@ pub struct Scene<'a> {
     pub values: &'a Values,
     /// What came out.
     pub results: &'a Results,
+    /// What that may be off by, where that was asked for.
+    pub uncertainty: Option<&'a Uncertainty>,
 }
 
 impl<'a> Scene<'a> {
@@ -54,8 +57,13 @@ impl<'a> Scene<'a> {
     }
 
     /// A result in a cell, with what it may be off by.
-    fn within(&self, id: Id, quantity: &'static Quantity, off: &'static Quantity) -> Cell {
-        self.cell(id, quantity).within(self.of(id, off))
+    fn within(&self, id: Id, quantity: &'static Quantity) -> Cell {
+        self.cell(id, quantity).within(self.off(id, quantity))
+    }
+
+    /// What a result may be off by, SI.
+    fn off(&self, id: Id, quantity: &'static Quantity) -> Option<f64> {
+        self.uncertainty.and_then(|uncertainty| uncertainty.of(id, quantity))
     }
 
     /// A share as a whole percentage.

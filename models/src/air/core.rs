@@ -184,6 +184,14 @@ pub struct Resistances<S> {
     pub air: S,
 }
 
+impl<S: Scalar> Resistances<S> {
+    /// All of them so many times as large.
+    #[must_use]
+    pub fn times(self, factor: f64) -> Self {
+        Self { film: self.film * factor, wall: self.wall * factor, air: self.air * factor }
+    }
+}
+
 impl CoreSide {
     /// The resistances of a core at its rated point (or at the corner of its table with the most
     /// flow).

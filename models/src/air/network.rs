@@ -32,6 +32,8 @@ pub struct Around<'a> {
     pub heat_capacity: f64,
     /// Cells per core.
     pub cells: f64,
+    /// What is added to the fall along each lane, Pa: what its laws are off by.
+    pub off_pa: &'a [f64],
 }
 
 /// A core as the gas sees it at one instant: its coolant side is settled. Over [`Dual`] it carries how
@@ -42,6 +44,8 @@ pub struct Facing<S = f64> {
     pub core: usize,
     /// Its resistances at the rating.
     pub side: CoreSide,
+    /// Factor on its conductance: what its laws are off by.
+    pub conductance: f64,
     /// Coolant flow, kg/s.
     pub flow: S,
     /// Viscosity, conductivity and heat capacity of its coolant.
@@ -106,6 +110,7 @@ impl Facing {
         Facing {
             core: self.core,
             side: self.side,
+            conductance: self.conductance,
             flow: S::from(self.flow),
             coolant: self.coolant.map(S::from),
             wall_k: S::from(self.wall_k),
@@ -119,6 +124,7 @@ impl Around<'_> {
         let core = &self.cores[facing.core];
         let side = &facing.side;
         let whole = side.resistances(self.values, core, (facing.flow, facing.coolant), flow);
+        let whole = whole.times(1.0 / facing.conductance);
         let still = side.air_flow * 1e-6;
         let air = (flow * flow + still * still).sqrt() * self.heat_capacity;
         Exchange::of_cell(whole, air, facing.flow.abs() * facing.coolant[2], self.cells)
@@ -546,14 +552,14 @@ impl GasLaws<'_> {
         };
         mixing.find(around.path, seeded, Dual::from(around.air_k), &mut |lane, inlet| {
             let (fall, mut outlet) = go(lane, inlet);
-            falls[lane] = Some((inlet, fall));
+            falls[lane] = Some((inlet, fall + around.off_pa[lane]));
             outlet.slopes[1] = 0.0;
             outlet
         });
         for (lane, known) in falls.iter_mut().enumerate() {
             let inlet = mixing.inlet(&lanes[lane], seeded[lane]);
             if !known.is_some_and(|(at, _)| is_same(at, inlet)) {
-                *known = Some((inlet, go(lane, inlet).0));
+                *known = Some((inlet, go(lane, inlet).0 + around.off_pa[lane]));
             }
         }
     }

@@ -162,6 +162,15 @@ impl CompiledLaws {
     }
 }
 
+impl CompiledAt<'_> {
+    /// Adds to the fall of each run, Pa: what its laws are off by.
+    pub fn offset(&mut self, runs_pa: &[f64]) {
+        for (lift, pa) in self.compiled.lifts.iter_mut().zip(runs_pa) {
+            *lift += pa;
+        }
+    }
+}
+
 impl CompiledPump {
     /// Adds its fall and slope to those of its run.
     fn add(&self, laws: &CircuitLaws<'_>, flow: f64, fall: &mut f64, slope: &mut f64) {

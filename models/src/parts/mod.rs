@@ -210,6 +210,11 @@ pub trait Part: FallAt + Debug + Send + Sync {
         Vec::new()
     }
 
+    /// Share by which the conductance to its partner body may be off at a flow, −.
+    fn film_uncertainty(&self, _values: &Values, _coolant: &CoolantAt, _flow_kg_s: f64) -> f64 {
+        0.0
+    }
+
     /// Straight bores that the part wants before and behind it, in diameters.
     fn straight_bores(&self, _values: &Values) -> Option<[f64; 2]> {
         None

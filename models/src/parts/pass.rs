@@ -10,7 +10,8 @@ use crate::laws::film::{film_coefficient, flat_film_coefficient};
 use crate::laws::fittings::rated_fall;
 use crate::laws::friction::{FlatTube, Pipe, flat_tube_fall, pipe_fall};
 use crate::laws::uncertainty::{
-    Law, UncertaintyTerm, flat_tube_uncertainty, pipe_uncertainty, rated_uncertainty,
+    Law, UncertaintyTerm, film_share, flat_tube_uncertainty, pipe_uncertainty, rated_film_share,
+    rated_uncertainty,
 };
 use crate::slots::{Slot, Values};
 
@@ -282,6 +283,24 @@ impl Part for Pass {
                 let over_rated = through / (place.density * place.get(flow));
                 let pa = rated_uncertainty(self.fall(place, flow_kg_s), over_rated);
                 vec![UncertaintyTerm { law: Law::Rated, pa }]
+            }
+        }
+    }
+
+    fn film_uncertainty(&self, values: &Values, coolant: &CoolantAt, flow_kg_s: f64) -> f64 {
+        match self.film {
+            Film::Round { .. } => {
+                let bore = values.get(self.bore.expect("a round channel has a bore"));
+                let round = std::f64::consts::PI * bore * coolant.viscosity;
+                film_share(4.0 * flow_kg_s.abs() / round)
+            }
+            Film::Flat { tubes, .. } => {
+                let [count, height, width, _] = tubes.numbers(values);
+                let wetted = count * (height + width) * coolant.viscosity;
+                film_share(2.0 * flow_kg_s.abs() / wetted)
+            }
+            Film::Rated { flow, .. } => {
+                rated_film_share((flow_kg_s / (coolant.density * values.get(flow))).abs())
             }
         }
     }

@@ -122,15 +122,10 @@ quantities! {
     READING_PRESSURE: "reading", GaugePressure, "static pressure at the gauge", "p = p_total − ½ρv² in the bore there";
     READING_TEMPERATURE: "reading", Temperature, "coolant temperature at the gauge", "the cell there; at a junction the streams mixed";
     READING_FLOW: "reading", VolumeFlow, "volume flow at the gauge, along the run", "Q = m/ρ, ρ at the temperature there";
-    FLOW_UNCERTAINTY: "flow_uncertainty", VolumeFlow, "half width of what the flow may be, because published laws disagree", "u² = ½ Σ over laws (Σ d)² + ½ Σ d², d what each law's offset moves";
     FALL_UNCERTAINTY: "fall_uncertainty", PressureDifference, "half width of what the part's fall may be at its flow, because published laws disagree", "the spread of published values for its laws, √Σ u²";
     ENTRY_FALL_UNCERTAINTY: "entry_fall_uncertainty", PressureDifference, "half width of the fall on leaving the tee or header at the start", "half the spread of three sets of formulas, at least 0.2 to 0.4 velocity heads";
     EXIT_FALL_UNCERTAINTY: "exit_fall_uncertainty", PressureDifference, "half width of the fall on entering the tee or header at the end", "half the spread of three sets of formulas, at least 0.2 to 0.4 velocity heads";
-    PRESSURE_UNCERTAINTY: "pressure_uncertainty", PressureDifference, "half width of what the total pressure may be, because published laws disagree", "u² = ½ Σ over laws (Σ d)² + ½ Σ d², d what each law's offset moves";
-    PRESSURE_IN_UNCERTAINTY: "pressure_in_uncertainty", PressureDifference, "half width of what the static pressure at the inlet may be, because published laws disagree", "u² = ½ Σ over laws (Σ d)² + ½ Σ d², d what each law's offset moves";
     SHARE: "share", Number, "share of the pass in the flow through all passes", "Q/Σ Q";
-    SHARE_UNCERTAINTY: "share_uncertainty", Number, "half width of what the share of the pass may be, because published laws disagree", "u² = ½ Σ over laws (Σ d)² + ½ Σ d², d what each law's offset moves";
-    SPREAD_UNCERTAINTY: "spread_uncertainty", Number, "half width of what largest over smallest flow may be, because published laws disagree", "u² = ½ Σ over laws (Σ d)² + ½ Σ d², d what each law's offset moves";
     SUPPLY: "current", Current, "current of all pumps and fans", "Σ I";
     BALANCE: "imbalance", MassFlow, "largest error of mass at a junction", "|Σ m|";
 }

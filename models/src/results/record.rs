@@ -295,6 +295,7 @@ fn record_body(
         weighted += weight * if forward { last - first } else { first - last };
         weights += weight;
     }
+    record_shares(simulator, body, sum, to);
     let nodes = &setup.layout.bodies[body];
     let metal = &y[nodes.states()];
     to.put(id, &q::METAL, metal.iter().fold(f64::NEG_INFINITY, |most, t| most.max(*t)));
@@ -305,6 +306,23 @@ fn record_body(
     to.put(id, &q::COOLANT_FLOW, sum);
     to.put(id, &q::COOLANT_RISE, if weights > 0.0 { weighted / weights } else { 0.0 });
     to.put(id, &q::SPREAD, if least > 0.0 { most / least } else { f64::INFINITY });
+}
+
+/// Records the share of each pass of a body in the flow of all, m³/s, where there are several.
+fn record_shares(simulator: &Simulator<'_>, body: usize, all: f64, to: &mut impl Recorder) {
+    let setup = &simulator.setup;
+    let passes = || {
+        let parts = setup.layout.parts.iter().enumerate();
+        parts.filter(|(index, _)| setup.part(*index).partner() == Some(HeatPartner::Body(body)))
+    };
+    if passes().nth(1).is_none() {
+        return;
+    }
+    for (index, cells) in passes() {
+        let (c, r, p) = cells.at;
+        let flow = simulator.settled.flows[c][r].abs() / simulator.settled.parts[index].density;
+        to.put(Id::Part(c, r, p), &q::SHARE, flow / all);
+    }
 }
 
 /// Records an air path with its cores and fans; returns the current of its fans.
@@ -350,8 +368,9 @@ fn record_core(simulator: &Simulator<'_>, met: &Met, to: &mut impl Recorder) {
     let heat = simulator.rates.border.cores[core];
     let air_capacity = air_flow.abs() * setup.prepared.air.heat_capacity(setup.prepared.air_k);
     let coolant = [local.viscosity, local.conductivity, local.heat_capacity];
-    let whole =
-        setup.prepared.cores[core].resistances(&setup.values, spec, (flow, coolant), air_flow);
+    let side = &setup.prepared.cores[core];
+    let whole = side.resistances(&setup.values, spec, (flow, coolant), air_flow);
+    let whole = whole.times(1.0 / setup.offsets.cores[core]);
     let id = Id::Core(core);
     to.put(id, &q::REJECTED, heat);
     to.put(id, &q::AIR_IN, air_in);

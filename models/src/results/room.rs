@@ -127,7 +127,7 @@ impl CircuitRoom {
 
     fn fill_tees(&mut self, simulator: &Simulator<'_>, c: usize) {
         let laws = laws(simulator, c);
-        self.tee_falls.fill([0.0; 2]);
+        self.tee_falls.copy_from_slice(&simulator.setup.offsets.tees[c]);
         for junction in 0..laws.circuit.junctions.len() {
             let falls = laws.tee_falls(junction, &simulator.settled.flows[c]);
             for (run, end, fall) in falls {
@@ -185,11 +185,12 @@ impl CircuitRoom {
     }
 
     fn fill_falls(&mut self, simulator: &Simulator<'_>, (c, r): (usize, usize)) {
-        let laws = laws(simulator, c);
+        let (laws, setup) = (laws(simulator, c), &simulator.setup);
         let flow = simulator.settled.flows[c][r];
         for k in 0..laws.circuit.runs[r].parts.len() {
             let at = self.part(r, k);
-            self.falls[at] = laws.part_fall(r, k, at, flow);
+            let (fall, lift) = laws.part_fall(r, k, at, flow);
+            self.falls[at] = (fall + setup.offsets.parts[setup.layout.run_parts[c][r] + k], lift);
         }
     }
 

@@ -7,6 +7,7 @@ mod jacobian;
 mod layout;
 mod modes;
 mod names;
+mod offsets;
 mod prepare;
 mod rates;
 mod settle;
@@ -16,6 +17,7 @@ pub mod still;
 pub use layout::{BodyNodes, Layout, Owner, PartCells};
 pub use modes::Modes;
 pub use names::StateOf;
+pub use offsets::{Offset, Offsets};
 pub use prepare::{PrepareError, Prepared};
 pub use rates::Border;
 pub(crate) use settle::around;
@@ -39,6 +41,8 @@ pub struct Setup<'m> {
     pub layout: Layout,
     /// States held as they are: the tank of a circuit from which no heat can leave.
     pub pinned: Vec<usize>,
+    /// What its laws are off by.
+    pub offsets: Offsets,
 }
 
 impl Setup<'_> {

@@ -272,7 +272,8 @@ impl Rates {
         let Setup { model, values, layout, .. } = setup;
         for (body, nodes) in layout.bodies.iter().enumerate() {
             let metal_k = y[nodes.states()].iter().zip(&nodes.shares).map(|(t, share)| t * share);
-            let heat = model.bodies[body].heat_w(values, metal_k.sum());
+            let law = model.bodies[body].heat_w(values, metal_k.sum());
+            let heat = law * setup.offsets.heats[body];
             for (net, share) in self.heat[nodes.states()].iter_mut().zip(&nodes.shares) {
                 *net += heat * share;
             }

@@ -177,6 +177,7 @@ impl Settled {
             couplings: &self.couplings[c],
         };
         let mut laws = self.compiled[c].compile(laws);
+        laws.offset(&setup.offsets.runs[c]);
         self.networks[c]
             .solve(
                 &mut laws,
@@ -228,7 +229,8 @@ impl Settled {
     ) -> f64 {
         let (c, r, _) = setup.layout.parts[part].at;
         let flow = self.flows[c][r];
-        let whole = setup.part(part).conductance_w_k(&setup.values, coolant, flow);
+        let law = setup.part(part).conductance_w_k(&setup.values, coolant, flow);
+        let whole = law * setup.offsets.films[part];
         let each = whole / setup.layout.parts[part].count as f64;
         let passing = (flow.abs() * coolant.heat_capacity).max(1e-12);
         each * plug_flow_factor(each / passing)
@@ -260,6 +262,7 @@ fn facing(core: usize, setup: &Setup<'_>, (flow, coolant_k): (f64, f64), y: &[f6
     Facing {
         core,
         side: prepared.cores[core],
+        conductance: setup.offsets.cores[core],
         flow,
         coolant: [local.viscosity, local.conductivity, local.heat_capacity],
         wall_k: walls.iter().sum::<f64>() / CORE_CELLS as f64,
@@ -268,8 +271,9 @@ fn facing(core: usize, setup: &Setup<'_>, (flow, coolant_k): (f64, f64), y: &[f6
 
 /// What the air of a path stands in.
 pub(crate) fn around<'a>(setup: &'a Setup<'_>, path: usize) -> Around<'a> {
-    let Setup { model, values, prepared, .. } = setup;
+    let Setup { model, values, prepared, offsets, .. } = setup;
     Around {
+        off_pa: &offsets.lanes[path],
         values,
         path: &model.air_paths[path],
         cores: &model.cores,

@@ -7,7 +7,7 @@ use coolwright_solver::integrate::{Interrupt, System};
 use super::rates::Rates;
 use super::settle::{Settled, Unsettled};
 use super::still::NO_WAY_OUT;
-use super::{Layout, Modes, PrepareError, Prepared, Setup};
+use super::{Layout, Modes, Offsets, PrepareError, Prepared, Setup};
 use crate::air::GasNetwork;
 use crate::inputs::Ramp;
 use crate::model::Model;
@@ -49,7 +49,8 @@ impl<'m> Simulator<'m> {
         let layout = Layout::of(model, CORE_CELLS);
         let prepared = Prepared::new(model, &values, &layout)?;
         let modes = Modes::all_on(model, values.clone());
-        let setup = Setup { model, values, prepared, layout, pinned: Vec::new() };
+        let offsets = Offsets::none(model, &layout);
+        let setup = Setup { model, values, prepared, layout, pinned: Vec::new(), offsets };
         let settled = Settled::new(model, &setup.layout);
         let rates = Rates::of(&setup);
         let scratch = vec![0.0; setup.layout.states];
@@ -133,6 +134,7 @@ impl<'m> Simulator<'m> {
     pub fn begin(&mut self, values: &Values) -> Result<(), PrepareError> {
         self.modes.turn_all_on();
         self.setup.pinned.clear();
+        self.setup.offsets.clear();
         self.failure = None;
         self.set_values(values)?;
         self.setup.prepared.fill(self.setup.model, values, &self.setup.layout);

@@ -1,9 +1,10 @@
 //! What the answer may be off by, because published laws disagree.
 //!
-//! Every part and every tee states what its fall may be off by at its flow ([`crate::laws::uncertainty`]).
-//! Each of these offsets moves all flows and pressures of its circuit; how far follows from the linear
-//! response of the network, on the factor that the solve left behind, at fixed temperatures. The
-//! contributions dᵢ to one number are put together as
+//! Every law states what it may be off by where it is used ([`crate::laws::uncertainty`]): falls of
+//! parts and tees, heads of pumps, films, ratings of cores, falls of air, curves of fans, heats. Each
+//! such offset alone moves all flows, temperatures and heats of an operating point; how far follows from
+//! its linear response, with everything settled anew: flows by temperature, films by flow, air by the
+//! heat of the core in front. The changes dᵢ of one number are put together as
 //!
 //! ```text
 //! u² = ½ Σ over laws (Σᵢ dᵢ)² + ½ Σᵢ dᵢ²
@@ -17,199 +18,190 @@
 //! Wrong inputs are not in it: a bore, a roughness, a number off a label that differs from what stands in
 //! the vehicle. What the case leaves out is in the list of assumptions.
 
-mod propagate;
+mod respond;
+mod terms;
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use crate::ids::Id;
 use crate::instance::Instance;
 use crate::laws::uncertainty::Law;
 use crate::model::Model;
-use crate::parts::HeatPartner;
+use crate::point::OperatingPoint;
 use crate::results::quantities as q;
-use crate::results::{Entries, Quantity, Recorder, Results};
-use crate::simulate::Simulator;
+use crate::results::{Catalogue, Entries, Quantity, Recorder, Results};
+use crate::simulate::{Offset, Simulator};
 use crate::slots::Values;
 use crate::solve::SolveError;
 
-use propagate::{Propagated, Spread};
+use respond::Response;
+pub use terms::Term;
 
-/// Most runs of a circuit whose uncertainty is carried through it: the work grows with the square of
-/// their number.
-const MOST_RUNS: usize = 1000;
+/// Most laws whose offsets are carried through a model: the work grows with their number times the size
+/// of the model.
+const MOST_TERMS: usize = 600;
 
-/// Which law, and where, contributes most to the uncertainty of a number.
-#[derive(Clone, Debug)]
-pub struct Leading {
-    /// The number: of what, and which.
-    pub of: (Id, &'static Quantity),
-    /// The part, or the junction, whose law it is.
-    pub from: Id,
-    /// The law.
-    pub law: Law,
-    /// What it would change by because of this law alone, in the unit of the number.
-    pub alone: f64,
-}
+/// A change below this share of a result is rounding.
+const ROUNDING: f64 = 1e-9;
 
 /// The uncertainty of an operating point.
 #[derive(Clone, Debug)]
 pub struct Uncertainty {
-    /// Half widths, by address: `flow_uncertainty` and so on.
-    pub results: Results,
-    /// For each circuit, what moves the flow of its fullest run and the pressure at its pumps most.
-    pub leading: Vec<Leading>,
-    /// Circuits that are too large to carry the uncertainty through, or in which nothing moves.
-    pub without: Vec<usize>,
+    /// The laws, each with what it may be off by.
+    pub terms: Vec<Term>,
+    /// What falls of parts and tees may be off by at their flow, by address: `fall_uncertainty` and so
+    /// on.
+    pub own: Results,
+    /// Whether the model is small enough for its offsets to have been carried through it.
+    pub is_carried: bool,
+    catalogue: Arc<Catalogue>,
+    /// The results themselves.
+    results: Vec<f64>,
+    /// For each term, in their order, the change of every result by its offset alone.
+    changes: Vec<Vec<f64>>,
+    half_widths: Vec<f64>,
 }
 
-/// Works out the uncertainty of a model with the given numbers at the temperatures `states`.
+impl Uncertainty {
+    /// Half width of a result, in its unit; `None` where there is none.
+    pub fn of(&self, id: Id, quantity: &'static Quantity) -> Option<f64> {
+        self.catalogue.place(id, quantity).and_then(|place| self.at(place))
+    }
+
+    /// Half width of the result at a place of the catalogue, in its unit; `None` where there is none.
+    pub fn at(&self, place: usize) -> Option<f64> {
+        self.half_widths.get(place).copied().filter(|width| width.is_finite())
+    }
+
+    /// Half width of the result at an address, in its unit; `None` where there is none.
+    pub fn get(&self, address: &str) -> Option<f64> {
+        self.catalogue.find(address).and_then(|place| self.at(place))
+    }
+
+    /// The law that contributes most to the uncertainty of a result, and what the result would change by
+    /// because of it alone, in its unit; `None` where nothing does.
+    pub fn leading(&self, id: Id, quantity: &'static Quantity) -> Option<(&Term, f64)> {
+        let place = self.catalogue.place(id, quantity)?;
+        let alone =
+            self.terms.iter().zip(&self.changes).map(|(term, all)| (term, all[place].abs()));
+        let largest = alone.reduce(|most, next| if next.1 > most.1 { next } else { most })?;
+        (largest.1 > ROUNDING * self.results[place].abs()).then_some(largest)
+    }
+
+    /// The change of a result by the offset of each term alone, in its unit and the order of the terms.
+    pub fn changes(&self, id: Id, quantity: &'static Quantity) -> Option<Vec<f64>> {
+        let place = self.catalogue.place(id, quantity)?;
+        Some(self.changes.iter().map(|all| all[place]).collect())
+    }
+}
+
+/// What the hottest of some states may be off by: another may be the hottest then, so
+/// max (T + u) − max T.
+fn hottest(
+    terms: &[Term],
+    followed: &[Vec<f64>],
+    states: &[f64],
+    of: std::ops::Range<usize>,
+) -> f64 {
+    let width = |state: usize| {
+        half_width(terms.iter().zip(followed).map(|(term, all)| (term.law, all[state])))
+    };
+    let most = |a: f64, b: f64| a.max(b);
+    let upper = of.clone().map(|state| states[state] + width(state)).reduce(most);
+    let known = of.map(|state| states[state]).reduce(most);
+    upper.zip(known).map_or(f64::NAN, |(upper, known)| upper - known)
+}
+
+/// u = √(½ Σ over laws (Σ d)² + ½ Σ d²) of the changes `d` by law.
+pub fn half_width(changes: impl Iterator<Item = (Law, f64)>) -> f64 {
+    let mut by_law: BTreeMap<Law, f64> = BTreeMap::new();
+    let mut squares = 0.0;
+    for (law, change) in changes {
+        *by_law.entry(law).or_default() += change;
+        squares += change * change;
+    }
+    let common: f64 = by_law.values().map(|sum| sum * sum).sum();
+    (0.5 * common + 0.5 * squares).sqrt()
+}
+
+/// Works out the uncertainty of an operating point of a model with the given numbers.
 ///
 /// # Errors
 /// When the numbers are out of range or the flows do not come to rest.
-#[expect(clippy::needless_pass_by_value, reason = "callers hand over numbers made for this")]
 pub fn uncertainty(
     model: &Model,
-    values: Values,
-    states: &[f64],
-) -> Result<Uncertainty, SolveError> {
-    of_instance(&mut Instance::new(model), &values, states)
-}
-
-/// The same on an instance that is kept.
-///
-/// # Errors
-/// As [`uncertainty`].
-pub fn of_instance(
-    instance: &mut Instance<'_>,
     values: &Values,
-    states: &[f64],
+    point: &OperatingPoint,
 ) -> Result<Uncertainty, SolveError> {
-    let model = instance.model();
-    let simulator = instance.at(values, states)?;
-    let mut entries = Entries::of(model);
-    let mut leading = Vec::new();
-    let mut without = Vec::new();
-    let mut circuits = Vec::new();
-    for (c, circuit) in model.circuits.iter().enumerate() {
-        let propagated = Propagated::of(simulator, c, circuit.runs.len() <= MOST_RUNS);
-        propagated.record_own(&mut entries);
-        if propagated.carried() {
-            propagated.record(&mut entries, &mut leading);
-        } else {
-            without.push(c);
+    let held: Vec<usize> = point.held.iter().map(|held| held.circuit).collect();
+    Instance::new(model).uncertainty(values, &point.states, &held)
+}
+
+impl Instance<'_> {
+    /// Works out the uncertainty of an operating point: its states, and the circuits that have no steady
+    /// state.
+    ///
+    /// # Errors
+    /// When the numbers are out of range or the flows do not come to rest.
+    pub fn uncertainty(
+        &mut self,
+        values: &Values,
+        states: &[f64],
+        held: &[usize],
+    ) -> Result<Uncertainty, SolveError> {
+        self.at(values, states)?;
+        let made = self.made_mut();
+        for &circuit in held {
+            made.simulator.pin(circuit);
         }
-        circuits.push(propagated);
-    }
-    for body in 0..model.bodies.len() {
-        record_body(simulator, body, &circuits, &mut entries);
-    }
-    Ok(Uncertainty { results: entries.results(), leading, without })
-}
-
-/// The offset of one law, and what it alone moves.
-#[derive(Clone, Debug)]
-pub struct Moved {
-    /// The part, or the junction, whose law it is.
-    pub from: Id,
-    /// The law.
-    pub law: Law,
-    /// The run whose fall is offset.
-    pub run: usize,
-    /// The offset, Pa, with the sign of a larger loss in the direction of the flow.
-    pub pa: f64,
-    /// Change of the mass flow of every run of the circuit, kg/s.
-    pub flows: Vec<f64>,
-    /// Change of the total pressure at every junction, Pa.
-    pub pressures: Vec<f64>,
-    /// Change of the static pressure at the inlet of every pump, Pa.
-    pub pump_inlets: Vec<(Id, f64)>,
-}
-
-/// What the offset of each law moves, circuit by circuit; nothing for a circuit in
-/// [`Uncertainty::without`].
-///
-/// # Errors
-/// As [`uncertainty`].
-#[expect(clippy::needless_pass_by_value, reason = "callers hand over numbers made for this")]
-pub fn moved(model: &Model, values: Values, states: &[f64]) -> Result<Vec<Vec<Moved>>, SolveError> {
-    let mut instance = Instance::new(model);
-    let simulator = instance.at(&values, states)?;
-    let circuits = 0..model.circuits.len();
-    let of = |c| Propagated::of(simulator, c, model.circuits[c].runs.len() <= MOST_RUNS);
-    Ok(circuits.map(of).map(|propagated| propagated.moved()).collect())
-}
-
-/// A pass of a body: circuit, run, part, and the volume flow through it, m³/s.
-struct PassFlow {
-    circuit: usize,
-    run: usize,
-    part: usize,
-    density: f64,
-    mass_flow: f64,
-}
-
-/// Records the uncertainty of a body's flow, of the shares of its passes, and of their spread.
-fn record_body(
-    simulator: &Simulator<'_>,
-    body: usize,
-    circuits: &[Propagated<'_>],
-    to: &mut Entries<'_>,
-) {
-    let setup = &simulator.setup;
-    let mut passes = Vec::new();
-    for (index, cells) in setup.layout.parts.iter().enumerate() {
-        if setup.part(index).partner() == Some(HeatPartner::Body(body)) {
-            let (circuit, run, part) = cells.at;
-            let density = simulator.settled.parts[index].density;
-            let mass_flow = simulator.settled.flows[circuit][run];
-            passes.push(PassFlow { circuit, run, part, density, mass_flow });
+        let terms = terms::terms(&made.simulator);
+        let own = own_falls(&made.simulator, &terms);
+        let few = terms.len() <= MOST_TERMS;
+        let response = if few { respond::response(made, states, &terms)? } else { None };
+        let is_carried = response.is_some();
+        let Response { results, changes, states: followed } = response.unwrap_or_default();
+        let width = |place: usize| {
+            half_width(terms.iter().zip(&changes).map(|(term, all)| (term.law, all[place])))
+        };
+        let places = if is_carried { made.catalogue.entries().len() } else { 0 };
+        let mut half_widths: Vec<f64> = (0..places).map(width).collect();
+        for (body, nodes) in made.simulator.setup.layout.bodies.iter().enumerate() {
+            let Some(place) = made.catalogue.place(Id::Body(body), &q::METAL) else { continue };
+            if is_carried {
+                half_widths[place] = hottest(&terms, &followed, states, nodes.states());
+            }
         }
+        let catalogue = made.catalogue.clone();
+        Ok(Uncertainty { terms, own, is_carried, catalogue, results, changes, half_widths })
     }
-    let flow = |pass: &PassFlow| pass.mass_flow.abs() / pass.density;
-    let total: f64 = passes.iter().map(flow).sum();
-    let carried = |pass: &PassFlow| circuits[pass.circuit].carried();
-    if passes.is_empty() || total <= 0.0 || !passes.iter().all(carried) {
-        return;
+}
+
+/// What the falls of parts and tees may be off by at their flow: the root of the sum of squares of their
+/// laws.
+fn own_falls(simulator: &Simulator<'_>, terms: &[Term]) -> Results {
+    let mut entries = Entries::of(simulator.setup.model);
+    let mut squares: BTreeMap<(Id, usize), (&'static Quantity, f64)> = BTreeMap::new();
+    for (part, cells) in simulator.setup.layout.parts.iter().enumerate() {
+        let (c, r, p) = cells.at;
+        squares.insert((Id::Part(c, r, p), 0), (&q::FALL_UNCERTAINTY, 0.0));
+        debug_assert_eq!(simulator.setup.layout.run_parts[c][r] + p, part);
     }
-    // Weights w of the passes: the number moves by Σ w dQ.
-    let spread_of = |weights: &[f64]| -> f64 {
-        let mut sum = Spread::default();
-        for (c, circuit) in circuits.iter().enumerate() {
-            let of_circuit = circuit.spread(|contribution| {
-                let mut change = 0.0;
-                for (pass, weight) in passes.iter().zip(weights) {
-                    if pass.circuit == c {
-                        let mass = circuit.flow_change(contribution, pass.run);
-                        change += weight * mass * pass.mass_flow.signum() / pass.density;
-                    }
-                }
-                change
-            });
-            sum.join(&of_circuit);
-        }
-        sum.half_width()
-    };
-    let id = Id::Body(body);
-    to.put(id, &q::FLOW_UNCERTAINTY, spread_of(&vec![1.0; passes.len()]));
-    if passes.len() < 2 {
-        return;
+    for term in terms {
+        let (key, quantity, pa) = match term.offset {
+            Offset::Part { pa, .. } => ((term.from, 0), &q::FALL_UNCERTAINTY, pa),
+            Offset::Tee { circuit, run, end: 0, pa } => {
+                ((Id::Run(circuit, run), 1), &q::ENTRY_FALL_UNCERTAINTY, pa)
+            }
+            Offset::Tee { circuit, run, pa, .. } => {
+                ((Id::Run(circuit, run), 2), &q::EXIT_FALL_UNCERTAINTY, pa)
+            }
+            _ => continue,
+        };
+        squares.entry(key).or_insert((quantity, 0.0)).1 += pa * pa;
     }
-    for (k, pass) in passes.iter().enumerate() {
-        let share = flow(pass) / total;
-        let weights: Vec<f64> =
-            (0..passes.len()).map(|i| (f64::from(u8::from(i == k)) - share) / total).collect();
-        let part = Id::Part(pass.circuit, pass.run, pass.part);
-        to.put(part, &q::SHARE, share);
-        to.put(part, &q::SHARE_UNCERTAINTY, spread_of(&weights));
+    for ((id, _), (quantity, square)) in squares {
+        entries.put(id, quantity, square.sqrt());
     }
-    let by = |a: &usize, b: &usize| flow(&passes[*a]).total_cmp(&flow(&passes[*b]));
-    let (Some(most), Some(least)) = ((0..passes.len()).max_by(by), (0..passes.len()).min_by(by))
-    else {
-        return;
-    };
-    if flow(&passes[least]) <= 0.0 {
-        return;
-    }
-    let mut weights = vec![0.0; passes.len()];
-    weights[most] += 1.0 / flow(&passes[least]);
-    weights[least] -= flow(&passes[most]) / (flow(&passes[least]) * flow(&passes[least]));
-    to.put(id, &q::SPREAD_UNCERTAINTY, spread_of(&weights));
+    entries.results()
 }

@@ -139,6 +139,7 @@ impl Stand {
 
     fn around<'a>(&'a self, path: &'a AirPath) -> Around<'a> {
         Around {
+            off_pa: &[0.0; 6],
             values: &self.values,
             path,
             cores: &self.cores,
@@ -153,6 +154,7 @@ impl Stand {
     fn face(&self, core: usize, by: f64) -> Facing {
         let k = core as f64;
         Facing {
+            conductance: 1.0,
             core,
             side: self.sides[core],
             flow: 1.2 + 0.3 * k + by * (0.02 - 0.005 * k),
@@ -165,6 +167,7 @@ impl Stand {
         let (at, next) = (self.face(core, 0.0), self.face(core, 1.0));
         let dual = |value: f64, next: f64| Dual { value, slopes: [next - value] };
         Facing {
+            conductance: 1.0,
             core,
             side: at.side,
             flow: dual(at.flow, next.flow),

@@ -1,7 +1,8 @@
 //! Cores, and the air that crosses them.
 
 use super::common::VISCOSITY;
-use super::{Card, Outside, Range, Symbol, step, sym};
+use super::{Card, Outside, Range, Spread, Symbol, step, sym};
+use crate::laws::uncertainty::{self, Law};
 
 const FLOW: Symbol = sym("m", "kg/s", "mass flow of the coolant");
 const AIR: Symbol = sym("w", "kg/s", "mass flow of the air");
@@ -35,7 +36,12 @@ pub static RATING: Card = Card {
     ranges: &[],
     conditions: "cross-flow, air unmixed, coolant mixed across the depth (a single row of flat tubes)",
     source: "Kays & London, Compact Heat Exchangers, ch. 2",
-    spread: None,
+    spread: Some(Spread {
+        law: Law::CoreRating,
+        half_width: "r of the conductance",
+        numbers: &[("r", uncertainty::CORE_RATING)],
+        source: "AHRI Standard 410: a tested coil may give 5 % less heat than published (from memory)",
+    }),
     code: &["rated_conductance_w_k", "most_heat_w", "rated_ua"],
 };
 
@@ -140,7 +146,12 @@ pub static AIR_FALL_OF_CORE: Card = Card {
     conditions: "fall times density follows the mass flow; in proportion to the flow below a hundredth of it",
     source: "common practice, no source (the same mass flux at another density: Kays & London, Compact Heat \
              Exchangers)",
-    spread: None,
+    spread: Some(Spread {
+        law: Law::AirFall,
+        half_width: "a of the fall",
+        numbers: &[("a", uncertainty::AIR_FALL)],
+        source: "AHRI Standard 410: the fall may be 10 % over what was published (from memory)",
+    }),
     code: &["core_fall"],
 };
 
@@ -181,8 +192,13 @@ pub static FAN: Card = Card {
     ranges: &[],
     conditions: "homologous points; beyond both ends the curve is a straight line",
     source: "affinity laws, Q ∝ n and Δp ∝ ρ·n²",
-    spread: None,
-    code: &["pump_rise"],
+    spread: Some(Spread {
+        law: Law::FanCurve,
+        half_width: "√((t p)² + (t Q dp/dQ)²)",
+        numbers: &[("t", uncertainty::FAN)],
+        source: "ISO 13348:2007, tolerance grade AN4 (from memory)",
+    }),
+    code: &["pump_rise", "fan_curve_uncertainty"],
 };
 
 /// A fan that stands still.

@@ -1,10 +1,11 @@
 //! Films between a wall and the coolant in a channel.
 
 use super::common::{CONDUCTIVITY, FILM, HEAT_CAPACITY, LENGTH, NUSSELT, PRANDTL, VISCOSITY};
-use super::{Card, Range, Step, Symbol, other_law, step, sym, within};
+use super::{Card, Range, Spread, Step, Symbol, other_law, step, sym, within};
 use crate::laws::film::{
     ASPECT_MAX, CORNER, LAMINAR_END, PRANDTL_MAX, PRANDTL_MIN, REYNOLDS_MAX, TURBULENT_START,
 };
+use crate::laws::uncertainty::{FILM_BETWEEN, FILM_EXPONENT, FILM_LAMINAR, FILM_TURBULENT, Law};
 
 const CONDUCTANCE: Symbol = sym("G", "W/K", "conductance from the wall into the coolant");
 const FLOW: Symbol = sym("m", "kg/s", "mass flow of one channel, signed");
@@ -26,6 +27,34 @@ const PR: Step = step("Pr", "c·μ/λ");
 const DELTA: Step = step("δ", "D/L");
 const SHORT: Range = within("δ", 0.0, 1.0);
 const LAMINAR: Range = other_law("Re", 0.0, LAMINAR_END - 2.0 * CORNER);
+
+const LAMINAR_SPREAD: Spread = Spread {
+    law: Law::Film,
+    half_width: "a of the film",
+    numbers: &[("a", FILM_LAMINAR)],
+    source: "a wall between one temperature (Nu 3.66) and one heat flux (4.36); judgement, no source",
+};
+
+const BETWEEN_SPREAD: Spread = Spread {
+    law: Law::Film,
+    half_width: "b of the film at Re 2300 to 4000, where the flow may be either, fading in and out",
+    numbers: &[("b", FILM_BETWEEN)],
+    source: "judgement, no source",
+};
+
+const TURBULENT_SPREAD: Spread = Spread {
+    law: Law::Film,
+    half_width: "t of the film",
+    numbers: &[("t", FILM_TURBULENT)],
+    source: "Incropera & DeWitt, Fundamentals of Heat and Mass Transfer, section 8.5 (from memory)",
+};
+
+const RATED_SPREAD: Spread = Spread {
+    law: Law::Film,
+    half_width: "n·|ln (Q/Q₀)| of the conductance: nothing at the rated flow",
+    numbers: &[("n", FILM_EXPONENT)],
+    source: "exponents from 0.6 (short fins, banks of tubes) to 0.8 (long smooth tubes); judgement, no source",
+};
 
 /// A laminar film in a round bore.
 pub static LAMINAR_ROUND: Card = Card {
@@ -65,8 +94,8 @@ pub static LAMINAR_ROUND: Card = Card {
     ranges: &[LAMINAR, SHORT],
     conditions: "one wall temperature, developed velocity profile, properties at bulk temperature",
     source: "Hausen 1943, Z. VDI Beih. Verfahrenstechnik 4, 91",
-    spread: None,
-    code: &["film_coefficient", "nusselt_round", "nusselt_laminar"],
+    spread: Some(LAMINAR_SPREAD),
+    code: &["film_coefficient", "nusselt_round", "nusselt_laminar", "film_share"],
 };
 
 /// A laminar film in a flat tube.
@@ -112,8 +141,8 @@ pub static LAMINAR_FLAT: Card = Card {
                  parallel plates",
     source: "Edwards, Denny & Mills 1979, Transfer Processes (from memory); developed: Shah & London 1978, \
              Laminar Flow Forced Convection in Ducts (from memory)",
-    spread: None,
-    code: &["flat_film_coefficient", "nusselt_flat", "nusselt_rectangular"],
+    spread: Some(LAMINAR_SPREAD),
+    code: &["flat_film_coefficient", "nusselt_flat", "nusselt_rectangular", "film_share"],
 };
 
 /// A film between laminar and turbulent flow.
@@ -156,8 +185,8 @@ pub static TRANSITION: Card = Card {
     ranges: &[other_law("Re", LAMINAR_END + 2.0 * CORNER, TURBULENT_START - 2.0 * CORNER), SHORT],
     conditions: "rounded over about 300 where it meets the laws on both sides",
     source: "Gnielinski 2013, Int. J. Heat Mass Transfer 63, 134",
-    spread: None,
-    code: &["nusselt_round", "nusselt_flat"],
+    spread: Some(BETWEEN_SPREAD),
+    code: &["nusselt_round", "nusselt_flat", "film_share"],
 };
 
 /// A turbulent film.
@@ -203,8 +232,8 @@ pub static TURBULENT: Card = Card {
     ],
     conditions: "smooth walls, properties at bulk temperature",
     source: "Gnielinski 1976, Int. Chem. Eng. 16, 359; its friction factor: Petukhov 1970",
-    spread: None,
-    code: &["film_coefficient", "flat_film_coefficient", "nusselt_turbulent"],
+    spread: Some(TURBULENT_SPREAD),
+    code: &["film_coefficient", "flat_film_coefficient", "nusselt_turbulent", "film_share"],
 };
 
 /// A conductance known at one flow.
@@ -224,6 +253,6 @@ pub static RATED_FILM: Card = Card {
     ranges: &[],
     conditions: "follows the flow as turbulent films do, with the power 0.8",
     source: "power: Dittus and Boelter 1930 (from memory); the share at rest: common practice, no source",
-    spread: None,
-    code: &["conductance_w_k", "STILL_SHARE"],
+    spread: Some(RATED_SPREAD),
+    code: &["conductance_w_k", "STILL_SHARE", "rated_film_share"],
 };

@@ -1,0 +1,122 @@
+//! What the laws of a model are off by, for the time being: nothing, unless someone asks what it would
+//! change.
+
+use super::Layout;
+use crate::model::Model;
+
+/// One law that is off.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Offset {
+    /// The fall of a part along its run is larger by this.
+    Part {
+        /// The part among all parts.
+        part: usize,
+        /// Pa.
+        pa: f64,
+    },
+    /// The fall through the tee at one end of a run is larger by this, along the run.
+    Tee {
+        /// The circuit.
+        circuit: usize,
+        /// The run.
+        run: usize,
+        /// Which end: 0 its start, 1 its end.
+        end: usize,
+        /// Pa.
+        pa: f64,
+    },
+    /// The conductance between a pass and its metal is larger by this share.
+    Film {
+        /// The part among all parts.
+        part: usize,
+        /// Share.
+        share: f64,
+    },
+    /// The conductance of a core from coolant to air is larger by this share.
+    Core {
+        /// The core.
+        core: usize,
+        /// Share.
+        share: f64,
+    },
+    /// The fall along a lane of air is larger by this.
+    Lane {
+        /// The air path.
+        path: usize,
+        /// The lane.
+        lane: usize,
+        /// Pa.
+        pa: f64,
+    },
+    /// The heat into a body is larger by this share.
+    Heat {
+        /// The body.
+        body: usize,
+        /// Share.
+        share: f64,
+    },
+}
+
+/// What all laws of a model are off by.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Offsets {
+    /// Added to the fall of each part along its run, Pa.
+    pub(crate) parts: Vec<f64>,
+    /// Added to the falls through the tees at both ends of each run, Pa.
+    pub(crate) tees: Vec<Vec<[f64; 2]>>,
+    /// Both, summed up for each run, Pa.
+    pub(crate) runs: Vec<Vec<f64>>,
+    /// Factor on the conductance between each pass and its metal.
+    pub(crate) films: Vec<f64>,
+    /// Factor on the conductance of each core.
+    pub(crate) cores: Vec<f64>,
+    /// Added to the fall along each lane of each air path, Pa.
+    pub(crate) lanes: Vec<Vec<f64>>,
+    /// Factor on the heat into each body.
+    pub(crate) heats: Vec<f64>,
+}
+
+impl Offsets {
+    /// Nothing is off.
+    pub fn none(model: &Model, layout: &Layout) -> Self {
+        let parts = layout.parts.len();
+        Self {
+            parts: vec![0.0; parts],
+            tees: model.circuits.iter().map(|c| vec![[0.0; 2]; c.runs.len()]).collect(),
+            runs: model.circuits.iter().map(|c| vec![0.0; c.runs.len()]).collect(),
+            films: vec![1.0; parts],
+            cores: vec![1.0; model.cores.len()],
+            lanes: model.air_paths.iter().map(|path| vec![0.0; path.lanes.len()]).collect(),
+            heats: vec![1.0; model.bodies.len()],
+        }
+    }
+
+    /// Sets everything right again.
+    pub fn clear(&mut self) {
+        self.parts.fill(0.0);
+        self.tees.iter_mut().for_each(|tees| tees.fill([0.0; 2]));
+        self.runs.iter_mut().chain(&mut self.lanes).for_each(|pa| pa.fill(0.0));
+        for factors in [&mut self.films, &mut self.cores, &mut self.heats] {
+            factors.fill(1.0);
+        }
+    }
+
+    /// Puts a law off by so many times its offset, on top of what is off already.
+    pub fn add(&mut self, layout: &Layout, offset: &Offset, times: f64) {
+        match *offset {
+            Offset::Part { part, pa } => {
+                let (circuit, run, _) = layout.parts[part].at;
+                self.parts[part] += times * pa;
+                self.runs[circuit][run] += times * pa;
+            }
+            Offset::Tee { circuit, run, end, pa } => {
+                self.tees[circuit][run][end] += times * pa;
+                self.runs[circuit][run] += times * pa;
+            }
+            Offset::Film { part, share } => self.films[part] += times * share,
+            Offset::Core { core, share } => self.cores[core] += times * share,
+            Offset::Lane { path, lane, pa } => self.lanes[path][lane] += times * pa,
+            Offset::Heat { body, share } => self.heats[body] += times * share,
+        }
+    }
+}

@@ -1,0 +1,190 @@
+//! The laws of a model that has been evaluated, each with what it may be off by there.
+
+use coolwright_solver::scalar::Dual;
+
+use crate::air::Element;
+use crate::circuit::{End, Joint};
+use crate::ids::Id;
+use crate::laws::tee::tee_spread_pa;
+use crate::laws::uncertainty::{
+    AIR_FALL, CORE_RATING, HEAT, Law, UncertaintyTerm, fan_curve_uncertainty,
+    pump_curve_uncertainty, pump_label_uncertainty, rated_uncertainty,
+};
+use crate::parts::{CoolantAt, HeatPartner, LawInputs, Pump, bore_area};
+use crate::simulate::{Offset, Simulator};
+
+/// One law at one place, and what it may be off by.
+#[derive(Clone, Copy, Debug)]
+pub struct Term {
+    /// What the law belongs to.
+    pub from: Id,
+    /// The law.
+    pub law: Law,
+    /// What it may be off by.
+    pub offset: Offset,
+}
+
+impl Term {
+    /// What the offset adds to the fall of which run of which circuit, Pa; nothing for other laws.
+    pub fn fall(&self, simulator: &Simulator<'_>) -> Option<(usize, usize, f64)> {
+        match self.offset {
+            Offset::Part { part, pa } => {
+                let (circuit, run, _) = simulator.setup.layout.parts[part].at;
+                Some((circuit, run, pa))
+            }
+            Offset::Tee { circuit, run, pa, .. } => Some((circuit, run, pa)),
+            _ => None,
+        }
+    }
+}
+
+/// All terms of a model, at the flows and temperatures of its last evaluation.
+pub(super) fn terms(simulator: &Simulator<'_>) -> Vec<Term> {
+    let mut terms = Vec::new();
+    for part in 0..simulator.setup.layout.parts.len() {
+        falls_of_part(simulator, part, &mut terms);
+    }
+    for circuit in 0..simulator.setup.model.circuits.len() {
+        tees(simulator, circuit, &mut terms);
+    }
+    for part in 0..simulator.setup.layout.parts.len() {
+        film(simulator, part, &mut terms);
+    }
+    for path in 0..simulator.setup.model.air_paths.len() {
+        air(simulator, path, &mut terms);
+    }
+    for (body, heat_w) in simulator.rates.border.bodies.iter().enumerate() {
+        if *heat_w != 0.0 {
+            let offset = Offset::Heat { body, share: HEAT };
+            terms.push(Term { from: Id::Body(body), law: Law::Heat, offset });
+        }
+    }
+    terms
+}
+
+/// What the fall of a part may be off by, along its run.
+fn falls_of_part(simulator: &Simulator<'_>, part: usize, terms: &mut Vec<Term>) {
+    let setup = &simulator.setup;
+    let (c, r, p) = setup.layout.parts[part].at;
+    let placed = &setup.model.circuits[c].runs[r].parts[p];
+    let flow = simulator.settled.flows[c][r];
+    let state = simulator.settled.parts[part];
+    let values = setup.values.reader().owning(state.own);
+    let place = LawInputs { values, density: state.density, viscosity: state.viscosity };
+    let (found, sign) = match placed.part.as_pump() {
+        Some(pump) => {
+            let values = setup.values.reader().owning(state.own);
+            let place = LawInputs {
+                values,
+                density: Dual::from(state.density),
+                viscosity: Dual::from(state.viscosity),
+            };
+            let fall = placed.part.fall_and_slope(&place, Dual::variable(flow));
+            let place = LawInputs {
+                values: setup.values.reader().owning(state.own),
+                density: state.density,
+                viscosity: state.viscosity,
+            };
+            let shut_off = -placed.part.fall_at(&place, 0.0);
+            (vec![pump_term(pump, -fall.value, flow * fall.slope(), shut_off)], 1.0)
+        }
+        None => (placed.part.uncertainty_terms(&place, flow), flow.signum()),
+    };
+    for UncertaintyTerm { law, pa } in found.into_iter().filter(|term| term.pa != 0.0) {
+        let offset = Offset::Part { part, pa: pa * sign };
+        terms.push(Term { from: Id::Part(c, r, p), law, offset });
+    }
+}
+
+/// What a pump's head may be off by. `through_slope` is flow × d fall / d flow, `shut_off` the head at
+/// no flow, both at its speed, Pa. A pump that does not turn is a part with one rated point.
+fn pump_term(pump: &Pump, head: f64, through_slope: f64, shut_off: f64) -> UncertaintyTerm {
+    if shut_off <= 0.0 {
+        let pa = rated_uncertainty(head, std::f64::consts::E);
+        return UncertaintyTerm { law: Law::Rated, pa };
+    }
+    if pump.by_label {
+        let over_free = (1.0 - head / shut_off).max(0.0).sqrt();
+        let pa = pump_label_uncertainty(shut_off, over_free);
+        return UncertaintyTerm { law: Law::PumpLabel, pa };
+    }
+    UncertaintyTerm { law: Law::PumpCurve, pa: pump_curve_uncertainty(head, through_slope) }
+}
+
+/// What the tees of a circuit may be off by, leg by leg.
+fn tees(simulator: &Simulator<'_>, c: usize, terms: &mut Vec<Term>) {
+    let setup = &simulator.setup;
+    let flows = &simulator.settled.flows[c];
+    for (j, junction) in setup.model.circuits[c].junctions.iter().enumerate() {
+        let Joint::Tee { legs, angle, .. } = &junction.joint else { continue };
+        let inward = legs.map(|leg| match leg.end {
+            End::To => flows[leg.run],
+            End::From => -flows[leg.run],
+        });
+        let areas = legs.map(|leg| bore_area(setup.values.get(leg.bore)));
+        let density = simulator.settled.junction_density[c][j];
+        let spread = tee_spread_pa(inward, areas, setup.values.get(*angle), density);
+        for (leg, pa) in legs.iter().zip(spread).filter(|(_, pa)| *pa != 0.0) {
+            let (end, pa) = match leg.end {
+                End::To => (1, pa),
+                End::From => (0, -pa),
+            };
+            let offset = Offset::Tee { circuit: c, run: leg.run, end, pa };
+            terms.push(Term { from: Id::Junction(c, j), law: Law::Tee, offset });
+        }
+    }
+}
+
+/// What the film of a pass may be off by.
+fn film(simulator: &Simulator<'_>, part: usize, terms: &mut Vec<Term>) {
+    let setup = &simulator.setup;
+    let Some(HeatPartner::Body(_)) = setup.part(part).partner() else { return };
+    let (c, r, p) = setup.layout.parts[part].at;
+    let flow = simulator.settled.flows[c][r];
+    let coolant =
+        CoolantAt::of(&setup.prepared.coolants[c], simulator.settled.parts[part].temperature_k);
+    let share = setup.part(part).film_uncertainty(&setup.values, &coolant, flow);
+    if share > 0.0 {
+        let offset = Offset::Film { part, share };
+        terms.push(Term { from: Id::Part(c, r, p), law: Law::Film, offset });
+    }
+}
+
+/// What the cores and fans of an air path may be off by.
+fn air(simulator: &Simulator<'_>, path: usize, terms: &mut Vec<Term>) {
+    let setup = &simulator.setup;
+    let spec = &setup.model.air_paths[path];
+    let gas = &simulator.settled.gases[path];
+    for met in gas.cores() {
+        let from = Id::Core(met.core);
+        let offset = Offset::Core { core: met.core, share: CORE_RATING };
+        terms.push(Term { from, law: Law::CoreRating, offset });
+    }
+    for (l, lane) in spec.lanes.iter().enumerate() {
+        let flow = gas.flows()[l];
+        for element in &lane.elements {
+            let (from, law, pa) = match *element {
+                Element::Core(k) => {
+                    let pa = AIR_FALL * gas.cores()[k].fall_pa;
+                    (Id::Core(gas.cores()[k].core), Law::AirFall, pa)
+                }
+                Element::Fan(fan) => {
+                    let known = &spec.fans[fan];
+                    let at = gas.fans()[fan];
+                    let values = setup.values.reader();
+                    let fall = known.fall(&values, at.density, at.flow);
+                    let values = setup.values.reader();
+                    let slope = known
+                        .fall(&values, Dual::from(at.density), Dual::variable(at.flow))
+                        .slope();
+                    (Id::Fan(path, fan), Law::FanCurve, fan_curve_uncertainty(fall, flow * slope))
+                }
+                Element::Loss { .. } | Element::Ram { .. } => continue,
+            };
+            if pa != 0.0 && flow != 0.0 {
+                let offset = Offset::Lane { path, lane: l, pa };
+                terms.push(Term { from, law, offset });
+            }
+        }
+    }
+}
