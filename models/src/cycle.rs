@@ -7,6 +7,7 @@ use coolwright_solver::integrate::{Absolute, Failure, Integrator, Outcome, Setti
 use crate::ids::Id;
 use crate::inputs::{Ramp, Track};
 use crate::instance::{Instance, Made};
+use crate::laws::cushion::{Content, NORMAL_M3};
 use crate::model::Model;
 use crate::point::{check_pumps, settle};
 use crate::results::quantities::BOIL_MARGIN;
@@ -116,6 +117,53 @@ pub struct Switched {
     pub on: bool,
 }
 
+/// A stretch of time in which something went out or came in through a cap.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct CapOpening {
+    /// The circuit.
+    pub circuit: usize,
+    /// When it opened, s: the last time at which it was seen shut.
+    pub from_s: f64,
+    /// When it had shut again, s.
+    pub to_s: f64,
+    /// Whether it opened outwards; else it let air in.
+    pub is_out: bool,
+    /// Gas that went out or air that came in, m³ at 15 °C and 101.325 kPa.
+    pub gas_m3: f64,
+    /// Coolant that went out, m³.
+    pub coolant_m3: f64,
+}
+
+/// Less gas than this, m³ at 15 °C, is rounding: a thousandth of a millilitre.
+const NO_GAS_M3: f64 = 1e-9;
+
+/// Notes what has gone through a cap between two times, as part of an opening that is underway where
+/// there is one.
+fn note_opening(
+    history: &mut History,
+    (circuit, [from_s, to_s]): (usize, [f64; 2]),
+    [before, now]: [Content; 2],
+) {
+    let coolant_m3 = now.lost_m3 - before.lost_m3;
+    let out_m3 = NORMAL_M3 * (now.gas_out - before.gas_out);
+    let in_m3 = NORMAL_M3 * (now.gas_in - before.gas_in);
+    let (is_out, gas_m3) = if in_m3 > out_m3 { (false, in_m3) } else { (true, out_m3) };
+    if gas_m3 < NO_GAS_M3 && coolant_m3 <= 0.0 {
+        return;
+    }
+    let mut known = history.openings.iter_mut().rev();
+    let goes_on = |known: &&mut CapOpening| {
+        known.circuit == circuit && known.is_out == is_out && known.to_s >= from_s
+    };
+    if let Some(known) = known.find(goes_on) {
+        known.to_s = to_s;
+        known.gas_m3 += gas_m3;
+        known.coolant_m3 += coolant_m3;
+        return;
+    }
+    history.openings.push(CapOpening { circuit, from_s, to_s, is_out, gas_m3, coolant_m3 });
+}
+
 /// A duty cycle that has been followed.
 #[derive(Clone, Debug, Default)]
 pub struct History {
@@ -132,6 +180,8 @@ pub struct History {
     pub boiled: Option<Boiled>,
     /// What switched, and when.
     pub switched: Vec<Switched>,
+    /// What went through caps, and when.
+    pub openings: Vec<CapOpening>,
     /// All states at the end.
     pub states: Vec<f64>,
     /// What the integration cost.
@@ -336,6 +386,7 @@ impl CycleRoom {
         history.rows.clear(history.catalogue.entries().len());
         history.times_s.clear();
         history.switched.clear();
+        history.openings.clear();
         history.boiled = None;
         history.states.clear();
         history.states.extend_from_slice(start);
@@ -580,6 +631,15 @@ impl Following<'_, '_> {
         let CycleRoom { history, recording, row, .. } = &mut *self.room;
         let recording = recording.as_mut().expect("a cycle begins with what it records");
         recording.selection.read(&self.made.simulator, y, row);
+        let before_s = history.times_s.last().copied().unwrap_or(at_s);
+        let contents = &mut self.made.simulator.contents;
+        for (circuit, content) in recording.selection.contents().enumerate() {
+            let before = contents[circuit].unwrap_or_default();
+            if let Some(now) = content {
+                note_opening(history, (circuit, [before_s, at_s]), [before, now]);
+            }
+            contents[circuit] = content;
+        }
         for (circuit, column) in recording.boil_margins.iter().enumerate() {
             if column.is_some_and(|column| row[column] < 0.0) && history.boiled.is_none() {
                 history.boiled = Some(Boiled { circuit, at_s });

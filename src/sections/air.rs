@@ -61,18 +61,12 @@ fn balance(scene: &Scene<'_>, a: usize) -> Sentence {
     let flow = scene.of(id, &q::AIR_FLOW).unwrap_or(0.0);
     let mass = scene.of(id, &q::AIR_MASS_FLOW).unwrap_or(0.0);
     let density = if flow == 0.0 { 0.0 } else { mass / flow };
-    let (mut ram, mut ducts) = (0.0, 0.0);
+    let ducts = scene.of(id, &q::DUCTS_FALL).unwrap_or(0.0);
+    let mut ram = 0.0;
     for element in path.elements() {
-        match element {
-            Element::Ram { share, speed } => {
-                let speed = scene.values.get(speed);
-                ram += scene.values.get(share) * 0.5 * density * speed * speed;
-            }
-            Element::Loss { fall, flow } => {
-                let share = mass / scene.values.get(flow);
-                ducts += share * share.abs() * scene.values.get(fall);
-            }
-            Element::Core(_) | Element::Fan(_) => {}
+        if let Element::Ram { share, speed } = element {
+            let speed = scene.values.get(speed);
+            ram += scene.values.get(share) * 0.5 * density * speed * speed;
         }
     }
     let mut drives = vec![say!("ram {fall}", fall = pressure(ram))];

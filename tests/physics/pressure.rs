@@ -1,6 +1,6 @@
 //! Pressures of whole cases: tanks, caps, heights, altitude, against hydrostatics and gas laws done by hand.
 
-use crate::common::{at, near, solve};
+use crate::common::{at, column, cycle, near, phases, read, solve};
 use coolwright_models::fluids::Coolant;
 use coolwright_models::parts::GRAVITY;
 use coolwright_models::results::Results;
@@ -294,4 +294,109 @@ fn a_dead_bottle_does_not_hold_the_temperature_of_its_circuit() {
     let rise = at(&results, "coolers/plate:rise");
     let by_hand = 3000.0 / (at(&results, "c/loop:mass_flow") * 4179.0);
     near("rise", rise, by_hand, 2e-3 * by_hand);
+}
+
+/// Shut at sea level, driven up to 3000 m and back: 101.325 and 70.121 kPa (ISO 2533 at geometric altitudes,
+/// from memory). All stays at 20 °C, so 1 L of gas keeps its volume, and with a vapour pressure of 2.339 kPa
+/// (IAPWS-IF97, from memory) its amount goes as p − 2.339 kPa.
+const CLIMB: &str = r#"Case(
+    site: Site(air: "20 °C", altitude: "0 m"),
+    circuits: { "c": Circuit(coolant: Water, start: "20 °C", bore: "25 mm", filled_at: "20 °C", runs: { "loop": Run(parts: {
+        "tank": Tank(volume: "3 L", air: "1 L", level: "0 m", cap: Cap(opens: "OPENS kPa", vacuum: "5 kPa")),
+        "pump": Pump(shut_off: "1 kPa", free_flow: "20 L/min", heat_share: "0 %"),
+        "hose": Hose(length: "2 m", rise: "0 m", swelling: "0 %"),
+    }) }) },
+    duty: Duty(phases: {
+        "sea": Phase(time: "10 s"),
+        "top": Phase(time: "10 s", set: [("site:altitude", "3000 m")]),
+        "back": Phase(time: "10 s"),
+    }),
+)"#;
+
+#[test]
+fn a_climb_takes_no_gas_from_under_a_shut_cap() {
+    let ready = read(&CLIMB.replace("OPENS", "100"));
+    let history = cycle(&ready.model, &ready.model.values, &phases(&ready));
+    let gauge = column(&history, "c/loop/tank:gas_pressure");
+    let last = |phase: usize| history.phases[phase].rows.end - 1;
+    near("at sea level", gauge[last(0)], 0.0, 1.0);
+    near("at the top", gauge[last(1)], 101_325.0 - 70_121.0, 2.0);
+    near("back", gauge[last(2)], 0.0, 1.0);
+    assert!(history.openings.is_empty(), "{:?}", history.openings);
+    // Where a single state is asked for at the altitude of a phase, the circuit is not filled there.
+    let mut values = ready.model.values.clone();
+    ready.model.write_running(&mut values, &ready.duty.phases[1].sets);
+    let point = crate::common::point(&ready.model, &values).results;
+    near("point", at(&point, "c/loop/tank:gas_pressure"), 101_325.0 - 70_121.0, 2.0);
+    // A vehicle that is filled up there is at rest up there.
+    let text = CLIMB.replace("OPENS", "100").replace("altitude: \"0 m\"", "altitude: \"3000 m\"");
+    near("filled there", at(&solve(&text), "c/loop/tank:gas_pressure"), 0.0, 1.0);
+    let text = text.replace("filled_at:", "filled_altitude: \"0 m\", filled_at:");
+    let shut_below = at(&solve(&text), "c/loop/tank:gas_pressure");
+    near("shut at sea level", shut_below, 101_325.0 - 70_121.0, 2.0);
+}
+
+#[test]
+fn what_a_climb_lets_out_is_missing_on_the_way_back() {
+    let ready = read(&CLIMB.replace("OPENS", "20"));
+    let history = cycle(&ready.model, &ready.model.values, &phases(&ready));
+    let of = |name: &str| column(&history, &format!("c/loop/tank:{name}"));
+    let (gauge, cap) = (of("gas_pressure"), of("cap"));
+    let last = |phase: usize| history.phases[phase].rows.end - 1;
+    near("at the cap", gauge[last(1)], 20e3, 1e-6);
+    near("open", cap[last(1)], 1.0, 0.0);
+    near("at the vacuum valve", gauge[last(2)], -5e3, 1e-6);
+    let vapour = 2_339.0;
+    let litre = 1e-3 / 293.15 * 288.15 / 101_325.0;
+    let (full, up, down) = (101_325.0 - vapour, 70_121.0 + 20e3 - vapour, 96_325.0 - vapour);
+    near("gone", of("gas_out")[last(2)], (full - up) * litre, 2e-8);
+    near("come in", of("gas_in")[last(2)], (down - up) * litre, 2e-8);
+    let [out, back] = history.openings.as_slice() else { panic!("{:?}", history.openings) };
+    assert!(out.is_out && !back.is_out, "{:?}", history.openings);
+    near("when", out.from_s, 10.0, 1e-9);
+    near("when back", back.from_s, 20.0, 1e-9);
+    near("how much", out.gas_m3, (full - up) * litre, 2e-8);
+    near("no coolant", out.coolant_m3, 0.0, 0.0);
+    // The next answer of the same instance begins with what was filled in.
+    let again = cycle(&ready.model, &ready.model.values, &phases(&ready));
+    assert_eq!(again.openings, history.openings);
+}
+
+/// Warmed through a cycle, a circuit with too little air loses coolant once; warmed again to the same
+/// temperature it loses no more, and cold it stands under vacuum.
+#[test]
+fn coolant_goes_out_once() {
+    let ready = read(
+        r#"Case(
+            site: Site(air: "20 °C", altitude: "0 m", humidity: "0 %"),
+            circuits: { "c": Circuit(coolant: Water, start: "20 °C", bore: "25 mm", filled_at: "20 °C", runs: { "loop": Run(parts: {
+                "tank": Tank(volume: "10.05 L", air: "0.05 L", level: "0 m", cap: Cap(opens: "50 kPa", vacuum: "5 kPa")),
+                "pump": Pump(shut_off: "60 kPa", free_flow: "60 L/min", heat_share: "0 %"),
+                "hose": Hose(length: "1 m", rise: "0 m", swelling: "0 %"),
+                "plate": Through(cooler: "plate"), "core": Through(core: "core"),
+            }) }) },
+            coolers: { "plate": Cooler(share: "100 %", fall: (fall: "10 kPa", at: "40 L/min")) },
+            cores: { "core": Core(rated: (heat: "10 kW", coolant: "40 L/min", air: "1 kg/s", difference: "50 K")) },
+            air_paths: { "front": AirPath(cores: ["core"], fans: { "fan": Fan(shut_off: "200 Pa", free_flow: "3000 m3/h") }) },
+            duty: Duty(power: "10 kW", repeat: 2, phases: {
+                "hot": Phase(time: "1 h"), "cold": Phase(time: "2 h", power: "0 %"),
+            }),
+        )"#,
+    );
+    let history = cycle(&ready.model, &ready.model.values, &phases(&ready));
+    let lost = column(&history, "c/loop/tank:lost");
+    let end = |phase: usize| lost[history.phases[phase].rows.end - 1];
+    let grown = column(&history, "c/loop/tank:expansion");
+    let most = grown.iter().copied().fold(0.0, f64::max);
+    assert!(end(0) > 0.05e-3, "{} m³ go out", end(0));
+    // It is counted as warm as it went: at most as hot as at the end, at least as cold as at the start.
+    let no_room = most - 0.05e-3;
+    assert!((no_room * 0.96..=no_room + 2e-6).contains(&end(0)), "{} of {no_room}", end(0));
+    near("once", end(3), end(0), 2e-6);
+    let out: Vec<_> = history.openings.iter().filter(|seen| seen.coolant_m3 > 1e-6).collect();
+    assert_eq!(out.len(), 1, "{:?}", history.openings);
+    near("of it", out[0].coolant_m3, end(0), 2e-6);
+    assert!(out[0].to_s <= 3600.0 && out[0].from_s > 0.0, "{out:?}");
+    let cold = column(&history, "c/loop/tank:gas_pressure")[history.phases[1].rows.end - 1];
+    near("vacuum", cold, -5e3, 1e-6);
 }

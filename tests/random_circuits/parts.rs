@@ -29,6 +29,8 @@ pub(crate) struct Beside {
     pub(crate) engines: Vec<String>,
     pub(crate) cores: Vec<String>,
     pub(crate) curves: Vec<String>,
+    /// What the ducts of the air path of each core cost.
+    pub(crate) losses: Vec<String>,
     /// Thermostats whose lift may move a bypass, as `run/part`.
     pub(crate) thermostats: Vec<String>,
     /// Whether a curve rises with flow somewhere.
@@ -178,6 +180,24 @@ impl<'a> Writer<'a> {
             fields.push(format!("exponent: {:.3}", self.random.between(0.7, 2.2)));
         }
         format!("Resistance({})", fields.join(", "))
+    }
+
+    /// A fall of air with every field now and then.
+    pub(crate) fn air_fall(&mut self) -> String {
+        let mut fields = vec![format!("fall: {}", text(self.random.decades(5.0, 500.0), "Pa"))];
+        fields.push(if self.random.chance(0.5) {
+            format!("at: {}", text(self.random.decades(0.5, 4.0), "kg/s"))
+        } else {
+            format!("at: {}", text(self.random.decades(0.5, 4.0), "m3/s"))
+        });
+        if self.random.chance(0.5) {
+            fields.push(format!("exponent: {:.3}", self.random.between(1.0, 2.5)));
+        }
+        if self.random.chance(0.5) {
+            let density = text(self.random.between(0.6, 1.4), "kg/m3");
+            fields.push(format!("density: {density}"));
+        }
+        format!("({})", fields.join(", "))
     }
 
     fn meter(&mut self) {
@@ -370,9 +390,20 @@ impl<'a> Writer<'a> {
             0 => {
                 let name = format!("core{}", self.beside.cores.len());
                 let fall = self.resistance().replace("Resistance", "");
+                let air_fall = if self.random.chance(0.5) {
+                    format!(", air_fall: {}", self.air_fall())
+                } else {
+                    String::new()
+                };
+                let loss = if self.random.chance(0.5) {
+                    format!("loss: {}, ", self.air_fall())
+                } else {
+                    String::new()
+                };
+                self.beside.losses.push(loss);
                 self.beside.cores.push(format!(
                     "\"{name}\": Core(rated: (heat: \"20 kW\", coolant: \"60 L/min\", \
-                     air: \"1.5 kg/s\", difference: \"50 K\"), fall: {fall})"
+                     air: \"1.5 kg/s\", difference: \"50 K\"), fall: {fall}{air_fall})"
                 ));
                 format!("core: \"{name}\"")
             }

@@ -295,8 +295,9 @@ impl Drawn {
         let paths: String = (0..beside.cores.len())
             .map(|k| {
                 format!(
-                    "        \"path{k}\": AirPath(cores: [\"core{k}\"], fans: {{ \"fan{k}\": \
-                     Fan(shut_off: \"250 Pa\", free_flow: \"4000 m3/h\") }}),\n"
+                    "        \"path{k}\": AirPath(cores: [\"core{k}\"], {}fans: {{ \"fan{k}\": \
+                     Fan(shut_off: \"250 Pa\", free_flow: \"4000 m3/h\") }}),\n",
+                    beside.losses[k],
                 )
             })
             .collect();

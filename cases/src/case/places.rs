@@ -162,6 +162,8 @@ fn home(case: &Case, thing: &str, name: &str) -> Option<Home> {
         ["air_paths", _] => match name {
             "loss" => Some(Home::Block("loss", "fall", &LOSS)),
             "loss_at" => Some(Home::Block("loss", "at", &LOSS)),
+            "loss_exponent" => Some(Home::Block("loss", "exponent", &LOSS)),
+            "loss_density" => Some(Home::Block("loss", "density", &LOSS)),
             _ => Some(Home::Own(known(name)?)),
         },
         ["air_paths", _, _] => match name {
@@ -225,6 +227,7 @@ fn of_core(name: &str) -> Option<Home> {
         "air_fall" => Home::Block("air_fall", "fall", &AIR_FALL),
         "air_fall_at" => Home::Block("air_fall", "at", &AIR_FALL),
         "air_fall_exponent" => Home::Block("air_fall", "exponent", &AIR_FALL),
+        "air_fall_density" => Home::Block("air_fall", "density", &AIR_FALL),
         _ => Home::Own(known(name)?),
     })
 }
@@ -282,7 +285,7 @@ fn known(name: &str) -> Option<&'static str> {
     const FIELDS: &[&str] = &[
         "air", "air_exponent", "air_fall_exponent", "along", "altitude", "angle", "at", "at_speed",
         "blocked", "bore", "coolant_share", "cracking", "current", "current_limit", "engine_speed",
-        "exponent", "face", "fall", "fill_pressure", "film_factor", "filled_at", "flow",
+        "exponent", "face", "fall", "fill_pressure", "film_factor", "filled_altitude", "filled_at", "flow",
         "free_flow", "from", "heat", "heat_share", "humidity", "ice", "ice_film", "ice_piece",
         "leak", "length", "level", "loss", "metal", "open", "passes", "point", "power", "pressure",
         "ram", "rated_voltage", "rise", "road_speed", "roughness", "share", "shut_off", "spacing",

@@ -20,7 +20,7 @@ pub struct Core {
     /// Fall of coolant pressure.
     pub fall: Option<Resistance>,
     /// Fall of air pressure.
-    pub air_fall: Option<Resistance>,
+    pub air_fall: Option<AirFall>,
     /// Coolant in it.
     pub volume: Option<Volume>,
     /// Heat capacity of its metal.
@@ -35,6 +35,22 @@ pub struct Core {
     pub blocked: Option<Fraction>,
     /// Bore of its ports.
     pub bore: Option<Length>,
+}
+
+/// A drop of air measured at one flow.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct AirFall {
+    /// Fall of pressure.
+    pub fall: PressureDifference,
+    /// Flow of that fall; a volume is counted at `density`.
+    pub at: Flow,
+    /// How the fall at one density goes with the flow; where left out, 1.6 through a core, 2 through
+    /// anything else, which is an assumption.
+    pub exponent: Option<Number>,
+    /// Density of the air of that fall; where left out, that of dry air at sea level, as warm as at the
+    /// rating of the core, else at 25 °C.
+    pub density: Option<Density>,
 }
 
 /// One rated point of a core.
@@ -78,8 +94,8 @@ pub struct AirPath {
     /// The fans behind them, side by side.
     #[serde(default)]
     pub fans: Map<Fan>,
-    /// Fall of grille, shroud and ducts.
-    pub loss: Option<Resistance>,
+    /// Fall of grille, shroud and ducts; all of it is met by the air as it enters.
+    pub loss: Option<AirFall>,
     /// Share of the dynamic pressure of the road speed that stands in front.
     pub ram: Option<Fraction>,
 }

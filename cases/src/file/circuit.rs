@@ -25,6 +25,8 @@ pub struct Circuit {
     pub filled_at: Option<Temperature>,
     /// Gauge pressure in its tank when it was filled and its cap was shut; none where left out.
     pub fill_pressure: Option<GaugePressure>,
+    /// Altitude at which it was filled and its cap was shut; that of the site where left out.
+    pub filled_altitude: Option<Length>,
     /// Gauge pressure over the surface in the tank, or at the junction `pressure_at`; where left out it
     /// follows from the tank's cap and air.
     pub pressure: Option<GaugePressure>,

@@ -10,7 +10,7 @@ mod duty;
 mod gauges;
 mod parts;
 
-pub use air::{AirPath, Core, Fan, FanCurve, RatedCore, SwitchSpec, TableRow};
+pub use air::{AirFall, AirPath, Core, Fan, FanCurve, RatedCore, SwitchSpec, TableRow};
 pub use bodies::{Cooler, Engine, Film, FlatTubes, Metal};
 pub use circuit::{Circuit, CoolantMix, Junction, Run, TeeFormulas};
 pub use duty::{Duty, Limit, Phase, Ready, Variant};

@@ -2,19 +2,20 @@
 
 mod fans;
 
-use coolwright_models::air::{AirPath, Core, CoreError, CoreRating, RatedPoint, UaTable};
+use coolwright_models::air::{AirFall, AirPath, Core, CoreError, CoreRating, RatedPoint, UaTable};
 use coolwright_models::circuit::CoolantSpec;
 use coolwright_models::fluids::Site;
 use coolwright_models::parts::CORE_CELLS;
 use coolwright_models::slots::Slot;
 
-use super::bodies::default_exponent;
 use super::context::{Assumed, BORE, Bound, Context};
-use super::parts::{assumed_flow, flow_of, resistance};
+use super::parts::{Way, assumed_flow, exponent, flow_of, resistance};
 use super::{Names, fluid_of};
 use crate::diagnostic::Problem;
-use crate::file::{AirPath as PathSpec, Case, Core as CoreSpec, RatedCore, TableRow};
-use crate::quantity::{Flow, Kind, Number};
+use crate::file::{
+    AirFall as AirFallSpec, AirPath as PathSpec, Case, Core as CoreSpec, RatedCore, TableRow,
+};
+use crate::quantity::{Density, Flow, Kind, Number, Temperature};
 use crate::text::{Span, Spanned};
 
 /// A core of the model, as the part that goes through it needs it.
@@ -29,15 +30,13 @@ pub(super) struct CoreEntry {
 /// Air temperature of a rating that gives none, K.
 const RATING_AIR: f64 = 298.15;
 
-/// Density of air at a temperature and sea level, kg/m³.
+/// Density of dry air at a temperature and sea level, kg/m³.
 fn sea_level(temperature: f64) -> f64 {
     Site::new(temperature, 0.0, 0.0).map_or(1.184, |site| site.density())
 }
 
-/// Mass flow of air of a rating, kg/s: a volume flow is counted at the rating's air temperature and
-/// sea level.
-fn air_flow(context: &mut Context<'_>, flow: Flow, temperature: f64) -> f64 {
-    let density = sea_level(temperature);
+/// Mass flow of air of a rating, kg/s, with air of a density, kg/m³.
+fn air_flow(context: &mut Context<'_>, flow: Flow, density: f64) -> f64 {
     let value = flow.mass_flow_kg_per_s(density);
     if value.is_nan() {
         return 1.0;
@@ -83,6 +82,11 @@ pub(super) fn core(
             [&t.coolant_flow, &t.air_flow].map(|axis| context.fixed(last(axis)))
         }
     };
+    let density = match context.slot(&format!("{address}:air_in")) {
+        Some(air_in) => context.derived(&[air_in], move |values| sea_level(values.get(air_in))),
+        None => context.fixed(sea_level(table_air(spec))),
+    };
+    let rated_air = RatedAir { flow: rated_air, density };
     let fall = core_fall(context, &address, spec, coolant_flow);
     let volume = context.or_assumed(
         &format!("{address}:volume"),
@@ -100,6 +104,12 @@ pub(super) fn core(
     Some((core, CoreEntry { index, bore, fall, volume }))
 }
 
+/// Air temperature of a table's last row, K.
+fn table_air(spec: &CoreSpec) -> f64 {
+    let last = spec.table.as_ref().and_then(|table| table.value.last()?.air_in);
+    last.map_or(RATING_AIR, Temperature::si)
+}
+
 fn last(axis: &[f64]) -> f64 {
     axis.last().copied().unwrap_or(1.0)
 }
@@ -110,7 +120,7 @@ fn core_body(
     (name, address): (&str, &str),
     spec: &CoreSpec,
     rating: CoreRating,
-    rated_air: Slot,
+    rated_air: RatedAir,
 ) -> Core {
     let coolant_share = context.or_assumed(
         &format!("{address}:coolant_share"),
@@ -134,7 +144,7 @@ fn core_body(
             why: "j ∝ Re^−0.49 of louvred fins (Chang and Wang 1997, from memory)",
         },
     );
-    let (air_fall, air_fall_flow, air_fall_exponent) = air_fall(context, address, spec, rated_air);
+    let air_fall = core_air_fall(context, address, spec.air_fall.as_ref(), rated_air);
     Core {
         name: name.to_owned(),
         rating,
@@ -142,9 +152,6 @@ fn core_body(
         wall_share: context.fixed(0.02),
         air_exponent,
         air_fall,
-        air_fall_flow,
-        air_fall_density: context.fixed(STANDARD_AIR),
-        air_fall_exponent,
         metal: context.or_assumed(
             &format!("{address}:metal"),
             spec.metal,
@@ -168,44 +175,126 @@ fn core_body(
     }
 }
 
-/// Air density at which a core's air drop is stated, kg/m³.
-const STANDARD_AIR: f64 = 1.2;
-
-fn air_fall(
-    context: &mut Context<'_>,
-    address: &str,
-    spec: &CoreSpec,
-    rated_air: Slot,
-) -> (Slot, Slot, Slot) {
-    let Some(r) = &spec.air_fall else {
-        let fall = context.assumed(
-            &format!("{address}:air_fall"),
-            Kind::AirPressureDifference,
-            Assumed {
-                what: "fall of air pressure through a core at its rated air flow",
-                value: 150.0,
-                range: (70.0, 300.0),
-                why: "louvred core at 4 m/s face velocity; common practice, no source",
-            },
-        );
-        let flow = air_fall_flow(context, address, 0.0, None);
-        context.follows(flow, &[rated_air], move |values| values.get(rated_air));
-        return (fall, flow, air_fall_exponent(context, address, None));
-    };
-    let fall = context.given(
-        &format!("{address}:air_fall"),
-        r.fall,
-        Bound::Within(0.1, 1e4),
-        "fall of air pressure",
-    );
-    let flow = air_flow(context, r.at, RATING_AIR);
-    let flow = air_fall_flow(context, address, flow, Some(r.at.span()));
-    (fall, flow, air_fall_exponent(context, address, r.exponent))
+/// What is rated at the flow and the air of a core's rating.
+#[derive(Clone, Copy)]
+struct RatedAir {
+    flow: Slot,
+    /// Its density, kg/m³.
+    density: Slot,
 }
 
-/// A slot for the air flow at which a core's fall of air pressure is told.
-fn air_fall_flow(context: &mut Context<'_>, address: &str, flow: f64, span: Option<Span>) -> Slot {
-    air_flow_slot(context, &format!("{address}:air_fall_at"), flow, span)
+/// The fall of the air's pressure through a core.
+fn core_air_fall(
+    context: &mut Context<'_>,
+    address: &str,
+    spec: Option<&AirFallSpec>,
+    rated: RatedAir,
+) -> AirFall {
+    let address = format!("{address}:air_fall");
+    let exponent = Assumed {
+        what: "exponent of the fall of the air through a core over its flow",
+        value: 1.6,
+        range: (1.4, 1.9),
+        why: "louvred fins between laminar and turbulent; common practice, no source",
+    };
+    if let Some(spec) = spec {
+        let bound = Bound::Within(0.1, 1e4);
+        return given_air_fall(context, &address, (spec, bound, exponent), Some(rated.density));
+    }
+    let fall = context.assumed(
+        &address,
+        Kind::AirPressureDifference,
+        Assumed {
+            what: "fall of air pressure through a core at its rated air flow",
+            value: 150.0,
+            range: (70.0, 300.0),
+            why: "louvred core at 4 m/s face velocity; common practice, no source",
+        },
+    );
+    let flow = air_flow_slot(context, &format!("{address}_at"), 0.0, None);
+    context.follows(flow, &[rated.flow], move |values| values.get(rated.flow));
+    let density = air_density(context, &address, None, Some(rated.density));
+    let exponent = air_exponent(context, &address, None, exponent);
+    AirFall { fall, flow, density, exponent }
+}
+
+/// The fall of grille, shroud and ducts.
+fn ducts_fall(context: &mut Context<'_>, address: &str, spec: Option<&AirFallSpec>) -> AirFall {
+    let address = format!("{address}:loss");
+    let exponent = Assumed {
+        what: "exponent of the fall of the air in grille, shroud and ducts over its flow",
+        value: 2.0,
+        range: (1.8, 2.0),
+        why: "turbulent; common practice, no source",
+    };
+    if let Some(spec) = spec {
+        let bound = Bound::Within(0.0, 1e4);
+        return given_air_fall(context, &address, (spec, bound, exponent), None);
+    }
+    let fall = context.assumed(
+        &address,
+        Kind::AirPressureDifference,
+        Assumed {
+            what: "fall of air pressure in grille, shroud and ducts at 2 kg/s",
+            value: 40.0,
+            range: (10.0, 120.0),
+            why: "open front with a shroud; common practice, no source",
+        },
+    );
+    let flow = air_flow_slot(context, &format!("{address}_at"), 2.0, None);
+    let density = air_density(context, &address, None, None);
+    let exponent = air_exponent(context, &address, None, exponent);
+    AirFall { fall, flow, density, exponent }
+}
+
+/// A fall of air that the file gives: a volume flow is counted at the density of the fall.
+fn given_air_fall(
+    context: &mut Context<'_>,
+    address: &str,
+    (spec, bound, exponent): (&AirFallSpec, Bound, Assumed),
+    rated_density: Option<Slot>,
+) -> AirFall {
+    let fall = context.given(address, spec.fall, bound, "fall of air pressure");
+    let density = air_density(context, address, spec.density, rated_density);
+    let at = spec.at;
+    let value = air_flow(context, at, context.values.get(density));
+    let flow = air_flow_slot(context, &format!("{address}_at"), value, Some(at.span()));
+    if let Flow::Volume(volume) = at
+        && volume.si() > 0.0
+    {
+        context.follows(flow, &[density], move |values| volume.si() * values.get(density));
+    }
+    let exponent = air_exponent(context, address, spec.exponent, exponent);
+    AirFall { fall, flow, density, exponent }
+}
+
+/// Density of the air of a fall; that of the rating it belongs to where it is left out.
+fn air_density(
+    context: &mut Context<'_>,
+    address: &str,
+    given: Option<Density>,
+    rated: Option<Slot>,
+) -> Slot {
+    let address = format!("{address}_density");
+    let slot = context.or_default(
+        &address,
+        given,
+        Bound::Within(0.2, 2.0),
+        ("density of the air of a fall", sea_level(RATING_AIR)),
+    );
+    if let (None, Some(rated)) = (given, rated) {
+        context.follows(slot, &[rated], move |values| values.get(rated));
+    }
+    slot
+}
+
+fn air_exponent(
+    context: &mut Context<'_>,
+    address: &str,
+    given: Option<Number>,
+    assumed: Assumed,
+) -> Slot {
+    context.or_assumed(&format!("{address}_exponent"), given, Bound::Within(1.0, 2.5), assumed)
 }
 
 /// A slot for an air flow at an address, kg/s.
@@ -219,14 +308,9 @@ fn air_flow_slot(context: &mut Context<'_>, address: &str, flow: f64, span: Opti
     slot
 }
 
-fn air_fall_exponent(context: &mut Context<'_>, address: &str, given: Option<Number>) -> Slot {
-    let address = format!("{address}:air_fall_exponent");
-    context.or_default(&address, given, Bound::Within(1.0, 2.5), ("exponent", 1.6))
-}
-
 fn core_fall(context: &mut Context<'_>, address: &str, spec: &CoreSpec, rated: Slot) -> [Slot; 3] {
     if let Some(r) = &spec.fall {
-        return resistance(context, address, r, 1.8);
+        return resistance(context, address, r, Way::Narrow);
     }
     let fall = context.assumed(
         &format!("{address}:fall"),
@@ -240,7 +324,7 @@ fn core_fall(context: &mut Context<'_>, address: &str, spec: &CoreSpec, rated: S
     );
     let flow = assumed_flow(context, &format!("{address}:at"), 0.0);
     context.follows(flow, &[rated], move |values| values.get(rated) / 970.0);
-    [fall, flow, default_exponent(context, address, 1.8)]
+    [fall, flow, exponent(context, address, None, Way::Narrow)]
 }
 
 fn rated_point(
@@ -320,7 +404,7 @@ fn rated_coolant(
 /// Air flow of a rating, kg/s.
 fn rated_air(context: &mut Context<'_>, address: &str, rated: &RatedCore, air_in: Slot) -> Slot {
     let flow = rated.air;
-    let value = air_flow(context, flow, context.values.get(air_in));
+    let value = air_flow(context, flow, sea_level(context.values.get(air_in)));
     let slot = air_flow_slot(context, &format!("{address}:air"), value, Some(flow.span()));
     if matches!(flow, Flow::Volume(volume) if !volume.si().is_nan() && volume.si() > 0.0) {
         context.follows(slot, &[air_in], move |values| {
@@ -465,28 +549,7 @@ pub(super) fn path(
     for (fan_name, fan) in &spec.fans {
         machines.extend(fans::fans(context, case, &address, (fan_name, fan)));
     }
-    let (fall, fall_flow) = if let Some(r) = &spec.loss {
-        let fall = context.given(
-            &format!("{address}:loss"),
-            r.fall,
-            Bound::NotNegative,
-            "fall of air pressure",
-        );
-        let flow = air_flow(context, r.at, RATING_AIR);
-        (fall, air_flow_slot(context, &format!("{address}:loss_at"), flow, Some(r.at.span())))
-    } else {
-        let fall = context.assumed(
-            &format!("{address}:loss"),
-            Kind::AirPressureDifference,
-            Assumed {
-                what: "fall of air pressure in grille, shroud and ducts at 2 kg/s",
-                value: 40.0,
-                range: (10.0, 120.0),
-                why: "open front with a shroud; common practice, no source",
-            },
-        );
-        (fall, air_flow_slot(context, &format!("{address}:loss_at"), 2.0, None))
-    };
+    let loss = ducts_fall(context, &address, spec.loss.as_ref());
     let ram_share = context.or_assumed(
         &format!("{address}:ram"),
         spec.ram,
@@ -499,5 +562,5 @@ pub(super) fn path(
         },
     );
     let road_speed = context.addresses["duty:road_speed"].slots[0];
-    AirPath::stack(name.to_owned(), cores, machines, (fall, fall_flow), (ram_share, road_speed))
+    AirPath::stack(name.to_owned(), cores, machines, loss, (ram_share, road_speed))
 }

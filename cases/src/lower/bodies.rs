@@ -8,10 +8,10 @@ use coolwright_models::parts::{Channel, Film};
 use coolwright_models::slots::Slot;
 
 use super::context::{Assumed, BORE, Bound, Context};
-use super::parts::{assumed_flow, rated_flow, resistance};
+use super::parts::{Way, assumed_flow, exponent, rated_flow, resistance};
 use super::tubes;
 use crate::file::{Case, Cooler, Engine, Film as FilmSpec, Metal};
-use crate::quantity::{Count, Fraction, Kind, Number, Power};
+use crate::quantity::{Count, Fraction, Kind, Power};
 use crate::text::{Span, Spanned};
 
 /// A body of the model, as the parts that go through it need it.
@@ -232,7 +232,7 @@ pub(super) fn engine(
 /// Fall through an engine's jacket.
 fn jacket_fall(context: &mut Context<'_>, address: &str, spec: &Engine) -> (Slot, Slot, Slot) {
     if let Some(r) = &spec.fall {
-        let [fall, flow, exponent] = resistance(context, address, r, 1.9);
+        let [fall, flow, exponent] = resistance(context, address, r, Way::Jacket);
         return (fall, flow, exponent);
     }
     let fall = context.assumed(
@@ -246,13 +246,7 @@ fn jacket_fall(context: &mut Context<'_>, address: &str, spec: &Engine) -> (Slot
         },
     );
     let flow = assumed_flow(context, &format!("{address}:at"), 200.0 / 60e3);
-    (fall, flow, default_exponent(context, address, 1.9))
-}
-
-/// The exponent of a fall that the file leaves out.
-pub(super) fn default_exponent(context: &mut Context<'_>, address: &str, value: f64) -> Slot {
-    let address = format!("{address}:exponent");
-    context.or_default::<Number>(&address, None, Bound::Within(0.5, 3.0), ("exponent", value))
+    (fall, flow, exponent(context, address, None, Way::Jacket))
 }
 
 /// Lowers a cooler.
@@ -344,7 +338,7 @@ fn pass_data(
     }
     let channel = match (&spec.fall, bore, length) {
         (Some(r), _, None) => {
-            let [fall, flow, exponent] = resistance(context, address, r, 1.8);
+            let [fall, flow, exponent] = resistance(context, address, r, Way::Narrow);
             let volume = context.or_assumed(
                 &format!("{address}:volume"),
                 spec.volume,

@@ -36,9 +36,9 @@ pub(super) fn role_of(address: &str) -> Role {
             .iter()
             .any(|group| path.starts_with(group));
     match name {
-        "volume" | "metal" | "start" | "filled_at" | "fill_pressure" | "ice" | "ice_piece"
-        | "glycol" | "bore" | "spacing" | "tube_count" | "tube_width" | "tube_height"
-        | "tube_length" | "length" | "from" | "to" => Role::Store,
+        "volume" | "metal" | "start" | "filled_at" | "fill_pressure" | "filled_altitude"
+        | "ice" | "ice_piece" | "glycol" | "bore" | "spacing" | "tube_count" | "tube_width"
+        | "tube_height" | "tube_length" | "length" | "from" | "to" => Role::Store,
         "air" | "level" if in_circuit => Role::Store,
         "rise" => Role::Structure,
         _ => Role::Setting,

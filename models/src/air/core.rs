@@ -6,6 +6,7 @@
 
 use coolwright_solver::scalar::Scalar;
 
+use super::AirFall;
 use crate::laws::exchanger::{most_heat_w, rated_conductance_w_k};
 use crate::slots::{Slot, Values};
 
@@ -76,14 +77,8 @@ pub struct Core {
     pub wall_share: Slot,
     /// How the air-side conductance goes with air flow.
     pub air_exponent: Slot,
-    /// Air-side fall of pressure at the rated air flow and density, Pa.
-    pub air_fall: Slot,
-    /// Air flow of that fall, kg/s.
-    pub air_fall_flow: Slot,
-    /// Air density of that fall, kg/m³.
-    pub air_fall_density: Slot,
-    /// How drop × density goes with mass flow.
-    pub air_fall_exponent: Slot,
+    /// Fall of the air's pressure.
+    pub air_fall: AirFall,
     /// Heat capacity of its metal, J/K.
     pub metal: Slot,
     /// Share of the face that is blocked: 0 clean.

@@ -13,5 +13,5 @@ pub use core::{
     RatedPoint, Resistances, UaTable,
 };
 pub use fan::Fan;
-pub use network::{Around, AtFan, Facing, GasNetwork, Met};
-pub use plan::{AirPath, Backflow, Element, Lane, Plenum};
+pub use network::{Around, AtFan, AtLoss, Facing, GasNetwork, Met};
+pub use plan::{AirFall, AirPath, Backflow, Element, Lane, Plenum};

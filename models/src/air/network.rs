@@ -89,6 +89,17 @@ pub struct AtFan {
     pub density: f64,
 }
 
+/// The gas at a loss.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct AtLoss {
+    /// Mass flow, kg/s; negative when it comes back.
+    pub flow: f64,
+    /// Density, kg/m³.
+    pub density: f64,
+    /// Its fall of pressure, Pa.
+    pub fall_pa: f64,
+}
+
 /// An element of a lane as the gas goes through it.
 struct Passed<S> {
     element: Element,
@@ -130,18 +141,6 @@ impl Around<'_> {
         Exchange::of_cell(whole, air, facing.flow.abs() * facing.coolant[2], self.cells)
     }
 
-    /// Fall of one core: Δp ρ = Δp₀ ρ₀ (w/w₀)^n, odd in the flow, with the open share of the face.
-    fn core_fall<S: Scalar>(&self, core: &Core, flow: S, density: S) -> S {
-        let get = |slot| self.values.get(slot);
-        let share = flow / ((1.0 - get(core.blocked)) * get(core.air_fall_flow));
-        let product = get(core.air_fall) * get(core.air_fall_density);
-        // A linear start below 1 % of the rated flow keeps the slope above zero at rest.
-        let small = 0.01;
-        let exponent = get(core.air_fall_exponent) - 1.0;
-        let size = ((share * share + small * small) / (1.0 + small * small)).sqrt();
-        share * size.powf(exponent) * product / density
-    }
-
     /// Dynamic pressure in front that a ram element gives, Pa.
     fn ram_pa(&self, share: f64, speed: f64) -> f64 {
         share * 0.5 * self.air.density(self.air_k) * speed * speed
@@ -173,15 +172,17 @@ impl Around<'_> {
                     temperature = self.warmed(before, facing.wall_k, exchange.wall_air, flow);
                     met = Some(exchange);
                     let mean = (before + temperature) * 0.5;
-                    self.core_fall(&self.cores[facing.core], flow, self.air.density(mean))
+                    let core = &self.cores[facing.core];
+                    let open = 1.0 - get(core.blocked);
+                    core.air_fall.at(self.values, open, flow, self.air.density(mean))
                 }
                 Element::Fan(fan) => {
                     let density = self.air.density(before);
                     self.path.fans[fan].fall(&self.values.reader(), density, flow)
                 }
-                Element::Loss { fall, flow: at } => {
-                    let share = flow / get(at);
-                    share * share.abs() * get(fall)
+                Element::Loss(loss) => {
+                    let density = self.air.density(before);
+                    self.path.losses[loss].at(self.values, 1.0, flow, density)
                 }
                 Element::Ram { share, speed } => S::from(-self.ram_pa(get(share), get(speed))),
             };
@@ -211,7 +212,7 @@ impl Around<'_> {
                 let speed = get(fan.speed);
                 fan.curve.value(0.0) * speed * speed
             }
-            Element::Core(_) | Element::Loss { .. } => 0.0,
+            Element::Core(_) | Element::Loss(_) => 0.0,
         };
         self.path.elements().map(most).any(|pa| pa >= MOVES_NO_AIR_PA)
     }
@@ -232,6 +233,7 @@ pub struct GasNetwork {
     faces: Vec<Facing>,
     met: Vec<Met>,
     fans: Vec<AtFan>,
+    losses: Vec<AtLoss>,
     by_cells: Vec<f64>,
     is_still: bool,
     settings: Settings,
@@ -288,6 +290,7 @@ impl GasNetwork {
             faces: Vec::with_capacity(path.cores.len()),
             met: path.cores.iter().map(|&core| Met::nothing(core)).collect(),
             fans: vec![AtFan::default(); path.fans.len()],
+            losses: vec![AtLoss::default(); path.losses.len()],
             by_cells: vec![0.0; path.cores.len() * path.cores.len()],
             is_still: true,
             settings: Settings::default(),
@@ -338,10 +341,15 @@ impl GasNetwork {
     /// Reads off what cores and fans met at the flows found.
     fn read(&mut self, around: &Around<'_>) {
         let path = around.path;
-        let Self { flows, faces, plain, met, fans, .. } = self;
+        let Self { flows, faces, plain, met, fans, losses, .. } = self;
         meet(around, flows, &|k| faces[k], plain, met, &mut |passed, flow| {
-            if let Element::Fan(fan) = passed.element {
-                fans[fan] = AtFan { flow, density: around.air.density(passed.before) };
+            let density = around.air.density(passed.before);
+            match passed.element {
+                Element::Fan(fan) => fans[fan] = AtFan { flow, density },
+                Element::Loss(loss) => {
+                    losses[loss] = AtLoss { flow, density, fall_pa: passed.fall };
+                }
+                Element::Core(_) | Element::Ram { .. } => {}
             }
         });
         debug_assert_eq!(met.len(), path.cores.len(), "each core stands in one lane");
@@ -410,6 +418,11 @@ impl GasNetwork {
     /// The gas at each fan of the path, in their order.
     pub fn fans(&self) -> &[AtFan] {
         &self.fans
+    }
+
+    /// The gas at each loss of the path, in their order.
+    pub fn losses(&self) -> &[AtLoss] {
+        &self.losses
     }
 
     /// Mass flow through the network from the first plenum, the front, kg/s; negative when it comes

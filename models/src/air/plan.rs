@@ -4,8 +4,10 @@
 //! the other, through fans side by side, and out. Lanes side by side, or a lane that leads warm air
 //! back to the front, are other plans for the same network.
 
+use coolwright_solver::scalar::Scalar;
+
 use super::Fan;
-use crate::slots::Slot;
+use crate::slots::{Slot, Values};
 
 /// A space in which the air has one pressure and one temperature.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -16,6 +18,41 @@ pub enum Plenum {
     Closed,
 }
 
+/// A fall of air that is known at one mass flow and one density: of a core; of grille, shroud, ducts.
+#[derive(Clone, Copy, Debug)]
+pub struct AirFall {
+    /// Fall at `flow` and `density`, Pa.
+    pub fall: Slot,
+    /// Mass flow of that fall, kg/s.
+    pub flow: Slot,
+    /// Air density of that fall, kg/m³.
+    pub density: Slot,
+    /// How drop × density goes with mass flow.
+    pub exponent: Slot,
+}
+
+/// Below this share of the rated flow a fall of air goes in proportion to it, so that its slope stays above
+/// zero at rest.
+const LINEAR_SHARE: f64 = 0.01;
+
+impl AirFall {
+    /// The fall, Pa, at a mass flow of air of a density, kg/s and kg/m³, with the share `open` of the face
+    /// open. Odd in the flow.
+    ///
+    /// Δp·ρ = Δ·ρ₀·x·((x² + e²)/(1 + e²))^((n − 1)/2), x = w/(y·w₀), e = 0.01
+    ///
+    /// The same mass flux meets the same friction factor whatever the density (Kays & London, Compact Heat
+    /// Exchangers, ch. 2).
+    pub fn at<S: Scalar>(&self, values: &Values, open: f64, flow: S, density: S) -> S {
+        let [fall, rated_flow, rated_density, exponent] =
+            [self.fall, self.flow, self.density, self.exponent].map(|slot| values.get(slot));
+        let share = flow / (open * rated_flow);
+        let small = LINEAR_SHARE * LINEAR_SHARE;
+        let size = ((share * share + small) / (1.0 + small)).sqrt();
+        share * size.powf(exponent - 1.0) * (fall * rated_density) / density
+    }
+}
+
 /// What the air of a lane goes through.
 #[derive(Clone, Copy, Debug)]
 pub enum Element {
@@ -23,13 +60,8 @@ pub enum Element {
     Core(usize),
     /// A fan, by its place in [`AirPath::fans`].
     Fan(usize),
-    /// A fall that goes with the square of the mass flow: grille, shroud, ducts.
-    Loss {
-        /// Fall at `flow`, Pa.
-        fall: Slot,
-        /// Mass flow of that fall, kg/s.
-        flow: Slot,
-    },
+    /// Grille, shroud, ducts, by its place in [`AirPath::losses`].
+    Loss(usize),
     /// The share of the dynamic pressure of the road speed that stands in front of the lane.
     Ram {
         /// The share, 0 to 1.
@@ -75,12 +107,14 @@ pub struct AirPath {
     pub cores: Vec<usize>,
     /// The fans in it; each stands in one lane.
     pub fans: Vec<Fan>,
+    /// Falls of grille, shroud and ducts; each stands in one lane.
+    pub losses: Vec<AirFall>,
 }
 
 impl AirPath {
-    /// A stack: cores one behind the other from front to back, then fans side by side. `loss` is the
-    /// fall of grille, shroud and ducts (Pa) and its mass flow (kg/s), `ram` the share of the dynamic
-    /// pressure in front and the road speed (m/s).
+    /// A stack: what grille, shroud and ducts cost (`loss`), in the air as it enters, then cores one behind
+    /// the other from front to back, then fans side by side. `ram` is the share of the
+    /// dynamic pressure in front and the road speed (m/s).
     ///
     /// Air that comes back through a stopped fan is kept apart: the running fans beside it are taken
     /// to breathe what comes out of the cores.
@@ -88,11 +122,11 @@ impl AirPath {
         name: String,
         cores: Vec<usize>,
         fans: Vec<Fan>,
-        (fall, flow): (Slot, Slot),
+        loss: AirFall,
         (share, speed): (Slot, Slot),
     ) -> Self {
-        let mut elements: Vec<_> = (0..cores.len()).map(Element::Core).collect();
-        elements.extend([Element::Loss { fall, flow }, Element::Ram { share, speed }]);
+        let mut elements = vec![Element::Loss(0), Element::Ram { share, speed }];
+        elements.extend((0..cores.len()).map(Element::Core));
         let mut lanes = vec![Lane { from: 0, to: 1, elements, backflow: Backflow::Mixes }];
         let through_fan = |fan| Lane {
             from: 1,
@@ -106,7 +140,7 @@ impl AirPath {
         } else {
             vec![Plenum::Open, Plenum::Closed, Plenum::Open]
         };
-        Self { name, plenums, lanes, cores, fans }
+        Self { name, plenums, lanes, cores, fans, losses: vec![loss] }
     }
 
     /// All elements, lane after lane.

@@ -186,6 +186,8 @@ pub struct Cushion {
     pub filled_at: Slot,
     /// Gauge pressure of the gas then, Pa.
     pub fill_pressure: Slot,
+    /// Altitude at which that was, m.
+    pub filled_altitude: Slot,
     /// Gauge pressure at which the cap opens, Pa.
     pub opens: Slot,
     /// Pressure below the air around it at which the cap lets air in, Pa.

@@ -1,7 +1,7 @@
 //! The laws of cores, fans and the way of the air.
 
 use super::Explained;
-use crate::air::{AirPath, AtFan, CoreRating, CoreSide, Element, Met};
+use crate::air::{AirFall, AirPath, AtFan, CoreRating, CoreSide, Element, Met};
 use crate::fluids::water;
 use crate::ids::Id;
 use crate::laws::GRAVITY;
@@ -52,24 +52,38 @@ fn ducts(simulator: &Simulator<'_>, a: usize, path: &AirPath) -> Vec<Applied> {
     let setup = &simulator.setup;
     let get = |slot| setup.values.get(slot);
     let density = setup.prepared.air.density(setup.prepared.air_k);
+    let gas = &simulator.settled.gases[a];
     let mut laws = Vec::new();
-    for (lane, &flow) in path.lanes.iter().zip(simulator.settled.gases[a].flows()) {
+    for (lane, &flow) in path.lanes.iter().zip(gas.flows()) {
         let mut losses = Vec::new();
         let mut ram = None;
         for element in &lane.elements {
             match *element {
-                Element::Loss { fall, flow } => losses.push([get(fall), get(flow)]),
+                Element::Loss(loss) => {
+                    let AirFall { fall, flow, density, exponent } = path.losses[loss];
+                    let rated = [fall, flow, density, exponent].map(get);
+                    losses.push((rated, gas.losses()[loss].density));
+                }
                 Element::Ram { share, speed } => ram = Some([get(share), get(speed)]),
                 Element::Core(_) | Element::Fan(_) => {}
             }
         }
         if losses.is_empty() && ram.is_some() {
-            losses.push([0.0, 1.0]);
+            losses.push(([0.0, 1.0, density, 2.0], density));
         }
-        for [fall, at] in losses {
+        for ([fall, at, rated_density, exponent], behind) in losses {
             let [share, speed] = ram.take().unwrap_or([0.0; 2]);
-            let given =
-                [("Δ", fall), ("w", flow), ("w₀", at), ("k", share), ("ρ", density), ("v", speed)];
+            let given = [
+                ("Δ", fall),
+                ("w", flow),
+                ("w₀", at),
+                ("ρ₀", rated_density),
+                ("ρ", behind),
+                ("n", exponent),
+                ("k", share),
+                ("ρ_s", density),
+                ("v", speed),
+            ];
             laws.push(Applied::other(&cards::DUCTS, &given));
         }
     }
@@ -109,12 +123,12 @@ fn core_laws(simulator: &Simulator<'_>, met: &Met) -> Vec<Applied> {
         Applied::other(
             &cards::AIR_FALL_OF_CORE,
             &[
-                ("Δ", get(spec.air_fall)),
-                ("ρ₀", get(spec.air_fall_density)),
+                ("Δ", get(spec.air_fall.fall)),
+                ("ρ₀", get(spec.air_fall.density)),
                 ("ρ", setup.prepared.air.density(mean)),
                 ("w", met.flow),
-                ("w₀", get(spec.air_fall_flow)),
-                ("n", get(spec.air_fall_exponent)),
+                ("w₀", get(spec.air_fall.flow)),
+                ("n", get(spec.air_fall.exponent)),
                 ("y", open),
             ],
         ),

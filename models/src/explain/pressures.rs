@@ -7,7 +7,7 @@ use crate::laws::GRAVITY;
 use crate::laws::card::Applied;
 use crate::laws::cards::pump::SUCTION;
 use crate::laws::cards::tank::CUSHION;
-use crate::results::{Results, quantities as q};
+use crate::results::{Results, quantities as q, shut_in};
 use crate::simulate::Simulator;
 
 /// All of them, of a state whose results have been read.
@@ -55,16 +55,15 @@ fn cushion(simulator: &Simulator<'_>, results: &Results, c: usize) -> Option<Exp
         }
     };
     let coolant = &setup.prepared.coolants[c];
-    let get = |slot| setup.values.get(slot);
-    let filled_k = get(cushion.filled_at);
+    let shut_in = shut_in(&setup.values, &cushion, room, coolant);
     let given = [
         ("p_v", coolant.vapour_pressure(temperature)),
-        ("p₁", setup.prepared.ambient_pa + get(cushion.fill_pressure)),
-        ("p_v₁", coolant.vapour_pressure(filled_k)),
-        ("V₁", get(room.air)),
+        ("p₁", shut_in.pressure_pa),
+        ("p_v₁", shut_in.vapour_pa),
+        ("V₁", shut_in.volume_m3),
         ("V", results.of(id, &q::GAS_VOLUME)?),
         ("T", temperature),
-        ("T₁", filled_k),
+        ("T₁", shut_in.temperature_k),
         ("j", 1.0 - results.of(id, &q::CAP)?.abs()),
     ];
     Some(Explained { id, law: Applied::other(&CUSHION, &given) })

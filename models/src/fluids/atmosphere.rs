@@ -44,6 +44,11 @@ pub fn standard_pressure_pa(geopotential_m: f64) -> f64 {
     below * (-GRAVITY * above / (air::DRY_GAS_CONSTANT * temperature_k)).exp()
 }
 
+/// Standard pressure in Pa at a geometric altitude in m: that of [`standard_pressure_pa`].
+pub fn pressure_at_pa(altitude_m: f64) -> f64 {
+    standard_pressure_pa(geopotential_m(altitude_m))
+}
+
 /// Place and weather: the air that a vehicle draws in.
 ///
 /// The pressure is the standard atmosphere's at the altitude, or a barometer's reading; the
@@ -71,7 +76,7 @@ impl Site {
         within("air temperature", temperature_k, (213.15, 343.15), Kind::Temperature)?;
         within("altitude", altitude_m, (-500.0, 9000.0), Kind::Distance)?;
         within("relative humidity", relative_humidity, (0.0, 1.0), Kind::Fraction)?;
-        let pressure_pa = standard_pressure_pa(geopotential_m(altitude_m));
+        let pressure_pa = pressure_at_pa(altitude_m);
         Self { temperature_k, altitude_m, relative_humidity, pressure_pa }.checked()
     }
 

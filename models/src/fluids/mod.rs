@@ -25,6 +25,6 @@ pub mod glycol;
 pub mod water;
 
 pub use air::Air;
-pub use atmosphere::Site;
+pub use atmosphere::{Site, pressure_at_pa};
 pub use coolant::{Base, Coolant, Share};
 pub use fault::{FluidError, FluidWarning};

@@ -15,6 +15,7 @@ pub use quantities::Quantity;
 pub use record::record;
 pub use room::Room;
 pub use selection::Selection;
+pub(crate) use tank::shut_in;
 
 use std::collections::BTreeMap;
 use std::sync::Arc;

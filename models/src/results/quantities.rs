@@ -89,14 +89,16 @@ quantities! {
     JUNCTION_VAPOUR: "vapour", AbsolutePressure, "vapour pressure of the coolant", "p_v(T), ideal mixing";
     JUNCTION_MARGIN: "margin", PressureDifference, "total pressure over vapour pressure", "p_total + p_ambient − p_v(T)";
     COOLANT_VOLUME: "coolant", Volume, "coolant in the circuit when it was filled", "Σ V";
-    GAS_PRESSURE: "gas_pressure", GaugePressure, "pressure of the gas over the surface", "given, or (p − p_v(T)) V/T as when filled, between the two pressures at which the cap opens";
+    GAS_PRESSURE: "gas_pressure", GaugePressure, "pressure of the gas over the surface", "given, or from (p − p_v(T)) V/T, which stays as when filled but for what the cap lets out and in";
     LEVEL: "level", Length, "height of the surface above the tank's ports", "as given";
     PORTS_PRESSURE: "ports_pressure", GaugePressure, "pressure of the still coolant at the tank's ports", "p = p_gas + ρ g z_level";
     AMBIENT: "air_pressure", AbsolutePressure, "pressure of the air of the site", "ISO 2533 at its altitude";
-    GAS_VOLUME: "gas_volume", Volume, "volume of the gas over the surface", "V = V_fill − expansion + swelling";
+    GAS_VOLUME: "gas_volume", Volume, "volume of the gas over the surface", "V = V_fill − expansion + swelling + coolant lost";
     EXPANSION: "expansion", Volume, "what all coolant of the circuit has grown by since it was filled", "ΔV = Σ V (ρ_fill − ρ(T))/ρ_tank";
     SWELLING: "swelling", Volume, "what hoses have swollen by since the circuit was filled", "ΔV = Σ V_hose s (p − p_fill)/100 kPa";
-    LOST: "lost", Volume, "coolant for which there was no room under the cap", "ΔV = expansion − swelling − V_fill, where above zero";
+    LOST: "lost", Volume, "coolant that has gone out through the cap since the circuit was filled", "where expansion − swelling leaves no room for gas, what is above that";
+    GAS_OUT: "gas_out", Volume, "gas that has gone out through the cap since the circuit was filled, counted at 15 °C and 101.325 kPa", "what (p − p_v(T)) V/T has lost at the pressure at which the cap opens";
+    GAS_IN: "gas_in", Volume, "air that has come in through the cap since the circuit was filled, counted at 15 °C and 101.325 kPa", "what (p − p_v(T)) V/T has gained at the pressure at which the cap lets air in";
     CAP: "cap", Number, "what the cap does: 0 shut, 1 open, -1 lets air in", "p at a pressure at which it opens";
     OUTSIDE: "outside", VolumeFlow, "flow that enters from outside", "mass conserved at the junction";
     METAL: "metal", Temperature, "temperature of the hottest metal", "C dT/dt = q_in − q_coolant, node by node";
@@ -110,6 +112,7 @@ quantities! {
     AIR_OUT: "air_out", Temperature, "air temperature behind the core", "T_in + q/(w c_p)";
     CORE_UA: "ua", Conductance, "conductance from coolant to air at these flows", "1/(R_film + R_wall + R_air)";
     AIR_FALL: "air_fall", AirPressureDifference, "fall of air pressure", "Δp ρ ∝ w^n";
+    DUCTS_FALL: "ducts_fall", AirPressureDifference, "fall of air pressure in grille, shroud and ducts", "Δp ρ ∝ w^n";
     AIR_MASS_FLOW: "mass_flow", MassFlow, "mass flow of air through the stack", "fans against cores, one network";
     AIR_FLOW: "flow", AirFlow, "volume flow of air at the site's density", "Q = w/ρ";
     AIR_FACE: "face_velocity", Velocity, "air velocity in front of the core", "v = w/(ρ A)";

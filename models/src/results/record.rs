@@ -334,6 +334,7 @@ fn record_air(simulator: &Simulator<'_>, a: usize, path: &AirPath, to: &mut impl
     let id = Id::AirPath(a);
     to.put(id, &q::AIR_MASS_FLOW, gas.through());
     to.put(id, &q::AIR_FLOW, gas.through() / site_density);
+    to.put(id, &q::DUCTS_FALL, gas.losses().iter().map(|loss| loss.fall_pa).sum());
     for met in gas.cores() {
         if !to.wants(Id::Core(met.core)) {
             continue;

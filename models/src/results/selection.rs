@@ -5,6 +5,7 @@ use std::sync::Arc;
 use super::record::record;
 use super::{Catalogue, Quantity, Recorder, Room};
 use crate::ids::Id;
+use crate::laws::cushion::Content;
 use crate::simulate::Simulator;
 
 /// The results at some places of a catalogue, and the room to read them without allocating.
@@ -44,6 +45,11 @@ impl Selection {
     /// What is read, in the order of the columns.
     pub fn catalogue(&self) -> &Arc<Catalogue> {
         &self.catalogue
+    }
+
+    /// What the caps of circuits have kept in, by circuit, in the state that was read last.
+    pub fn contents(&self) -> impl Iterator<Item = Option<Content>> + '_ {
+        self.room.circuits.iter().map(|room| room.held.content())
     }
 
     /// Reads the selected results off a model that has been evaluated at the temperatures `y`: `row`

@@ -4,9 +4,11 @@ use super::Recorder;
 use super::quantities as q;
 use super::record::CircuitReader;
 use crate::circuit::{Cushion, Hold, ReferencePoint};
+use crate::fluids::{Coolant, pressure_at_pa};
 use crate::ids::Id;
-use crate::laws::cushion::{CapState, CapValves, Changed, Gas, ShutIn, gas};
+use crate::laws::cushion::{CapState, CapValves, Changed, Content, Gas, NORMAL_M3, ShutIn, gas};
 use crate::parts::{GRAVITY, LawInputs, Part, TankRoom};
+use crate::slots::Values;
 
 /// The pressure at the reference of a circuit.
 #[derive(Clone, Copy, Debug, Default)]
@@ -19,6 +21,30 @@ pub(super) struct Held {
     weight_pa: f64,
     /// The gas of a closed tank, and what the coolant has grown by, m³.
     gas: Option<(Gas, f64)>,
+}
+
+impl Held {
+    /// What the cap of a closed tank has kept in.
+    pub(super) fn content(&self) -> Option<Content> {
+        self.gas.map(|(gas, _)| gas.content)
+    }
+}
+
+/// What the gas of a closed tank was when it was shut in.
+pub(crate) fn shut_in(
+    values: &Values,
+    cushion: &Cushion,
+    room: &TankRoom,
+    coolant: &Coolant,
+) -> ShutIn {
+    let get = |slot| values.get(slot);
+    let temperature_k = get(cushion.filled_at);
+    ShutIn {
+        volume_m3: get(room.air),
+        temperature_k,
+        pressure_pa: pressure_at_pa(get(cushion.filled_altitude)) + get(cushion.fill_pressure),
+        vapour_pa: coolant.vapour_pressure(temperature_k),
+    }
 }
 
 impl CircuitReader<'_> {
@@ -103,22 +129,19 @@ impl CircuitReader<'_> {
         let surface = (get(cushion.fill_pressure), get(room.level));
         let [swelling_m3, swelling_m3_pa] =
             self.swelling(coolant.density(filled_k), surface, above_pa);
-        let shut_in = ShutIn {
-            volume_m3: get(room.air),
-            temperature_k: filled_k,
-            pressure_pa: ambient_pa + get(cushion.fill_pressure),
-            vapour_pa: coolant.vapour_pressure(filled_k),
-        };
+        let shut_in = shut_in(&setup.values, cushion, room, coolant);
+        let content = self.simulator.contents[self.c].unwrap_or_else(|| shut_in.content());
         let changed = Changed {
             temperature_k,
             vapour_pa: coolant.vapour_pressure(temperature_k),
             expansion_m3,
             swelling_m3,
             swelling_m3_pa,
+            density: coolant.density(temperature_k),
         };
         let cap =
             CapValves { ambient_pa, opens_pa: get(cushion.opens), vacuum_pa: get(cushion.vacuum) };
-        (gas(shut_in, changed, cap), expansion_m3)
+        (gas(shut_in.volume_m3, content, changed, cap), expansion_m3)
     }
 
     /// By how much less the circuit's volumes would hold now than at a temperature, kg.
@@ -197,7 +220,9 @@ impl CircuitReader<'_> {
         to.put(id, &q::GAS_VOLUME, gas.volume_m3);
         to.put(id, &q::EXPANSION, grown);
         to.put(id, &q::SWELLING, gas.swelling_m3);
-        to.put(id, &q::LOST, gas.lost_m3);
+        to.put(id, &q::LOST, gas.content.lost_m3);
+        to.put(id, &q::GAS_OUT, NORMAL_M3 * gas.content.gas_out);
+        to.put(id, &q::GAS_IN, NORMAL_M3 * gas.content.gas_in);
         let cap = match gas.cap {
             CapState::LetsIn => -1.0,
             CapState::Shut => 0.0,

@@ -10,6 +10,7 @@ use super::still::NO_WAY_OUT;
 use super::{Layout, Modes, Offsets, PrepareError, Prepared, Setup};
 use crate::air::GasNetwork;
 use crate::inputs::Ramp;
+use crate::laws::cushion::Content;
 use crate::model::Model;
 use crate::parts::CORE_CELLS;
 use crate::results::Catalogue;
@@ -26,6 +27,8 @@ pub struct Simulator<'m> {
     pub rates: Rates,
     /// What is on and what is off.
     pub modes: Modes,
+    /// What the cap of each circuit has kept in; `None` as long as that is what it was filled with.
+    pub contents: Vec<Option<Content>>,
     /// The catalogue of the model's results, where it has been made already.
     pub catalogue: Option<Arc<Catalogue>>,
     /// Why the last evaluation failed, where it did.
@@ -59,6 +62,7 @@ impl<'m> Simulator<'m> {
             settled,
             rates,
             modes,
+            contents: vec![None; model.circuits.len()],
             catalogue: None,
             failure: None,
             scratch,
@@ -135,6 +139,7 @@ impl<'m> Simulator<'m> {
         self.modes.turn_all_on();
         self.setup.pinned.clear();
         self.setup.offsets.clear();
+        self.contents.fill(None);
         self.failure = None;
         self.set_values(values)?;
         self.setup.prepared.fill(self.setup.model, values, &self.setup.layout);

@@ -225,7 +225,17 @@ impl Draft {
             let label = format!("it opens at {:.0} kPa", context.values.get(opens) / 1e3);
             context.value_error(Problem::error(given.span(), message).label(label));
         }
-        Some(Cushion { filled_at, fill_pressure, opens, vacuum })
+        let altitude = context.slot("site:altitude")?;
+        let filled_altitude = context.or_default(
+            &format!("{}:filled_altitude", name.value),
+            spec.filled_altitude,
+            Bound::Within(-430.0, 6000.0),
+            ("altitude at which a circuit was filled", context.values.get(altitude)),
+        );
+        if spec.filled_altitude.is_none() {
+            context.follows_at_start(filled_altitude, &[altitude], move |v| v.get(altitude));
+        }
+        Some(Cushion { filled_at, fill_pressure, filled_altitude, opens, vacuum })
     }
 
     /// The place of a reference within its circuit.

@@ -2,7 +2,7 @@
 
 use coolwright_models::parts::{Meter, Rated};
 
-use super::{Lowered, Spot, own_bore, resistance};
+use super::{Lowered, Spot, Way, own_bore, resistance};
 use crate::file::{MeterKind, PartSpec, Resistance};
 use crate::lower::context::{Bound, Context};
 
@@ -29,7 +29,7 @@ pub(super) fn meter(
     let drop = Resistance { fall: *fall, at: *at, exponent: *exponent, bore: *bore };
     let bore = own_bore(context, spot, *bore);
     let address = spot.address.clone();
-    let [fall, flow, exponent] = resistance(context, &address, &drop, 2.0);
+    let [fall, flow, exponent] = resistance(context, &address, &drop, Way::Fitting);
     let [before, after] = straight_of(kind.unwrap_or(MeterKind::Turbine));
     let mut straight = |name: &str, given, usual| {
         let address = format!("{address}:{name}");

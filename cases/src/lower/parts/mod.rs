@@ -14,7 +14,7 @@ use super::context::{Assumed, BORE, Bound, Context};
 use super::{Names, density_of_water};
 use crate::diagnostic::Problem;
 use crate::file::{Case, PartSpec, Resistance};
-use crate::quantity::{Flow, Kind, Length};
+use crate::quantity::{Flow, Kind, Length, Number};
 use crate::text::Span;
 
 /// A part in the making: the model's part, or several pumps under one name.
@@ -147,7 +147,7 @@ pub(in crate::lower) fn resistance(
     context: &mut Context<'_>,
     address: &str,
     spec: &Resistance,
-    exponent: f64,
+    way: Way,
 ) -> [Slot; 3] {
     let fall = context.given(
         &format!("{address}:fall"),
@@ -156,13 +156,49 @@ pub(in crate::lower) fn resistance(
         "fall of pressure",
     );
     let flow = rated_flow(context, &format!("{address}:at"), spec.at);
-    let exponent = context.or_default(
-        &format!("{address}:exponent"),
-        spec.exponent,
-        Bound::Within(0.5, 3.0),
-        ("exponent", exponent),
-    );
-    [fall, flow, exponent]
+    [fall, flow, exponent(context, address, spec.exponent, way)]
+}
+
+/// What a measured drop is a drop of.
+#[derive(Clone, Copy, Debug)]
+pub(in crate::lower) enum Way {
+    /// A filter, a coupling, a meter: abrupt ways.
+    Fitting,
+    /// The jacket of an engine.
+    Jacket,
+    /// The narrow ways of a cooler or a core.
+    Narrow,
+}
+
+/// How a drop goes with its flow.
+pub(in crate::lower) fn exponent(
+    context: &mut Context<'_>,
+    address: &str,
+    given: Option<Number>,
+    way: Way,
+) -> Slot {
+    let assumed = match way {
+        Way::Fitting => Assumed {
+            what: "exponent of a measured fall over flow, of a fitting",
+            value: 2.0,
+            range: (1.75, 2.0),
+            why: "abrupt ways, turbulent; common practice, no source",
+        },
+        Way::Jacket => Assumed {
+            what: "exponent of a measured fall over flow, of an engine's jacket",
+            value: 1.9,
+            range: (1.75, 2.0),
+            why: "wide ways with many turns, turbulent; common practice, no source",
+        },
+        Way::Narrow => Assumed {
+            what: "exponent of a measured fall over flow, of a cooler or a core",
+            value: 1.8,
+            range: (1.6, 2.0),
+            why: "narrow ways: 1.75 in smooth tubes (Blasius), 2 at their ends; common practice, no source",
+        },
+    };
+    let address = format!("{address}:exponent");
+    context.or_assumed(&address, given, Bound::Within(0.5, 3.0), assumed)
 }
 
 fn rated(
@@ -172,7 +208,7 @@ fn rated(
     spec: &Resistance,
 ) -> Lowered {
     let bore = own_bore(context, spot, spec.bore);
-    let [fall, flow, exponent] = resistance(context, &spot.address, spec, 2.0);
+    let [fall, flow, exponent] = resistance(context, &spot.address, spec, Way::Fitting);
     Lowered::One(Box::new(Rated { word, bore, fall, flow, exponent }))
 }
 

@@ -152,29 +152,35 @@ pub static AIR_FALL_OF_CORE: Card = Card {
         numbers: &[("a", uncertainty::AIR_FALL)],
         source: "AHRI Standard 410: the fall may be 10 % over what was published (from memory)",
     }),
-    code: &["core_fall"],
+    code: &["at"],
 };
 
 /// The fall of grille, shroud and ducts.
 pub static DUCTS: Card = Card {
     key: "air.ducts",
     name: "fall of grille, shroud and ducts, less the ram pressure of the road speed",
-    steps: &[step("Δp", "Δ·x·|x| − ½·k·ρ·v²"), step("x", "w/w₀")],
+    steps: &[
+        step("Δp", "Δ·ρ₀/ρ·x·((x² + 0.0001)/1.0001)^((n − 1)/2) − ½·k·ρ_s·v²"),
+        step("x", "w/w₀"),
+    ],
     symbols: &[
         AIR_FALL,
-        sym("Δ", "Pa", "fall at the flow w₀"),
+        sym("Δ", "Pa", "fall at the flow w₀ and the density ρ₀"),
+        sym("ρ₀", "kg/m³", "density of that fall"),
+        sym("ρ", "kg/m³", "density of the air there, as it enters"),
         AIR,
         sym("w₀", "kg/s", "flow of that fall"),
         sym("x", "1", "flow over that flow"),
+        sym("n", "1", "exponent"),
         sym("k", "1", "share of the dynamic pressure that stands in front"),
-        sym("ρ", "kg/m³", "density of the air of the site"),
+        sym("ρ_s", "kg/m³", "density of the air of the site"),
         sym("v", "m/s", "road speed"),
     ],
     ranges: &[],
-    conditions: "turbulent flow",
-    source: "dynamic pressure: Bernoulli; fall: common practice, no source",
+    conditions: "fall times density follows the mass flow; in proportion to the flow below a hundredth of it",
+    source: "dynamic pressure: Bernoulli; fall: as that of a core",
     spread: None,
-    code: &["stack"],
+    code: &["at"],
 };
 
 /// A fan that turns.
