@@ -9,6 +9,7 @@ use coolwright_models::parts::{
     BoreChange, ElectricDrive, Hose, Part, Pump, PumpDrive, PumpPower, Rated,
 };
 use coolwright_models::slots::{Slot, Values};
+use coolwright_solver::scalar::Dual;
 
 use super::problem::Fluid;
 
@@ -96,14 +97,19 @@ impl Maker {
     }
 
     pub(crate) fn pump(&mut self) -> Box<dyn Part> {
-        // Driven backwards, these pumps resist by nothing but their curve.
-        let values = [self.fluid.density, 1.0, 13.5, 0.0, 1e-3, 0.0, 1.0, 0.0];
+        // Beyond both ends their curve is to be straight: driven backwards they resist by nothing else,
+        // and forwards the parabola of what they resist at rest touches the line, K = k²/(4(y − k x)).
+        let [x, y] = *self.curve.points().last().expect("eight points");
+        let slope = self.curve.value(Dual::<1>::variable(x)).slope();
+        let still = 1e-6 * slope * slope / (4.0 * (y - slope * x));
+        let values = [self.fluid.density, 1.0, 13.5, still, 1e-3, 0.0, 0.0, 1.0, 0.0];
         let [
             curve_density,
             commanded,
             voltage,
             stopped_fall,
             stopped_flow,
+            backwards,
             power,
             heat_share,
             volume,
@@ -122,6 +128,7 @@ impl Maker {
             viscous: None,
             stopped_fall,
             stopped_flow,
+            backwards,
             power: PumpPower::Constant(power),
             heat_share,
             volume,

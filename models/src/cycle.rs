@@ -9,7 +9,7 @@ use crate::inputs::{Ramp, Track};
 use crate::instance::{Instance, Made};
 use crate::laws::cushion::{Content, NORMAL_M3};
 use crate::model::Model;
-use crate::point::{check_pumps, settle};
+use crate::point::settle;
 use crate::results::quantities::BOIL_MARGIN;
 use crate::results::{Catalogue, Selection};
 use crate::simulate::Border;
@@ -245,8 +245,8 @@ impl Instance<'_> {
     /// each step and may end it by returning `false`.
     ///
     /// # Errors
-    /// When the numbers are out of range, flows do not come to rest, a running pump is driven
-    /// backwards, the integration fails, or `watch` ends it.
+    /// When the numbers are out of range, flows do not come to rest,
+    /// the integration fails, or `watch` ends it.
     ///
     /// # Panics
     /// When a column is not in the catalogue.
@@ -627,7 +627,6 @@ impl Following<'_, '_> {
     fn row(&mut self, at_s: f64, y: &[f64]) -> Result<(), SolveError> {
         self.made.simulator.set_time(at_s).map_err(SolveError::Prepare)?;
         settle(&mut self.made.simulator, y)?;
-        check_pumps(&self.made.simulator).map_err(|error| error.at(at_s))?;
         let CycleRoom { history, recording, row, .. } = &mut *self.room;
         let recording = recording.as_mut().expect("a cycle begins with what it records");
         recording.selection.read(&self.made.simulator, y, row);

@@ -7,7 +7,6 @@ use crate::instance::{Instance, Made, Room, Start};
 use crate::model::Model;
 use crate::results::Results;
 use crate::results::quantities as q;
-use crate::simulate::still::NOT_BACKWARDS_M3_S;
 use crate::simulate::{Flows, Simulator};
 use crate::slots::Values;
 use crate::solve::SolveError;
@@ -114,8 +113,8 @@ impl Instance<'_> {
     /// A start lends temperatures and flows only: what held a circuit there is found out anew.
     ///
     /// # Errors
-    /// When the numbers are out of range, flows do not come to rest, a running pump is driven
-    /// backwards, or temperatures keep moving.
+    /// When the numbers are out of range, flows do not come to rest,
+    /// or temperatures keep moving.
     pub fn point(
         &mut self,
         values: &Values,
@@ -125,7 +124,6 @@ impl Instance<'_> {
         let Room { point, start, boiling, .. } = room;
         made.simulator.start_into(start);
         settle(&mut made.simulator, start)?;
-        check_pumps(&made.simulator)?;
         point.states.resize(start.len(), 0.0);
         point.held.clear();
         for circuit in 0..made.simulator.setup.model.circuits.len() {
@@ -153,7 +151,6 @@ impl Instance<'_> {
             }
             match found {
                 Ok(steps) if boiling.is_empty() => {
-                    check_pumps(&made.simulator)?;
                     made.simulator.settled.flows_into(&mut point.flows);
                     point.steps = steps;
                     return Ok(point);
@@ -271,34 +268,6 @@ fn no_steady_state(simulator: &mut Simulator<'_>, report: NoSteadyState) -> Solv
 /// When a network does not come to rest.
 pub fn settle(simulator: &mut Simulator<'_>, states: &[f64]) -> Result<(), SolveError> {
     simulator.evaluate(states).map_err(|error| SolveError::unsettled(&simulator.setup, error))
-}
-
-/// A running pump must not be driven backwards.
-///
-/// # Errors
-/// Names the first pump that is.
-pub fn check_pumps(simulator: &Simulator<'_>) -> Result<(), SolveError> {
-    let setup = &simulator.setup;
-    for (index, cells) in setup.layout.parts.iter().enumerate() {
-        let (c, r, p) = cells.at;
-        let Some(pump) = setup.part(index).as_pump() else { continue };
-        let flow = simulator.settled.flows[c][r] / simulator.settled.parts[index].density;
-        if pump.turns(&setup.values) && flow < -NOT_BACKWARDS_M3_S {
-            let mut others = Vec::new();
-            for (other, cells) in setup.layout.parts.iter().enumerate() {
-                let Some(pump) = setup.part(other).as_pump() else { continue };
-                let (circuit, run, _) = cells.at;
-                let forward = simulator.settled.flows[circuit][run] > 0.0;
-                if circuit == c && forward && pump.turns(&setup.values) {
-                    let (c, r, p) = cells.at;
-                    others.push(Id::Part(c, r, p));
-                }
-            }
-            let pump = Id::Part(c, r, p);
-            return Err(SolveError::Backwards { pump, others, flow_m3_s: flow, at_s: None });
-        }
-    }
-    Ok(())
 }
 
 /// First step of a search that starts close by, s.

@@ -23,17 +23,6 @@ pub enum SolveError {
         /// Where, and what the network solver says.
         no_balance: Box<NoBalance>,
     },
-    /// A running pump is driven backwards.
-    Backwards {
-        /// The pump.
-        pump: Id,
-        /// The other running pumps of its circuit that push along their own direction.
-        others: Vec<Id>,
-        /// Flow through it, m³/s.
-        flow_m3_s: f64,
-        /// When in a duty cycle, s.
-        at_s: Option<f64>,
-    },
     /// The temperatures do not come to rest.
     NoSteadyState {
         /// What keeps moving.
@@ -80,21 +69,9 @@ impl SolveError {
                 let junctions = between.iter().flatten();
                 std::iter::once(*what).chain(*run).chain(junctions.copied()).collect()
             }
-            Self::Backwards { pump, others, .. } => {
-                std::iter::once(*pump).chain(others.iter().copied()).collect()
-            }
             Self::NoSteadyState { what, .. } => vec![what.id()],
             Self::Cycle { .. } | Self::Interrupted => Vec::new(),
         }
-    }
-
-    /// The same, met in a duty cycle at a time in s.
-    #[must_use]
-    pub fn at(mut self, time_s: f64) -> Self {
-        if let Self::Backwards { at_s, .. } = &mut self {
-            *at_s = Some(time_s);
-        }
-        self
     }
 
     /// From flows that did not come to rest.

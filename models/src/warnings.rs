@@ -15,7 +15,7 @@ use crate::laws::film::LAMINAR_END;
 use crate::laws::tee::{OutsideSet, TeeSet};
 use crate::parts::HeatPartner;
 use crate::simulate::Simulator;
-use crate::simulate::still::NOTHING_MOVES;
+use crate::simulate::still::{NO_WAY_OUT, NOTHING_MOVES};
 
 /// The two sides of a core.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -53,6 +53,15 @@ pub enum Warning {
         flow_m3_s: f64,
         /// The first point of the curve, m³/s.
         first_m3_s: f64,
+    },
+    /// A pump or fan turns and is driven backwards all the same.
+    Backwards {
+        /// Which.
+        what: Id,
+        /// The pumps or fans that push against it.
+        others: Vec<Id>,
+        /// Flow through it, m³/s: below zero.
+        flow_m3_s: f64,
     },
     /// A pump turns and moves next to nothing: a valve is shut, or another pump holds against it.
     ShutOff {
@@ -152,6 +161,7 @@ impl Warning {
             | Self::Boils { circuit, .. } => Id::Circuit(circuit),
             Self::BeyondCurve { what, .. }
             | Self::BelowCurve { what, .. }
+            | Self::Backwards { what, .. }
             | Self::ShutOff { what, .. }
             | Self::ViscosityRange { what, .. } => what,
             Self::FarFromRating { core, .. } => Id::Core(core),
@@ -216,6 +226,14 @@ fn fans(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
         for (f, (fan, at)) in fans.enumerate() {
             let speed = setup.values.get(fan.speed);
             let (_, last_m3_s) = fan.curve.range();
+            if speed > 0.0 && at.flow < -NO_WAY_OUT {
+                let gases = simulator.settled.gases[a].fans().iter().enumerate();
+                let forward = gases.filter(|(_, other)| other.flow > 0.0);
+                let others = forward.map(|(other, _)| Id::Fan(a, other)).collect();
+                let flow_m3_s = at.flow / at.density;
+                found.push(Warning::Backwards { what: Id::Fan(a, f), others, flow_m3_s });
+                continue;
+            }
             let flow_m3_s = at.flow / at.density / speed;
             if speed > 0.0 && flow_m3_s > 1.02 * last_m3_s {
                 let what = Id::Fan(a, f);

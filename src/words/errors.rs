@@ -33,28 +33,6 @@ pub fn sentence(model: &Model, error: &SolveError) -> Sentence {
             };
             flows(model, &what, no_balance)
         }
-        SolveError::Backwards { pump, others, flow_m3_s, at_s } => {
-            let when = at_s.map_or_else(
-                || Sentence::from(""),
-                |at| say!("at {time} ", time = Value::formed(Kind::Time, at, Form::Decimals(1))),
-            );
-            let why = match others.as_slice() {
-                [] => Sentence::from("what flows in at an open end is stronger"),
-                [one] => say!("`{pump}` is stronger", pump = model.address(*one)),
-                more => {
-                    let pumps = more.iter().map(|id| model.address(*id));
-                    say!("stronger are `{pumps}`", pumps = Value::list(pumps, "`, `"))
-                }
-            };
-            say!(
-                "{when}the pump `{pump}` is driven backwards, at {flow}, and its curve says nothing about \
-                 that: {why}",
-                when = when,
-                pump = model.address(*pump),
-                flow = Value::formed(Kind::VolumeFlow, -flow_m3_s, Form::Decimals(1)),
-                why = why,
-            )
-        }
         SolveError::Cycle { at_s, failure } => say!(
             "the duty cycle cannot be followed beyond {at}: {why}",
             at = Value::formed(Kind::Time, *at_s, Form::Decimals(1)),
@@ -178,9 +156,6 @@ pub fn helps(model: &Model, error: &SolveError) -> Vec<Sentence> {
     let last = match error {
         SolveError::Prepare(_) => "check the numbers of that part",
         SolveError::Flows { .. } => LOOK,
-        SolveError::Backwards { .. } => {
-            "turn the run round (`from` and `to`), stop the other pump, or give it a check valve"
-        }
         SolveError::NoSteadyState { .. } => {
             "give the heat a way out (flow through a core, fans or road speed), or ask `cycle` how long \
              it lasts"

@@ -26,8 +26,8 @@ pub fn sentence(model: &Model, warning: &Warning) -> Sentence {
             say!("coolant of `{circuit}`: {why}", circuit = about, why = fluid(warning))
         }
         Warning::BeyondCurve { flow_m3_s, last_m3_s, .. } => say!(
-            "`{what}` runs at {share} of the last flow on its curve: the curve is continued as a straight \
-             line there",
+            "`{what}` runs at {share} of the last flow on its curve: beyond it the curve bends into what the \
+             machine resists at rest",
             what = about,
             share = Value::percent(flow_m3_s / last_m3_s, 1),
         ),
@@ -37,6 +37,21 @@ pub fn sentence(model: &Model, warning: &Warning) -> Sentence {
             what = about,
             share = Value::percent(flow_m3_s / first_m3_s, 1),
         ),
+        Warning::Backwards { others, flow_m3_s, .. } => {
+            let others = others.iter().map(|id| model.address(*id)).collect::<Vec<_>>();
+            let why = match others.as_slice() {
+                [] => Sentence::from("what drives it from outside is stronger"),
+                [one] => say!("`{one}` is stronger", one = one.clone()),
+                _ => say!("stronger are `{others}`", others = Value::list(others, "`, `")),
+            };
+            say!(
+                "`{what}` turns and is driven backwards, at {flow}: {why}; what it then resists follows \
+                 published characteristics, not its curve",
+                what = about,
+                flow = Value::formed(Kind::VolumeFlow, -flow_m3_s, Form::Decimals(1)),
+                why = why,
+            )
+        }
         Warning::ShutOff { flow_m3_s, last_m3_s, .. } => say!(
             "`{what}` turns and moves next to nothing, {share} of the last flow on its curve: look for a shut \
              valve or a stronger pump in its way; the coolant in it warms",

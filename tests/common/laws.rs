@@ -53,8 +53,8 @@ fn part(simulator: &Simulator<'_>, index: usize) -> Result<(), String> {
     let place = LawInputs { values: setup.values.reader(), density, viscosity };
     let part = setup.part(index);
     let laws = explain::part(simulator, index);
-    // Far from any flow that is one, numbers run out of range; and a pump resists what drives it back.
-    if flow.abs() < 1e-12 || (part.as_pump().is_some() && flow < 0.0) || !laws.iter().all(own) {
+    // Far from any flow that is one, numbers run out of range.
+    if flow.abs() < 1e-12 || !laws.iter().all(own) {
         return Ok(());
     }
     let (mut sum, mut size) = (0.0, 0.0);

@@ -9,6 +9,7 @@ mod edges;
 mod fittings;
 mod gauges;
 mod instance;
+mod machines;
 mod no_allocation;
 mod own_states;
 mod pressure;

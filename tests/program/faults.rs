@@ -97,7 +97,6 @@ fn messages_look_as_they_should() {
     for name in [
         "six_faults",
         "junction_once",
-        "two_pumps_against",
         "too_much_heat",
         "set_absurd",
         "variant_unknown_address",

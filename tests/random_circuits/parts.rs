@@ -236,9 +236,11 @@ impl<'a> Writer<'a> {
             self.beside.curves.push(format!("\"{name}\": {curve}"));
             fields.push(format!("curve: \"{name}\""));
         }
-        let speed = match self.random.below(4) {
+        let speed = match self.random.below(5) {
             0 => 0.0,
             1 => 100.0,
+            // Next to nothing: a stronger pump drives it backwards, or through.
+            4 => self.random.decades(1e-3, 20.0),
             2 => self.random.between(0.0, 130.0),
             _ => self.random.between(60.0, 120.0),
         };

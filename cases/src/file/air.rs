@@ -2,7 +2,7 @@
 
 use serde::Deserialize;
 
-use super::parts::Resistance;
+use super::parts::{Resistance, WhenStopped};
 use crate::quantity::{
     Area, Count, Current, Density, Flow, Fraction, HeatCapacity, Length, Number, Power,
     PressureDifference, Temperature, TemperatureDifference, Volume, VolumeFlow,
@@ -114,6 +114,8 @@ pub struct Fan {
     pub count: Option<Count>,
     /// Speed over the speed of the curve; 0 is stopped.
     pub speed: Option<Fraction>,
+    /// How it stands when stopped: `Freewheeling`, which counts where left out, or `Seized`.
+    pub when_stopped: Option<WhenStopped>,
     /// Current of one fan at full speed.
     pub current: Option<Current>,
     /// Switches it by a coolant temperature; always on where left out.

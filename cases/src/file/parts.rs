@@ -72,8 +72,8 @@ pub enum PartSpec {
     Resistance(Resistance),
     /// A pump, or several equal ones.
     ///
-    /// Beyond the last point of its curve and before the first the curve is continued as a straight
-    /// line; the answer says so where a pump runs there. A running pump must not be driven backwards.
+    /// Beyond its curve, driven backwards, slow and at rest it goes over into what it resists when
+    /// stopped; the answer says so where a pump runs there.
     Pump {
         /// Its curve: a name under `pump_curves`.
         curve: Option<Spanned<String>>,

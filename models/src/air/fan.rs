@@ -4,7 +4,8 @@ use std::sync::Arc;
 
 use coolwright_solver::scalar::Scalar;
 
-use crate::laws::curve::{Curve, pump_rise};
+use crate::laws::curve::Curve;
+use crate::laws::quadrants::{AtRest, machine_rise};
 use crate::slots::{Reader, Slot, Values};
 
 /// One fan.
@@ -18,10 +19,12 @@ pub struct Fan {
     pub curve_density: Slot,
     /// Speed over the speed of the curve; 0 is stopped.
     pub speed: Slot,
-    /// Fall of a stopped fan at `stopped_flow` and `curve_density`, Pa.
+    /// Fall at rest at `stopped_flow` and `curve_density`, Pa.
     pub stopped_fall: Slot,
-    /// Volume flow at which a stopped fan has that fall, m³/s.
+    /// Volume flow at which it has that fall at rest, m³/s.
     pub stopped_flow: Slot,
+    /// How many times as much it falls for as much flow backwards.
+    pub backwards: Slot,
     /// Electric power at speed 1 and `curve_density`, W.
     pub power: Slot,
     /// Voltage of its supply, V.
@@ -31,17 +34,19 @@ pub struct Fan {
 impl Fan {
     /// Fall of pressure through the fan, Pa, at a mass flow in kg/s of air of the given density.
     ///
-    /// Running: −(ρ/ρ₁) s² H(Q/s): the affinity laws, pressure in proportion to density. Stopped:
-    /// Δ (ρ/ρ₁) (Q/Q₀)|Q/Q₀|, both ways.
+    /// −(ρ/ρ₁) Δp, Δp that of [`machine_rise`]: at rest, slow, beyond its curve and driven backwards.
     pub fn fall<S: Scalar>(&self, values: &Reader<'_, S>, density: S, flow: S) -> S {
         let ratio = density / values.get(self.curve_density);
-        let volume_flow = flow / density;
         let speed = values.get(self.speed);
-        if speed.value() <= 0.0 {
-            let share = volume_flow / values.get(self.stopped_flow);
-            return values.get(self.stopped_fall) * ratio * share * share.abs();
-        }
-        -(pump_rise(&self.curve, speed, volume_flow) * ratio)
+        let [own, rest] = machine_rise(&self.curve, &self.at_rest(values), speed, flow / density);
+        -(own + rest) * ratio
+    }
+
+    /// What it resists at rest.
+    pub(crate) fn at_rest<S: Scalar>(&self, values: &Reader<'_, S>) -> AtRest<S> {
+        let [fall, flow, backwards] =
+            [self.stopped_fall, self.stopped_flow, self.backwards].map(|slot| values.get(slot));
+        AtRest { fall, flow, backwards }
     }
 
     /// Electric power, W: P = s³ P₁ ρ/ρ₁ (affinity laws; the change along the curve is left out).

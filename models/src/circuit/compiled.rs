@@ -12,6 +12,7 @@ use coolwright_solver::scalar::Dual;
 use super::{Circuit, CircuitLaws, End, Joint, Leg};
 use crate::laws::fittings::odd_power;
 use crate::laws::pipes::Pipes;
+use crate::laws::quadrants::{AtRest, machine_rise};
 use crate::laws::tee::TeeForms;
 use crate::parts::{FlowLaw, LawInputs, bore_area};
 
@@ -35,7 +36,7 @@ struct CompiledPump {
     speed: f64,
     per_flow: f64,
     factor: f64,
-    backwards: f64,
+    at_rest: AtRest<f64>,
 }
 
 /// A part whose law is asked itself.
@@ -136,8 +137,8 @@ impl CompiledLaws {
                         self.pipes.push(run, &pipe);
                         self.pipes.push_bends(run, &bends);
                     }
-                    FlowLaw::Pump { speed, per_flow, factor, backwards } => {
-                        let pump = CompiledPump { run, part, speed, per_flow, factor, backwards };
+                    FlowLaw::Pump { speed, per_flow, factor, at_rest } => {
+                        let pump = CompiledPump { run, part, speed, per_flow, factor, at_rest };
                         self.pumps.push(pump);
                     }
                 }
@@ -176,14 +177,13 @@ impl CompiledPump {
     fn add(&self, laws: &CircuitLaws<'_>, flow: f64, fall: &mut f64, slope: &mut f64) {
         let placed = &laws.circuit.runs[self.run].parts[self.part];
         let Some(pump) = placed.part.as_pump() else { return };
-        let (rise, per_share) = pump.curve.value_and_slope(flow * self.per_flow);
-        let square = self.factor * self.speed * self.speed;
-        *fall += square * rise;
-        *slope += square * per_share * self.per_flow;
-        if flow < 0.0 {
-            *fall -= self.backwards * flow * flow;
-            *slope -= 2.0 * self.backwards * flow;
-        }
+        let flow = Dual::<1>::variable(flow) * self.per_flow;
+        let AtRest { fall: still, flow: at, backwards } = self.at_rest;
+        let at_rest = AtRest { fall: still.into(), flow: at.into(), backwards: backwards.into() };
+        let [own, rest] = machine_rise(&pump.curve, &at_rest, Dual::from(self.speed), flow);
+        let added = (own + rest) * self.factor;
+        *fall += added.value;
+        *slope += added.slope();
     }
 }
 

@@ -8,7 +8,7 @@ use crate::laws::GRAVITY;
 use crate::laws::card::Applied;
 use crate::laws::cards::core as cards;
 use crate::laws::cards::fluids;
-use crate::laws::curve::pump_rise;
+use crate::laws::quadrants::machine_rise;
 use crate::parts::{CORE_CELLS, CoolantAt};
 use crate::simulate::Simulator;
 
@@ -181,13 +181,24 @@ fn fan_laws(simulator: &Simulator<'_>, a: usize, path: &AirPath, k: usize) -> [A
     let AtFan { flow, density } = simulator.settled.gases[a].fans()[k];
     let speed = get(fan.speed);
     let densities = [("ρ", density), ("ρ₁", get(fan.curve_density))];
+    let volume_flow = flow / density;
+    let at_rest = fan.at_rest(&values.reader());
     let own = if speed > 0.0 {
-        let rise = pump_rise(&fan.curve, 1.0, flow / density / speed);
-        let given = [densities[0], densities[1], ("s", speed), ("H₁", rise)];
+        let [rise, rest] = machine_rise(&fan.curve, &at_rest, speed, volume_flow);
+        let given = [
+            densities[0],
+            densities[1],
+            ("s", speed),
+            ("H₁", rise / (speed * speed)),
+            ("R", rest),
+            ("Δ", at_rest.fall),
+            ("y", at_rest.share(&fan.curve, speed, volume_flow)),
+        ];
         Applied::other(&cards::FAN, &given)
     } else {
-        let fall = [("Δ", get(fan.stopped_fall)), ("Q", get(fan.stopped_flow))];
-        let given = [densities[0], densities[1], fall[0], fall[1], ("w", flow)];
+        let times = if flow < 0.0 { at_rest.backwards } else { 1.0 };
+        let fall = [("Δ", at_rest.fall), ("Q", at_rest.flow), ("f", times)];
+        let given = [densities[0], densities[1], fall[0], fall[1], fall[2], ("w", flow)];
         Applied::other(&cards::STOPPED_FAN, &given)
     };
     let power = [densities[0], densities[1], ("s", speed.max(0.0)), ("P₁", get(fan.power))];

@@ -199,10 +199,12 @@ impl Coolant {
         self.tables.heat_capacity.integral(t_k) - self.tables.enthalpy_at_zero
     }
 
-    /// Dynamic viscosity, Pa s, at a temperature in K.
+    /// Dynamic viscosity, Pa s, at a temperature in K. Far beyond its table it is held between 10⁻⁷ and
+    /// 10⁷ Pa s: a search on its way to a temperature that no liquid reaches has to find flows there too.
     #[inline]
     pub fn viscosity<S: Scalar>(&self, t_k: S) -> S {
-        self.tables.ln_viscosity.at(t_k).exp()
+        let most = S::from(7.0 * std::f64::consts::LN_10);
+        self.tables.ln_viscosity.at(t_k).min(most).max(-most).exp()
     }
 
     /// Thermal conductivity, W/(m K), at a temperature in K; above the table it goes on as

@@ -205,11 +205,22 @@ impl Curve {
         )
     }
 
+    /// The last point, and the slope there.
+    pub(crate) fn last(&self) -> ([f64; 2], f64) {
+        let last = self.points.len() - 1;
+        (self.points[last], self.slopes[last])
+    }
+
     /// The straight line beyond the right or left end: y = start + slope·x.
     fn end_line(&self, right: bool) -> (f64, f64) {
         let end = if right { self.points.len() - 1 } else { 0 };
         let [x, y] = self.points[end];
         (y - self.slopes[end] * x, self.slopes[end])
+    }
+
+    /// s²·y(x/s): the rise of a pump or fan by the affinity laws, straight beyond both ends.
+    pub(crate) fn rise<S: Scalar>(&self, speed: S, flow_m3_s: S) -> S {
+        self.scaled(speed, flow_m3_s, 2)
     }
 
     /// s^power·y(x/s), which stays finite and smooth as s → 0, because y is straight far out.
@@ -313,14 +324,13 @@ fn end_slope(widths: &[f64], secants: &[f64], end: usize, next: usize, least: f6
 ///
 /// `curve` is H₁ over the volume flow at reference speed; `speed` s is the share of that speed, not
 /// negative; `flow_m3_s` Q is signed. Beyond both ends the curve is straight, so the rise there is
-/// s²·c + s·k·Q: it goes smoothly to zero with the speed, and a pump that stands still gives
-/// nothing and resists nothing. What a stopped pump resists is a law of its own,
-/// [`super::fittings::stopped_pump_fall`]. A negative speed counts as standing still.
+/// s²·c + s·k·Q: it goes smoothly to zero with the speed. What a machine resists there and at rest is
+/// [`super::quadrants::machine_rise`]. A negative speed counts as standing still.
 ///
 /// Source: affinity laws, Q ∝ n and H ∝ n², between homologous points. For fans the pressure is
 /// also proportional to the density at the fan: the caller applies it.
 pub fn pump_rise<S: Scalar>(curve: &Curve, speed: S, flow_m3_s: S) -> S {
-    curve.scaled(speed, flow_m3_s, 2)
+    curve.rise(speed, flow_m3_s)
 }
 
 /// Shaft power of a pump or fan at a speed, W: s³·P₁(Q/s).

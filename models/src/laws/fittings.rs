@@ -254,14 +254,6 @@ pub(crate) fn odd_power(x: f64, n: f64) -> (f64, f64) {
     (x * start * (1.0 + bent), start * (1.0 + (n + 1.0) * bent))
 }
 
-/// Fall of total pressure of a pump that does not turn, Pa, from one known point.
-///
-/// [`rated_fall`] with the exponent 2; `fall_pa` at the volume flow `at_flow_m3_s`. A seized pump
-/// and one that spins freely differ: each has its own point. Common practice, no source.
-pub fn stopped_pump_fall<S: Scalar>(flow_kg_s: S, density: S, fall_pa: S, at_flow_m3_s: S) -> S {
-    rated_fall(flow_kg_s, density, fall_pa, at_flow_m3_s, 2.0)
-}
-
 /// A loss coefficient's fall of total pressure, Pa: K on the signed head in a round bore.
 ///
 /// `flow_kg_s` signed, `density` kg/m³, `bore_m` m, `loss` K on the head in that bore.

@@ -34,6 +34,7 @@ pub mod formula;
 pub mod friction;
 pub mod pipes;
 pub mod pump;
+pub mod quadrants;
 pub mod restriction;
 pub mod tee;
 pub mod uncertainty;

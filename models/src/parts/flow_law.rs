@@ -7,6 +7,7 @@
 use super::{Fall, LawInputs};
 use crate::laws::fittings::Bends;
 use crate::laws::friction::Pipe;
+use crate::laws::quadrants::AtRest;
 
 /// The fall of a part as a function of the mass flow m alone.
 #[derive(Clone, Copy, Debug)]
@@ -28,17 +29,17 @@ pub enum FlowLaw {
     Pipe(Pipe),
     /// The same with bends, each that of [`crate::laws::fittings::bend_fall`].
     Bent(Pipe, Bends),
-    /// factor·s²·H(m/(ρ·s)), H the curve of the pump that the part is, and less the square of its flow
-    /// when driven backwards.
+    /// factor·Δp(s, m/ρ), Δp that of [`crate::laws::quadrants::machine_rise`] for the curve of the pump
+    /// that the part is.
     Pump {
         /// Speed s over that of the curve, above zero.
         speed: f64,
-        /// 1/(ρ·s), m³/kg.
+        /// 1/ρ, m³/kg.
         per_flow: f64,
         /// −ρ/ρ₁.
         factor: f64,
-        /// What it resists in addition for m < 0, c·m², Pa·s²/kg².
-        backwards: f64,
+        /// What it resists at rest.
+        at_rest: AtRest<f64>,
     },
 }
 

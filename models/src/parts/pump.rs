@@ -17,8 +17,8 @@ use coolwright_solver::scalar::{Dual, Scalar};
 use super::{CoolantAt, Fall, FlowLaw, LawInputs, Part};
 use crate::laws::card::Applied;
 use crate::laws::curve::{Curve, pump_power, pump_rise};
-use crate::laws::fittings::stopped_pump_fall;
 use crate::laws::pump::{PowerLaw, speed_at_power};
+use crate::laws::quadrants::{AtRest, machine_rise};
 use crate::slots::{Reader, Slot, Values};
 
 /// What a pump takes at the speed of its curve: from the supply where a motor drives it, at its
@@ -34,9 +34,8 @@ pub enum PumpPower {
 /// One centrifugal pump. Several in series stand in one run; several in parallel in runs of their
 /// own.
 ///
-/// Beyond the last point of its curve (run-out) and before the first one the curve is a straight
-/// line. A running pump is not meant to be driven backwards: the operating point and the duty cycle
-/// refuse it.
+/// Past the last point of its curve, driven backwards, slow and at rest it follows
+/// [`machine_rise`].
 #[derive(Debug)]
 pub struct Pump {
     /// Bore of its ports, m; `None` where it takes the run's.
@@ -55,10 +54,12 @@ pub struct Pump {
     pub curve_speed: Option<Slot>,
     /// Correction for viscosity, where the speed of the curve is known.
     pub viscous: Option<Viscous>,
-    /// Fall of a stopped pump at `stopped_flow`, Pa.
+    /// Fall at rest at `stopped_flow`, Pa, in coolant of `curve_density`.
     pub stopped_fall: Slot,
-    /// Flow at which a stopped pump has that fall, m³/s.
+    /// Flow at which it has that fall at rest, m³/s.
     pub stopped_flow: Slot,
+    /// How many times as much it falls for as much flow backwards.
+    pub backwards: Slot,
     /// What it draws.
     pub power: PumpPower,
     /// Share of the power that ends in the coolant.
@@ -163,16 +164,28 @@ impl Pump {
         }
     }
 
-    /// Rise of total pressure at a speed above zero, Pa: Δp = (ρ/ρ₁) c_H s² H₁(Q/(s c_Q)).
+    /// What it resists at rest.
+    fn at_rest<S: Scalar>(&self, values: &Reader<'_, S>) -> AtRest<S> {
+        let [fall, flow, backwards] =
+            [self.stopped_fall, self.stopped_flow, self.backwards].map(|slot| values.get(slot));
+        AtRest { fall, flow, backwards }
+    }
+
+    /// Rise of total pressure at a speed from zero on, Pa:
+    /// Δp = (ρ/ρ₁) (c_H/c_Q² · own + rest), both of [`machine_rise`] at the speed s c_Q. Where its
+    /// curve holds that is (ρ/ρ₁) c_H s² H₁(Q/(s c_Q)).
     fn rise_at<S: Scalar>(&self, values: &Reader<'_, S>, inputs: &Inputs<S>, speed: S) -> S {
-        let Some(viscous) = &self.viscous else {
-            return pump_rise(&self.curve, speed, inputs.flow) * inputs.density_ratio;
+        let at_rest = self.at_rest(values);
+        let turning = self.viscous.as_ref().filter(|_| speed.value() > 0.0);
+        let Some(viscous) = turning else {
+            let [own, rest] = machine_rise(&self.curve, &at_rest, speed, inputs.flow);
+            return (own + rest) * inputs.density_ratio;
         };
         let factors = viscous.factors(values, inputs.viscosity, speed);
         let scale = speed * factors.flow;
         let head = viscous.head_factor(values, &factors, inputs.flow / scale);
-        let rise = pump_rise(&self.curve, scale, inputs.flow);
-        rise * head / (factors.flow * factors.flow) * inputs.density_ratio
+        let [own, rest] = machine_rise(&self.curve, &at_rest, scale, inputs.flow);
+        (own * head / (factors.flow * factors.flow) + rest) * inputs.density_ratio
     }
 
     /// Power at a speed, W: P = (ρ/ρ₁) (c_Q c_H/c_η) s³ P₁(Q/(s c_Q)). Backflow counts as none.
@@ -230,25 +243,11 @@ impl Pump {
 }
 
 impl Fall for Pump {
-    /// Running: fall = −(ρ/ρ₁) c_H s² H(Q/(s c_Q)). Stopped: fall = Δ (Q/Q₀)|Q/Q₀|.
-    ///
-    /// A running pump that is driven backwards resists by both: what it delivers without flow, and
-    /// what the flow would lose in it at rest. Measured heads go on rising so from shut-off into
-    /// reversed flow; how steeply is an assumption (no source), and no answer stands on it, as a pump
-    /// driven backwards is an error. But it leaves every split of reversed flow determined.
+    /// The fall is the negative rise: [`Pump::rise_at`].
     fn fall<S: Scalar>(&self, place: &LawInputs<'_, S>, flow: S) -> S {
         let inputs = Inputs::of(self, place, flow / place.density);
         let (speed, _) = self.speed_at(place, &inputs);
-        if speed.value() <= 0.0 {
-            let [fall, at] = [self.stopped_fall, self.stopped_flow].map(|s| place.get(s));
-            return stopped_pump_fall(flow, place.density, fall, at);
-        }
-        let fall = -self.rise_at(&place.values, &inputs, speed);
-        if flow.value() >= 0.0 {
-            return fall;
-        }
-        let share = flow / (place.density * place.get(self.stopped_flow));
-        fall - share * share * place.get(self.stopped_fall)
+        -self.rise_at(&place.values, &inputs, speed)
     }
 }
 
@@ -265,12 +264,11 @@ impl Part for Pump {
         if !turns || self.viscous.is_some() || self.drive.power_allowed(&place.values).is_some() {
             return FlowLaw::Other;
         }
-        let stopped = place.density * place.get(self.stopped_flow);
         FlowLaw::Pump {
             speed,
-            per_flow: 1.0 / (place.density * speed),
+            per_flow: 1.0 / place.density,
             factor: -place.density / place.get(self.curve_density),
-            backwards: place.get(self.stopped_fall) / (stopped * stopped),
+            at_rest: self.at_rest(&place.values),
         }
     }
 

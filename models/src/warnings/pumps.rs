@@ -6,6 +6,7 @@ use crate::ids::Id;
 use crate::laws::cards::pump::VISCOUS;
 use crate::parts::{Duty, LawInputs, Pump};
 use crate::simulate::Simulator;
+use crate::simulate::still::NOT_BACKWARDS_M3_S;
 
 /// A flow this share past the end of a curve is still at its end: rounding.
 const AT_THE_END: f64 = 1e-6;
@@ -31,6 +32,11 @@ pub(super) fn pumps(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
             continue;
         }
         let what = Id::Part(c, r, p);
+        if flow < -NOT_BACKWARDS_M3_S * density {
+            let flow_m3_s = flow / density;
+            found.push(Warning::Backwards { what, others: stronger(simulator, c, r), flow_m3_s });
+            continue;
+        }
         let factor = duty.viscous.map_or(1.0, |factors| factors.flow);
         let flow_m3_s = flow / density / (duty.speed * factor);
         let [first_m3_s, last_m3_s] = pump.given;
@@ -44,6 +50,22 @@ pub(super) fn pumps(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
         }
         found.extend(viscosity_range(what, pump, &place, &duty));
     }
+}
+
+/// The pumps of a circuit outside a run that turn and push along their own direction.
+fn stronger(simulator: &Simulator<'_>, circuit: usize, run: usize) -> Vec<Id> {
+    let setup = &simulator.setup;
+    let mut others = Vec::new();
+    for (index, cells) in setup.layout.parts.iter().enumerate() {
+        let (c, r, p) = cells.at;
+        let Some(pump) = setup.part(index).as_pump().filter(|_| c == circuit && r != run) else {
+            continue;
+        };
+        if simulator.settled.flows[c][r] > 0.0 && pump.turns(&setup.values) {
+            others.push(Id::Part(c, r, p));
+        }
+    }
+    others
 }
 
 /// A correction that counts, made outside the range of the standard.

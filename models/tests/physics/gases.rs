@@ -64,6 +64,7 @@ fn fan(values: &mut Values, speed: f64) -> Fan {
         speed: slot(speed),
         stopped_fall: slot(300.0),
         stopped_flow: slot(1.49),
+        backwards: slot(1.0),
         power: slot(400.0),
         voltage: slot(13.5),
     }

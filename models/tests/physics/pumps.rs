@@ -35,6 +35,7 @@ fn pump(values: &mut Values, drive: PumpDrive, viscous: bool) -> Pump {
         viscous,
         stopped_fall: slot(40e3),
         stopped_flow: slot(FREE),
+        backwards: slot(2.0),
         power: PumpPower::Curve(Arc::new(power)),
         heat_share: slot(1.0),
         volume: slot(0.0),

@@ -19,7 +19,7 @@ mod view;
 
 use coolwright_cases::lower::Ready;
 use coolwright_cases::quantity::UnitSystem;
-use coolwright_models::point::{check_pumps, operating_point};
+use coolwright_models::point::operating_point;
 use coolwright_models::results::Results;
 use coolwright_models::simulate::Simulator;
 use coolwright_models::solve::SolveError;
@@ -78,7 +78,7 @@ pub struct Findings {
 /// out, with numbers in the given units.
 ///
 /// # Errors
-/// When the flows do not come to rest, or a pump is driven backwards.
+/// When the flows do not come to rest.
 pub fn findings(ready: &Ready, units: UnitSystem) -> Result<Findings, SolveError> {
     let start = at_start(ready, |_| {})?;
     // A case without a steady state is one for `cycle`; what only the heat shows is left out then.
@@ -110,6 +110,5 @@ fn at_start(
     let mut simulator = Simulator::new(model, values).map_err(SolveError::Prepare)?;
     let start = simulator.start();
     simulator.evaluate(&start).map_err(|e| SolveError::unsettled(&simulator.setup, e))?;
-    check_pumps(&simulator)?;
     Ok(Results::read(&simulator, &start))
 }

@@ -48,7 +48,8 @@ fn the_bridge_reverses_as_a_bore_goes_through_balance() {
 }
 
 /// Of two pumps in series one stops: the other pushes through it. The stopped one falls by
-/// Δ (Q/Q₀)², by 40 % of its shut-off pressure at its free flow where nothing is told.
+/// r Δ (Q/Q₀)², by 61 % of its shut-off pressure at its free flow where nothing is told, r the density over
+/// that of water at 20 °C.
 #[test]
 fn a_stopped_pump_in_series_is_a_resistance() {
     let both = solved(None, &[]);
@@ -57,7 +58,8 @@ fn a_stopped_pump_in_series_is_a_resistance() {
     assert!(flow > 0.0 && flow < at(&both, "series/loop:flow"), "less than both: {flow}");
     let fall = at(&one, "series/loop/pump.2:fall");
     let through = at(&one, "series/loop/pump.2:flow") / (95.0 / 60e3);
-    near("fall of the stopped pump", fall, 0.4 * 75e3 * through * through, 1e-3 * fall);
+    let ratio = at(&one, "series/loop:mass_flow") / at(&one, "series/loop:flow") / 998.2;
+    near("fall of the stopped pump", fall, ratio * 0.61 * 75e3 * through * through, 1e-3 * fall);
     near("power of the stopped pump", at(&one, "series/loop/pump.2:power"), 0.0, 0.0);
     let head = at(&one, "series/loop/pump.1:head") - fall;
     near("head of the pair", at(&one, "series/loop/pump:head"), head, 1e-6 * head);
@@ -87,7 +89,9 @@ fn a_stopped_pump_in_parallel_is_held_by_its_valve() {
     let back = -flow(&open, "pump.2");
     assert!(back > 0.2 * flow(&open, "pump.1"), "without valves it goes backwards: {back} m³/s");
     let through = back / (80.0 / 60e3);
-    near("fall", -at(&open, "parallel/loop/pump.2:fall"), 0.4 * 60e3 * through * through, 1.0);
+    let ratio = at(&open, "parallel/loop:mass_flow") / at(&open, "parallel/loop:flow") / 998.2;
+    let fall = ratio * 1.86 * 60e3 * through * through;
+    near("fall", -at(&open, "parallel/loop/pump.2:fall"), fall, 1.0);
     let net = |results: &Results| flow(results, "pump.1") + flow(results, "pump.2");
     assert!(
         net(&both) > net(&held) && net(&held) > net(&open),

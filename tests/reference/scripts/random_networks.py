@@ -10,7 +10,8 @@ The laws are written down here from their publications, not from the program:
   bores     Borda-Carnot (1 - A1/A2)^2 when widening, 0.5 (1 - A2/A1) when narrowing
   cones     Crane TP-410, reducers and enlargements
   ratings   fall = D (Q/Q0)^n
-  pumps     H = a - b Q - c Q^2 by affinity at any speed; the case has points of it
+  pumps     H = a - b Q - c Q^2 by affinity at any speed; the case has points of it. Beyond them and
+            backwards the program's own definition is written down again
   tees      Gardel 1957 at 90 degrees; Crane TP-410, joining; Bassett, Winterbone & Pearson 2001
             (Proc. IMechE C 215, 861) dividing; joined supplies after Mynard & Valen-Sendstad 2015
 For opposed joining and for check valves nothing published holds exactly: there the program's own
@@ -19,7 +20,7 @@ flow turned; open valve D (Q/Q0)^2 + cracking pressure, shut valve leaking 1e-4 
 
 Parts and tees are taken out of the drawn networks until they leave out what is the program's own
 smoothing: every flow of a tee above 3 % of the through flow (10 % in tees of Gardel and Crane), every
-rated part above 0.2 % of its rating, no pump driven backwards. The smallest of the 40 networks has 6
+rated part above 0.2 % of its rating. The smallest of the 40 networks has 6
 runs, the largest 40.
 """
 import json
@@ -168,12 +169,23 @@ class Pump:
     def fall(self, m):
         s = self.speed
         q = m / RHO / s
-        at = min(max(q, 0.0), self.most)  # beyond its table a curve goes on as its tangent
-        rise = self.a - self.b * at - self.c * at * at - (self.b + 2 * self.c * at) * (q - at)
+        at = min(max(q, 0.0), self.most)
+        slope = -(self.b + 2 * self.c * at)
+        rise = self.a - self.b * at - self.c * at * at + slope * (q - at)
+        # At rest, by default: 0.61 of the pressure at shut-off at the free flow; backwards 1.86 of it.
+        still = 0.61 * self.a / self.most**2
+        if q < 0:
+            rise += 1.86 * self.a / self.most**2 * q * q
+        elif q > self.most:
+            # The parabola that begins with the slope of the table's end and touches -still q^2.
+            approach = slope + 2 * still * self.most
+            touch = self.most - 2 * still * self.most**2 / approach
+            bend = still - approach**2 / (4 * still * self.most**2)
+            rise = -still * q * q if q > touch else rise - bend * (q - self.most)**2
         return -rise * s * s * RHO / self.rho
 
     def fits(self, m):
-        return m > 0  # a table says nothing about a pump that is driven backwards
+        return True
 
 
 # ---- tees: total pressure of each leg over that of the junction ----

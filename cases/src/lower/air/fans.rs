@@ -1,9 +1,10 @@
 //! Fans on their way from the file into the model.
 
 use coolwright_models::air::Fan;
+use coolwright_models::slots::Slot;
 
 use crate::diagnostic::Problem;
-use crate::file::{Case, Fan as FanSpec};
+use crate::file::{Case, Fan as FanSpec, WhenStopped};
 use crate::lower::context::{Assumed, Bound, Context};
 use crate::lower::curves::{self, FanData};
 use crate::quantity::{Count, Kind};
@@ -78,16 +79,7 @@ fn one_fan(
     if let Some(unit) = unit {
         context.alias(&format!("{address}:speed"), &format!("{address}.{unit}:speed"), speed);
     }
-    let stopped_fall = context.assumed(
-        &format!("{address}:stopped-fall"),
-        Kind::AirPressureDifference,
-        Assumed {
-            what: "fall through a stopped fan at its free flow",
-            value: 0.8 * data.shut_off,
-            range: (0.3 * data.shut_off, 2.0 * data.shut_off),
-            why: "80 % of its shut-off pressure; common practice, no source",
-        },
-    );
+    let [stopped_fall, backwards] = at_rest(context, &address, spec, data);
     let power_address = format!("{address}:power");
     let power = if let Some(current) = spec.current {
         let bound = Bound::Within(0.01, 1e4);
@@ -119,7 +111,40 @@ fn one_fan(
         speed,
         stopped_fall,
         stopped_flow: context.fixed(data.free_flow),
+        backwards,
         power,
         voltage: context.addresses["supply:voltage"].slots[0],
     }
+}
+
+/// What a fan resists at rest: its fall at its free flow, and how many times as much it falls backwards.
+fn at_rest(context: &mut Context<'_>, address: &str, spec: &FanSpec, data: &FanData) -> [Slot; 2] {
+    let seized = matches!(spec.when_stopped, Some(WhenStopped::Seized));
+    let fall = if seized {
+        Assumed {
+            what: "fall through a stopped fan, seized, at its free flow",
+            value: 1.8 * data.shut_off,
+            range: (0.8 * data.shut_off, 3.0 * data.shut_off),
+            why: "180 % of its shut-off pressure: complete characteristics of an axial machine with its rotor \
+                  held, Donsky 1961 (from memory)",
+        }
+    } else {
+        Assumed {
+            what: "fall through a stopped fan, windmilling, at its free flow",
+            value: 0.5 * data.shut_off,
+            range: (0.2 * data.shut_off, 1.2 * data.shut_off),
+            why: "50 % of its shut-off pressure; common practice, no source",
+        }
+    };
+    let backwards = Assumed {
+        what: "fall of a fan driven backwards, over that of as much flow forwards through it at rest",
+        value: 1.45,
+        range: (0.8, 5.0),
+        why: "rotor held: complete characteristics of an axial machine, Donsky 1961 (from memory)",
+    };
+    let number = |name: &str| format!("{address}:{name}");
+    [
+        context.assumed(&number("stopped-fall"), Kind::AirPressureDifference, fall),
+        context.assumed(&number("backwards"), Kind::Number, backwards),
+    ]
 }

@@ -1,5 +1,6 @@
 //! Pumps: one, or several equal ones under one name.
 
+use coolwright_models::laws::quadrants::{RADIAL_BACKWARDS, RADIAL_FREE, RADIAL_HELD};
 use coolwright_models::parts::{
     CheckValve, ElectricDrive, EngineDrive, Part, Pump, PumpDrive, Viscous,
 };
@@ -129,7 +130,7 @@ fn one_pump(
     let address = &spot.address;
     let bore = bore.map(|b| context.given(&format!("{address}:bore"), b, BORE, "bore"));
     let drive = drive(context, spot, spec, (data, unit))?;
-    let (stopped_fall, stopped_flow) = stopped_fall(context, address, spec, data);
+    let [stopped_fall, stopped_flow, backwards] = at_rest(context, address, spec, data);
     let engine = matches!(drive, PumpDrive::Engine(_));
     let power = curves::power_of(context, address, (data, engine));
     let assumed = if engine {
@@ -164,6 +165,7 @@ fn one_pump(
         viscous: viscous(context, spec, data),
         stopped_fall,
         stopped_flow,
+        backwards,
         power,
         heat_share,
         volume: context.fixed(PUMP_VOLUME),
@@ -246,38 +248,64 @@ fn drive(
     Some(PumpDrive::Electric(ElectricDrive { commanded, voltage, rated_voltage, current_limit }))
 }
 
-/// Fall of a stopped pump, and the flow of that fall: as measured, or assumed by how it stands.
-fn stopped_fall(
+/// What a pump resists at rest: its fall, the flow of that fall, and how many times as much it falls
+/// backwards; as measured, or assumed by how it stands.
+fn at_rest(
     context: &mut Context<'_>,
     address: &str,
     spec: &PartSpec,
     data: &PumpData,
-) -> (Slot, Slot) {
+) -> [Slot; 3] {
     let PartSpec::Pump { stopped, when_stopped, .. } = spec else { unreachable!("a pump") };
+    let seized = matches!(when_stopped, Some(WhenStopped::Seized));
+    let backwards = context.assumed(
+        &format!("{address}:backwards"),
+        Kind::Number,
+        if seized {
+            Assumed {
+                what: "fall of a pump driven backwards, over that of as much flow forwards through it at \
+                       rest, seized",
+                value: RADIAL_BACKWARDS / RADIAL_HELD,
+                range: (0.8, 2.5),
+                why: "rotor held: complete characteristics of a radial pump, Donsky 1961, as reprinted",
+            }
+        } else {
+            Assumed {
+                what: "fall of a pump driven backwards, over that of as much flow forwards through it at \
+                       rest, freewheeling",
+                value: RADIAL_BACKWARDS / RADIAL_FREE,
+                range: (1.0, 10.0),
+                why: "rotor held backwards, free forwards: complete characteristics of a radial pump, Donsky \
+                      1961, as reprinted; free both ways it would be 10",
+            }
+        },
+    );
     if let Some(r) = stopped {
         let address = format!("{address}:stopped");
         let bound = Bound::NotNegative;
         let fall = context.given(&format!("{address}-fall"), r.fall, bound, "fall of pressure");
-        return (fall, rated_flow(context, &format!("{address}-at"), r.at));
+        return [fall, rated_flow(context, &format!("{address}-at"), r.at), backwards];
     }
-    let assumed = match when_stopped.unwrap_or(WhenStopped::Freewheeling) {
-        WhenStopped::Freewheeling => Assumed {
-            what: "fall through a stopped pump, freewheeling, at its free flow",
-            value: 0.4 * data.shut_off,
-            range: (0.15 * data.shut_off, data.shut_off),
-            why: "40 % of its shut-off pressure; common practice, no source",
-        },
-        WhenStopped::Seized => Assumed {
+    let assumed = if seized {
+        Assumed {
             what: "fall through a stopped pump, seized, at its free flow",
-            value: 0.8 * data.shut_off,
-            range: (0.4 * data.shut_off, 2.0 * data.shut_off),
-            why: "80 % of its shut-off pressure, twice that of a freewheeling one; common practice, no \
-                  source",
-        },
+            value: RADIAL_HELD * data.shut_off,
+            range: (0.6 * data.shut_off, 2.5 * data.shut_off),
+            why: "149 % of its shut-off pressure: complete characteristics of a radial pump, Donsky 1961, as \
+                  reprinted",
+        }
+    } else {
+        Assumed {
+            what: "fall through a stopped pump, freewheeling, at its free flow",
+            value: RADIAL_FREE * data.shut_off,
+            range: (0.25 * data.shut_off, 1.2 * data.shut_off),
+            why: "61 % of its shut-off pressure: complete characteristics of a radial pump without torque, \
+                  Donsky 1961, as reprinted",
+        }
     };
     let address = format!("{address}:stopped");
     let fall = context.assumed(&format!("{address}-fall"), Kind::PressureDifference, assumed);
-    (fall, assumed_flow(context, &format!("{address}-at"), data.free_flow))
+    [fall, assumed_flow(context, &format!("{address}-at"), data.free_flow), backwards]
 }
 
 /// The correction for viscosity, where the curve says its speed; a note where it does not.

@@ -1,7 +1,9 @@
 //! Cores, and the air that crosses them.
 
 use super::common::VISCOSITY;
-use super::{Card, Outside, Range, Spread, Symbol, step, sym};
+use super::pump::{BESIDES, REST, STILL};
+use super::{Card, Outside, Range, Spread, Symbol, other_law, step, sym};
+use crate::laws::fittings::RATED_LINEAR_SHARE;
 use crate::laws::uncertainty::{self, Law};
 
 const FLOW: Symbol = sym("m", "kg/s", "mass flow of the coolant");
@@ -187,31 +189,34 @@ pub static DUCTS: Card = Card {
 pub static FAN: Card = Card {
     key: "fan.curve",
     name: "fan known by a curve, at any speed and density",
-    steps: &[step("Δp", "ρ/ρ₁·s²·H₁")],
+    steps: &[step("Δp", "ρ/ρ₁·(s²·H₁ + R)"), step("R", "−Δ·y·|y|")],
     symbols: &[
         sym("Δp", "Pa", "rise of the air's static pressure"),
         sym("ρ", "kg/m³", "density of the air at the fan"),
         sym("ρ₁", "kg/m³", "density of the curve"),
         sym("s", "1", "speed over that of the curve"),
         sym("H₁", "Pa", "rise of the curve at the flow Q/s"),
+        REST,
+        STILL,
+        BESIDES,
     ],
     ranges: &[],
-    conditions: "homologous points; beyond both ends the curve is a straight line",
-    source: "affinity laws, Q ∝ n and Δp ∝ ρ·n²",
+    conditions: "homologous points; beyond its end the curve bends into what the fan resists at rest",
+    source: "affinity laws, Q ∝ n and Δp ∝ ρ·n²; beyond the curve and backwards: our form, as for pumps",
     spread: Some(Spread {
         law: Law::FanCurve,
         half_width: "√((t p)² + (t Q dp/dQ)²)",
         numbers: &[("t", uncertainty::FAN)],
         source: "ISO 13348:2007, tolerance grade AN4 (from memory)",
     }),
-    code: &["pump_rise", "fan_curve_uncertainty"],
+    code: &["machine_rise", "fan_curve_uncertainty"],
 };
 
 /// A fan that stands still.
 pub static STOPPED_FAN: Card = Card {
     key: "fan.stopped",
-    name: "fan that does not turn, known by one point",
-    steps: &[step("Δp", "Δ·ρ/ρ₁·x·|x|"), step("x", "w/(ρ·Q)")],
+    name: "fan that is not driven, known by one point",
+    steps: &[step("Δp", "f·Δ·ρ/ρ₁·x·|x|"), step("x", "w/(ρ·Q)")],
     symbols: &[
         AIR_FALL,
         sym("Δ", "Pa", "fall at the flow Q and the density of the curve"),
@@ -219,13 +224,14 @@ pub static STOPPED_FAN: Card = Card {
         sym("ρ₁", "kg/m³", "density of the curve"),
         sym("w", "kg/s", "mass flow through the fan"),
         sym("Q", "m³/s", "volume flow of that fall"),
+        sym("f", "1", "how many times as much it resists backwards; 1 along its delivery"),
         sym("x", "1", "flow over that flow"),
     ],
-    ranges: &[],
+    ranges: &[other_law("x", RATED_LINEAR_SHARE, f64::INFINITY)],
     conditions: "turbulent flow",
     source: "common practice, no source",
     spread: None,
-    code: &["stopped_fall"],
+    code: &["AtRest"],
 };
 
 /// A fan's power.

@@ -221,26 +221,29 @@ pub static RATED: Card = Card {
 /// A pump that does not turn.
 pub static STOPPED_PUMP: Card = Card {
     key: "pump.stopped",
-    name: "pump that does not turn, known by one point",
-    steps: &[step("Δp", "sign(m)·Δ·x²"), step("x", "|m|/(ρ·Q)")],
+    name: "pump that is not driven, known by one point",
+    steps: &[step("Δp", "sign(m)·r·f·Δ·x²"), step("x", "|m|/(ρ·Q)")],
     symbols: &[
         FALL,
         FLOW,
         DENSITY,
-        sym("Δ", "Pa", "its fall at the flow Q"),
+        sym("r", "1", "density over that of the fluid of the curve"),
+        sym("Δ", "Pa", "its fall at the flow Q in the fluid of the curve"),
         sym("Q", "m³/s", "flow at which it has that fall"),
+        sym("f", "1", "how many times as much it resists backwards; 1 along its delivery"),
         sym("x", "1", "flow over that flow"),
     ],
     ranges: &[other_law("x", RATED_LINEAR_SHARE, f64::INFINITY)],
     conditions: "a seized pump and one that spins freely differ: each has its own point",
-    source: "common practice, no source",
+    source: "where not measured: complete characteristics of a radial pump, Donsky 1961, J. Basic Eng. 83, \
+             685, as reprinted",
     spread: Some(Spread {
         law: Law::Rated,
         half_width: "t of the fall",
         numbers: &[("t", RATED_EXPONENT)],
         source: "as for a fall taken from one flow to 2.7 times it",
     }),
-    code: &["stopped_pump_fall"],
+    code: &["AtRest"],
 };
 
 /// A check valve that is open.

@@ -1,7 +1,7 @@
 //! Pumps: the affinity laws, viscosity, drives, suction.
 
 use super::common::DENSITY;
-use super::{Card, Outside, Range, Spread, Symbol, step, sym};
+use super::{Card, Outside, Range, Spread, Step, Symbol, step, sym};
 use crate::laws::pump::{LEAST_BEST_FLOW_M3_S, LEAST_BEST_HEAD_M, MOST_B};
 use crate::laws::uncertainty::{LABEL, Law, PUMP_FLOW, PUMP_HEAD};
 
@@ -13,32 +13,43 @@ const EFFICIENCY_FACTOR: Symbol = sym("c_η", "1", "factor on the efficiency for
 const RISE: Symbol = sym("Δp", "Pa", "rise of total pressure along the run");
 const CURVE: Symbol =
     sym("H₁", "Pa", "rise of the curve at the flow Q/(s·c_Q), by the cubics of Fritsch & Carlson");
+pub(super) const REST: Symbol =
+    sym("R", "Pa", "what it gives as if at rest: below zero beyond its curve, above it backwards");
+pub(super) const STILL: Symbol = sym("Δ", "Pa", "its fall at rest at the flow Q₀");
+pub(super) const BESIDES: Symbol = sym(
+    "y",
+    "1",
+    "flow beyond the end of the curve over Q₀; backwards all of it, times the root of how many times as \
+     much it resists then; else 0",
+);
+const BEYOND: &[Step] = &[step("Δp", "r·(c_H·s²·H₁ + R)"), step("R", "−Δ·y·|y|")];
 const OWN_WARNING: Outside = Outside::OwnWarning;
 
 /// A pump with a measured curve.
 pub static CURVE_RISE: Card = Card {
     key: "pump.curve",
     name: "pump known by a curve, at any speed",
-    steps: &[step("Δp", "r·c_H·s²·H₁")],
-    symbols: &[RISE, DENSITY_RATIO, HEAD_FACTOR, SPEED, CURVE],
+    steps: BEYOND,
+    symbols: &[RISE, DENSITY_RATIO, HEAD_FACTOR, SPEED, CURVE, REST, STILL, BESIDES],
     ranges: &[],
-    conditions: "homologous points; beyond both ends the curve is a straight line",
+    conditions: "homologous points; beyond its end the curve bends into what the pump resists at rest",
     source: "affinity laws, Q ∝ n and H ∝ n²; between points of the curve: Fritsch & Carlson 1980, SIAM \
-             J. Numer. Anal. 17, 238",
+             J. Numer. Anal. 17, 238; beyond them and backwards: our form, held to the complete \
+             characteristics of Donsky 1961, J. Basic Eng. 83, 685",
     spread: Some(Spread {
         law: Law::PumpCurve,
         half_width: "√((s·H)² + (t·Q·dH/dQ)²)",
         numbers: &[("s", PUMP_HEAD), ("t", PUMP_FLOW)],
         source: "ISO 9906, acceptance grade 3B (from memory)",
     }),
-    code: &["pump_rise", "pump_curve_uncertainty"],
+    code: &["machine_rise", "pump_curve_uncertainty"],
 };
 
 /// A pump with the two numbers of a label.
 pub static LABEL_RISE: Card = Card {
     key: "pump.label",
     name: "pump known by the two numbers of its label, at any speed",
-    steps: &[step("Δp", "r·c_H·s²·H₁")],
+    steps: BEYOND,
     symbols: &[
         RISE,
         DENSITY_RATIO,
@@ -49,6 +60,9 @@ pub static LABEL_RISE: Card = Card {
             "Pa",
             "rise at the flow Q/(s·c_Q), by the parabola through shut-off and free flow",
         ),
+        REST,
+        STILL,
+        BESIDES,
     ],
     ranges: &[],
     conditions: "homologous points",
@@ -60,7 +74,7 @@ pub static LABEL_RISE: Card = Card {
         numbers: &[("s", LABEL)],
         source: "labels are rounded up more often than down (common practice, no source)",
     }),
-    code: &["pump_rise", "pump_label_uncertainty"],
+    code: &["machine_rise", "pump_label_uncertainty"],
 };
 
 /// A pump's power.

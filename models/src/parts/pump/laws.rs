@@ -5,6 +5,7 @@ use crate::laws::card::Applied;
 use crate::laws::cards::fittings::STOPPED_PUMP;
 use crate::laws::cards::pump as cards;
 use crate::laws::curve::pump_rise;
+use crate::laws::quadrants::machine_rise;
 use crate::parts::LawInputs;
 
 /// All of them at a mass flow in kg/s: first that of its fall.
@@ -14,7 +15,16 @@ pub(super) fn of(pump: &Pump, place: &LawInputs<'_, f64>, flow_kg_s: f64) -> Vec
     let mut laws = Vec::new();
     if duty.speed <= 0.0 {
         let [fall, at] = [pump.stopped_fall, pump.stopped_flow].map(|s| place.get(s));
-        let given = [("m", flow_kg_s), ("ρ", place.density), ("Δ", fall), ("Q", at)];
+        let times = if flow_kg_s < 0.0 { place.get(pump.backwards) } else { 1.0 };
+        let ratio = place.density / place.get(pump.curve_density);
+        let given = [
+            ("m", flow_kg_s),
+            ("ρ", place.density),
+            ("r", ratio),
+            ("Δ", fall),
+            ("Q", at),
+            ("f", times),
+        ];
         laws.push(Applied::fall(&STOPPED_PUMP, &given));
         laws.push(drive(pump, place));
         return laws;
@@ -26,7 +36,17 @@ pub(super) fn of(pump: &Pump, place: &LawInputs<'_, f64>, flow_kg_s: f64) -> Vec
     let of_curve = inputs.flow / scale;
     let ratio = ("r", inputs.density_ratio);
     let card = if pump.by_label { &cards::LABEL_RISE } else { &cards::CURVE_RISE };
-    let rise = [ratio, ("c_H", head), speed, ("H₁", pump_rise(&pump.curve, 1.0, of_curve))];
+    let at_rest = pump.at_rest(&place.values);
+    let [own_rise, rest] = machine_rise(&pump.curve, &at_rest, scale, inputs.flow);
+    let rise = [
+        ratio,
+        ("c_H", head),
+        speed,
+        ("H₁", own_rise / (scale * scale)),
+        ("R", rest),
+        ("Δ", at_rest.fall),
+        ("y", at_rest.share(&pump.curve, scale, inputs.flow)),
+    ];
     laws.push(Applied::fall(card, &rise).times(-1.0));
     let own = match &pump.power {
         PumpPower::Constant(slot) => place.get(*slot),

@@ -14,6 +14,7 @@ mod fittings;
 mod friction;
 mod nomenclature;
 mod pump;
+mod quadrants;
 mod restriction;
 mod support;
 mod tee;
