@@ -38,19 +38,7 @@ pub fn sentence(model: &Model, warning: &Warning) -> Sentence {
             share = Value::percent(flow_m3_s / first_m3_s, 1),
         ),
         Warning::Backwards { others, flow_m3_s, .. } => {
-            let others = others.iter().map(|id| model.address(*id)).collect::<Vec<_>>();
-            let why = match others.as_slice() {
-                [] => Sentence::from("what drives it from outside is stronger"),
-                [one] => say!("`{one}` is stronger", one = one.clone()),
-                _ => say!("stronger are `{others}`", others = Value::list(others, "`, `")),
-            };
-            say!(
-                "`{what}` turns and is driven backwards, at {flow}: {why}; what it then resists follows \
-                 published characteristics, not its curve",
-                what = about,
-                flow = Value::formed(Kind::VolumeFlow, -flow_m3_s, Form::Decimals(1)),
-                why = why,
-            )
+            backwards(model, &about, others, *flow_m3_s)
         }
         Warning::ShutOff { flow_m3_s, last_m3_s, .. } => say!(
             "`{what}` turns and moves next to nothing, {share} of the last flow on its curve: look for a shut \
@@ -131,6 +119,23 @@ pub fn sentence(model: &Model, warning: &Warning) -> Sentence {
             past = Value::formed(Kind::TemperatureDifference, -margin_k, Form::Decimals(1)),
         ),
     }
+}
+
+/// A machine that is driven backwards.
+fn backwards(model: &Model, about: &str, others: &[Id], flow_m3_s: f64) -> Sentence {
+    let others = others.iter().map(|id| model.address(*id)).collect::<Vec<_>>();
+    let why = match others.as_slice() {
+        [] => Sentence::from("what drives it from outside is stronger"),
+        [one] => say!("`{one}` is stronger", one = one.clone()),
+        _ => say!("stronger are `{others}`", others = Value::list(others, "`, `")),
+    };
+    say!(
+        "`{what}` turns and is driven backwards, at {flow}: {why}; what it then resists follows published \
+         characteristics, not its curve",
+        what = about,
+        flow = Value::formed(Kind::VolumeFlow, -flow_m3_s, Form::Decimals(1)),
+        why = why,
+    )
 }
 
 /// What the formulas of a tee do not cover.

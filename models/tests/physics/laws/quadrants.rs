@@ -11,8 +11,9 @@ use super::support::{assert_close, assert_near};
 /// F at an angle in degrees, from −90 to +90, between the entries of the table.
 fn published(degrees: f64) -> f64 {
     let at = (degrees + 90.0) / (360.0 / 88.0);
-    let k = (at as usize).min(RADIAL.len() - 2);
-    RADIAL[k] + (RADIAL[k + 1] - RADIAL[k]) * (at - k as f64)
+    let whole = at.floor().clamp(0.0, (RADIAL.len() - 2) as f64);
+    let k = (0..RADIAL.len()).find(|&k| k as f64 >= whole).unwrap();
+    RADIAL[k] + (RADIAL[k + 1] - RADIAL[k]) * (at - whole)
 }
 
 /// Head over that at the best point, at a flow over that of the best point and the speed α.
