@@ -67,8 +67,8 @@ fn a_weak_pump_beside_a_stronger_one_lets_back_more_the_slower_it_turns() {
     }
 }
 
-/// At the same fall a stopped pump passes √(Δ_seized/Δ_free) times as much freewheeling as seized: by hand
-/// √(1.49/0.61) = 1.563.
+/// At the same fall a stopped pump passes √(1.49/0.61) times as much freewheeling as seized: by hand
+/// that is 1.563.
 #[test]
 fn a_pump_in_series_slows_the_flow_the_more_the_slower_it_turns() {
     let mut stopped = Vec::new();
