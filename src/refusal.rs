@@ -78,11 +78,14 @@ impl Refusal {
         self
     }
 
-    /// What is wrong in one sentence, where it is no fault of the texts.
-    pub fn message(&self) -> Option<&Sentence> {
+    /// What is wrong in one sentence; of several faults of the texts the first.
+    pub fn message(&self) -> Sentence {
         match &self.what {
-            What::Faults(_) => None,
-            What::Said { message, .. } => Some(message),
+            What::Faults(problems) => {
+                let first = problems.iter().find(|p| p.severity == Severity::Error);
+                first.map_or_else(|| "it has faults".into(), |p| p.message.clone().into())
+            }
+            What::Said { message, .. } => message.clone(),
         }
     }
 

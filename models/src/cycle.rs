@@ -11,10 +11,11 @@ use crate::laws::cushion::{Content, NORMAL_M3};
 use crate::model::Model;
 use crate::point::settle;
 use crate::results::quantities::BOIL_MARGIN;
-use crate::results::{Catalogue, Selection};
+use crate::results::{Boiling, Catalogue, Selection, boiling};
 use crate::simulate::Border;
 use crate::slots::{Slot, Values};
 use crate::solve::SolveError;
+use crate::watch::{Watch, Watched, Watching, located};
 
 /// A stretch of time in which what the vehicle does stays the same.
 #[derive(Clone, Debug)]
@@ -35,12 +36,14 @@ pub struct Program {
     /// Numbers over the time since the start; they count before what the phases set. Where two write
     /// one number the later counts.
     pub tracks: Vec<(Slot, Track)>,
+    /// Bounds on results whose crossings are located on the way ([`History::watched`]).
+    pub watches: Vec<Watch>,
 }
 
 impl Program {
     /// Phases alone: in each hold the numbers that it sets, and nothing goes over time.
     pub fn of_phases(phases: &[Phase]) -> Self {
-        Self { phases: phases.to_vec(), tracks: Vec::new() }
+        Self { phases: phases.to_vec(), ..Self::default() }
     }
 }
 
@@ -49,6 +52,7 @@ impl Program {
 struct Course<'a> {
     phases: &'a [Phase],
     tracks: &'a [(Slot, Track)],
+    watches: &'a [Watch],
 }
 
 impl Course<'_> {
@@ -102,8 +106,10 @@ impl PhaseHistory {
 pub struct Boiled {
     /// The circuit.
     pub circuit: usize,
-    /// When, s.
+    /// When, s: located like a switch.
     pub at_s: f64,
+    /// Where in it, how hot and at which pressure.
+    pub place: Boiling,
 }
 
 /// A switch that went on or off.
@@ -182,6 +188,8 @@ pub struct History {
     pub switched: Vec<Switched>,
     /// What went through caps, and when.
     pub openings: Vec<CapOpening>,
+    /// What became of each bound that was watched.
+    pub watched: Vec<Watched>,
     /// All states at the end.
     pub states: Vec<f64>,
     /// What the integration cost.
@@ -257,7 +265,7 @@ impl Instance<'_> {
         columns: Columns<'_>,
         watch: &mut dyn FnMut(f64) -> bool,
     ) -> Result<&History, SolveError> {
-        self.run(values, Course { phases, tracks: &[] }, columns, watch)
+        self.run(values, Course { phases, tracks: &[], watches: &[] }, columns, watch)
     }
 
     /// Follows the model through a program, as [`Instance::cycle`] does. Steps end where a track jumps
@@ -275,8 +283,8 @@ impl Instance<'_> {
         columns: Columns<'_>,
         watch: &mut dyn FnMut(f64) -> bool,
     ) -> Result<&History, SolveError> {
-        let Program { phases, tracks } = program;
-        self.run(values, Course { phases, tracks }, columns, watch)
+        let Program { phases, tracks, watches } = program;
+        self.run(values, Course { phases, tracks, watches }, columns, watch)
     }
 
     fn run(
@@ -302,7 +310,7 @@ impl Instance<'_> {
             made.integrator = Some(integrator.map_err(failed)?);
         }
         let cycle = &mut room.cycle;
-        cycle.begin(made, columns, &room.start);
+        cycle.begin(made, columns, course.watches, &room.start);
         let Made { integrator, .. } = made;
         let mut integrator = integrator.take().expect("made above");
         integrator.forget();
@@ -311,6 +319,7 @@ impl Instance<'_> {
         let followed = following.phases(values, course, watch);
         let Following { made, integrator, room: cycle, .. } = following;
         cycle.history.statistics = integrator.statistics();
+        cycle.history.watched.clone_from(&cycle.watching.watched);
         made.integrator = Some(integrator);
         followed.map(|()| &cycle.history)
     }
@@ -325,12 +334,19 @@ pub(crate) struct CycleRoom {
     numbers: Values,
     states: Vec<f64>,
     row: Vec<f64>,
+    /// What caps have kept in, by circuit, at the look underway.
+    contents: Vec<Option<Content>>,
+    /// The row of a look, while times around it are asked for.
+    looked: Vec<f64>,
     crossed: Vec<f64>,
     /// Ends of the stretches of a phase, s.
     ends: Vec<f64>,
     /// What a stretch writes, and what goes along a ramp in it.
     writes: Vec<(Slot, f64)>,
     ramps: Vec<Ramp>,
+    /// The bounds that are watched, and where their values stand in a row.
+    watching: Watching,
+    watched_columns: Vec<usize>,
 }
 
 /// What a cycle records, and what it watches beside.
@@ -338,50 +354,63 @@ pub(crate) struct CycleRoom {
 struct Recording {
     /// The places asked for; `None` where all are recorded.
     places: Option<Vec<usize>>,
-    /// The columns asked for, then margins against boiling that are not among them.
+    /// The places that are watched.
+    watched: Vec<usize>,
+    /// The columns asked for, then margins against boiling and what is watched where they are not among
+    /// them.
     selection: Selection,
     /// Column of each circuit's margin against boiling.
     boil_margins: Vec<Option<usize>>,
 }
 
 impl Recording {
-    fn of(made: &Made<'_>, columns: Columns<'_>) -> Self {
+    fn of(made: &Made<'_>, columns: Columns<'_>, watches: &[Watch]) -> Self {
         let Made { simulator, catalogue, boil_margins, .. } = made;
+        let watched: Vec<usize> = watches.iter().map(|watch| watch.place).collect();
         let (places, selection) = match columns {
             Columns::All => (None, Selection::all(simulator, catalogue.clone())),
             Columns::Only(places) => {
-                let watched: Vec<usize> =
-                    places.iter().copied().chain(boil_margins.iter().flatten().copied()).collect();
-                (Some(places.to_vec()), Selection::of(simulator, catalogue, &watched))
+                let beside = boil_margins.iter().flatten().chain(&watched);
+                let all: Vec<usize> = places.iter().chain(beside).copied().collect();
+                (Some(places.to_vec()), Selection::of(simulator, catalogue, &all))
             }
         };
         let margin = |c| selection.catalogue().place(Id::Circuit(c), &BOIL_MARGIN);
         let boil_margins = (0..boil_margins.len()).map(margin).collect();
-        Self { places, selection, boil_margins }
+        Self { places, watched, selection, boil_margins }
     }
 
-    fn records(&self, columns: Columns<'_>) -> bool {
-        match columns {
-            Columns::All => self.places.is_none(),
-            Columns::Only(places) => self.places.as_deref() == Some(places),
-        }
+    fn records(&self, columns: Columns<'_>, watches: &[Watch]) -> bool {
+        let watched = self.watched.iter().eq(watches.iter().map(|watch| &watch.place));
+        watched
+            && match columns {
+                Columns::All => self.places.is_none(),
+                Columns::Only(places) => self.places.as_deref() == Some(places),
+            }
     }
 }
 
 impl CycleRoom {
     /// Makes an empty history of the columns asked for.
-    fn begin(&mut self, made: &Made<'_>, columns: Columns<'_>, start: &[f64]) {
+    fn begin(&mut self, made: &Made<'_>, columns: Columns<'_>, watches: &[Watch], start: &[f64]) {
         let history = &mut self.history;
-        let known = self.recording.as_ref().is_some_and(|recording| recording.records(columns));
-        if !known {
-            self.recording = Some(Recording::of(made, columns));
+        let recording = self.recording.as_ref();
+        if !recording.is_some_and(|recording| recording.records(columns, watches)) {
+            self.recording = Some(Recording::of(made, columns, watches));
             history.catalogue = match columns {
                 Columns::All => made.catalogue.clone(),
                 Columns::Only(places) => Arc::new(made.catalogue.only(places)),
             };
         }
+        self.watching.begin(watches);
+        self.watched_columns.clear();
         if let Some(recording) = &self.recording {
-            self.row.resize(recording.selection.catalogue().entries().len(), 0.0);
+            let selected = recording.selection.catalogue();
+            self.row.resize(selected.entries().len(), 0.0);
+            self.watched_columns.extend(watches.iter().map(|watch| {
+                let entry = &made.catalogue.entries()[watch.place];
+                selected.place(entry.id, entry.quantity).expect("what is watched is selected")
+            }));
         }
         history.rows.clear(history.catalogue.entries().len());
         history.times_s.clear();
@@ -470,6 +499,7 @@ impl Following<'_, '_> {
             from_s += phase.time_s;
         }
         self.room.history.phases.truncate(followed);
+        self.room.watching.end(self.integrator.time());
         Ok(())
     }
 
@@ -489,7 +519,8 @@ impl Following<'_, '_> {
         self.room.crossed.clear();
         self.room.crossed.extend_from_slice(self.integrator.audits());
         self.integrator.restart(from_s, &states);
-        let row = self.row(from_s, &states);
+        self.room.watching.phase(index, from_s);
+        let row = self.jumped(from_s, &states);
         self.room.history.states = states;
         row?;
         self.stretch(self.room.ends[0], watch)?;
@@ -594,7 +625,7 @@ impl Following<'_, '_> {
         let at_s = self.integrator.time();
         let mut states = std::mem::take(&mut self.room.states);
         states.copy_from_slice(self.integrator.state());
-        let row = self.row(at_s, &states);
+        let row = self.jumped(at_s, &states);
         self.room.states = states;
         row
     }
@@ -606,46 +637,159 @@ impl Following<'_, '_> {
         }
     }
 
-    /// Rows for the last step: its end, and times within it where it is long.
+    /// Rows for the last step: its end, and times within it where it is long. A step without rows within
+    /// is looked at in its middle, so that nothing dips below a bound and comes back unseen.
     fn sample(&mut self) -> Result<(), SolveError> {
         let (begin, end) = self.integrator.last_step();
-        let mut y = std::mem::take(&mut self.room.states);
         let pieces = ((end - begin) / self.sample_s).ceil().max(1.0);
-        let mut k = 1.0;
-        let mut taken = Ok(());
-        while k <= pieces && self.room.history.boiled.is_none() && taken.is_ok() {
-            let at = if k < pieces { begin + (end - begin) * k / pieces } else { end };
-            self.integrator.interpolate(at, &mut y);
-            taken = self.row(at, &y);
+        let (looks, rows) = if pieces > 1.0 { (pieces, 1.0) } else { (2.0, 2.0) };
+        self.room.watching.step();
+        let (mut k, mut before) = (1.0, begin);
+        while k <= looks && self.room.history.boiled.is_none() {
+            let at = if k < looks { begin + (end - begin) * k / looks } else { end };
+            self.within(at)?;
+            if let Some((circuit, at_s)) = self.boils(before, at) {
+                return self.boiled(circuit, [before, at_s]);
+            }
+            self.keep();
+            if k % rows < 0.5 {
+                self.push(at);
+            }
+            self.look(at);
+            self.pass([before, at]);
+            before = at;
             k += 1.0;
         }
-        self.room.states = y;
-        taken
+        Ok(())
     }
 
-    /// Adds a row of results; sees whether coolant boils.
-    fn row(&mut self, at_s: f64, y: &[f64]) -> Result<(), SolveError> {
+    /// Reads the results at a time within the last step.
+    fn within(&mut self, at_s: f64) -> Result<(), SolveError> {
+        let mut y = std::mem::take(&mut self.room.states);
+        self.integrator.interpolate(at_s, &mut y);
+        let read = self.read(at_s, &y);
+        self.room.states = y;
+        read
+    }
+
+    /// The value in a column at a time within the last step; `None` where there is no answer.
+    fn value_at(&mut self, column: usize, at_s: f64) -> Option<f64> {
+        self.within(at_s).ok().map(|()| self.room.row[column])
+    }
+
+    /// The columns of the margins against boiling, by circuit.
+    fn boil_columns(&self) -> impl Iterator<Item = (usize, usize)> + '_ {
+        let margins = self.room.recording.iter().flat_map(|recording| &recording.boil_margins);
+        margins.enumerate().filter_map(|(circuit, column)| column.map(|column| (circuit, column)))
+    }
+
+    /// Whether the results read last lie beyond boiling: the circuit that boils first, and when. The
+    /// results of that time are then those read last.
+    fn boils(&mut self, before: f64, at_s: f64) -> Option<(usize, f64)> {
+        let beyond = |&(_, column): &(usize, usize)| self.room.row[column] < 0.0;
+        if !self.boil_columns().any(|found| beyond(&found)) {
+            return None;
+        }
+        let beyond: Vec<(usize, usize)> = self.boil_columns().filter(beyond).collect();
+        let mut first: Option<(usize, f64)> = None;
+        for (circuit, column) in beyond {
+            let at = located(&mut |at| self.value_at(column, at), before..at_s);
+            if first.is_none_or(|(_, known)| at < known) {
+                first = Some((circuit, at));
+            }
+        }
+        let (_, at) = first?;
+        let _ = self.within(at);
+        first
+    }
+
+    /// The coolant boils: the cycle ends here, with the state of this time.
+    fn boiled(
+        &mut self,
+        circuit: usize,
+        [before_s, at_s]: [f64; 2],
+    ) -> Result<(), SolveError> {
+        self.within(at_s)?;
+        self.keep();
+        self.push(at_s);
+        self.look(at_s);
+        self.pass([before_s, at_s]);
+        self.integrator.go_back(at_s);
+        let mut states = std::mem::take(&mut self.room.states);
+        states.copy_from_slice(self.integrator.state());
+        let read = self.read(at_s, &states);
+        let place = boiling(&self.made.simulator, &states, circuit);
+        self.room.states = states;
+        self.room.history.boiled = Some(Boiled { circuit, at_s, place });
+        read
+    }
+
+    /// Results where something has jumped: a row, and what boils or is broken there from now on.
+    fn jumped(&mut self, at_s: f64, y: &[f64]) -> Result<(), SolveError> {
+        self.read(at_s, y)?;
+        self.keep();
+        self.push(at_s);
+        self.pass([at_s, at_s]);
+        let CycleRoom { watching, row, watched_columns, .. } = &mut *self.room;
+        watching.jump(at_s, |watch| row[watched_columns[watch]]);
+        let boils = self.boil_columns().find(|&(_, column)| self.room.row[column] < 0.0);
+        if let Some((circuit, _)) = boils {
+            let place = boiling(&self.made.simulator, y, circuit);
+            self.room.history.boiled = Some(Boiled { circuit, at_s, place });
+        }
+        Ok(())
+    }
+
+    /// Shows the results read last to what is watched.
+    fn look(&mut self, at_s: f64) {
+        if self.room.watching.is_empty() {
+            return;
+        }
+        let mut watching = std::mem::take(&mut self.room.watching);
+        let mut row = std::mem::take(&mut self.room.looked);
+        row.clone_from(&self.room.row);
+        let columns = std::mem::take(&mut self.room.watched_columns);
+        let value = |watch: usize| row[columns[watch]];
+        watching.look(at_s, value, &mut |watch, at| self.value_at(columns[watch], at));
+        self.room.watching = watching;
+        self.room.looked = row;
+        self.room.watched_columns = columns;
+    }
+
+    /// Reads the results at a time and state into the row.
+    fn read(&mut self, at_s: f64, y: &[f64]) -> Result<(), SolveError> {
         self.made.simulator.set_time(at_s).map_err(SolveError::Prepare)?;
         settle(&mut self.made.simulator, y)?;
-        let CycleRoom { history, recording, row, .. } = &mut *self.room;
+        let CycleRoom { recording, row, .. } = &mut *self.room;
         let recording = recording.as_mut().expect("a cycle begins with what it records");
         recording.selection.read(&self.made.simulator, y, row);
-        let before_s = history.times_s.last().copied().unwrap_or(at_s);
-        let contents = &mut self.made.simulator.contents;
-        for (circuit, content) in recording.selection.contents().enumerate() {
-            let before = contents[circuit].unwrap_or_default();
+        Ok(())
+    }
+
+    /// Keeps what caps have kept in at the results read last, while other times are asked for.
+    fn keep(&mut self) {
+        let CycleRoom { recording, contents, .. } = &mut *self.room;
+        contents.clear();
+        contents.extend(recording.iter().flat_map(|recording| recording.selection.contents()));
+    }
+
+    /// Time goes on between two looks: caps remember what has gone through them.
+    fn pass(&mut self, times_s: [f64; 2]) {
+        let CycleRoom { history, contents, .. } = &mut *self.room;
+        let known = &mut self.made.simulator.contents;
+        for (circuit, &content) in contents.iter().enumerate() {
+            let before = known[circuit].unwrap_or_default();
             if let Some(now) = content {
-                note_opening(history, (circuit, [before_s, at_s]), [before, now]);
+                note_opening(history, (circuit, times_s), [before, now]);
             }
-            contents[circuit] = content;
+            known[circuit] = content;
         }
-        for (circuit, column) in recording.boil_margins.iter().enumerate() {
-            if column.is_some_and(|column| row[column] < 0.0) && history.boiled.is_none() {
-                history.boiled = Some(Boiled { circuit, at_s });
-            }
-        }
+    }
+
+    /// Records the results read last.
+    fn push(&mut self, at_s: f64) {
+        let CycleRoom { history, row, .. } = &mut *self.room;
         history.times_s.push(at_s);
         history.rows.push(row);
-        Ok(())
     }
 }

@@ -24,3 +24,4 @@ pub mod slots;
 pub mod solve;
 pub mod uncertainty;
 pub mod warnings;
+pub mod watch;

@@ -5,30 +5,47 @@ use coolwright_solver::integrate::{NoSteadyState, SteadySearch, SteadySettings, 
 use crate::ids::Id;
 use crate::instance::{Instance, Made, Room, Start};
 use crate::model::Model;
+use crate::parts::HeatPartner;
 use crate::results::Results;
 use crate::results::quantities as q;
-use crate::simulate::{Flows, Simulator};
+use crate::simulate::{Flows, Simulator, StateOf};
 use crate::slots::Values;
 use crate::solve::SolveError;
 use crate::warnings::{Warning, warnings};
 
-/// Why the temperatures of a circuit are held at those of its start.
+/// Why a circuit has no steady state.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Why {
     /// No heat leaves it: it warms for as long as heat comes in.
     NoWayOut,
-    /// With this heat kept up its coolant boils long before anything is steady.
+    /// With this heat kept up its coolant boils before anything is steady.
     Boils,
+    /// Its temperatures do not come to rest: heat comes into a part of it that no coolant cools.
+    NotAtRest,
+    /// It is cooled by air, or shares metal, with another circuit that has none.
+    Follows {
+        /// That circuit.
+        circuit: usize,
+    },
 }
 
-/// A circuit that has no steady state: its tank (or first junction) is held at the temperature of
-/// the start, and everything else in it is counted from that.
+/// A circuit that has no steady state: everything in it is held as at the start, and nothing that tells
+/// of its temperatures has a value.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Held {
     /// The circuit.
     pub circuit: usize,
     /// Why.
     pub why: Why,
+}
+
+/// How fast something warms at the start.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Warming {
+    /// What: of a held circuit, that which changes fastest.
+    pub what: StateOf,
+    /// How fast, K/s.
+    pub rate_k_s: f64,
 }
 
 /// A steady state that an instance has found.
@@ -40,6 +57,8 @@ pub struct Solution {
     pub results: Results,
     /// Circuits without a steady state.
     pub held: Vec<Held>,
+    /// How fast each of them warms at the start.
+    pub warming: Vec<Warming>,
     /// Steps that the search took.
     pub steps: usize,
     /// Flows, as a start for a search close by.
@@ -62,6 +81,8 @@ pub struct OperatingPoint {
     pub results: Results,
     /// Circuits without a steady state.
     pub held: Vec<Held>,
+    /// How fast each of them warms at the start.
+    pub warming: Vec<Warming>,
     /// Where it left the range of its laws.
     pub warnings: Vec<Warning>,
     /// Steps that the search took.
@@ -71,9 +92,9 @@ pub struct OperatingPoint {
 }
 
 impl OperatingPoint {
-    /// Whether the coolant of a circuit would boil long before anything is steady.
-    pub fn boils(&self, circuit: usize) -> bool {
-        self.held.contains(&Held { circuit, why: Why::Boils })
+    /// The circuit without a steady state that a result of a thing depends on, if there is one.
+    pub fn unsteady(&self, model: &Model, id: Id) -> Option<Held> {
+        unsteady(model, &self.held, id)
     }
 
     /// This point as the start of a search close by.
@@ -82,8 +103,40 @@ impl OperatingPoint {
     }
 }
 
-/// A steady state so far past boiling means nothing, K: the circuit is held at its start instead.
-const PAST_BOILING: f64 = -10.0;
+/// The circuits that a thing belongs to or hangs on.
+fn circuits_of(model: &Model, id: Id) -> Vec<usize> {
+    let of_part = |partner: HeatPartner| {
+        let mut found = Vec::new();
+        for (c, circuit) in model.circuits.iter().enumerate() {
+            let parts = circuit.runs.iter().flat_map(|run| &run.parts);
+            if parts.into_iter().any(|placed| placed.part.partner() == Some(partner)) {
+                found.push(c);
+            }
+        }
+        found
+    };
+    match id {
+        Id::Body(body) => of_part(HeatPartner::Body(body)),
+        Id::Core(core) => of_part(HeatPartner::Core(core)),
+        Id::AirPath(path) | Id::Fan(path, _) => {
+            let cores = model.air_paths[path].cores.iter();
+            cores.flat_map(|&core| of_part(HeatPartner::Core(core))).collect()
+        }
+        Id::Gauge(gauge) => vec![model.gauges[gauge].circuit],
+        Id::Supply => (0..model.circuits.len()).collect(),
+        Id::Site => Vec::new(),
+        id => id.circuit().into_iter().collect(),
+    }
+}
+
+/// The circuit without a steady state that a result of a thing depends on, if there is one.
+pub fn unsteady(model: &Model, held: &[Held], id: Id) -> Option<Held> {
+    if held.is_empty() {
+        return None;
+    }
+    let circuits = circuits_of(model, id);
+    held.iter().find(|held| circuits.contains(&held.circuit)).copied()
+}
 
 /// Solves the operating point of a model with the given numbers. `near` is a point close by, to
 /// start from.
@@ -101,20 +154,23 @@ pub fn operating_point(
     let mut instance = Instance::new(model);
     instance.point(&values, near.map(OperatingPoint::start))?;
     let warnings = instance.warnings();
-    let Solution { states, results, held, steps, flows } = std::mem::take(&mut instance.room.point);
-    Ok(OperatingPoint { states, results, held, warnings, steps, flows })
+    let Solution { states, results, held, warming, steps, flows } =
+        std::mem::take(&mut instance.room.point);
+    Ok(OperatingPoint { states, results, held, warming, warnings, steps, flows })
 }
 
 impl Instance<'_> {
     /// Solves the operating point with the given numbers, from a start close by where there is one.
     ///
-    /// A circuit from which no heat leaves, or whose coolant would boil long before anything is
-    /// steady, has no steady state; its temperatures are counted from those of the start ([`Held`]).
+    /// A circuit that takes heat and from which none leaves, or whose coolant would boil before anything
+    /// is steady, has no steady state ([`Held`]); nor has what hangs on it by its air or by metal that
+    /// they share. Flows and pressures of such circuits are those of the start, and what tells of their
+    /// temperatures is no number.
     /// A start lends temperatures and flows only: what held a circuit there is found out anew.
     ///
     /// # Errors
-    /// When the numbers are out of range, flows do not come to rest,
-    /// or temperatures keep moving.
+    /// When the numbers are out of range, flows do not come to rest, or temperatures that belong to no
+    /// circuit keep moving.
     pub fn point(
         &mut self,
         values: &Values,
@@ -124,12 +180,15 @@ impl Instance<'_> {
         let Room { point, start, boiling, .. } = room;
         made.simulator.start_into(start);
         settle(&mut made.simulator, start)?;
+        made.simulator
+            .evaluate(start)
+            .map_err(|e| SolveError::unsettled(&made.simulator.setup, e))?;
         point.states.resize(start.len(), 0.0);
         point.held.clear();
+        point.warming.clear();
         for circuit in 0..made.simulator.setup.model.circuits.len() {
-            if !made.simulator.has_way_out(circuit) {
-                point.held.push(Held { circuit, why: Why::NoWayOut });
-                made.simulator.pin(circuit);
+            if made.simulator.takes_heat(circuit) && !made.simulator.has_way_out(circuit) {
+                hold(&mut made.simulator, &mut point.held, Held { circuit, why: Why::NoWayOut });
             }
         }
         loop {
@@ -141,42 +200,116 @@ impl Instance<'_> {
                 let _ = settled.settle(setup, start);
             }
             made.read(&point.states, &mut point.results);
+            // Of several past boiling the hottest is the cause: it may have warmed the others.
             boiling.clear();
+            let mut least = 0.0;
             for circuit in 0..made.boil_margins.len() {
                 let margin = made.boil_margin(&point.results.values, circuit);
                 let known = point.held.iter().any(|held| held.circuit == circuit);
-                if !known && margin.is_some_and(|margin| margin < PAST_BOILING) {
+                if let Some(margin) = margin.filter(|margin| !known && *margin < least) {
+                    least = margin;
+                    boiling.clear();
                     boiling.push(circuit);
                 }
             }
-            match found {
+            let why = match found {
                 Ok(steps) if boiling.is_empty() => {
                     made.simulator.settled.flows_into(&mut point.flows);
                     point.steps = steps;
-                    return Ok(point);
+                    break;
                 }
                 // A search that a start close by led astray says nothing about the model, unless it
-                // ended far past boiling.
+                // ended past boiling.
                 Err(_) if near.is_some() && boiling.is_empty() => {
                     near = None;
                     made.simulator.failure = None;
                     made.simulator.settled.start_anew();
+                    continue;
+                }
+                Err(Failed::Search(report)) if boiling.is_empty() => {
+                    let circuit = made.simulator.setup.circuit_of(report.state);
+                    let known = |c: &usize| point.held.iter().any(|held| held.circuit == *c);
+                    match circuit.filter(|c| made.simulator.failure.is_none() && !known(c)) {
+                        Some(circuit) => boiling.push(circuit),
+                        None => return Err(no_steady_state(&mut made.simulator, report)),
+                    }
+                    Why::NotAtRest
                 }
                 Err(failed) if boiling.is_empty() => return Err(failed.told(&mut made.simulator)),
-                _ => {
-                    made.simulator.failure = None;
-                    for &circuit in &*boiling {
-                        point.held.push(Held { circuit, why: Why::Boils });
-                        made.simulator.pin(circuit);
-                    }
-                }
+                _ => Why::Boils,
+            };
+            made.simulator.failure = None;
+            // What hangs on a circuit is found at the flows of the start.
+            let Simulator { settled, setup, .. } = &mut made.simulator;
+            let _ = settled.settle(setup, start);
+            for &circuit in &*boiling {
+                hold(&mut made.simulator, &mut point.held, Held { circuit, why });
             }
         }
+        if !point.held.is_empty() {
+            warming(&mut made.simulator, start, point)?;
+            forget_heat(made.simulator.setup.model, point);
+        }
+        Ok(point)
     }
 
     /// Where the last point left the range of its laws; nothing before the first.
     pub fn warnings(&self) -> Vec<Warning> {
         self.simulator().map_or_else(Vec::new, |simulator| warned(simulator, &self.room.point))
+    }
+}
+
+/// Holds a circuit, and all that hang on it, as they are at the start.
+fn hold(simulator: &mut Simulator<'_>, held: &mut Vec<Held>, first: Held) {
+    if held.iter().any(|known| known.circuit == first.circuit) {
+        return;
+    }
+    let mut waiting = vec![first];
+    while let Some(next) = waiting.pop() {
+        held.push(next);
+        simulator.pin(next.circuit);
+        for circuit in simulator.linked(next.circuit) {
+            let mut known = held.iter().chain(&waiting);
+            if !known.any(|known| known.circuit == circuit) {
+                waiting.push(Held { circuit, why: Why::Follows { circuit: next.circuit } });
+            }
+        }
+    }
+}
+
+/// Finds how fast held circuits warm at the start.
+fn warming(
+    simulator: &mut Simulator<'_>,
+    start: &[f64],
+    point: &mut Solution,
+) -> Result<(), SolveError> {
+    let pinned = std::mem::take(&mut simulator.setup.pinned);
+    let evaluated = simulator.evaluate(start);
+    simulator.setup.pinned = pinned;
+    evaluated.map_err(|error| SolveError::unsettled(&simulator.setup, error))?;
+    for held in &point.held {
+        let of = |state: &usize| simulator.setup.circuit_of(*state) == Some(held.circuit);
+        let temperature = |state: &usize| {
+            !matches!(simulator.setup.state_of(*state), StateOf::Own(..) | StateOf::Wall(_))
+        };
+        let states = (0..start.len()).filter(|state| of(state) && temperature(state));
+        let rates = simulator.last_rates();
+        let fastest = states.max_by(|&a, &b| rates[a].total_cmp(&rates[b]).then(b.cmp(&a)));
+        point.warming.extend(fastest.map(|state| {
+            let what = simulator.setup.state_of(state);
+            Warming { what, rate_k_s: rates[state] }
+        }));
+    }
+    settle(simulator, &point.states)
+}
+
+/// Takes away what would tell of temperatures that are none.
+fn forget_heat(model: &Model, point: &mut Solution) {
+    let catalogue = point.results.catalogue.clone();
+    for (entry, value) in catalogue.entries().iter().zip(&mut point.results.values) {
+        if entry.quantity.is_of_heat() && unsteady(model, &point.held, entry.id).is_some() {
+            *value = f64::NAN;
+        }
     }
 }
 

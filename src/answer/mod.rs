@@ -43,11 +43,13 @@ impl Topic {
 /// How limits stand.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Verdict {
-    /// All hold.
+    /// All were judged and are kept.
     Holds,
     /// Some limit is broken.
     Broken,
-    /// Something was not solved, so nothing is known of it.
+    /// None is known to be broken, but not all were judged.
+    NotJudged,
+    /// Nothing was solved, so nothing is known.
     Unsolved,
 }
 
@@ -57,6 +59,7 @@ impl Verdict {
         match self {
             Self::Holds => "holds",
             Self::Broken => "broken",
+            Self::NotJudged => "not_judged",
             Self::Unsolved => "unsolved",
         }
     }
@@ -128,7 +131,9 @@ pub struct VariantAnswer {
     pub verdict: Verdict,
     /// Why it could not be solved, if it could not.
     pub unsolved: Option<Sentence>,
-    /// Its results.
+    /// Its limits, as they stand; none where it could not be solved.
+    pub limits: Option<Section>,
+    /// Its results at the operating point; none where it was judged by its cycle.
     pub results: Vec<ResultValue>,
 }
 

@@ -17,6 +17,8 @@ use crate::study::{Limit, ReadyTarget, built_in, ready_targets, resolve};
 /// A case that has been read, with the texts behind it.
 #[derive(Debug)]
 pub struct Case {
+    /// What it is called: the path of its file.
+    pub(super) name: String,
     pub(super) sources: Sources,
     pub(super) reading: Reading,
 }
@@ -42,7 +44,7 @@ impl Case {
         let Some(reading) = Reading::new(&mut sources, file, fetch, &mut problems) else {
             return Err(Refusal::faults(&sources, problems));
         };
-        let case = Self { sources, reading };
+        let case = Self { name: name.to_owned(), sources, reading };
         if problems.has_errors() {
             // What could be read is checked as well, so that all problems come at once.
             case.build_into(None, &mut problems);
@@ -83,13 +85,21 @@ impl Case {
             }
         };
         let mut problems = Problems::new();
-        let mut limits = resolve(&ready.limits, &catalogue, &mut problems);
-        limits.extend(built_in(&catalogue));
-        let targets = ready_targets(&ready.duty.ready, &catalogue, &mut problems);
+        let plain = variant.and_then(|_| self.plain_catalogue());
+        let mut limits = resolve(&ready.limits, &catalogue, plain.as_ref(), &mut problems);
+        limits.extend(built_in(&ready, &catalogue));
+        let targets = ready_targets(&ready.duty.ready, &catalogue, plain.as_ref(), &mut problems);
         if problems.has_errors() {
             return Err(self.faults(problems));
         }
         Ok(Built { case: self, ready, limits, targets, catalogue })
+    }
+
+    /// The results of the case as it stands, where it can be built.
+    fn plain_catalogue(&self) -> Option<Catalogue> {
+        let ready = self.reading.build(&mut Problems::new())?;
+        let simulator = Simulator::new(&ready.model, ready.model.values.clone()).ok()?;
+        Some(Catalogue::of(&simulator))
     }
 
     /// Checks the case and all its variants.
@@ -116,8 +126,9 @@ impl Case {
         if let Ok(simulator) = Simulator::new(&ready.model, ready.model.values.clone()) {
             let catalogue = Catalogue::of(&simulator);
             let mut found = Problems::new();
-            resolve(&ready.limits, &catalogue, &mut found);
-            ready_targets(&ready.duty.ready, &catalogue, &mut found);
+            let plain = variant.and_then(|_| self.plain_catalogue());
+            resolve(&ready.limits, &catalogue, plain.as_ref(), &mut found);
+            ready_targets(&ready.duty.ready, &catalogue, plain.as_ref(), &mut found);
             self.reading.push_own(found, problems);
         }
         Some(ready)
@@ -143,6 +154,20 @@ impl Case {
 }
 
 impl Built<'_> {
+    /// The built-in limits that the case has switched off.
+    pub(super) fn off(&self) -> Vec<&'static str> {
+        let changed = self.ready.built_in.changed.iter();
+        changed.filter(|(_, bound)| bound.is_none()).map(|(kind, _)| kind.word()).collect()
+    }
+
+    /// The command that judges by the duty cycle; nothing where there is none.
+    pub(super) fn judge_command(&self, variant: Option<&str>) -> Option<String> {
+        let variant = variant.map_or_else(String::new, |name| format!(" --variant {name}"));
+        let name = &self.case.name;
+        let any = !self.ready.duty.phases.is_empty();
+        any.then(|| format!("coolwright cycle {name}{variant}"))
+    }
+
     /// What is said where the case could not be solved.
     pub(super) fn unsolved(&self, error: &SolveError) -> Refusal {
         unsolved(self.case, &self.ready, error)

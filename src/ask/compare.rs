@@ -1,54 +1,74 @@
 //! `compare`: variants side by side.
 
 use coolwright_models::ids::Id;
-use coolwright_models::point::operating_point;
-use coolwright_models::results::Results;
 
+use super::Case;
 use super::case::Built;
-use super::cycle::{Followed, follow};
-use super::{Case, values};
+use super::cycle::{follow, no_duty};
+use super::point::solve;
 use crate::answer::{Answer, Topic, VariantAnswer, Verdict};
 use crate::refusal::Refusal;
 use crate::say;
 use crate::sections;
-use crate::sections::compare::{self, Variant};
-use crate::study::judge;
-use crate::words::errors;
+use crate::sections::compare::{self, Found, Peaks, Variant};
+use crate::sections::{conditions, cycle, verdict};
 use crate::workers::{self, Workers};
 
 /// What the case is called where it stands beside its variants.
 const BASE: &str = "as it stands";
 
+/// By what variants are judged.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Judge {
+    /// By the duty cycle where the case has one, else by the operating point.
+    #[default]
+    Usual,
+    /// By the duty cycle.
+    Cycle,
+    /// By the operating point, all kept up for good.
+    Point,
+}
+
 /// Solves the case and its variants.
 pub(super) fn answer(
     case: &Case,
     only: &[String],
-    over_cycle: bool,
+    by: Judge,
     workers: &dyn Workers,
 ) -> Result<Answer, Refusal> {
     let names = chosen(case, only)?;
+    let plain = case.built(None)?;
+    let duty = !plain.ready.duty.phases.is_empty();
+    let over_cycle = match by {
+        Judge::Usual => duty,
+        Judge::Point => false,
+        Judge::Cycle if duty => true,
+        Judge::Cycle => return Err(no_duty()),
+    };
     let all: Vec<Option<&str>> =
         std::iter::once(None).chain(names.iter().map(|name| Some(name.as_str()))).collect();
-    let solved = workers::map(workers, all.len(), |k| variant(case, all[k], over_cycle));
-    let variants = solved.into_iter().collect::<Result<Vec<Variant>, Refusal>>()?;
+    let variants = workers::map(workers, all.len(), |k| variant(case, all[k], over_cycle));
     let mut answer = Answer::new(Topic::Compare, "");
     let any = |verdict| variants.iter().any(|variant| variant.verdict() == verdict);
-    answer.verdict = Some(match (any(Verdict::Unsolved), any(Verdict::Broken)) {
+    let none_solved = variants.iter().all(|variant| variant.verdict() == Verdict::Unsolved);
+    answer.verdict = Some(match (none_solved, any(Verdict::Broken)) {
         (true, _) => Verdict::Unsolved,
         (false, true) => Verdict::Broken,
+        (false, false) if any(Verdict::NotJudged) || any(Verdict::Unsolved) => Verdict::NotJudged,
         (false, false) => Verdict::Holds,
     });
-    answer.sections = vec![
-        compare::summary(&variants),
-        compare::limits(&variants, over_cycle),
-        compare::pumps(&variants),
-        compare::totals(&variants),
-    ];
+    answer.sections = vec![compare::summary(&variants, &plain.off())];
+    answer.sections.push(compare::judged_by(over_cycle, duty));
+    answer.sections.extend(compare::ends(&variants));
+    answer.sections.push(compare::limits(&variants, over_cycle));
+    answer.sections.push(compare::pumps(&variants, over_cycle));
+    answer.sections.push(compare::totals(&variants, over_cycle));
     answer.sections.extend(compare::unsolved(&variants));
     answer.sections.push(sections::caution());
     let one = |variant: Variant| VariantAnswer {
         verdict: variant.verdict(),
-        results: variant.results.as_ref().map(|all| values(all, None)).unwrap_or_default(),
+        results: variant.results(),
+        limits: variant.limits,
         name: variant.name,
         unsolved: variant.unsolved,
     };
@@ -72,43 +92,51 @@ fn chosen(case: &Case, only: &[String]) -> Result<Vec<String>, Refusal> {
     Ok(if only.is_empty() { known } else { only.to_vec() })
 }
 
-/// Solves one variant. What cannot be solved is said in its column; what cannot be read refuses all.
-fn variant(case: &Case, name: Option<&str>, over_cycle: bool) -> Result<Variant, Refusal> {
-    let built = case.built(name)?;
-    let name = name.unwrap_or(BASE).to_owned();
-    if over_cycle {
-        return match follow(&built, None) {
-            Ok(followed) => Ok(of_cycle(name, &built, &followed)),
-            Err(refusal) => match refusal.message() {
-                Some(why) => Ok(Variant::unsolved(name, why.clone())),
-                None => Err(refusal),
-            },
-        };
-    }
-    let model = &built.ready.model;
-    Ok(match operating_point(model, model.values.clone(), None) {
-        Ok(point) => {
-            let judged = judge(&built.limits, model, &point);
-            let (results, pumps) = (Some(point.results), pumps(&built));
-            Variant { name, judged, results, boils: false, unsolved: None, pumps }
-        }
-        Err(error) => Variant::unsolved(name, errors::sentence(model, &error)),
+/// Solves one variant. What cannot be read, solved or judged is said in its column.
+fn variant(case: &Case, name: Option<&str>, over_cycle: bool) -> Variant {
+    let shown = name.unwrap_or(BASE).to_owned();
+    let solved = case.built(name).and_then(|built| {
+        if over_cycle { of_cycle(shown.clone(), &built) } else { of_point(shown.clone(), &built) }
+    });
+    solved.unwrap_or_else(|refusal| Variant::unsolved(shown, refusal.message()))
+}
+
+/// A variant at its operating point.
+fn of_point(name: String, built: &Built<'_>) -> Result<Variant, Refusal> {
+    let values = built.ready.model.values.clone();
+    let solved = solve(built, values, None).map_err(|error| built.unsolved(&error))?;
+    let verdict = solved.verdict();
+    let details = verdict::details(&built.ready.model, &solved.judged);
+    let held = conditions::held(&built.ready, &solved.point, solved.way.as_ref());
+    Ok(Variant {
+        name,
+        verdict,
+        limits: Some(verdict::limits(&built.ready.model, &solved.judged)),
+        judged: solved.judged,
+        details,
+        ends: (!held.is_empty()).then_some(held),
+        found: Found::Point(solved.point.results),
+        unsolved: None,
+        pumps: pumps(built),
     })
 }
 
-/// A variant over a whole cycle: limits at their worst, results at the end of the hardest phase.
-fn of_cycle(name: String, built: &Built<'_>, followed: &Followed) -> Variant {
-    let history = &followed.history;
-    let shares = &built.ready.duty.phases;
-    let hardest = (0..history.phases.len())
-        .rev()
-        .max_by(|&a, &b| shares[a].power_share.total_cmp(&shares[b].power_share));
-    let results = hardest.map(|phase| {
-        let row = history.phases[phase].rows.end - 1;
-        Results { catalogue: history.catalogue.clone(), values: history.rows[row][..].to_vec() }
-    });
-    let (judged, boils) = (followed.worst(), history.boiled.is_some());
-    Variant { name, judged, results, boils, unsolved: None, pumps: pumps(built) }
+/// A variant over its duty cycle.
+fn of_cycle(name: String, built: &Built<'_>) -> Result<Variant, Refusal> {
+    let pumps = pumps(built);
+    let mut places = compare::worth_comparing(&built.catalogue, &pumps);
+    places.extend(built.limits.iter().filter_map(|limit| limit.index));
+    places.sort_unstable();
+    places.dedup();
+    let followed = follow(built, Some(&places))?;
+    let verdict = followed.verdict();
+    let ready = &built.ready;
+    let details = verdict::details(&ready.model, &followed.judged);
+    let ends = followed.history.boiled.map(|boiled| cycle::boils(ready, boiled));
+    let limits = Some(cycle::limits(ready, &followed.judged));
+    let (judged, history) = (followed.judged, followed.history);
+    let found = Found::Cycle(Peaks::of(&history));
+    Ok(Variant { name, verdict, judged, limits, details, ends, found, unsolved: None, pumps })
 }
 
 /// The pumps of a case, several under one name as one.

@@ -1,34 +1,54 @@
 //! `cycle`: the duty cycle.
 
-use coolwright_models::cycle::{Columns, History, Phase};
+use coolwright_cases::lower::LoweredPhase;
+use coolwright_models::cycle::{Columns, History, Phase, Program};
 use coolwright_models::inputs::POWER;
 use coolwright_models::instance::Instance;
+use coolwright_models::watch::Watched;
 
 use super::Case;
 use super::case::Built;
 use super::histories::{Resolved, Wanted, histories};
-use super::point::stands;
 use crate::answer::{Answer, Topic, Verdict};
 use crate::refusal::Refusal;
 use crate::say;
 use crate::sections::{self, conditions, cycle, verdict};
 use crate::study::{
-    Judged, JudgedOverTime, Readiness, ReadyTarget, assumed_targets, judge_history, readiness,
+    Judged, Readiness, ReadyTarget, assumed_targets, judge_history, readiness, stands, watches,
 };
 
 /// A duty cycle that was followed, and what it says about limits and readiness.
 pub(super) struct Followed {
     pub(super) history: History,
-    pub(super) judged: Vec<JudgedOverTime>,
+    pub(super) judged: Vec<Judged>,
     targets: Vec<ReadyTarget>,
     readiness: Vec<Readiness>,
 }
 
 impl Followed {
-    /// The limits at their worst.
-    pub(super) fn worst(&self) -> Vec<Judged> {
-        self.judged.iter().map(|over_time| over_time.worst.clone()).collect()
+    /// How the limits stand.
+    pub(super) fn verdict(&self) -> Verdict {
+        stands(&self.judged, self.history.boiled.is_none())
     }
+}
+
+/// The phases of a case as they are followed.
+pub(super) fn phases(built: &Built<'_>) -> Vec<Phase> {
+    let phase = |phase: &LoweredPhase| Phase {
+        name: phase.name.clone(),
+        time_s: phase.time_s,
+        sets: phase.sets.clone(),
+    };
+    built.ready.duty.phases.iter().map(phase).collect()
+}
+
+/// That a case has no duty cycle.
+pub(super) fn no_duty() -> Refusal {
+    Refusal::said("the case has no duty cycle: `duty` gives no phases").help(say!(
+        "for example phases: {example}",
+        example =
+            "{\"pull\": Phase(time: \"14 s\"), \"rest\": Phase(time: \"20 min\", power: \"2 %\")}"
+    ))
 }
 
 /// Follows a case through its duty cycle and records the results at the given places of its catalogue;
@@ -36,38 +56,34 @@ impl Followed {
 pub(super) fn follow(built: &Built<'_>, places: Option<&[usize]>) -> Result<Followed, Refusal> {
     let duty = &built.ready.duty;
     if duty.phases.is_empty() {
-        return Err(Refusal::said("the case has no duty cycle: `duty` gives no phases").help(say!(
-            "for example phases: {example}",
-            example = "{\"pull\": Phase(time: \"14 s\"), \"rest\": Phase(time: \"20 min\", power: \"2 %\")}"
-        )));
+        return Err(no_duty());
     }
-    let phase = |phase: &coolwright_cases::lower::LoweredPhase| Phase {
-        name: phase.name.clone(),
-        time_s: phase.time_s,
-        sets: phase.sets.clone(),
-    };
-    let phases: Vec<Phase> = duty.phases.iter().map(phase).collect();
+    let plain: Vec<&str> = duty.phases.iter().map(|phase| phase.plain.as_str()).collect();
+    let (mut watches, at) = watches(&built.limits, &plain);
+    let mut targets = built.targets.clone();
+    let watched_targets: Vec<Option<usize>> = targets
+        .iter()
+        .map(|target| {
+            let watch = target.watch()?;
+            watches.push(watch);
+            Some(watches.len() - 1)
+        })
+        .collect();
+    let program = Program { phases: phases(built), tracks: Vec::new(), watches };
     let model = &built.ready.model;
     let columns = places.map_or(Columns::All, Columns::Only);
     let mut instance = Instance::new(model);
-    let history = instance.cycle(&model.values, &phases, columns, &mut |_| true);
+    let history = instance.follow(&model.values, &program, columns, &mut |_| true);
     let history = history.map_err(|error| built.unsolved(&error))?.clone();
-    // What is judged stands elsewhere in a history that holds less.
-    let here = |address: &str| history.catalogue.find(address).expect("what is judged is recorded");
-    let mut limits = built.limits.clone();
-    for limit in &mut limits {
-        limit.index = here(&limit.of);
-    }
-    let judged = judge_history(&limits, &history);
-    let mut targets = built.targets.clone();
-    for target in &mut targets {
-        target.index = here(&target.of);
-    }
+    let judged = judge_history(&built.limits, model, (&duty.phases, &history), &at);
+    let mut watched: Vec<Option<&Watched>> =
+        watched_targets.iter().map(|place| place.map(|place| &history.watched[place])).collect();
     if targets.is_empty() {
         targets = assumed_targets(&history);
+        watched = vec![None; targets.len()];
     }
     let shares: Vec<f64> = duty.phases.iter().map(|phase| phase.power_share).collect();
-    let readiness = readiness(&history, &shares, &targets);
+    let readiness = readiness(&history, &shares, &targets, &watched);
     Ok(Followed { history, judged, targets, readiness })
 }
 
@@ -75,8 +91,8 @@ pub(super) fn follow(built: &Built<'_>, places: Option<&[usize]>) -> Result<Foll
 /// watching, and what is wanted.
 fn recorded(built: &Built<'_>, wanted: &Resolved) -> Vec<usize> {
     let mut places = cycle::worth_watching(&built.ready, &built.catalogue);
-    places.extend(built.limits.iter().map(|limit| limit.index));
-    places.extend(built.targets.iter().map(|target| target.index));
+    places.extend(built.limits.iter().filter_map(|limit| limit.index));
+    places.extend(built.targets.iter().filter_map(|target| target.index));
     places.extend(wanted.places(&built.catalogue));
     places.sort_unstable();
     places.dedup();
@@ -93,13 +109,15 @@ pub(super) fn answer(
     let ready = &built.ready;
     let wanted = wanted.resolved(&built.catalogue)?;
     let followed = follow(&built, Some(&recorded(&built, &wanted)))?;
-    let Followed { history, judged, targets, readiness } = &followed;
-    let worst = followed.worst();
     let mut answer = Answer::new(Topic::Cycle, &ready.title);
-    answer.verdict = Some(if history.boiled.is_some() { Verdict::Broken } else { stands(&worst) });
+    let verdict = followed.verdict();
+    let Followed { history, judged, targets, readiness } = &followed;
+    answer.verdict = Some(verdict);
     answer.variant = variant.map(str::to_owned);
     let watched = cycle::worth_watching(ready, &history.catalogue);
-    let mut columns: Vec<usize> = judged.iter().map(|j| j.worst.limit.index).collect();
+    let place = |of: &str| history.catalogue.find(of);
+    let own = judged.iter().filter(|j| verdict::seen(j).by_people());
+    let mut columns: Vec<usize> = own.filter_map(|j| place(&j.limit.of)).collect();
     columns.extend(&watched);
     let mut seen = Vec::new();
     columns.retain(|index| {
@@ -108,13 +126,11 @@ pub(super) fn answer(
         new
     });
     let all = &mut answer.sections;
-    all.push(match history.boiled {
-        Some(boiled) => cycle::boils(ready, boiled),
-        None => verdict::line(&worst),
-    });
+    all.push(verdict::line(&ready.model, judged, verdict, &built.off()));
+    all.extend(history.boiled.map(|boiled| cycle::boils(ready, boiled)));
     all.push(sections::title(ready));
     all.push(conditions_at_full(&built, variant));
-    all.push(cycle::limits(judged));
+    all.push(cycle::limits(ready, judged));
     all.push(cycle::readiness(history, targets, readiness));
     all.push(cycle::switched(ready, history));
     all.push(cycle::peaks(history, &watched));
@@ -123,7 +139,8 @@ pub(super) fn answer(
     all.push(cycle::histories(history, &columns));
     all.push(sections::notes(ready));
     all.push(sections::caution());
-    columns.extend(targets.iter().map(|target| target.index));
+    columns.extend(judged.iter().filter_map(|judged| place(&judged.limit.of)));
+    columns.extend(targets.iter().filter_map(|target| place(&target.of)));
     answer.histories = Some(histories(history, &wanted, columns));
     Ok(answer)
 }

@@ -1,14 +1,14 @@
 //! From the texts of a case and a question to an answer.
 //!
 //! ```
-//! use coolwright::ask::{Case, Question};
+//! use coolwright::ask::{Case, Moment, Question};
 //! use coolwright::render::{Style, text};
 //! use coolwright::workers::Alone;
 //!
 //! let text = include_str!("../../cases/first.ron");
 //! let mut no_includes = |name: &str| Err(format!("there is no {name}"));
 //! let case = Case::read("first.ron", text, &mut no_includes).expect("it reads");
-//! let question = Question::Point { variant: None, phase: None };
+//! let question = Question::Point { variant: None, moment: Moment::Full };
 //! let answer = case.ask(&question, &Alone).expect("it can be solved");
 //! assert!(text::text(&Style::SI, &answer).starts_with("VERDICT  BROKEN"));
 //! ```
@@ -21,7 +21,9 @@ mod histories;
 mod point;
 mod unsolved;
 
+pub use crate::study::Moment;
 pub use case::Case;
+pub use compare::Judge;
 pub use histories::Wanted;
 
 use coolwright_cases::case::Fetch;
@@ -45,8 +47,8 @@ pub enum Question {
     Point {
         /// The variant to solve instead of the case as it stands.
         variant: Option<String>,
-        /// The phase of the duty cycle whose settings hold, instead of full power.
-        phase: Option<String>,
+        /// Which moment is surveyed.
+        moment: Moment,
     },
     /// The duty cycle.
     Cycle {
@@ -59,8 +61,8 @@ pub enum Question {
     Compare {
         /// Only these; all of them where empty.
         only: Vec<String>,
-        /// Whether whole duty cycles are compared instead of operating points.
-        cycle: bool,
+        /// By what they are judged.
+        by: Judge,
     },
 }
 
@@ -86,11 +88,11 @@ impl Case {
     pub fn ask(&self, question: &Question, workers: &dyn Workers) -> Result<Answer, Refusal> {
         match question {
             Question::Check { units } => check::answer(self, *units),
-            Question::Point { variant, phase } => {
-                point::answer(self, variant.as_deref(), phase.as_deref(), workers)
+            Question::Point { variant, moment } => {
+                point::answer(self, variant.as_deref(), moment, workers)
             }
             Question::Cycle { variant, wanted } => cycle::answer(self, variant.as_deref(), wanted),
-            Question::Compare { only, cycle } => compare::answer(self, only, *cycle, workers),
+            Question::Compare { only, by } => compare::answer(self, only, *by, workers),
         }
     }
 }

@@ -1,52 +1,178 @@
 //! `point`: one operating point.
 
+use coolwright_cases::quantity::Kind;
 use coolwright_cases::text::nearest;
 use coolwright_models::crossings::crossings;
+use coolwright_models::cycle::{Columns, Phase, Program};
 use coolwright_models::ids::Id;
-use coolwright_models::point::operating_point;
+use coolwright_models::instance::Instance;
+use coolwright_models::point::{OperatingPoint, operating_point};
+use coolwright_models::results::Results;
 use coolwright_models::results::quantities as q;
+use coolwright_models::simulate::Flows;
 use coolwright_models::slots::Values;
+use coolwright_models::solve::SolveError;
 use coolwright_models::uncertainty::uncertainty;
+use coolwright_models::warnings::warnings as warnings_of;
 
 use super::case::{Built, did_you_mean};
+use super::cycle::{no_duty, phases};
 use super::{Case, values};
-use crate::answer::{Answer, Lay, Section, Topic, Value, Verdict};
+use crate::answer::{Answer, Form, Lay, Section, Topic, Value, Verdict};
 use crate::refusal::Refusal;
 use crate::say;
 use crate::sections::{self, Scene, air, bodies, conditions, gauges, pumps, survey, verdict};
-use crate::study::{Judged, influences, judge};
+use crate::study::{Judged, Moment, Way, influences, judge, judge_moment, stands, watches};
 use crate::words::warnings;
 use crate::workers::Workers;
+
+/// What was solved: the numbers, the state, and how the limits stand.
+pub(super) struct Solved {
+    pub(super) values: Values,
+    pub(super) point: OperatingPoint,
+    pub(super) judged: Vec<Judged>,
+    /// The way from the start, where something has no steady state.
+    pub(super) way: Option<Way>,
+}
+
+impl Solved {
+    /// How the limits stand.
+    pub(super) fn verdict(&self) -> Verdict {
+        stands(&self.judged, self.point.held.is_empty())
+    }
+}
+
+/// How long the way from the start is followed at conditions that are kept up, s.
+const WAY_S: f64 = 3600.0;
+
+/// Solves the point at which everything is steady with the given numbers. `phase` is the phase that
+/// they are of, by its name in the file.
+pub(super) fn solve(
+    built: &Built<'_>,
+    values: Values,
+    phase: Option<&str>,
+) -> Result<Solved, SolveError> {
+    let model = &built.ready.model;
+    let point = operating_point(model, values.clone(), None)?;
+    let way = if point.held.is_empty() { None } else { from_start(built, &values, phase) };
+    let judged = judge(&built.limits, model, &point, (phase, way.as_ref()));
+    Ok(Solved { values, point, judged, way })
+}
+
+/// Follows the way from the start with numbers that stay as they are; nothing where that fails.
+fn from_start(built: &Built<'_>, values: &Values, phase: Option<&str>) -> Option<Way> {
+    let (watches, places) = watches(&built.limits, &[phase.unwrap_or_default()]);
+    let only = Phase { name: "as it is".to_owned(), time_s: WAY_S, sets: Vec::new() };
+    let program = Program { phases: vec![only], tracks: Vec::new(), watches };
+    let mut instance = Instance::new(&built.ready.model);
+    let history = instance.follow(values, &program, Columns::Only(&[]), &mut |_| true);
+    history.ok().map(|history| Way { history: history.clone(), places })
+}
+
+/// The state of the duty cycle at a time.
+fn at_time(built: &Built<'_>, at_s: f64) -> Result<(Solved, String), Refusal> {
+    let duty = &built.ready.duty;
+    if duty.phases.is_empty() {
+        return Err(no_duty());
+    }
+    let model = &built.ready.model;
+    let mut left = phases(built);
+    let mut begins_s = 0.0;
+    let found = left.iter().position(|phase| {
+        let ends_s = begins_s + phase.time_s;
+        let within = at_s <= ends_s;
+        if !within {
+            begins_s = ends_s;
+        }
+        within
+    });
+    let Some(last) = found.filter(|_| at_s >= 0.0) else {
+        let ends: f64 = left.iter().map(|phase| phase.time_s).sum();
+        return Err(Refusal::said(say!(
+            "the duty cycle ends {ends} after its start, so it has no moment at {at}",
+            ends = Value::formed(Kind::Time, ends, Form::Decimals(1)),
+            at = Value::formed(Kind::Time, at_s, Form::Decimals(1)),
+        )));
+    };
+    left.truncate(last + 1);
+    left[last].time_s = at_s - begins_s;
+    let mut instance = Instance::new(model);
+    let history = instance.cycle(&model.values, &left, Columns::All, &mut |_| true);
+    let history = history.map_err(|error| built.unsolved(&error))?.clone();
+    if let Some(boiled) = history.boiled {
+        return Err(Refusal::said(say!(
+            "the cycle ends {ends} after its start, where the coolant of `{circuit}` boils, so it has no moment \
+             at {at}",
+            ends = Value::formed(Kind::Time, boiled.at_s, Form::Decimals(1)),
+            circuit = &model.circuits[boiled.circuit].name,
+            at = Value::formed(Kind::Time, at_s, Form::Decimals(1)),
+        )));
+    }
+    let simulator = instance.simulator().expect("it has been followed");
+    let mut flows = Flows::default();
+    simulator.settled.flows_into(&mut flows);
+    let values = simulator.setup.values.clone();
+    let warnings = warnings_of(simulator, &history.states);
+    let results = Results {
+        catalogue: history.catalogue.clone(),
+        values: history.rows.last().unwrap_or_default().to_vec(),
+    };
+    let (held, warming, steps) = (Vec::new(), Vec::new(), 0);
+    let states = history.states.clone();
+    let point = OperatingPoint { states, results, held, warming, warnings, steps, flows };
+    let plain = &duty.phases[last].plain;
+    let judged = judge_moment(&built.limits, &point.results.values, plain);
+    Ok((Solved { values, point, judged, way: None }, duty.phases[last].name.clone()))
+}
 
 /// Solves an operating point.
 pub(super) fn answer(
     case: &Case,
     variant: Option<&str>,
-    phase: Option<&str>,
+    moment: &Moment,
     workers: &dyn Workers,
 ) -> Result<Answer, Refusal> {
     let built = case.built(variant)?;
     let ready = &built.ready;
-    let set = values_of(&built, phase)?;
-    let point = operating_point(&ready.model, set.clone(), None).map_err(|e| built.unsolved(&e))?;
-    let uncertain = uncertainty(&ready.model, &set, &point).map_err(|e| built.unsolved(&e))?;
+    let (solved, phase) = match moment {
+        Moment::At(at_s) => {
+            let (solved, phase) = at_time(&built, *at_s)?;
+            (solved, Some(phase))
+        }
+        Moment::Full => {
+            let set = ready.model.values.clone();
+            (solve(&built, set, None).map_err(|error| built.unsolved(&error))?, None)
+        }
+        Moment::Phase(name) => {
+            let (set, plain) = values_of(&built, name)?;
+            let solved =
+                solve(&built, set, Some(&plain)).map_err(|error| built.unsolved(&error))?;
+            (solved, Some(name.clone()))
+        }
+    };
+    let Solved { values: set, point, judged, way } = &solved;
+    let uncertain = uncertainty(&ready.model, set, point).map_err(|e| built.unsolved(&e))?;
     let results = point.results.joined(&uncertain.own);
-    let judged = judge(&built.limits, &ready.model, &point);
-    let influences = influences(ready, &set, &built.limits, &point, workers);
-    let crossings = crossings(&ready.model, &set, &point);
-    let scene = Scene { ready, values: &set, results: &results, uncertainty: Some(&uncertain) };
+    // A moment of the cycle is no balance that laws and assumptions could be moved in.
+    let steady = !matches!(moment, Moment::At(_));
+    let around = steady.then_some(&uncertain);
+    let scene = Scene { ready, values: set, results: &results, uncertainty: around };
     let circuits = 0..ready.model.circuits.len();
     let mut answer = Answer::new(Topic::Point, &ready.title);
-    answer.verdict = Some(stands(&judged));
+    answer.verdict = Some(solved.verdict());
     answer.variant = variant.map(str::to_owned);
-    answer.phase = phase.map(str::to_owned);
-    let which = conditions::which(ready, &set, variant, phase);
+    answer.phase.clone_from(&phase);
+    let at = match moment {
+        Moment::At(at_s) => conditions::which_at(*at_s, phase.as_deref(), variant),
+        _ => conditions::which(ready, set, variant, phase.as_deref()),
+    };
     let all = &mut answer.sections;
-    all.push(verdict::line(&judged));
+    all.push(verdict::line(&ready.model, judged, solved.verdict(), &built.off()));
+    all.push(conditions::moment(moment, built.judge_command(variant)));
     all.push(sections::title(ready));
-    all.push(conditions::conditions(ready, &set, which));
-    all.push(conditions::held(ready, &set, &point.held));
-    all.push(verdict::limits(&judged));
+    all.push(conditions::conditions(ready, set, at));
+    all.push(conditions::held(ready, point, way.as_ref()));
+    all.push(verdict::limits(&ready.model, judged));
     all.push(warnings::section(&ready.model, &point.warnings));
     all.extend(circuits.clone().map(|c| survey::survey(&scene, c)));
     all.push(bodies::bodies(&scene));
@@ -54,20 +180,18 @@ pub(super) fn answer(
     all.push(bodies::cores(&scene));
     all.push(air::paths(&scene));
     all.extend(circuits.flat_map(|c| sections::circuit::circuit(&scene, c)));
-    all.push(sections::uncertainty::uncertainty(&scene, &uncertain));
+    all.extend(around.map(|uncertain| sections::uncertainty::uncertainty(&scene, uncertain)));
     all.push(gauges::gauges(&scene));
     all.push(supply(&scene));
-    all.extend(pumps::crossings(&crossings));
-    all.push(sections::assumptions::assumptions(ready, &influences));
+    if steady {
+        let influences = influences(ready, set, &built.limits, point, workers);
+        all.extend(pumps::crossings(&crossings(&ready.model, set, point)));
+        all.push(sections::assumptions::assumptions(ready, &influences));
+    }
     all.push(sections::notes(ready));
     all.push(sections::caution());
-    answer.results = values(&results, Some(&uncertain));
+    answer.results = values(&results, around);
     Ok(answer)
-}
-
-/// How limits stand.
-pub(super) fn stands<'a>(judged: impl IntoIterator<Item = &'a Judged>) -> Verdict {
-    if judged.into_iter().all(Judged::holds) { Verdict::Holds } else { Verdict::Broken }
 }
 
 /// What all pumps and fans draw.
@@ -77,12 +201,13 @@ fn supply(scene: &Scene<'_>) -> Section {
     Section::plain("supply").apart().say(sentence, Lay::Lines)
 }
 
-/// The values of the point: those of the case, with what a phase sets.
-fn values_of(built: &Built<'_>, phase: Option<&str>) -> Result<Values, Refusal> {
+/// The values of the case with what a phase sets, and the name of the phase in the file. Of a phase that
+/// is repeated either name will do.
+fn values_of(built: &Built<'_>, name: &str) -> Result<(Values, String), Refusal> {
     let mut values = built.ready.model.values.clone();
-    let Some(name) = phase else { return Ok(values) };
     let phases = &built.ready.duty.phases;
-    let Some(phase) = phases.iter().find(|phase| phase.name == name) else {
+    let found = phases.iter().find(|phase| phase.name == name || phase.plain == name);
+    let Some(phase) = found else {
         let known: Vec<&str> = phases.iter().map(|phase| phase.name.as_str()).collect();
         let hint = did_you_mean(nearest(name, known.iter().copied()));
         let known = if known.is_empty() { Value::from("none") } else { Value::list(known, ", ") };
@@ -94,5 +219,5 @@ fn values_of(built: &Built<'_>, phase: Option<&str>) -> Result<Values, Refusal> 
         )));
     };
     built.ready.model.write_running(&mut values, &phase.sets);
-    Ok(values)
+    Ok((values, phase.plain.clone()))
 }

@@ -9,8 +9,8 @@ use coolwright_cases::quantity::UnitSystem;
 #[derive(Debug, Parser)]
 #[command(name = "coolwright", version, about, max_term_width = 100)]
 #[command(
-    after_help = "Exit status: 0 all limits hold, 1 some limit is broken, 2 the case could not be \
-                        read or solved.\nResults are estimates, to be checked on a stand."
+    after_help = "Exit status: 0 all limits were judged and hold, 1 some limit is broken or was not judged, \
+                  2 the case could not be read or solved.\nResults are estimates, to be checked on a stand."
 )]
 pub(crate) struct Cli {
     /// The question.
@@ -25,11 +25,11 @@ pub(crate) enum Command {
     New(New),
     /// Does the case read, is the plumbing complete and sensible?
     Check(Asked),
-    /// One operating point: flows, pressures, temperatures, heat, margins
+    /// A survey of one moment: flows, pressures, temperatures, heat, margins
     Point(Point),
     /// The duty cycle: peaks, time over limit, time until ready again, stored and rejected heat
     Cycle(Cycle),
-    /// Variants side by side
+    /// Variants side by side, judged by the duty cycle where there is one
     Compare(Compare),
 }
 
@@ -65,6 +65,9 @@ pub(crate) struct Point {
     /// The phase of the duty cycle whose settings hold, instead of full power
     #[arg(long, value_name = "NAME")]
     pub(crate) phase: Option<String>,
+    /// The time of the duty cycle that is shown, as `12 s`, instead of full power kept up
+    #[arg(long, value_name = "TIME", conflicts_with = "phase")]
+    pub(crate) at: Option<String>,
     /// Write all results as CSV to this file (`-` for standard output)
     #[arg(long, value_name = "FILE")]
     pub(crate) csv: Option<PathBuf>,
@@ -101,9 +104,12 @@ pub(crate) struct Compare {
     /// Only these variants, beside the case as it stands; all of them where left out
     #[arg(long, value_name = "NAME")]
     pub(crate) only: Vec<String>,
-    /// Compare whole duty cycles instead of operating points
-    #[arg(long)]
+    /// Judge by the duty cycle; that is so without it too where the case has one
+    #[arg(long, conflicts_with = "point")]
     pub(crate) cycle: bool,
+    /// Compare operating points, everything kept up, instead of duty cycles
+    #[arg(long)]
+    pub(crate) point: bool,
 }
 
 /// Units of the answer.

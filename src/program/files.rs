@@ -1,24 +1,66 @@
 //! Files and standard output.
 
+use std::fs::Metadata;
 use std::io::{Read, Write};
-use std::path::Path;
+use std::path::{Path, PathBuf};
+use std::time::SystemTime;
 
 /// A case file larger than this is no case file, bytes.
 const MOST_BYTES: u64 = 16 << 20;
 
+/// How often a file that changes under the reader is read anew.
+const TRIES: usize = 3;
+
 /// The text of a file, or why it cannot be had.
 pub(super) fn read(path: &Path) -> Result<String, String> {
-    let meta = std::fs::metadata(path).map_err(|error| message(&error))?;
-    if meta.is_dir() {
+    for _ in 0..TRIES {
+        if let Some(text) = read_once(path)? {
+            return Ok(text);
+        }
+    }
+    Err("this file changes while it is read; try again when it is written".to_owned())
+}
+
+/// The text of a file that a case in a folder includes: a plain file in that folder or below it, where
+/// links lead no further either.
+pub(super) fn included(folder: &Path, name: &str) -> Result<String, String> {
+    let here = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
+    let real = |path: &Path| std::fs::canonicalize(path).map_err(|error| message(&error));
+    let (within, file) = (real(here)?, real(&here.join(name))?);
+    if !file.starts_with(&within) {
+        return Err("this is a link that leads out of the folder of the case".to_owned());
+    }
+    let meta = std::fs::metadata(&file).map_err(|error| message(&error))?;
+    if !meta.is_file() && !meta.is_dir() {
+        return Err("this is a device or a pipe, not a file".to_owned());
+    }
+    read(&file)
+}
+
+/// What tells whether a file has changed: its length and when it was written. A pipe has none.
+fn stamp(meta: &Metadata) -> Option<(u64, SystemTime)> {
+    meta.is_file().then(|| meta.modified().ok().map(|time| (meta.len(), time))).flatten()
+}
+
+/// The text of a file; `None` where it changed meanwhile.
+fn read_once(path: &Path) -> Result<Option<String>, String> {
+    let said = |error: std::io::Error| message(&error);
+    if std::fs::metadata(path).map_err(said)?.is_dir() {
         return Err("this is a folder, not a file".to_owned());
     }
     let mut bytes = Vec::new();
-    let file = std::fs::File::open(path).map_err(|error| message(&error))?;
-    file.take(MOST_BYTES + 1).read_to_end(&mut bytes).map_err(|error| message(&error))?;
+    let mut file = std::fs::File::open(path).map_err(said)?;
+    let before = stamp(&file.metadata().map_err(said)?);
+    Read::by_ref(&mut file).take(MOST_BYTES + 1).read_to_end(&mut bytes).map_err(said)?;
     if bytes.len() as u64 > MOST_BYTES {
         return Err("this file is larger than 16 MB, which no case is".to_owned());
     }
-    String::from_utf8(bytes).map_err(|error| {
+    let after = stamp(&file.metadata().map_err(said)?);
+    let whole = after.is_none_or(|(length, _)| length == bytes.len() as u64);
+    if before != after || !whole {
+        return Ok(None);
+    }
+    let text = String::from_utf8(bytes).map_err(|error| {
         let at = error.utf8_error().valid_up_to();
         let line = error.as_bytes()[..at].split(|&byte| byte == b'\n').count();
         format!(
@@ -26,7 +68,8 @@ pub(super) fn read(path: &Path) -> Result<String, String> {
              plain text in UTF-8",
             at + 1
         )
-    })
+    })?;
+    Ok(Some(text))
 }
 
 /// An error of the system in plain words.
@@ -37,6 +80,7 @@ pub(super) fn message(error: &std::io::Error) -> String {
         Kind::PermissionDenied => "permission denied".to_owned(),
         Kind::StorageFull => "the disk is full".to_owned(),
         Kind::AlreadyExists => "this file exists already".to_owned(),
+        Kind::ReadOnlyFilesystem => "nothing can be written there".to_owned(),
         _ => error.to_string(),
     }
 }
@@ -78,16 +122,59 @@ pub(super) fn write(path: &Path, text: &str) -> Result<(), String> {
         }
         _ => {}
     }
-    let name = path.file_name().ok_or_else(|| format!("{} is no file name", path.display()))?;
-    let mut beside = name.to_owned();
-    beside.push(".part");
-    let beside = path.with_file_name(beside);
-    let written = std::fs::File::create(&beside)
-        .and_then(|mut file| file.write_all(text.as_bytes()).and_then(|()| file.sync_all()))
-        .and_then(|()| std::fs::rename(&beside, path));
-    written.map_err(|error| {
+    beside(path, text).map_err(|error| say(&error))
+}
+
+/// Writes a text to a file that is not there yet, whole or not at all.
+///
+/// # Errors
+/// With that of the system, which says so where the file exists.
+pub(super) fn write_new(path: &Path, text: &str) -> std::io::Result<()> {
+    if path.symlink_metadata().is_ok() {
+        return Err(std::io::ErrorKind::AlreadyExists.into());
+    }
+    let (file, name) = unnamed(path)?;
+    let written = fill(file, text).and_then(|()| {
+        // A second name fails where the first is taken, which to rename would not.
+        std::fs::hard_link(&name, path).or_else(|error| match error.kind() {
+            std::io::ErrorKind::AlreadyExists => Err(error),
+            // Some disks know no second names.
+            _ => std::fs::rename(&name, path),
+        })
+    });
+    // The first name has done its work, or was renamed.
+    let _ = std::fs::remove_file(&name);
+    written
+}
+
+/// Writes a text beside a file and puts it in its place.
+fn beside(path: &Path, text: &str) -> std::io::Result<()> {
+    let (file, name) = unnamed(path)?;
+    fill(file, text).and_then(|()| std::fs::rename(&name, path)).inspect_err(|_| {
         // What is half written is of no use to anyone; that it cannot be removed changes nothing.
-        let _ = std::fs::remove_file(&beside);
-        say(&error)
+        let _ = std::fs::remove_file(&name);
     })
+}
+
+fn fill(mut file: std::fs::File, text: &str) -> std::io::Result<()> {
+    file.write_all(text.as_bytes()).and_then(|()| file.sync_all())
+}
+
+/// A new file beside another, under a name that nothing has yet: neither a file of somebody else's nor a
+/// link is written through.
+fn unnamed(path: &Path) -> std::io::Result<(std::fs::File, PathBuf)> {
+    let name = path.file_name().ok_or(std::io::ErrorKind::InvalidInput)?;
+    let mut last = std::io::ErrorKind::AlreadyExists.into();
+    for k in 0..100 {
+        let mut other = std::ffi::OsString::from(".");
+        other.push(name);
+        other.push(format!(".{}-{k}.part", std::process::id()));
+        let other = path.with_file_name(other);
+        match std::fs::File::create_new(&other) {
+            Ok(file) => return Ok((file, other)),
+            Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => last = error,
+            Err(error) => return Err(error),
+        }
+    }
+    Err(last)
 }

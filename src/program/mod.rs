@@ -3,12 +3,12 @@
 pub(crate) mod cli;
 mod files;
 
-use std::io::{IsTerminal, Write};
+use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use coolwright::answer::{Answer, Verdict};
-use coolwright::ask::{Question, Wanted, answer};
+use coolwright::ask::{Judge, Moment, Question, Wanted, answer};
 use coolwright::refusal::Refusal;
 use coolwright::render::{Style, csv, json, text};
 use coolwright::say;
@@ -21,7 +21,7 @@ use cli::{Asked, Cli, Command, New};
 /// The starter case: about twenty lines that run as they stand.
 const STARTER: &str = include_str!("../../cases/first.ron");
 
-/// Exit status where some limit is broken.
+/// Exit status where some limit is broken, or was not judged.
 const BROKEN: u8 = 1;
 /// Exit status where there is no answer.
 const FAILED: u8 = 2;
@@ -57,7 +57,7 @@ pub(crate) fn run(cli: &Cli) -> ExitCode {
 fn ended(done: Result<Option<Verdict>, Refusal>, style: Style, as_json: bool) -> ExitCode {
     match done {
         Ok(Some(Verdict::Unsolved)) => ExitCode::from(FAILED),
-        Ok(Some(Verdict::Broken)) => ExitCode::from(BROKEN),
+        Ok(Some(Verdict::Broken | Verdict::NotJudged)) => ExitCode::from(BROKEN),
         Ok(Some(Verdict::Holds) | None) => ExitCode::SUCCESS,
         Err(refusal) => {
             eprintln!("{}", refusal.text(&style).trim_end());
@@ -83,21 +83,34 @@ fn question(command: &Command, asked: &Asked) -> Result<Question, Refusal> {
             Question::Check { units: if asked.json { UnitSystem::Si } else { asked.units.into() } }
         }
         Command::Point(args) => {
-            Question::Point { variant: args.variant.clone(), phase: args.phase.clone() }
+            let moment = match (&args.phase, args.at.as_deref()) {
+                (Some(phase), _) => Moment::Phase(phase.clone()),
+                (None, Some(at)) => Moment::At(seconds("--at", at)?),
+                (None, None) => Moment::Full,
+            };
+            Question::Point { variant: args.variant.clone(), moment }
         }
         Command::Cycle(args) => {
-            let every_s = args.every.as_deref().map(seconds).transpose()?;
+            let every_s = args.every.as_deref().map(|text| seconds("--every", text)).transpose()?;
             let wanted = Wanted { columns: args.columns.clone(), every_s };
             Question::Cycle { variant: args.variant.clone(), wanted }
         }
-        Command::Compare(args) => Question::Compare { only: args.only.clone(), cycle: args.cycle },
+        Command::Compare(args) => {
+            let by = match (args.cycle, args.point) {
+                (true, _) => Judge::Cycle,
+                (_, true) => Judge::Point,
+                _ => Judge::Usual,
+            };
+            Question::Compare { only: args.only.clone(), by }
+        }
     })
 }
 
-/// A time with its unit.
-fn seconds(text: &str) -> Result<f64, Refusal> {
+/// A time with its unit, given with an option.
+fn seconds(option: &'static str, text: &str) -> Result<f64, Refusal> {
     parse(Kind::Time, text).map_err(|error| {
-        let refusal = Refusal::said(say!("`--every`: {why}", why = error.message));
+        let refusal =
+            Refusal::said(say!("`{option}`: {why}", option = option, why = error.message));
         error.help.into_iter().fold(refusal, Refusal::help)
     })
 }
@@ -108,7 +121,7 @@ fn read_and_answer(path: &Path, question: &Question) -> Result<Answer, Refusal> 
     let text = files::read(path)
         .map_err(|why| Refusal::said(say!("{file}: {why}", file = &name, why = why)))?;
     let folder: PathBuf = path.parent().map_or_else(PathBuf::new, Path::to_path_buf);
-    let mut fetch = |include: &str| files::read(&folder.join(include));
+    let mut fetch = |include: &str| files::included(&folder, include);
     answer(&name, &text, &mut fetch, question, &Threads)
 }
 
@@ -137,16 +150,10 @@ fn put(
 /// Writes the starter case.
 fn new(args: &New) -> Result<Option<Verdict>, Refusal> {
     let path = &args.file;
-    let refuse = |error: std::io::Error| {
+    files::write_new(path, STARTER).map_err(|error| {
         let (file, why) = (path.display().to_string(), files::message(&error));
         Refusal::said(say!("cannot write {file}: {why}", file = file, why = why))
-    };
-    let mut file = std::fs::File::create_new(path).map_err(refuse)?;
-    if let Err(error) = file.write_all(STARTER.as_bytes()).and_then(|()| file.sync_all()) {
-        // A half-written case is of no use; that it cannot be removed changes nothing.
-        let _ = std::fs::remove_file(path);
-        return Err(refuse(error));
-    }
+    })?;
     let path = path.display();
     let next = format!(
         "Wrote {path}. Next:\n  coolwright point {path}\n  coolwright compare {path}\n  coolwright cycle {path}\n"

@@ -11,7 +11,7 @@ use crate::answer::{
 use crate::refusal::Refusal;
 
 /// Version of the form of all answers.
-pub const VERSION: u32 = 2;
+pub const VERSION: u32 = 3;
 
 /// An answer as JSON.
 pub fn json(answer: &Answer) -> String {
@@ -225,6 +225,7 @@ fn variant(variant: &VariantAnswer) -> Json {
         "name": variant.name,
         "verdict": variant.verdict.word(),
         "unsolved": variant.unsolved.as_ref().map(sentence),
+        "limits": variant.limits.as_ref().map(section),
         "results": results(&variant.results),
     })
 }

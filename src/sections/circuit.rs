@@ -52,7 +52,7 @@ fn properties(scene: &Scene<'_>, c: usize, section: Section) -> Section {
         let parts = 0..run.parts.len();
         parts.filter_map(move |p| scene.of(Id::Part(c, r, p), &q::TEMPERATURE_IN))
     });
-    let hottest = scene.of(Id::Circuit(c), &q::HOTTEST).unwrap_or(f64::NAN);
+    let Some(hottest) = scene.of(Id::Circuit(c), &q::HOTTEST) else { return section };
     let coldest = inlets.fold(hottest, f64::min);
     let at = |k: f64| {
         say!(

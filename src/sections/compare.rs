@@ -1,25 +1,81 @@
 //! Variants side by side.
 
+use coolwright_cases::quantity::Kind;
+use coolwright_models::cycle::History;
 use coolwright_models::ids::Id;
 use coolwright_models::results::quantities as q;
-use coolwright_models::results::{Entry, Quantity, Results};
+use coolwright_models::results::{Catalogue, Entry, Quantity, Results};
 
 use super::verdict;
-use crate::answer::{Cell, Lay, Section, Sentence, Table, Value, Verdict};
+use crate::answer::{Cell, Lay, ResultValue, Section, Seen, Sentence, Table, Value, Verdict};
 use crate::say;
 use crate::study::Judged;
+
+/// Least and most of one result over a cycle.
+#[derive(Clone, Debug)]
+pub struct Peak {
+    /// Whose.
+    pub entry: Entry,
+    /// Least value, SI, and when, s.
+    pub least: (f64, f64),
+    /// Most, and when.
+    pub most: (f64, f64),
+}
+
+/// Least and most of results over a cycle, with their moments.
+#[derive(Clone, Debug, Default)]
+pub struct Peaks(Vec<Peak>);
+
+impl Peaks {
+    /// Those of all that a history holds.
+    pub fn of(history: &History) -> Self {
+        let entries = history.catalogue.entries().iter().enumerate();
+        let one = |(index, entry): (usize, &Entry)| {
+            let values = || history.rows.iter().map(|row| row[index]).zip(&history.times_s);
+            let pick = |a: (f64, f64), b: (f64, f64), sign: f64| {
+                if sign * b.0 < sign * a.0 { b } else { a }
+            };
+            let all = || values().filter(|(v, _)| v.is_finite()).map(|(v, &t)| (v, t));
+            let least = all().reduce(|a, b| pick(a, b, 1.0))?;
+            let most = all().reduce(|a, b| pick(a, b, -1.0))?;
+            Some(Peak { entry: entry.clone(), least, most })
+        };
+        Self(entries.filter_map(one).collect())
+    }
+
+    fn find(&self, address: &str) -> Option<&Peak> {
+        self.0.iter().find(|peak| peak.entry.address == address)
+    }
+}
+
+/// What was found of a variant.
+#[derive(Clone, Debug)]
+pub enum Found {
+    /// Nothing: it could not be solved.
+    Nothing,
+    /// The results at its operating point.
+    Point(Results),
+    /// Least and most over its duty cycle.
+    Cycle(Peaks),
+}
 
 /// One variant, solved or not.
 #[derive(Clone, Debug)]
 pub struct Variant {
     /// Its name.
     pub name: String,
+    /// How it stands.
+    pub verdict: Verdict,
     /// Its limits.
     pub judged: Vec<Judged>,
-    /// Its results.
-    pub results: Option<Results>,
-    /// Whether coolant boiled on the way.
-    pub boils: bool,
+    /// The same as a section, for programs.
+    pub limits: Option<Section>,
+    /// What is broken and what was not judged, in words.
+    pub details: Vec<Sentence>,
+    /// What has no steady state, or where its cycle ends early.
+    pub ends: Option<Section>,
+    /// What was found.
+    pub found: Found,
     /// Why it could not be solved.
     pub unsolved: Option<Sentence>,
     /// Paths of its pumps, several under one name as one.
@@ -29,64 +85,90 @@ pub struct Variant {
 impl Variant {
     /// A variant that could not be solved.
     pub fn unsolved(name: String, why: Sentence) -> Self {
-        let (judged, pumps) = (Vec::new(), Vec::new());
-        Self { name, judged, results: None, boils: false, unsolved: Some(why), pumps }
+        Self {
+            name,
+            verdict: Verdict::Unsolved,
+            judged: Vec::new(),
+            limits: None,
+            details: Vec::new(),
+            ends: None,
+            found: Found::Nothing,
+            unsolved: Some(why),
+            pumps: Vec::new(),
+        }
     }
 
     /// How it stands.
     pub fn verdict(&self) -> Verdict {
-        if self.unsolved.is_some() {
-            Verdict::Unsolved
-        } else if self.boils || !self.judged.iter().all(Judged::holds) {
-            Verdict::Broken
-        } else {
-            Verdict::Holds
+        self.verdict
+    }
+
+    /// Its results at the operating point, for programs.
+    pub fn results(&self) -> Vec<ResultValue> {
+        match &self.found {
+            Found::Point(results) => results
+                .catalogue
+                .entries()
+                .iter()
+                .zip(&results.values)
+                .map(|(entry, &value)| ResultValue {
+                    address: entry.address.clone(),
+                    kind: entry.quantity.kind,
+                    label: entry.quantity.label,
+                    formula: entry.quantity.formula,
+                    value,
+                })
+                .collect(),
+            Found::Nothing | Found::Cycle(_) => Vec::new(),
         }
     }
 }
 
 /// Which of them hold, in a sentence each, and what follows from it.
-pub fn summary(variants: &[Variant]) -> Section {
-    let section = Section::plain("verdict");
-    if variants.iter().all(|variant| variant.judged.is_empty()) {
-        return section.say("VERDICT  none: the case sets no limits", Lay::Lines);
+pub fn summary(variants: &[Variant], off: &[&str]) -> Section {
+    let mut lines: Vec<Sentence> = variants.iter().map(line).collect();
+    lines.extend(conclusion(variants));
+    if !off.is_empty() {
+        let names = Value::list(off.iter().map(|name| say!("`{name}`", name = *name)), ", ");
+        lines.push(say!("The case switches built-in limits off: {names}", names = names));
     }
-    let lines = variants.iter().map(line).chain(conclusion(variants));
     let lines = Value::list(lines, "\n         ");
-    section.say(say!("VERDICT  {lines}", lines = lines), Lay::Lines)
+    Section::plain("verdict").say(say!("VERDICT  {lines}", lines = lines), Lay::Lines)
 }
 
 fn line(variant: &Variant) -> Sentence {
-    let name = &variant.name;
-    let broken = Value::judged(false, "BROKEN");
-    match variant.verdict() {
-        Verdict::Unsolved => say!(
-            "{variant}: {verdict}",
+    let (name, word) = (&variant.name, verdict::word(variant.verdict));
+    match &variant.unsolved {
+        Some(why) => {
+            say!("{variant}: {verdict}, {why}", variant = name, verdict = word, why = why.clone())
+        }
+        None if variant.details.is_empty() => {
+            say!("{variant}: {verdict}", variant = name, verdict = word)
+        }
+        None => say!(
+            "{variant}: {verdict}, {which}",
             variant = name,
-            verdict = Value::judged(false, "NOT SOLVED")
+            verdict = word,
+            which = Value::list(variant.details.clone(), "; ")
         ),
-        Verdict::Holds => {
-            say!("{variant}: {verdict}", variant = name, verdict = Value::judged(true, "HOLDS"))
-        }
-        Verdict::Broken if variant.boils => {
-            say!("{variant}: {verdict}, its coolant boils", variant = name, verdict = broken)
-        }
-        Verdict::Broken => {
-            let which = variant.judged.iter().filter(|j| !j.holds()).map(verdict::in_words);
-            say!(
-                "{variant}: {verdict}, {which}",
-                variant = name,
-                verdict = broken,
-                which = Value::list(which, "; ")
-            )
-        }
     }
 }
 
 /// What follows from it.
 fn conclusion(variants: &[Variant]) -> Option<Sentence> {
     let (base, others) = variants.split_first()?;
-    let holds = |variant: &&Variant| variant.verdict() == Verdict::Holds;
+    if variants.iter().all(|variant| variant.verdict == Verdict::Unsolved) {
+        return Some("None of them could be solved.".into());
+    }
+    let own = |variant: &Variant| variant.judged.iter().any(|j| j.limit.built_in.is_none());
+    if !variants.iter().any(own) {
+        return Some(
+            "The case sets no limits of its own: this says only that the built-in ones are kept or not, \
+             not which is better."
+                .into(),
+        );
+    }
+    let holds = |variant: &&Variant| variant.verdict == Verdict::Holds;
     let good: Vec<&String> = others.iter().filter(holds).map(|variant| &variant.name).collect();
     let (does, so_does) = if good.len() == 1 { ("does", "so does") } else { ("do", "and so do") };
     let names = Value::list(good.iter().map(|name| say!("`{name}`", name = *name)), ", ");
@@ -104,58 +186,122 @@ fn conclusion(variants: &[Variant]) -> Option<Sentence> {
     })
 }
 
+/// By what the variants were judged.
+pub fn judged_by(over_cycle: bool, duty: bool) -> Section {
+    let words = match (over_cycle, duty) {
+        (true, _) => "Judged by the duty cycle; `--point` compares operating points instead.",
+        (false, true) => {
+            "A survey of one moment, everything kept up for good. The duty cycle is the judge: leave `--point` \
+             out."
+        }
+        (false, false) => {
+            "Judged at one operating point, everything kept up: the case has no duty cycle."
+        }
+    };
+    Section::plain("judged_by").say(words, Lay::Paragraph)
+}
+
+/// What has no steady state, and which cycles end early.
+pub fn ends(variants: &[Variant]) -> Vec<Section> {
+    let of = |variant: &Variant| {
+        let mut section = variant.ends.clone()?;
+        let title = say!("`{variant}`", variant = &variant.name);
+        (section.title, section.apart) = (Some(title), true);
+        Some(section.of(&variant.name))
+    };
+    variants.iter().filter_map(of).collect()
+}
+
 /// A table with a column for each variant; what the rows are is `name`.
 fn table(variants: &[Variant], name: &str) -> Table {
     let table = Table::new().words(name, "").mixed();
     variants.iter().fold(table, |table, variant| table.values(&variant.name, &variant.name))
 }
 
-/// The limits, side by side.
+/// The limits, side by side. People see the built-in ones where one of them is not kept, and those against
+/// boiling.
 pub fn limits(variants: &[Variant], over_cycle: bool) -> Section {
     let mut rows = table(variants, "limit").marked();
-    if let Some(first) = variants.iter().find(|variant| !variant.judged.is_empty()) {
-        for (k, judged) in first.judged.iter().enumerate() {
-            let name = say!(
-                "{limit} ({bound})",
-                limit = &judged.limit.name,
-                bound = verdict::bound(judged)
-            );
-            let cell = |variant: &Variant| match variant.judged.get(k) {
-                None => Cell::from(Value::Nothing),
-                Some(judged) => Cell::from(verdict::value(judged)).judged(judged.holds()),
-            };
-            rows.row(
-                &judged.limit.of,
-                std::iter::once(name.into()).chain(variants.iter().map(cell)),
-            );
+    let key =
+        |judged: &Judged| (judged.limit.name.clone(), judged.limit.of.clone(), judged.limit.bound);
+    let mut known = Vec::new();
+    for judged in variants.iter().flat_map(|variant| &variant.judged) {
+        if known.contains(&key(judged)) {
+            continue;
         }
+        known.push(key(judged));
+        let name =
+            say!("{limit} ({bound})", limit = &judged.limit.name, bound = verdict::bound(judged));
+        let of = |variant: &Variant| variant.judged.iter().find(|j| key(j) == key(judged)).cloned();
+        let cell = |found: &Option<Judged>| match found {
+            None => Cell::from(Value::Nothing),
+            Some(judged) => Cell::from(at_worst(judged)).judged(judged.holds()),
+        };
+        let found: Vec<Option<Judged>> = variants.iter().map(of).collect();
+        let seen = found.iter().flatten().any(|judged| verdict::seen(judged).by_people());
+        let cells = std::iter::once(name.into()).chain(found.iter().map(cell));
+        let seen = if seen { Seen::All } else { Seen::Programs };
+        rows.add(Some(judged.limit.of.clone()), cells, seen);
     }
     let title = if over_cycle {
-        "Limits (worst over the cycle); ! is broken"
+        "Limits (worst over the cycle, with its moment); ! is broken or not judged"
     } else {
-        "Limits; ! is broken"
+        "Limits; ! is broken or not judged"
     };
     Section::new("limits", title).table(rows)
 }
 
+/// A value, with its moment where there is one.
+fn at_worst(judged: &Judged) -> Value {
+    match (judged.value, judged.at_s) {
+        (Some(value), Some(at)) => at_moment(judged.limit.kind, (value, at)),
+        _ => verdict::value(judged),
+    }
+}
+
+fn at_moment(kind: Kind, (value, at): (f64, f64)) -> Value {
+    let value = Value::of(kind, value);
+    say!("{value} at {moment}", value = value, moment = Value::clock(at)).into()
+}
+
+/// Which end of a result's range matters.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum End {
+    Least,
+    Most,
+}
+
 /// What is told of a pump.
-static OF_PUMPS: [(&Quantity, &str); 4] = [
-    (&q::FLOW, "flow"),
-    (&q::HEAD, "head"),
-    (&q::CURRENT, "current"),
-    (&q::SUCTION_MARGIN, "inlet above vapour pressure"),
+static OF_PUMPS: [(&Quantity, &str, End); 4] = [
+    (&q::FLOW, "flow", End::Least),
+    (&q::HEAD, "head", End::Most),
+    (&q::CURRENT, "current", End::Most),
+    (&q::SUCTION_MARGIN, "inlet above vapour pressure", End::Least),
 ];
 
+/// Which results are compared over a cycle, by their places.
+pub fn worth_comparing(catalogue: &Catalogue, pumps: &[String]) -> Vec<usize> {
+    let entries = catalogue.entries().iter().enumerate();
+    let of_pump = |entry: &Entry| {
+        OF_PUMPS.iter().any(|(quantity, ..)| {
+            &entry.quantity == quantity
+                && pumps.iter().any(|path| entry.address == format!("{path}:{}", quantity.name))
+        })
+    };
+    entries.filter(|(_, e)| of_totals(e).is_some() || of_pump(e)).map(|(index, _)| index).collect()
+}
+
 /// Flow, head, current and suction of every pump.
-pub fn pumps(variants: &[Variant]) -> Section {
+pub fn pumps(variants: &[Variant], over_cycle: bool) -> Section {
     let mut paths: Vec<&String> = variants.iter().flat_map(|variant| &variant.pumps).collect();
     paths.sort();
     paths.dedup();
     let mut rows = table(variants, "pump");
     for path in paths {
-        for (quantity, label) in OF_PUMPS {
-            let cell = |variant: &Variant| at(variant, &format!("{path}:{}", quantity.name));
-            let name = say!("{pump} {what}", pump = path, what = label);
+        for (quantity, label, end) in OF_PUMPS {
+            let cell = |variant: &Variant| at(variant, &format!("{path}:{}", quantity.name), end);
+            let name =
+                say!("{pump} {end}{what}", pump = path, end = word(end, over_cycle), what = label);
             let cells = std::iter::once(name.into()).chain(variants.iter().map(cell));
             rows.row(format!("{path}:{}", quantity.name), cells);
         }
@@ -163,47 +309,83 @@ pub fn pumps(variants: &[Variant]) -> Section {
     Section::new("pumps", "Pumps (several under one name together)").table(rows)
 }
 
+/// The word for an end of a range over a cycle.
+fn word(end: End, over_cycle: bool) -> &'static str {
+    match (over_cycle, end) {
+        (false, _) => "",
+        (true, End::Least) => "least ",
+        (true, End::Most) => "most ",
+    }
+}
+
 /// The result of a variant at an address; things of two variants that have the same address may stand at
-/// different places of their models.
-fn at(variant: &Variant, address: &str) -> Cell {
-    let value = variant.results.as_ref().and_then(|results| {
-        let index = results.catalogue.find(address)?;
-        let kind = results.catalogue.entries()[index].quantity.kind;
-        Some(Value::of(kind, results.values[index]))
-    });
+/// different places of their models. Over a cycle it is least or most, with its moment.
+fn at(variant: &Variant, address: &str, end: End) -> Cell {
+    let value = match &variant.found {
+        Found::Nothing => None,
+        Found::Point(results) => results.catalogue.find(address).and_then(|index| {
+            let kind = results.catalogue.entries()[index].quantity.kind;
+            let value = results.values[index];
+            (!value.is_nan()).then(|| Value::of(kind, value))
+        }),
+        Found::Cycle(peaks) => peaks.find(address).map(|peak| {
+            let at = if end == End::Least { peak.least } else { peak.most };
+            at_moment(peak.entry.quantity.kind, at)
+        }),
+    };
     value.into()
 }
 
+/// Which results of heat sources, cores and the supply are compared, and which end of them.
+fn of_totals(entry: &Entry) -> Option<End> {
+    let quantity = entry.quantity;
+    match entry.id {
+        Id::Body(_) if quantity == &q::COOLANT_FLOW => Some(End::Least),
+        Id::Body(_) if [&q::COOLANT_RISE, &q::METAL, &q::SPREAD].contains(&quantity) => {
+            Some(End::Most)
+        }
+        Id::Core(_) if quantity == &q::REJECTED => Some(End::Most),
+        Id::Circuit(_) if quantity == &q::BOIL_MARGIN => Some(End::Least),
+        Id::Supply => Some(End::Most),
+        _ => None,
+    }
+}
+
+/// The results of a variant that are worth a row.
+fn entries(variant: &Variant) -> Vec<(&Entry, f64)> {
+    match &variant.found {
+        Found::Nothing => Vec::new(),
+        Found::Point(results) => {
+            results.catalogue.entries().iter().zip(results.values.iter().copied()).collect()
+        }
+        Found::Cycle(peaks) => peaks.0.iter().map(|peak| (&peak.entry, peak.most.0)).collect(),
+    }
+}
+
 /// Heat sources, cores, and the current of everything.
-pub fn totals(variants: &[Variant]) -> Section {
-    let of_bodies = [&q::COOLANT_FLOW, &q::COOLANT_RISE, &q::METAL, &q::SPREAD];
-    let wanted = |entry: &Entry| match entry.id {
-        Id::Body(_) => of_bodies.contains(&entry.quantity),
-        Id::Core(_) => entry.quantity == &q::REJECTED,
-        Id::Circuit(_) => entry.quantity == &q::BOIL_MARGIN,
-        Id::Supply => true,
-        _ => false,
-    };
+pub fn totals(variants: &[Variant], over_cycle: bool) -> Section {
     // A single pass has nothing to share out.
-    let even = |entry: &Entry| {
-        entry.quantity == &q::SPREAD
-            && variants
-                .iter()
-                .filter_map(|variant| variant.results.as_ref())
-                .all(|results| results.get(&entry.address).is_none_or(|spread| spread <= 1.0))
+    let even = |address: &str| {
+        let of = |variant: &Variant| {
+            entries(variant).iter().all(|(e, value)| e.address != address || *value <= 1.0)
+        };
+        variants.iter().all(of)
     };
-    let mut addresses: Vec<String> = Vec::new();
-    for results in variants.iter().filter_map(|variant| variant.results.as_ref()) {
-        for entry in results.catalogue.entries() {
-            if wanted(entry) && !even(entry) && !addresses.contains(&entry.address) {
-                addresses.push(entry.address.clone());
+    let mut wanted: Vec<(String, End)> = Vec::new();
+    for variant in variants {
+        for (entry, _) in entries(variant) {
+            let Some(end) = of_totals(entry) else { continue };
+            let known = wanted.iter().any(|(address, _)| *address == entry.address);
+            if !known && !(entry.quantity == &q::SPREAD && even(&entry.address)) {
+                wanted.push((entry.address.clone(), end));
             }
         }
     }
     let mut rows = table(variants, "result");
-    for address in &addresses {
-        let cells = variants.iter().map(|variant| at(variant, address));
-        rows.row(address, std::iter::once(address.into()).chain(cells));
+    for (address, end) in &wanted {
+        let cells = variants.iter().map(|variant| at(variant, address, *end));
+        let name = say!("{end}{result}", end = word(*end, over_cycle), result = address);
+        rows.row(address, std::iter::once(name.into()).chain(cells));
     }
     Section::new("totals", "Heat sources, cores, supply").table(rows)
 }

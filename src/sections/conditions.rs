@@ -3,11 +3,15 @@
 use coolwright_cases::lower::Ready;
 use coolwright_cases::quantity::Kind;
 use coolwright_models::inputs;
-use coolwright_models::point::{Held, Why};
+use coolwright_models::model::Model;
+use coolwright_models::point::{OperatingPoint, Why};
+use coolwright_models::simulate::StateOf;
 use coolwright_models::slots::Values;
+use coolwright_models::watch::Watched;
 
-use crate::answer::{Lay, Section, Sentence, Value};
+use crate::answer::{Form, Lay, Section, Sentence, Value};
 use crate::say;
+use crate::study::{Moment, Way};
 
 /// The conditions of an answer in one line.
 pub fn conditions(ready: &Ready, values: &Values, which: Sentence) -> Section {
@@ -67,23 +71,110 @@ fn load(share: Option<f64>, power_w: f64) -> Sentence {
     }
 }
 
-/// Circuits without a steady state.
-pub fn held(ready: &Ready, values: &Values, held: &[Held]) -> Section {
+/// A moment of the duty cycle in words.
+pub fn which_at(at_s: f64, phase: Option<&str>, variant: Option<&str>) -> Sentence {
+    let at = Value::formed(Kind::Time, at_s, Form::Decimals(1));
+    let moment = match phase {
+        None => say!("{at} of the duty cycle", at = at),
+        Some(phase) => say!("{at} of the duty cycle, in `{phase}`", at = at, phase = phase),
+    };
+    match variant {
+        None => moment,
+        Some(variant) => say!("variant `{variant}`, {at}", variant = variant, at = moment),
+    }
+}
+
+/// That an answer is a survey of one moment, and what judges where the case has a duty cycle.
+pub fn moment(moment: &Moment, judge: Option<String>) -> Section {
+    let what: Sentence = match moment {
+        Moment::At(_) => "A survey of one moment of the duty cycle, as it is then.".into(),
+        Moment::Full | Moment::Phase(_) => {
+            "A survey of one moment: everything as below, kept up until nothing changes any more."
+                .into()
+        }
+    };
+    let judge =
+        judge.map(|command| say!(" The duty cycle is the judge: `{command}`.", command = command));
+    let sentence = match judge {
+        None => what,
+        Some(judge) => say!("{what}{judge}", what = what, judge = judge),
+    };
+    Section::plain("moment").say(sentence, Lay::Paragraph)
+}
+
+/// What has no steady state: why, how fast it warms, and when something breaks on the way from the start.
+pub fn held(ready: &Ready, point: &OperatingPoint, way: Option<&Way>) -> Section {
+    let model = &ready.model;
     let mut section = Section::plain("held");
-    for held in held {
-        let circuit = &ready.model.circuits[held.circuit];
-        let why = match held.why {
-            Why::NoWayOut => "No heat leaves it here, so it has",
-            Why::Boils => "With this heat kept up its coolant boils, so it has",
+    for (held, warming) in point.held.iter().zip(&point.warming) {
+        let why: Sentence = match held.why {
+            Why::NoWayOut => "heat comes in and none leaves it here, so it has".into(),
+            Why::Boils => "with this heat kept up its coolant boils, so it has".into(),
+            Why::NotAtRest => {
+                "heat comes into a part of it that no coolant cools, so it has".into()
+            }
+            Why::Follows { circuit } => {
+                let other = &model.circuits[circuit].name;
+                say!("it shares air or metal with `{other}`, so it too has", other = other)
+            }
         };
         let sentence = say!(
-            "Circuit `{circuit}`: {why} no steady state. All about it is shown with its tank (or first junction) \
-             held at {start}, where it starts; `cycle` shows how it warms.",
-            circuit = &circuit.name,
+            "Circuit `{circuit}`: {why} no steady state. Its flows and pressures are those of the start; there are \
+             no temperatures and heats to show. At the start the {what} changes by {rate}/s.",
+            circuit = &model.circuits[held.circuit].name,
             why = why,
-            start = Value::of(Kind::Temperature, values.get(circuit.start)),
+            what = state_words(model, warming.what),
+            rate = Value::formed(Kind::TemperatureDifference, warming.rate_k_s, Form::Decimals(3)),
         );
         section = section.say(sentence, Lay::Paragraph);
     }
-    section
+    match way {
+        Some(way) if !point.held.is_empty() => section.say(way_words(ready, way), Lay::Paragraph),
+        _ => section,
+    }
+}
+
+/// What changes at the start, in words.
+fn state_words(model: &Model, what: StateOf) -> Sentence {
+    let name = model.address(what.id());
+    match what {
+        StateOf::Metal(_) => say!("metal of `{name}`", name = name),
+        StateOf::Wall(_) => say!("wall of `{name}`", name = name),
+        _ => say!("coolant of `{name}`", name = name),
+    }
+}
+
+/// What happens on the way from the start.
+fn way_words(ready: &Ready, way: &Way) -> Sentence {
+    let time = |s: f64| Value::formed(Kind::Time, s, Form::Decimals(1));
+    let first = way.history.watched.iter().filter_map(Watched::first_s).reduce(f64::min);
+    let boils = way.history.boiled.map(|boiled| {
+        let place = boiled.place;
+        say!(
+            "the coolant of `{circuit}` boils {at} after the start, where it {leaves} `{part}` at {temperature}",
+            circuit = &ready.model.circuits[boiled.circuit].name,
+            at = time(boiled.at_s),
+            leaves = if place.leaves { "leaves" } else { "enters" },
+            part = ready.model.address(place.at),
+            temperature = Value::of(Kind::Temperature, place.temperature_k),
+        )
+    });
+    match (first, boils) {
+        (Some(first), Some(boils)) => say!(
+            "Kept up from the start, the first limit breaks after {first}, and {boils}.",
+            first = time(first),
+            boils = boils
+        ),
+        (None, Some(boils)) => say!("Kept up from the start, {boils}.", boils = boils),
+        (Some(first), None) => {
+            say!(
+                "Kept up from the start, the first limit breaks after {first}.",
+                first = time(first)
+            )
+        }
+        (None, None) => say!(
+            "Kept up from the start, no limit breaks within {end}.",
+            end = Value::formed(Kind::Time, way.end_s(), Form::Clock)
+        ),
+    }
 }

@@ -8,10 +8,10 @@ use coolwright_models::results::quantities as q;
 use coolwright_models::results::{Catalogue, Quantity};
 use coolwright_models::simulate::Border;
 
-use super::verdict::{bound, for_programs, margin, numbers};
-use crate::answer::{Cell, Form, Lay, Section, Seen, Table, Value};
+use super::verdict::{bound, for_programs, kept_besides, margin, numbers, seen, value};
+use crate::answer::{Cell, Form, Lay, Section, Seen, Sentence, Table, Value};
 use crate::say;
-use crate::study::{JudgedOverTime, Readiness, ReadyTarget};
+use crate::study::{Bound, Judged, Readiness, ReadyTarget};
 
 /// More rests than this people do not see one by one.
 const MOST_RESTS: usize = 6;
@@ -20,20 +20,25 @@ const MOST_PHASES: usize = 12;
 /// How many signs a history has.
 const WIDTH: usize = 48;
 
-/// Says when coolant boils, in place of a verdict on limits.
+/// Says when, where and why coolant boils, and that the cycle ends there.
 pub fn boils(ready: &Ready, boiled: Boiled) -> Section {
+    let Boiled { circuit, at_s, place } = boiled;
     let sentence = say!(
-        "VERDICT  {verdict}: the coolant of `{circuit}` boils {at} after the start; beyond that the numbers would \
-         not hold, so the cycle stops there",
-        verdict = Value::judged(false, "BROKEN"),
-        circuit = &ready.model.circuits[boiled.circuit].name,
-        at = Value::formed(Kind::Time, boiled.at_s, Form::Decimals(1)),
+        "The coolant of `{circuit}` boils {at} after the start, where it {leaves} `{part}`: there it is \
+         {temperature}, the boiling point at its {pressure}. Beyond that no number would hold, so the cycle \
+         ends there.",
+        circuit = &ready.model.circuits[circuit].name,
+        at = Value::formed(Kind::Time, at_s, Form::Decimals(1)),
+        leaves = if place.leaves { "leaves" } else { "enters" },
+        part = ready.model.address(place.at),
+        temperature = Value::of(Kind::Temperature, place.temperature_k),
+        pressure = Value::of(Kind::GaugePressure, place.pressure_pa),
     );
-    Section::plain("verdict").say(sentence, Lay::Lines)
+    Section::plain("boiled").of(&ready.model.circuits[circuit].name).say(sentence, Lay::Paragraph)
 }
 
 /// The limits at their worst moment.
-pub fn limits(judged: &[JudgedOverTime]) -> Section {
+pub fn limits(ready: &Ready, judged: &[Judged]) -> Section {
     let mut table = for_programs(
         Table::new()
             .words("limit", "limit")
@@ -42,24 +47,30 @@ pub fn limits(judged: &[JudgedOverTime]) -> Section {
             .numbers("at", "when\nmin:s", Kind::Time)
             .words("bound", "bound")
             .words("margin", "margin")
+            .numbers("broken_from", "broken\nfrom\nmin:s", Kind::Time)
             .numbers("broken_for", "broken for\nmin:s", Kind::Time)
             .only_filled(),
     );
-    for over_time in judged {
-        let worst = &over_time.worst;
-        let broken_for = Some(over_time.broken_for_s).filter(|time| *time > 0.0);
+    for worst in judged {
+        let broken = worst.is_broken();
         let cells = [
             (&worst.limit.name).into(),
             (&worst.limit.of).into(),
-            Cell::from(Value::of(worst.limit.kind, worst.value)).judged(worst.holds()),
-            Value::clock(over_time.at_s).into(),
+            Cell::from(value(worst)).judged(worst.holds()),
+            worst.at_s.map(Value::clock).into(),
             bound(worst).into(),
             margin(worst).into(),
-            broken_for.map(Value::clock).into(),
+            worst.first_s.filter(|_| broken).map(Value::clock).into(),
+            worst.beyond_s.map(Value::clock).into(),
         ];
-        table.row(&worst.limit.of, cells.into_iter().chain(numbers(worst)));
+        let cells = cells.into_iter().chain(numbers(&ready.model, worst));
+        table.add(Some(worst.limit.of.clone()), cells, seen(worst));
     }
-    Section::new("limits", "Limits at their worst moment").table(table)
+    let section = Section::new("limits", "Limits at their worst moment").table(table);
+    match kept_besides(judged) {
+        Some(kept) => section.say(kept, Lay::Paragraph),
+        None => section,
+    }
 }
 
 /// When the vehicle is ready for the next pull.
@@ -69,7 +80,7 @@ pub fn readiness(history: &History, targets: &[ReadyTarget], rests: &[Readiness]
         .numbers("starts", "starts\nmin:s", Kind::Time)
         .values("ready_after", "ready again after\nmin:s")
         .words("waits_for", "waits for")
-        .words("below", "to fall below");
+        .words("until", "to be");
     let many = rests.len() > MOST_RESTS;
     for (k, rest) in rests.iter().enumerate() {
         let phase = &history.phases[rest.phase];
@@ -80,7 +91,7 @@ pub fn readiness(history: &History, targets: &[ReadyTarget], rests: &[Readiness]
             Value::clock(phase.from_s).into(),
             after.into(),
             (&target.of).into(),
-            Value::of(target.kind, target.below).into(),
+            wanted(target).into(),
         ];
         let among = many && k > 0 && k + 1 < rests.len();
         table.add(None, cells, if among { Seen::Programs } else { Seen::All });
@@ -101,6 +112,15 @@ pub fn readiness(history: &History, targets: &[ReadyTarget], rests: &[Readiness]
         );
     }
     section
+}
+
+/// What has to come about, in words.
+fn wanted(target: &ReadyTarget) -> Sentence {
+    let value = Value::of(target.kind, target.value);
+    match target.bound {
+        Bound::AtMost => say!("at most {value}", value = value),
+        Bound::AtLeast => say!("at least {value}", value = value),
+    }
 }
 
 /// What switched, and when.

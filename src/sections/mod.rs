@@ -41,9 +41,9 @@ pub struct Scene<'a> {
 }
 
 impl<'a> Scene<'a> {
-    /// A result, SI.
+    /// A result, SI; nothing where there is no such number, as of what has no steady state.
     fn of(&self, id: Id, quantity: &'static Quantity) -> Option<f64> {
-        self.results.of(id, quantity)
+        self.results.of(id, quantity).filter(|value| !value.is_nan())
     }
 
     /// A result as it is shown.

@@ -174,7 +174,9 @@ impl Point {
             (false, true) => "LOWEST",
             (false, false) => "",
         };
-        let pressure = |pa| Cell::from(Value::of(Kind::PressureDifference, pa));
+        // Where nothing is steady there are no temperatures, and no margins either.
+        let known = |kind, si: f64| Cell::from((!si.is_nan()).then(|| Value::of(kind, si)));
+        let pressure = |pa| known(Kind::PressureDifference, pa);
         let velocity = self.bore.map(|_| Value::of(Kind::Velocity, self.velocity.abs()));
         [
             (&self.after).into(),
@@ -185,7 +187,7 @@ impl Point {
             velocity.into(),
             pressure(self.total),
             pressure(self.of_bore),
-            Value::of(Kind::Temperature, self.coolant).into(),
+            known(Kind::Temperature, self.coolant),
             pressure(self.vapour),
             pressure(self.margin),
             mark.into(),

@@ -1,52 +1,186 @@
 //! The verdict, and the limits behind it.
 
-use crate::answer::{Cell, Lay, Section, Sentence, Table, Value, kinds};
-use crate::say;
-use crate::study::{Bound, Judged};
+use coolwright_cases::lower::BuiltInKind;
+use coolwright_cases::quantity::Kind;
+use coolwright_models::model::Model;
 
-/// The first line of an answer.
-pub fn line(judged: &[Judged]) -> Section {
-    let broken: Vec<&Judged> = judged.iter().filter(|j| !j.holds()).collect();
-    let own = judged.iter().filter(|j| !j.limit.built_in).count();
-    let holds = Value::judged(true, "HOLDS");
-    let sentence = match (judged.len(), broken.len()) {
-        (_, 0) if own == 0 => say!(
-            "VERDICT  {verdict} as far as it goes: nothing boils, and the case sets no limits",
-            verdict = holds
-        ),
-        (1, 0) => say!("VERDICT  {verdict}: the only limit is kept", verdict = holds),
-        (n, 0) => {
-            say!("VERDICT  {verdict}: all {limits} limits are kept", verdict = holds, limits = n)
-        }
-        (n, b) => {
-            let all = match (n, b) {
-                (1, _) => Sentence::from("the only limit is broken"),
-                (_, 1) => say!("{broken} of {limits} limits is broken", broken = b, limits = n),
-                _ => say!("{broken} of {limits} limits are broken", broken = b, limits = n),
-            };
-            say!(
-                "VERDICT  {verdict}: {all}\n         {which}",
-                verdict = Value::judged(false, "BROKEN"),
-                all = all,
-                which = Value::list(broken.into_iter().map(in_words), "\n         "),
-            )
-        }
-    };
+use crate::answer::{Cell, Form, Lay, Section, Seen, Sentence, Table, Value, Verdict, kinds};
+use crate::say;
+use crate::study::{Bound, Judged, Standing, Unjudged};
+
+/// Between the lines of a verdict.
+const NEXT: &str = "\n         ";
+
+/// The word of a verdict for people.
+pub fn word(verdict: Verdict) -> Value {
+    match verdict {
+        Verdict::Holds => Value::judged(true, "HOLDS"),
+        Verdict::Broken => Value::judged(false, "BROKEN"),
+        Verdict::NotJudged => Value::judged(false, "NOT JUDGED"),
+        Verdict::Unsolved => Value::judged(false, "NOT SOLVED"),
+    }
+}
+
+/// The first lines of an answer. `off` are the built-in limits that the case has switched off.
+pub fn line(model: &Model, judged: &[Judged], verdict: Verdict, off: &[&str]) -> Section {
+    let mut lines = vec![summary(judged, verdict)];
+    lines.extend(details(model, judged));
+    if !off.is_empty() {
+        let names = Value::list(off.iter().map(|name| say!("`{name}`", name = *name)), ", ");
+        lines.push(say!("The case switches built-in limits off: {names}", names = names));
+    }
+    let sentence = say!("VERDICT  {lines}", lines = Value::list(lines, NEXT));
     Section::plain("verdict").say(sentence, Lay::Lines)
 }
 
-/// Whether a circuit boils before anything is steady, so that its limit has no value.
-fn boils(judged: &Judged) -> bool {
-    judged.value == f64::NEG_INFINITY && judged.limit.built_in
+/// How many of the limits are kept, broken, not judged.
+fn summary(judged: &[Judged], verdict: Verdict) -> Sentence {
+    let n = judged.len();
+    let own = judged.iter().filter(|j| j.limit.built_in.is_none()).count();
+    let broken = judged.iter().filter(|j| j.is_broken()).count();
+    let open = judged.iter().filter(|j| !j.is_broken() && !j.holds()).count();
+    let word = word(verdict);
+    let turns = judged.iter().filter(|j| j.may_turn()).count();
+    match verdict {
+        Verdict::Holds => {
+            let turns = match turns {
+                0 => Sentence::from(""),
+                n => say!(", but {count} of them by less than what could turn it", count = n),
+            };
+            match own {
+                0 => say!(
+                    "{verdict} as far as it goes: the {limits} built-in limits are kept, and the case sets \
+                     none{turns}",
+                    verdict = word,
+                    limits = n,
+                    turns = turns
+                ),
+                own => say!(
+                    "{verdict}: all {limits} limits are kept, {own} of the case and {rest} built in{turns}",
+                    verdict = word,
+                    limits = n,
+                    own = own,
+                    rest = n - own,
+                    turns = turns
+                ),
+            }
+        }
+        Verdict::Broken => {
+            let open = match open {
+                0 => Sentence::from(""),
+                n => say!(", {open} not judged", open = n),
+            };
+            say!(
+                "{verdict}: {broken} of {limits} limits {are} broken{open}",
+                verdict = word,
+                broken = broken,
+                limits = n,
+                are = if broken == 1 { "is" } else { "are" },
+                open = open
+            )
+        }
+        Verdict::NotJudged if n == 0 => {
+            say!("{verdict}: there is no limit left to judge", verdict = word)
+        }
+        Verdict::NotJudged => say!(
+            "{verdict}: none of {limits} limits is known to be broken, but {open} could not be judged",
+            verdict = word,
+            limits = n,
+            open = open
+        ),
+        Verdict::Unsolved => say!("{verdict}", verdict = word),
+    }
+}
+
+/// What is broken, what was not judged and why, what could turn.
+pub fn details(model: &Model, judged: &[Judged]) -> Vec<Sentence> {
+    let mut lines: Vec<Sentence> = judged.iter().filter(|j| j.is_broken()).map(in_words).collect();
+    // Limits that were not judged for the same reason stand together.
+    let mut reasons: Vec<(Sentence, Vec<&str>)> = Vec::new();
+    for judged in judged {
+        let Standing::NotJudged(why) = &judged.standing else { continue };
+        let why = unjudged(model, why);
+        match reasons.iter_mut().find(|(known, _)| *known == why) {
+            Some((_, names)) => names.push(&judged.limit.name),
+            None => reasons.push((why, vec![&judged.limit.name])),
+        }
+    }
+    lines.extend(reasons.into_iter().map(|(why, names)| {
+        say!("not judged: {names}; {why}", names = Value::list(names, ", "), why = why)
+    }));
+    for judged in judged.iter().filter(|j| j.may_turn()) {
+        let margin = judged.margin().unwrap_or(0.0);
+        let by = judged.turns.iter().filter(|turn| turn.moves > margin);
+        lines.push(say!(
+            "{limit} is kept by {margin} only; it could turn by {by}",
+            limit = &judged.limit.name,
+            margin = Value::of(kinds::difference(judged.limit.kind), margin),
+            by = Value::list(by.map(|turn| turn.by.clone()), "; ")
+        ));
+    }
+    lines
+}
+
+/// Why a limit was not judged.
+pub fn unjudged(model: &Model, why: &Unjudged) -> Sentence {
+    let time = |s: f64| Value::formed(Kind::Time, s, Form::Clock);
+    match why {
+        Unjudged::NotSteady { held, kept_s } => {
+            let circuit = &model.circuits[held.circuit].name;
+            let kept = match kept_s {
+                None => Sentence::from(""),
+                Some(s) => {
+                    say!(", and for {time} from the start nothing breaks them", time = time(*s))
+                }
+            };
+            say!("`{circuit}` has no steady state{kept}", circuit = circuit, kept = kept)
+        }
+        Unjudged::Gone => "this variant has no such result".into(),
+        Unjudged::NoNumber { at_s: None } => "the result is no finite number here".into(),
+        Unjudged::NoNumber { at_s: Some(s) } => {
+            say!("the result is no finite number, first at {time}", time = time(*s))
+        }
+        Unjudged::OtherPhase => "tied to phases that this is none of; the duty cycle judges".into(),
+        Unjudged::NotReached { at_s } => {
+            say!("the cycle ends at {time}, before its phase", time = time(*at_s))
+        }
+        Unjudged::CutShort { at_s } => {
+            say!("kept until {time}, where the cycle ends early", time = time(*at_s))
+        }
+    }
 }
 
 /// A broken limit in words.
 pub fn in_words(judged: &Judged) -> Sentence {
     let limit = &judged.limit.name;
-    if boils(judged) {
-        return say!("{limit}: it boils before anything is steady", limit = limit);
+    let bound = bound(judged);
+    let time = |s: f64| Value::clock(s);
+    let boils = judged.limit.built_in == Some(BuiltInKind::Boiling);
+    match (judged.value, judged.at_s, judged.first_s, judged.beyond_s) {
+        (_, _, Some(first), None) if boils => say!(
+            "{limit}: it boils {first} after the start",
+            limit = limit,
+            first = Value::formed(Kind::Time, first, Form::Decimals(1))
+        ),
+        (Some(value), Some(at), Some(first), Some(beyond)) => say!(
+            "{limit} is {value} at {at}, {bound}: broken from {first} on, for {beyond} in all",
+            limit = limit,
+            value = Value::of(judged.limit.kind, value),
+            at = time(at),
+            bound = bound,
+            first = time(first),
+            beyond = time(beyond)
+        ),
+        (None, _, Some(first), _) => say!(
+            "{limit}, {bound}: broken {first} after the start",
+            limit = limit,
+            bound = bound,
+            first = Value::formed(Kind::Time, first, Form::Decimals(1))
+        ),
+        _ => {
+            say!("{limit} is {value}, {bound}", limit = limit, value = value(judged), bound = bound)
+        }
     }
-    say!("{limit} is {value}, {bound}", limit = limit, value = value(judged), bound = bound(judged))
 }
 
 /// A bound in words.
@@ -58,24 +192,30 @@ pub fn bound(judged: &Judged) -> Sentence {
     }
 }
 
-/// The value that a limit was held against; in words where it has no end.
+/// The value that a limit was held against; in words where there is none.
 pub fn value(judged: &Judged) -> Value {
-    if boils(judged) { "boils".into() } else { Value::of(judged.limit.kind, judged.value) }
+    match (judged.value, &judged.standing) {
+        (Some(value), _) => Value::of(judged.limit.kind, value),
+        (None, Standing::Broken) if judged.limit.built_in == Some(BuiltInKind::Boiling) => {
+            "boils".into()
+        }
+        (None, Standing::Broken) => "breaks".into(),
+        (None, _) => "not judged".into(),
+    }
 }
 
 /// Whether a limit holds, and by how much.
 pub fn margin(judged: &Judged) -> Value {
-    let holds = judged.holds();
-    if judged.value.is_nan() {
-        return Value::judged(false, "NOT KNOWN");
+    let by = judged.margin().map(|by| Value::of(kinds::difference(judged.limit.kind), by.abs()));
+    match (&judged.standing, by) {
+        (Standing::Kept, Some(by)) => Value::judged(true, say!("holds by {by}", by = by)),
+        (Standing::Kept, None) => Value::judged(true, "holds"),
+        (Standing::Broken, Some(by)) if judged.margin() < Some(0.0) => {
+            Value::judged(false, say!("BROKEN by {by}", by = by))
+        }
+        (Standing::Broken, _) => Value::judged(false, "BROKEN"),
+        (Standing::NotJudged(_), _) => Value::judged(false, "NOT JUDGED"),
     }
-    if judged.value.is_infinite() {
-        return Value::judged(holds, if holds { "holds" } else { "BROKEN" });
-    }
-    let by = Value::of(kinds::difference(judged.limit.kind), judged.margin.abs());
-    let words =
-        if holds { say!("holds by {by}", by = by) } else { say!("BROKEN by {by}", by = by) };
-    Value::judged(holds, words)
 }
 
 /// What programs are told of a limit beside what people read.
@@ -84,24 +224,77 @@ pub fn for_programs(table: Table) -> Table {
         .for_programs("bound_side", None)
         .for_programs("bound_value", None)
         .for_programs("margin_value", None)
+        .for_programs("standing", None)
+        .for_programs("built_in", None)
+        .for_programs("first_broken", Some(Kind::Time))
+        .for_programs("beyond_for", Some(Kind::Time))
+        .for_programs("why_not", None)
+        .for_programs("could_turn", None)
 }
 
 /// The cells of [`for_programs`].
-pub fn numbers(judged: &Judged) -> [Cell; 3] {
+pub fn numbers(model: &Model, judged: &Judged) -> [Cell; 9] {
     let side = match judged.limit.bound {
         Bound::AtLeast => "min",
         Bound::AtMost => "max",
     };
     let kind = judged.limit.kind;
+    let (standing, why) = match &judged.standing {
+        Standing::Kept => ("kept", Value::Nothing),
+        Standing::Broken => ("broken", Value::Nothing),
+        Standing::NotJudged(why) => ("not_judged", unjudged(model, why).into()),
+    };
+    let time = |s: Option<f64>| Cell::from(s.map(|s| Value::of(Kind::Time, s)));
+    let turns = judged.turns.iter().map(|turn| turn.by.clone());
     [
         side.into(),
         Value::of(kind, judged.limit.value).into(),
-        Value::of(kinds::difference(kind), judged.margin).into(),
+        judged.margin().map(|margin| Value::of(kinds::difference(kind), margin)).into(),
+        standing.into(),
+        judged.limit.built_in.map(BuiltInKind::word).into(),
+        time(judged.first_s),
+        time(judged.beyond_s),
+        why.into(),
+        (!judged.turns.is_empty()).then(|| Value::list(turns, "; ")).into(),
     ]
 }
 
-/// The limits.
-pub fn limits(judged: &[Judged]) -> Section {
+/// Who sees the row of a limit: of the built-in ones that are kept people see those against boiling.
+pub fn seen(judged: &Judged) -> Seen {
+    let quiet = judged.limit.built_in.is_some_and(|kind| kind != BuiltInKind::Boiling);
+    if quiet && judged.holds() { Seen::Programs } else { Seen::All }
+}
+
+/// The built-in limits that are kept and have no row for people: of each kind the tightest.
+pub fn kept_besides(judged: &[Judged]) -> Option<Sentence> {
+    let mut tightest: Vec<(&Judged, usize)> = Vec::new();
+    for judged in judged.iter().filter(|judged| seen(judged) == Seen::Programs) {
+        match tightest.iter_mut().find(|(known, _)| known.limit.built_in == judged.limit.built_in) {
+            None => tightest.push((judged, 1)),
+            Some((known, count)) => {
+                *count += 1;
+                if judged.margin() < known.margin() {
+                    *known = judged;
+                }
+            }
+        }
+    }
+    if tightest.is_empty() {
+        return None;
+    }
+    let each = tightest.into_iter().map(|(judged, count)| {
+        let by = Value::of(kinds::difference(judged.limit.kind), judged.margin().unwrap_or(0.0));
+        let of = match count {
+            1 => Sentence::from(""),
+            n => say!(", the tightest of {count}", count = n),
+        };
+        say!("{limit} by {by}{of}", limit = &judged.limit.name, by = by, of = of)
+    });
+    Some(say!("Built in and kept besides: {limits}.", limits = Value::list(each, "; ")))
+}
+
+/// The limits at one moment.
+pub fn limits(model: &Model, judged: &[Judged]) -> Section {
     let mut table = for_programs(
         Table::new()
             .words("limit", "limit")
@@ -118,7 +311,12 @@ pub fn limits(judged: &[Judged]) -> Section {
             bound(judged).into(),
             margin(judged).into(),
         ];
-        table.row(&judged.limit.of, cells.into_iter().chain(numbers(judged)));
+        let cells = cells.into_iter().chain(numbers(model, judged));
+        table.add(Some(judged.limit.of.clone()), cells, seen(judged));
     }
-    Section::new("limits", "Limits").table(table)
+    let section = Section::new("limits", "Limits").table(table);
+    match kept_besides(judged) {
+        Some(kept) => section.say(kept, Lay::Paragraph),
+        None => section,
+    }
 }

@@ -49,12 +49,14 @@ fn scale_of(kind: Kind, value: f64) -> f64 {
 /// The results by which assumptions are ranked: those under a limit; without limits, metal
 /// temperatures, the rise across each body and the flow through it.
 fn headlines(limits: &[Limit], results: &Results) -> Vec<Headline> {
-    if limits.iter().any(|limit| !limit.built_in) {
+    let finite = |index: usize| results.values[index].is_finite();
+    if limits.iter().any(|limit| limit.built_in.is_none()) {
         let of = |limit: &Limit| {
+            let index = limit.index.filter(|&index| finite(index))?;
             let scale = scale_of(limit.kind, limit.value);
-            Headline { index: limit.index, kind: limit.kind, scale }
+            Some(Headline { index, kind: limit.kind, scale })
         };
-        return limits.iter().filter(|limit| !limit.built_in).map(of).collect();
+        return limits.iter().filter(|limit| limit.built_in.is_none()).filter_map(of).collect();
     }
     let bodies = ["engines/", "coolers/"];
     let names = [":metal", ":rise", ":flow"];
@@ -62,6 +64,7 @@ fn headlines(limits: &[Limit], results: &Results) -> Vec<Headline> {
     entries
         .filter(|(_, entry)| bodies.iter().any(|b| entry.address.starts_with(b)))
         .filter(|(_, entry)| names.iter().any(|n| entry.address.ends_with(n)))
+        .filter(|(index, _)| finite(*index))
         .map(|(index, entry)| {
             let kind = entry.quantity.kind;
             Headline { index, kind, scale: scale_of(kind, results.values[index]) }
@@ -120,7 +123,8 @@ fn influence(
     moved: &[Option<Results>; 2],
 ) -> Option<Influence> {
     let change = |results: &Option<Results>, index: usize| {
-        results.as_ref().map(|r| r.values[index] - base.results.values[index])
+        let change = results.as_ref().map(|r| r.values[index] - base.results.values[index]);
+        change.filter(|change| change.is_finite())
     };
     headlines
         .iter()

@@ -1,81 +1,60 @@
-//! Limits: what must hold, and whether it does.
+//! Limits: what must hold, those that hold without being written included.
 
 use coolwright_cases::diagnostic::{Problem, Problems};
-use coolwright_cases::lower::LimitSpec;
+use coolwright_cases::lower::{BuiltInKind, BuiltInLimits, LimitSpec, Ready};
 use coolwright_cases::quantity::{Kind, parse};
 use coolwright_cases::text::{Spanned, nearest};
-use coolwright_models::cycle::History;
+use coolwright_models::ids::Id;
 use coolwright_models::model::Model;
-use coolwright_models::point::OperatingPoint;
-use coolwright_models::results::Catalogue;
-use coolwright_models::results::quantities::BOIL_MARGIN;
+use coolwright_models::results::quantities as q;
+use coolwright_models::results::{Catalogue, Entry};
+pub use coolwright_models::watch::Bound;
+use coolwright_models::watch::Watch;
 
-/// Which side a limit bounds.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Bound {
-    /// The value must be at least this.
-    AtLeast,
-    /// The value must be at most this.
-    AtMost,
-}
-
-/// A limit on a result, resolved.
+/// A limit on a result.
 #[derive(Clone, Debug)]
 pub struct Limit {
     /// Its name.
     pub name: String,
     /// The address of the result.
     pub of: String,
-    /// The result's place in the catalogue.
-    pub index: usize,
+    /// The result's place in the catalogue; `None` where a variant took away what it is about.
+    pub index: Option<usize>,
     /// Its kind.
     pub kind: Kind,
     /// Which side is bounded.
     pub bound: Bound,
     /// The bound, SI.
     pub value: f64,
-    /// Whether it holds for every case, written or not: no coolant may boil.
-    pub built_in: bool,
-}
-
-/// A limit with the value that it was held against.
-#[derive(Clone, Debug)]
-pub struct Judged {
-    /// The limit.
-    pub limit: Limit,
-    /// The value, SI.
-    pub value: f64,
-    /// How far the value is on the good side of the bound, SI; negative where it is broken.
-    pub margin: f64,
-}
-
-impl Judged {
-    /// Whether the limit holds. A value that is no number holds nothing.
-    pub fn holds(&self) -> bool {
-        self.margin >= 0.0
-    }
+    /// The phases that it is tied to, by their names in the file.
+    pub during: Option<Vec<String>>,
+    /// Which of those it is that hold without being written, if it is one.
+    pub built_in: Option<BuiltInKind>,
 }
 
 impl Limit {
     /// Margin of a value: positive on the good side.
     pub fn margin(&self, value: f64) -> f64 {
-        match self.bound {
-            Bound::AtLeast => value - self.value,
-            Bound::AtMost => self.value - value,
-        }
+        self.bound.margin(value, self.value)
     }
 
-    /// The limit with a value held against it.
-    pub fn judge(&self, value: f64) -> Judged {
-        Judged { limit: self.clone(), value, margin: self.margin(value) }
+    /// Whether it holds in a phase, by its name in the file.
+    pub fn in_phase(&self, plain: &str) -> bool {
+        self.during.as_ref().is_none_or(|during| during.iter().any(|name| name == plain))
     }
 }
 
-/// Finds what the limits of a case speak of, and reads their values.
-pub fn resolve(specs: &[LimitSpec], catalogue: &Catalogue, problems: &mut Problems) -> Vec<Limit> {
+/// Finds what the limits of a case speak of, and reads their values. What is not in the catalogue but
+/// is in that of the case as it stands, a variant has taken away.
+pub fn resolve(
+    specs: &[LimitSpec],
+    catalogue: &Catalogue,
+    plain: Option<&Catalogue>,
+    problems: &mut Problems,
+) -> Vec<Limit> {
     let mut limits = Vec::new();
     for spec in specs {
-        let Some((index, kind)) = find(&spec.of, catalogue, problems) else { continue };
+        let Some((index, kind)) = find(&spec.of, catalogue, plain, problems) else { continue };
         let bounds = [&spec.min, &spec.max].map(|text| {
             text.as_ref().and_then(|text| Some((parse(kind, &text.value).ok()?, text.span)))
         });
@@ -92,41 +71,172 @@ pub fn resolve(specs: &[LimitSpec], catalogue: &Catalogue, problems: &mut Proble
             let Some(text) = text else { continue };
             if let Some(value) = read(kind, text, problems) {
                 let (name, of) = (spec.name.clone(), spec.of.value.clone());
-                limits.push(Limit { name, of, index, kind, bound, value, built_in: false });
+                let during = spec.during.clone();
+                limits.push(Limit { name, of, index, kind, bound, value, during, built_in: None });
             }
         }
     }
     limits
 }
 
-/// The limits that hold for every case: beyond bulk boiling no number means anything.
-pub fn built_in(catalogue: &Catalogue) -> Vec<Limit> {
-    let entries = catalogue.entries().iter().enumerate();
-    entries
-        .filter(|(_, entry)| entry.quantity == &BOIL_MARGIN)
-        .map(|(index, entry)| {
-            let circuit = entry.address.split(':').next().unwrap_or_default();
-            Limit {
-                name: format!("no boiling in {circuit}"),
-                of: entry.address.clone(),
-                index,
-                kind: Kind::TemperatureDifference,
-                bound: Bound::AtLeast,
-                value: 0.0,
-                built_in: true,
-            }
-        })
-        .collect()
+/// How a built-in limit bounds its result.
+struct Rule {
+    kind: BuiltInKind,
+    bound: Bound,
+    /// Where the case says nothing else, SI.
+    usual: f64,
+    name: fn(&str) -> String,
 }
 
-/// The place and kind of a result.
+/// Coolant with ice in it stands at its freezing point: only what is colder by more than this, K, freezes.
+const FROZEN_K: f64 = -0.01;
+
+/// Most temperatures of metal, K: cast aluminium alloys lose their temper from some 200 °C on and copper
+/// is soldered or brazed, iron stands more before it scales and cracks. Common practice, no source; these
+/// are rough, and a case that knows better says so.
+const ALUMINIUM_K: f64 = 473.15;
+const IRON_K: f64 = 623.15;
+const COPPER_K: f64 = 473.15;
+
+static RULES: [Rule; 8] = [
+    Rule {
+        kind: BuiltInKind::Boiling,
+        bound: Bound::AtLeast,
+        usual: 0.0,
+        name: |of| format!("no boiling in {of}"),
+    },
+    Rule {
+        kind: BuiltInKind::Freezing,
+        bound: Bound::AtLeast,
+        usual: FROZEN_K,
+        name: |of| format!("margin against freezing in {of}"),
+    },
+    Rule {
+        kind: BuiltInKind::Spill,
+        bound: Bound::AtMost,
+        usual: 0.0,
+        name: |of| format!("coolant lost through the cap of {of}"),
+    },
+    Rule {
+        kind: BuiltInKind::Suction,
+        bound: Bound::AtLeast,
+        usual: 0.0,
+        name: |of| format!("inlet of {of} above vapour pressure"),
+    },
+    Rule {
+        kind: BuiltInKind::Npsh,
+        bound: Bound::AtLeast,
+        usual: 0.0,
+        name: |of| format!("suction head to spare at {of}"),
+    },
+    Rule {
+        kind: BuiltInKind::Aluminium,
+        bound: Bound::AtMost,
+        usual: ALUMINIUM_K,
+        name: |of| format!("aluminium of {of}"),
+    },
+    Rule {
+        kind: BuiltInKind::Iron,
+        bound: Bound::AtMost,
+        usual: IRON_K,
+        name: |of| format!("iron of {of}"),
+    },
+    Rule {
+        kind: BuiltInKind::Copper,
+        bound: Bound::AtMost,
+        usual: COPPER_K,
+        name: |of| format!("copper of {of}"),
+    },
+];
+
+/// Which built-in limit is on a result.
+fn rule_on(model: &Model, told: &BuiltInLimits, entry: &Entry) -> Option<BuiltInKind> {
+    let pump = |id: Id| match id {
+        Id::Group(..) => true,
+        // Of several pumps under one name the worst stands under that name.
+        Id::Part(c, r, p) => !model.circuits[c].groups.iter().any(|g| g.units.contains(&(r, p))),
+        _ => false,
+    };
+    match entry.id {
+        Id::Circuit(_) if entry.quantity == &q::BOIL_MARGIN => Some(BuiltInKind::Boiling),
+        Id::Circuit(_) if entry.quantity == &q::FREEZE_MARGIN => Some(BuiltInKind::Freezing),
+        _ if entry.quantity == &q::LOST => Some(BuiltInKind::Spill),
+        id if entry.quantity == &q::SUCTION_MARGIN && pump(id) => Some(BuiltInKind::Suction),
+        id if entry.quantity == &q::SUCTION_HEAD_MARGIN && pump(id) => Some(BuiltInKind::Npsh),
+        Id::Body(_) if entry.quantity == &q::METAL => {
+            let path = entry.address.split(':').next().unwrap_or_default();
+            told.metals.iter().find(|(body, _)| body == path).map(|(_, kind)| *kind)
+        }
+        _ => None,
+    }
+}
+
+/// The limits that hold for every case, written or not; those that the case has switched off are left
+/// out.
+///
+/// Static pressure below absolute zero is below any vapour pressure, so it counts as boiling; pressure
+/// over a cap cannot rise above that at which it opens, so what goes out through it counts instead.
+pub fn built_in(ready: &Ready, catalogue: &Catalogue) -> Vec<Limit> {
+    let mut limits = Vec::new();
+    for (index, entry) in catalogue.entries().iter().enumerate() {
+        let Some(kind) = rule_on(&ready.model, &ready.built_in, entry) else { continue };
+        let rule = RULES.iter().find(|rule| rule.kind == kind).expect("a rule of each kind");
+        let value = match ready.built_in.changed.get(&kind) {
+            None => rule.usual,
+            Some(None) => continue,
+            Some(Some(value)) => *value,
+        };
+        limits.push(Limit {
+            name: (rule.name)(entry.address.split(':').next().unwrap_or_default()),
+            of: entry.address.clone(),
+            index: Some(index),
+            kind: entry.quantity.kind,
+            bound: rule.bound,
+            value,
+            during: None,
+            built_in: Some(kind),
+        });
+    }
+    // By what they are about, in the order of the kinds.
+    limits.sort_by_key(|limit| limit.built_in);
+    limits
+}
+
+/// Limits as bounds that a cycle watches; where each limit stands among them.
+pub fn watches(limits: &[Limit], phases: &[&str]) -> (Vec<Watch>, Vec<Option<usize>>) {
+    let mut watches = Vec::new();
+    let mut places = Vec::new();
+    for limit in limits {
+        let Some(place) = limit.index else {
+            places.push(None);
+            continue;
+        };
+        let holds_in = || (0..phases.len()).filter(|&k| limit.in_phase(phases[k])).collect();
+        places.push(Some(watches.len()));
+        watches.push(Watch {
+            place,
+            side: limit.bound,
+            bound: limit.value,
+            phases: limit.during.as_ref().map(|_| holds_in()),
+        });
+    }
+    (watches, places)
+}
+
+/// The place and kind of a result; of one that is only in the catalogue of the case as it stands, the
+/// kind alone.
 pub(super) fn find(
     of: &Spanned<String>,
     catalogue: &Catalogue,
+    plain: Option<&Catalogue>,
     problems: &mut Problems,
-) -> Option<(usize, Kind)> {
+) -> Option<(Option<usize>, Kind)> {
+    let kind = |catalogue: &Catalogue, index: usize| catalogue.entries()[index].quantity.kind;
     if let Some(index) = catalogue.find(&of.value) {
-        return Some((index, catalogue.entries()[index].quantity.kind));
+        return Some((Some(index), kind(catalogue, index)));
+    }
+    if let Some((plain, index)) = plain.and_then(|plain| Some((plain, plain.find(&of.value)?))) {
+        return Some((None, kind(plain, index)));
     }
     let addresses = catalogue.entries().iter().map(|entry| entry.address.as_str());
     let mut problem =
@@ -164,68 +274,5 @@ pub(super) fn read(kind: Kind, text: &Spanned<String>, problems: &mut Problems) 
             problems.push(problem);
             None
         }
-    }
-}
-
-/// Holds a point against the limits. Where a circuit has no steady state below boiling, its limit
-/// against boiling is broken whatever the temperatures shown are.
-pub fn judge(limits: &[Limit], model: &Model, point: &OperatingPoint) -> Vec<Judged> {
-    let boils = |limit: &Limit| {
-        let named = |name: &str| limit.of == format!("{name}:{}", BOIL_MARGIN.name);
-        let circuit = model.circuits.iter().position(|circuit| named(&circuit.name));
-        circuit.is_some_and(|circuit| point.boils(circuit))
-    };
-    limits
-        .iter()
-        .map(|limit| {
-            let value = point.results.values[limit.index];
-            limit.judge(if boils(limit) { f64::NEG_INFINITY } else { value })
-        })
-        .collect()
-}
-
-/// A limit held against a whole duty cycle.
-#[derive(Clone, Debug)]
-pub struct JudgedOverTime {
-    /// The limit with the worst value.
-    pub worst: Judged,
-    /// When that was, s.
-    pub at_s: f64,
-    /// For how long the limit was broken, s.
-    pub broken_for_s: f64,
-}
-
-/// Holds the histories of a duty cycle against the limits. Between two rows values go straight.
-pub fn judge_history(limits: &[Limit], history: &History) -> Vec<JudgedOverTime> {
-    let over_time = |limit: &Limit| {
-        let margin = |row: usize| limit.margin(history.rows[row][limit.index]);
-        let worst = (0..history.rows.len())
-            .min_by(|&a, &b| margin(a).total_cmp(&margin(b)))
-            .unwrap_or_default();
-        let broken_for_s = history
-            .phases
-            .iter()
-            .flat_map(|phase| phase.rows.clone().skip(1))
-            .map(|row| {
-                let step = history.times_s[row] - history.times_s[row - 1];
-                step * share_below_zero(margin(row - 1), margin(row))
-            })
-            .sum();
-        JudgedOverTime {
-            worst: limit.judge(history.rows[worst][limit.index]),
-            at_s: history.times_s[worst],
-            broken_for_s,
-        }
-    };
-    limits.iter().map(over_time).collect()
-}
-
-/// The share of a straight line from `a` to `b` that lies below zero.
-fn share_below_zero(a: f64, b: f64) -> f64 {
-    match (a < 0.0, b < 0.0) {
-        (true, true) => 1.0,
-        (false, false) => 0.0,
-        (true, false) => a / (a - b),
-        (false, true) => b / (b - a),
     }
 }

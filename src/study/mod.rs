@@ -2,10 +2,16 @@
 
 mod assumed;
 mod findings;
+mod judged;
 mod limits;
+mod moment;
 mod ready;
 
 pub use assumed::{Influence, influences};
 pub use findings::{Finding, Findings, Severity, findings};
-pub use limits::{Bound, Judged, JudgedOverTime, Limit, built_in, judge, judge_history, resolve};
+pub use judged::{
+    Judged, Standing, Turn, Unjudged, Way, judge, judge_history, judge_moment, stands,
+};
+pub use limits::{Bound, Limit, built_in, resolve, watches};
+pub use moment::Moment;
 pub use ready::{Readiness, ReadyTarget, assumed_targets, readiness, ready_targets};

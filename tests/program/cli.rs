@@ -110,7 +110,7 @@ fn json_has_the_documented_head() {
         let run = program().args([command, FIRST, "--json"]).assert();
         let value: Value = serde_json::from_slice(&run.get_output().stdout).expect(command);
         assert_eq!(value["format"], format!("coolwright-{command}"));
-        assert_eq!(value["version"], 2);
+        assert_eq!(value["version"], 3);
         assert_eq!(value["program"], env!("CARGO_PKG_VERSION"));
         assert_eq!(value["units"], "SI");
         assert!(value["title"].is_string(), "{command}");
@@ -243,7 +243,7 @@ fn errors_are_json_where_json_is_asked_for() {
         let run = program().arg(command).arg(&bad).arg("--json").assert().code(2);
         let value: Value = serde_json::from_slice(&run.get_output().stdout).expect(command);
         assert_eq!(value["format"], "coolwright-error");
-        assert_eq!(value["version"], 2);
+        assert_eq!(value["version"], 3);
         let error = &value["errors"][0];
         assert_eq!(error["severity"], "error");
         let place = &error["places"][0];
@@ -399,6 +399,119 @@ fn new_writes_a_case_that_runs_and_spares_what_is_there() {
 #[cfg(target_os = "linux")]
 mod streams {
     use super::*;
+
+    /// An include is a file in the case's folder or below it, links included: what lies elsewhere is not
+    /// read, so not a word of it is shown.
+    #[test]
+    fn an_include_leads_nowhere_else() {
+        let folder = scratch();
+        let secret = write(folder.path(), "secret.txt", "the words of somebody else");
+        let inside = folder.path().join("inside");
+        std::fs::create_dir_all(inside.join("below")).expect("folders");
+        let parts = "Parts(pump_curves: {\"label\": PumpCurve(points: [(\"0 L/min\", \"75 kPa\"), \
+                     (\"50 L/min\", \"50 kPa\"), (\"95 L/min\", \"0 kPa\")])})";
+        write(&inside, "real.ron", parts);
+        std::os::unix::fs::symlink(&secret, inside.join("out.ron")).expect("a link");
+        std::os::unix::fs::symlink(folder.path(), inside.join("up")).expect("a link");
+        std::os::unix::fs::symlink("../real.ron", inside.join("below/in.ron")).expect("a link");
+        std::os::unix::fs::symlink("/dev/zero", inside.join("zero.ron")).expect("a link");
+        let with = |name: &str| {
+            let text = first_with("site:", &format!("include: [\"{name}\"], site:"));
+            write(&inside, "case.ron", text)
+        };
+        for name in ["out.ron", "up/secret.txt", "zero.ron"] {
+            let run = program().arg("point").arg(with(name)).assert().code(2).stdout("");
+            let err = String::from_utf8_lossy(&run.get_output().stderr).into_owned();
+            assert!(err.contains("leads out of the folder of the case"), "{name}: {err}");
+            assert!(!err.contains("somebody else"), "{name}: {err}");
+        }
+        program().arg("check").arg(with("below/in.ron")).assert().code(0);
+        let pipe = inside.join("pipe.ron");
+        let made = Process::new("mkfifo").arg(&pipe).status().expect("mkfifo runs");
+        assert!(made.success());
+        let device = predicate::str::contains("this is a device or a pipe");
+        program().arg("point").arg(with("pipe.ron")).assert().code(2).stderr(device);
+    }
+
+    /// Whoever is interrupted leaves nothing behind, and what stood there before stays.
+    #[test]
+    fn an_interrupt_leaves_what_was_there() {
+        let folder = scratch();
+        let path = write(folder.path(), "out.csv", "as it was");
+        let binary = assert_cmd::cargo::cargo_bin("coolwright");
+        let mut child = Process::new(binary)
+            .current_dir(env!("CARGO_MANIFEST_DIR"))
+            .args(["cycle", "cases/desert_racer.ron", "--columns", "*", "--csv"])
+            .arg(&path)
+            .stdout(Stdio::null())
+            .stderr(Stdio::null())
+            .spawn()
+            .expect("it runs");
+        let id = child.id().to_string();
+        let told = Process::new("kill").args(["-INT", &id]).status().expect("kill runs");
+        assert!(told.success());
+        let status = child.wait().expect("it ends");
+        assert!(!status.success(), "{status}");
+        assert_eq!(std::fs::read_to_string(&path).expect("it is there"), "as it was");
+        assert_eq!(std::fs::read_dir(folder.path()).expect("a folder").count(), 1);
+    }
+
+    /// Where nothing can be written, that is said, and what somebody else has there is spared.
+    #[test]
+    fn nothing_is_written_where_it_must_not_be() {
+        let lacks = predicate::str::contains("cannot write /proc/");
+        program()
+            .args(["point", FIRST, "--csv", "/proc/out.csv"])
+            .assert()
+            .code(2)
+            .stdout("")
+            .stderr(lacks.clone());
+        program().args(["new", "/proc/mine.ron"]).assert().code(2).stdout("").stderr(lacks);
+        let folder = scratch();
+        let other = write(folder.path(), "out.csv.part", "somebody else's");
+        let path = folder.path().join("out.csv");
+        program().args(["point", FIRST, "--csv"]).arg(&path).assert().code(predicate::ne(2));
+        assert_eq!(std::fs::read_to_string(other).expect("a text"), "somebody else's");
+        assert_eq!(std::fs::read_dir(folder.path()).expect("a folder").count(), 2);
+        // A link to nothing is something that is there.
+        let link = folder.path().join("link.ron");
+        std::os::unix::fs::symlink(folder.path().join("none.ron"), &link).expect("a link");
+        let there = predicate::str::contains("this file exists already");
+        program().arg("new").arg(&link).assert().code(2).stderr(there);
+        assert!(!folder.path().join("none.ron").exists());
+    }
+
+    /// A file that grows for as long as it is read is no case.
+    #[test]
+    fn a_file_that_changes_is_not_read_half() {
+        let folder = scratch();
+        let path = write(folder.path(), "grows.ron", first_with("count: 2,", "count: 2,"));
+        let mut file =
+            std::fs::OpenOptions::new().append(true).open(&path).expect("it can be opened");
+        let done = std::sync::atomic::AtomicBool::new(false);
+        std::thread::scope(|scope| {
+            let grows = scope.spawn(|| {
+                use std::io::Write;
+                let line = format!("// {}\n", "x".repeat(4000));
+                let mut bytes = 0;
+                while !done.load(std::sync::atomic::Ordering::Relaxed) && bytes < (12 << 20) {
+                    file.write_all(line.as_bytes()).expect("it can be written");
+                    bytes += line.len();
+                    std::thread::sleep(std::time::Duration::from_micros(20));
+                }
+            });
+            for _ in 0..3 {
+                let run = program().arg("check").arg(&path).assert();
+                let code = run.get_output().status.code();
+                let err = String::from_utf8_lossy(&run.get_output().stderr).into_owned();
+                // Comments at its end harm nobody, so whatever was read whole is a case.
+                let said = err.contains("this file changes while it is read");
+                assert!(code == Some(0) || (code == Some(2) && said), "{code:?}: {err}");
+            }
+            done.store(true, std::sync::atomic::Ordering::Relaxed);
+            grows.join().expect("it ends");
+        });
+    }
 
     #[test]
     fn a_full_disk_is_said() {

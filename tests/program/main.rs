@@ -11,3 +11,4 @@ mod findings;
 mod no_balance;
 mod readme;
 mod survey;
+mod verdicts;

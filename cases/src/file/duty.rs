@@ -50,14 +50,17 @@ pub struct Phase {
     pub set: Vec<(Spanned<String>, Spanned<String>)>,
 }
 
-/// A value that must have fallen before the next pull may start.
+/// What must have come about before the next pull may start: a value below one bound, above another, or
+/// both.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Ready {
     /// The address of a result.
     pub of: Spanned<String>,
-    /// It must be below this.
-    pub below: Spanned<String>,
+    /// It must be at most this.
+    pub below: Option<Spanned<String>>,
+    /// It must be at least this.
+    pub above: Option<Spanned<String>>,
 }
 
 /// A limit on a result.
@@ -70,6 +73,34 @@ pub struct Limit {
     pub min: Option<Spanned<String>>,
     /// The most it may be.
     pub max: Option<Spanned<String>>,
+    /// The phases in which it must hold, by their names; in all of them, and at every point, where left
+    /// out.
+    pub during: Option<Spanned<Vec<Spanned<String>>>>,
+}
+
+/// The limits that hold without being written, each with another bound or `"off"`.
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct BuiltIn {
+    /// Least margin against boiling anywhere in a circuit; `0 K` where left out. Off or not, no answer
+    /// goes beyond boiling.
+    pub boiling: Option<Spanned<String>>,
+    /// Least margin against freezing anywhere in a circuit; `0 K` where left out.
+    pub freezing: Option<Spanned<String>>,
+    /// Most coolant that may be lost through a cap; none where left out.
+    pub spill: Option<Spanned<String>>,
+    /// Least static pressure above vapour pressure at the inlet of a pump; `0 Pa` where left out.
+    pub suction: Option<Spanned<String>>,
+    /// Least net positive suction head available less required, where a pump's is given; `0 m` where
+    /// left out.
+    pub npsh: Option<Spanned<String>>,
+    /// Most temperature of the metal of an engine or cooler that is of aluminium; `200 °C` where left
+    /// out.
+    pub aluminium: Option<Spanned<String>>,
+    /// The same of iron or steel; `350 °C` where left out.
+    pub iron: Option<Spanned<String>>,
+    /// The same of copper; `200 °C` where left out.
+    pub copper: Option<Spanned<String>>,
 }
 
 /// Another way to build it: the same case with some values changed.

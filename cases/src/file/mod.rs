@@ -13,7 +13,7 @@ mod parts;
 pub use air::{AirFall, AirPath, Core, Fan, FanCurve, RatedCore, SwitchSpec, TableRow};
 pub use bodies::{Cooler, Engine, Film, FlatTubes, Metal};
 pub use circuit::{Circuit, CoolantMix, Junction, Run, TeeFormulas};
-pub use duty::{Duty, Limit, Phase, Ready, Variant};
+pub use duty::{BuiltIn, Duty, Limit, Phase, Ready, Variant};
 pub use gauges::{Gauge, PartEnd, Reads};
 pub use parts::{
     BendSpec, Cap, Characteristic, DrivenBy, MeterKind, PartSpec, Polynomial, PumpCount, PumpCurve,
@@ -69,6 +69,9 @@ pub struct Case {
     /// What must hold.
     #[serde(default)]
     pub limits: Map<Limit>,
+    /// What must hold without being written.
+    #[serde(default)]
+    pub built_in: BuiltIn,
     /// Other ways to build it.
     #[serde(default)]
     pub variants: Map<Variant>,

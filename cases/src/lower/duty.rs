@@ -1,19 +1,23 @@
 //! Duty, limits and readiness on their way from the file.
 
+use std::collections::BTreeMap;
+
 use coolwright_models::inputs::{Machine, MachineKind};
 use coolwright_models::slots::Slot;
 
 use super::context::{Bound, Context};
 use crate::diagnostic::Problem;
-use crate::file::{Case, Phase};
+use crate::file::{Case, Metal, Phase};
 use crate::quantity::{self, Kind};
 use crate::text::{Spanned, nearest};
 
 /// A stretch of time with what it sets.
 #[derive(Clone, Debug)]
 pub struct LoweredPhase {
-    /// Its name.
+    /// Its name, with the number of its round where there are several.
     pub name: String,
+    /// Its name in the file.
+    pub plain: String,
     /// How long, s.
     pub time_s: f64,
     /// Values it writes.
@@ -33,14 +37,16 @@ pub struct LoweredDuty {
     pub point_share: Option<f64>,
 }
 
-/// A result that must be below a value before the next pull; the value's unit follows from the
-/// result's kind.
+/// A result that must be below or above a value before the next pull; the value's unit follows from
+/// the result's kind.
 #[derive(Clone, Debug)]
 pub struct ReadySpec {
     /// Address of the result.
     pub of: Spanned<String>,
-    /// The value, as written.
-    pub below: Spanned<String>,
+    /// The most it may be, as written.
+    pub below: Option<Spanned<String>>,
+    /// The least it may be, as written.
+    pub above: Option<Spanned<String>>,
 }
 
 /// A limit on a result, with the values as written: their kind follows from the result's.
@@ -54,6 +60,77 @@ pub struct LimitSpec {
     pub min: Option<Spanned<String>>,
     /// The most it may be.
     pub max: Option<Spanned<String>>,
+    /// The phases that it is tied to, by their names in the file.
+    pub during: Option<Vec<String>>,
+}
+
+/// What a built-in limit is about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum BuiltInKind {
+    /// No boiling in bulk.
+    Boiling,
+    /// No freezing.
+    Freezing,
+    /// No coolant lost through a cap.
+    Spill,
+    /// Static pressure above vapour pressure at the inlet of a pump.
+    Suction,
+    /// Net positive suction head available above required.
+    Npsh,
+    /// Metal below what aluminium stands.
+    Aluminium,
+    /// Metal below what iron stands.
+    Iron,
+    /// Metal below what copper stands.
+    Copper,
+}
+
+impl BuiltInKind {
+    /// All of them.
+    pub const ALL: [Self; 8] = [
+        Self::Boiling,
+        Self::Freezing,
+        Self::Spill,
+        Self::Suction,
+        Self::Npsh,
+        Self::Aluminium,
+        Self::Iron,
+        Self::Copper,
+    ];
+
+    /// Its name in the file.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Boiling => "boiling",
+            Self::Freezing => "freezing",
+            Self::Spill => "spill",
+            Self::Suction => "suction",
+            Self::Npsh => "npsh",
+            Self::Aluminium => "aluminium",
+            Self::Iron => "iron",
+            Self::Copper => "copper",
+        }
+    }
+
+    /// The kind of its bound.
+    pub fn of(self) -> Kind {
+        match self {
+            Self::Boiling | Self::Freezing => Kind::TemperatureDifference,
+            Self::Spill => Kind::Volume,
+            Self::Suction => Kind::PressureDifference,
+            Self::Npsh => Kind::Distance,
+            Self::Aluminium | Self::Iron | Self::Copper => Kind::Temperature,
+        }
+    }
+}
+
+/// The built-in limits as the case wants them.
+#[derive(Clone, Debug, Default)]
+pub struct BuiltInLimits {
+    /// Bounds in the place of the usual ones, SI; `None` where the limit is off.
+    pub changed: BTreeMap<BuiltInKind, Option<f64>>,
+    /// The metals that the case names, by the address of the body.
+    pub metals: Vec<(String, BuiltInKind)>,
 }
 
 /// The range of speeds that an engine turns at, rad/s: up to 30000 rpm.
@@ -79,8 +156,23 @@ pub(super) fn duty(context: &mut Context<'_>, case: &Case, machines: &[Machine])
             phase
         }));
     }
-    let ready =
-        case.duty.ready.iter().map(|r| ReadySpec { of: r.of.clone(), below: r.below.clone() });
+    for ready in &case.duty.ready {
+        if ready.below.is_none() && ready.above.is_none() {
+            let message = format!(
+                "what is to be ready at `{}` has neither `below` nor `above`",
+                ready.of.value
+            );
+            context.problems.push(
+                Problem::error(ready.of.span, message)
+                    .label("asks for nothing")
+                    .help("for example `below: \"60 °C\"`"),
+            );
+        }
+    }
+    let ready = case.duty.ready.iter().map(|r| {
+        let (of, below, above) = (r.of.clone(), r.below.clone(), r.above.clone());
+        ReadySpec { of, below, above }
+    });
     let told = case.duty.point.is_some() || context.told("duty:point").is_some();
     let share = context.slot("duty:point").filter(|_| told);
     let point_share = share.map(|slot| context.values.get(slot));
@@ -135,7 +227,8 @@ fn lower_phase(
         }
         sets.extend(set_value(context, address, value));
     }
-    LoweredPhase { name: name.to_owned(), time_s, sets, power_share }
+    let plain = name.to_owned();
+    LoweredPhase { name: plain.clone(), plain, time_s, sets, power_share }
 }
 
 /// One value that a phase sets by its address.
@@ -212,6 +305,74 @@ pub(super) fn limits(context: &mut Context<'_>, case: &Case) -> Vec<LimitSpec> {
             of: limit.of.clone(),
             min: limit.min.clone(),
             max: limit.max.clone(),
+            during: limit.during.as_ref().map(|during| phases(context, case, during)),
         })
         .collect()
+}
+
+/// The phases that a limit is tied to.
+fn phases(
+    context: &mut Context<'_>,
+    case: &Case,
+    during: &Spanned<Vec<Spanned<String>>>,
+) -> Vec<String> {
+    if during.value.is_empty() {
+        let problem = Problem::error(during.span, "`during` names no phase")
+            .label("so the limit would never be judged")
+            .help("leave `during` out for a limit that always holds");
+        context.problems.push(problem);
+    }
+    for name in &during.value {
+        if !case.duty.phases.contains(&name.value) {
+            context.unknown(name.span, "phase of the duty", &name.value, case.duty.phases.names());
+        }
+    }
+    during.value.iter().map(|name| name.value.clone()).collect()
+}
+
+/// The built-in limits as the case wants them.
+pub(super) fn built_in(context: &mut Context<'_>, case: &Case) -> BuiltInLimits {
+    use BuiltInKind as K;
+    let told = &case.built_in;
+    let given = [
+        (K::Boiling, &told.boiling),
+        (K::Freezing, &told.freezing),
+        (K::Spill, &told.spill),
+        (K::Suction, &told.suction),
+        (K::Npsh, &told.npsh),
+        (K::Aluminium, &told.aluminium),
+        (K::Iron, &told.iron),
+        (K::Copper, &told.copper),
+    ];
+    let mut changed = BTreeMap::new();
+    for (kind, text) in given {
+        let Some(text) = text else { continue };
+        if text.value.trim() == "off" {
+            changed.insert(kind, None);
+            continue;
+        }
+        match parse(kind.of(), &text.value) {
+            Ok(si) => {
+                changed.insert(kind, Some(si));
+            }
+            Err(error) => {
+                let problem = Problem::error(text.span, error.message)
+                    .label(format!("the bound of the built-in limit `{}`", kind.word()));
+                let problem = error.help.into_iter().fold(problem, Problem::help);
+                context.problems.push(problem.help("or \"off\""));
+            }
+        }
+    }
+    let engines = case.engines.iter().map(|(name, spec)| ("engines", name, spec.metal.as_ref()));
+    let coolers = case.coolers.iter().map(|(name, spec)| ("coolers", name, spec.metal.as_ref()));
+    let named = engines.chain(coolers).filter_map(|(group, name, metal)| {
+        let kind = match metal? {
+            Metal::Aluminium(_) => K::Aluminium,
+            Metal::Iron(_) => K::Iron,
+            Metal::Copper(_) => K::Copper,
+            Metal::Capacity(_) => return None,
+        };
+        Some((format!("{group}/{}", name.value), kind))
+    });
+    BuiltInLimits { changed, metals: named.collect() }
 }

@@ -21,7 +21,7 @@ mod tubes;
 pub use context::{Address, Assumption, Bound};
 pub use damage::Damage;
 pub(crate) use duty::no_value;
-pub use duty::{LimitSpec, LoweredDuty, LoweredPhase, ReadySpec};
+pub use duty::{BuiltInKind, BuiltInLimits, LimitSpec, LoweredDuty, LoweredPhase, ReadySpec};
 pub use plumbing::{BendsGiven, HoseWay, Tap, Taps};
 pub use roles::Role;
 
@@ -65,6 +65,8 @@ pub struct Ready {
     pub duty: LoweredDuty,
     /// What must hold.
     pub limits: Vec<LimitSpec>,
+    /// What must hold without being written.
+    pub built_in: BuiltInLimits,
     /// Names of the variants.
     pub variants: Vec<String>,
 }
@@ -182,6 +184,7 @@ fn lower_all(
     check_writes(&mut context);
     let duty = duty::duty(&mut context, case, &model.machines);
     let limits = duty::limits(&mut context, case);
+    let built_in = duty::built_in(&mut context, case);
     model.values = std::mem::take(&mut context.values);
     model.rules = std::mem::take(&mut context.rules);
     for entry in context.addresses.values_mut() {
@@ -208,6 +211,7 @@ fn lower_all(
         taps,
         duty,
         limits,
+        built_in,
         variants,
     })
 }

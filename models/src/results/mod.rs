@@ -3,6 +3,7 @@
 //! Text, tables, limits and programs all read the same catalogue. An entry is found by its address:
 //! the path of the thing, a colon, and the name of the quantity, as in `charge/feed/pump:flow`.
 
+mod boiling;
 mod gauges;
 mod pumps;
 pub mod quantities;
@@ -11,6 +12,7 @@ mod room;
 mod selection;
 mod tank;
 
+pub use boiling::{Boiling, boiling};
 pub use quantities::Quantity;
 pub use record::record;
 pub use room::Room;

@@ -119,6 +119,7 @@ quantities! {
     FAN_FLOW: "flow", AirFlow, "volume flow at the density at the fan", "Q = w/ρ_fan";
     FAN_PRESSURE: "pressure", AirPressureDifference, "rise of static pressure by the fan", "Δp = (ρ/ρ₁) s² H(Q/s)";
     BOIL_MARGIN: "boil_margin", TemperatureDifference, "least margin against boiling anywhere in the circuit", "T_boil(p_abs) − T";
+    FREEZE_MARGIN: "freeze_margin", TemperatureDifference, "least margin against freezing anywhere in the circuit", "T − T_freeze(share)";
     HOTTEST: "hottest", Temperature, "hottest coolant in the circuit", "max T";
     LOWEST_PRESSURE: "lowest_pressure", GaugePressure, "lowest static pressure in the circuit", "min p";
     ICE: "ice", Mass, "ice left", "dm/dt = −hA (T − 0 °C)/L";
@@ -131,6 +132,38 @@ quantities! {
     SHARE: "share", Number, "share of the pass in the flow through all passes", "Q/Σ Q";
     SUPPLY: "current", Current, "current of all pumps and fans", "Σ I";
     BALANCE: "imbalance", MassFlow, "largest error of mass at a junction", "|Σ m|";
+}
+
+/// Quantities of temperatures, and of room and pressure over vapour that follow from them, beside those
+/// whose kind says so.
+static OF_HEAT: &[&Quantity] = &[
+    &MARGIN_IN,
+    &MARGIN_OUT,
+    &JUNCTION_MARGIN,
+    &SUCTION_MARGIN,
+    &SUCTION_HEAD,
+    &SUCTION_HEAD_MARGIN,
+    &VAPOUR_IN,
+    &VAPOUR_OUT,
+    &JUNCTION_VAPOUR,
+    &GAS_VOLUME,
+    &EXPANSION,
+    &SWELLING,
+    &LOST,
+    &CAP,
+    &ICE,
+    &CORE_UA,
+];
+
+impl Quantity {
+    /// Whether it says how warm something is, or what heat does: there is none where the temperatures
+    /// are not known. Heat that comes in whatever the temperatures is known.
+    pub fn is_of_heat(&self) -> bool {
+        let by_kind =
+            matches!(self.kind, Kind::Temperature | Kind::TemperatureDifference | Kind::HeatRate);
+        let known = self == &HEAT_IN || self == &PUMP_HEAT;
+        (by_kind && !known) || OF_HEAT.contains(&self)
+    }
 }
 
 /// The quantities of a point at one end of a part.

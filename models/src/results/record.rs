@@ -37,6 +37,7 @@ pub fn record(simulator: &Simulator<'_>, y: &[f64], room: &mut Room, to: &mut im
 #[derive(Clone, Copy, Debug)]
 struct Extremes {
     boil_margin: f64,
+    coldest: f64,
     hottest: f64,
     lowest_pa: f64,
 }
@@ -52,7 +53,7 @@ pub(super) struct CircuitReader<'a> {
 
 impl<'a> CircuitReader<'a> {
     /// Works out what the results of a circuit are read from.
-    fn fill(simulator: &Simulator<'_>, c: usize, y: &[f64], room: &mut CircuitRoom) {
+    pub(super) fn fill(simulator: &Simulator<'_>, c: usize, y: &[f64], room: &mut CircuitRoom) {
         room.fill(simulator, c, y);
         room.held = CircuitReader::new(simulator, c, y, room).held();
         room.fill_points(simulator, c, y);
@@ -78,6 +79,7 @@ impl<'a> CircuitReader<'a> {
         let mut current = 0.0;
         let mut extremes = Extremes {
             boil_margin: f64::INFINITY,
+            coldest: f64::INFINITY,
             hottest: f64::NEG_INFINITY,
             lowest_pa: f64::INFINITY,
         };
@@ -115,6 +117,8 @@ impl<'a> CircuitReader<'a> {
         to.put(id, &q::HOTTEST, extremes.hottest);
         to.put(id, &q::LOWEST_PRESSURE, extremes.lowest_pa);
         to.put(id, &q::BOIL_MARGIN, extremes.boil_margin);
+        let freezes = setup.prepared.coolants[self.c].freezing_point_k();
+        to.put(id, &q::FREEZE_MARGIN, extremes.coldest - freezes);
         to.put(id, &q::BALANCE, self.imbalance());
         current
     }
@@ -131,6 +135,7 @@ impl<'a> CircuitReader<'a> {
             let boiling =
                 prepared.coolants[self.c].boiling_point_k(point.static_pa + prepared.ambient_pa);
             extremes.boil_margin = extremes.boil_margin.min(boiling - point.temperature_k);
+            extremes.coldest = extremes.coldest.min(point.temperature_k);
             extremes.hottest = extremes.hottest.max(point.temperature_k);
             extremes.lowest_pa = extremes.lowest_pa.min(point.static_pa);
         }

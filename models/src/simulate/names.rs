@@ -2,7 +2,7 @@
 
 use super::Setup;
 use crate::ids::Id;
-use crate::parts::CORE_CELLS;
+use crate::parts::{CORE_CELLS, HeatPartner};
 
 /// What a state describes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -26,6 +26,26 @@ impl StateOf {
 }
 
 impl Setup<'_> {
+    /// The circuit that a state belongs to: that of its coolant, of the core whose wall it is, of the
+    /// first pass through the body whose metal it is. `None` of a body without a pass.
+    pub fn circuit_of(&self, state: usize) -> Option<usize> {
+        let layout = &self.layout;
+        if let Some(circuit) = layout.coolant[state] {
+            return Some(circuit);
+        }
+        let cells = |first: usize| (first..first + CORE_CELLS).contains(&state);
+        if let Some(core) = layout.walls.iter().position(|&first| cells(first)) {
+            return layout.parts.get(layout.core_parts[core]).map(|part| part.at.0);
+        }
+        if let Some(body) = layout.bodies.iter().position(|nodes| nodes.states().contains(&state)) {
+            let cools =
+                |index: &usize| self.part(*index).partner() == Some(HeatPartner::Body(body));
+            return (0..layout.parts.len()).find(cools).map(|index| layout.parts[index].at.0);
+        }
+        let owner = layout.owners.iter().find(|owner| owner.states().contains(&state))?;
+        Some(layout.parts[owner.part].at.0)
+    }
+
     /// What a state describes.
     ///
     /// # Panics

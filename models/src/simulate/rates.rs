@@ -411,9 +411,9 @@ impl Rates {
         for (value, &(row, _)) in out.iter_mut().zip(&layout.pattern) {
             *value /= self.capacity[row];
         }
-        for &state in &setup.pinned {
-            for (value, &(row, _)) in out.iter_mut().zip(&layout.pattern) {
-                if row == state {
+        if !setup.pinned.is_empty() {
+            for (value, (row, _)) in out.iter_mut().zip(&layout.pattern) {
+                if setup.pinned.binary_search(row).is_ok() {
                     *value = 0.0;
                 }
             }

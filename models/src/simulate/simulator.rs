@@ -6,13 +6,13 @@ use coolwright_solver::integrate::{Interrupt, System};
 
 use super::rates::Rates;
 use super::settle::{Settled, Unsettled};
-use super::still::NO_WAY_OUT;
+use super::still::{NO_HEAT_W, NO_WAY_OUT};
 use super::{Layout, Modes, Offsets, PrepareError, Prepared, Setup};
 use crate::air::GasNetwork;
 use crate::inputs::Ramp;
 use crate::laws::cushion::Content;
 use crate::model::Model;
-use crate::parts::CORE_CELLS;
+use crate::parts::{CORE_CELLS, HeatPartner};
 use crate::results::Catalogue;
 use crate::slots::{Slot, Values};
 
@@ -216,9 +216,8 @@ impl<'m> Simulator<'m> {
     /// Start temperature of the coolant that cools a body; of the site where none does.
     fn coolant_start(&self, body: usize) -> f64 {
         let Setup { model, values, layout, prepared, .. } = &self.setup;
-        let cools = |index: &usize| {
-            self.setup.part(*index).partner() == Some(crate::parts::HeatPartner::Body(body))
-        };
+        let cools =
+            |index: &usize| self.setup.part(*index).partner() == Some(HeatPartner::Body(body));
         (0..layout.parts.len()).find(cools).map_or(prepared.air_k, |index| {
             values.get(model.circuits[layout.parts[index].at.0].start)
         })
@@ -259,26 +258,59 @@ impl<'m> Simulator<'m> {
         cooled || outside.iter().any(|flow| flow.abs() > NO_WAY_OUT)
     }
 
-    /// Holds the temperature of a circuit at its tank, or at its first junction where it has none, of
-    /// those that coolant flows through: a tank at the end of a dead fill line would hold nothing.
-    pub fn pin(&mut self, circuit: usize) {
-        let flows = &self.settled.flows[circuit];
-        let moves = |run: usize| flows[run].abs() > NO_WAY_OUT;
-        let runs = &self.setup.model.circuits[circuit].runs;
-        let washed = |junction: usize| {
-            let mut ends = runs.iter().enumerate();
-            ends.any(|(r, run)| moves(r) && (run.from == junction || run.to == junction))
-        };
+    /// Whether heat comes into a circuit at the flows of the last evaluation: from a body, a pump, or
+    /// through an open end.
+    pub fn takes_heat(&self, circuit: usize) -> bool {
+        let border = &self.rates.border;
+        let bodies = (0..border.bodies.len()).filter(|&body| self.cools(circuit, body));
+        let heats = bodies.map(|body| border.bodies[body]);
+        let others = [border.pumps[circuit], border.outside[circuit]];
+        heats.chain(others).any(|heat| heat.abs() > NO_HEAT_W)
+    }
+
+    /// Whether a circuit has a pass through a body.
+    fn cools(&self, circuit: usize, body: usize) -> bool {
         let layout = &self.setup.layout;
-        let range = layout.circuit_parts[circuit]..layout.circuit_parts[circuit + 1];
-        let tank = range.clone().find(|&index| {
-            self.setup.part(index).as_tank().is_some() && moves(layout.parts[index].at.1)
-        });
-        let junctions = self.setup.model.circuits[circuit].junctions.len();
-        let junction = (0..junctions).find(|&junction| washed(junction)).unwrap_or(0);
-        let junction = layout.junctions[circuit] + junction;
-        let state = tank.map_or(junction, |index| layout.parts[index].first);
-        self.setup.pinned.push(state);
+        let mut parts = layout.circuit_parts[circuit]..layout.circuit_parts[circuit + 1];
+        parts.any(|index| self.setup.part(index).partner() == Some(HeatPartner::Body(body)))
+    }
+
+    /// Circuits whose temperatures follow those of a circuit at the flows of the last evaluation: by
+    /// metal that they share, or by the air of a path that its core warms, whose flow goes with its
+    /// density too.
+    pub fn linked(&self, circuit: usize) -> Vec<usize> {
+        let layout = &self.setup.layout;
+        let of_core = |core: usize| layout.parts.get(layout.core_parts[core]).map(|part| part.at.0);
+        let warms = |gas: &GasNetwork| {
+            gas.cores().iter().any(|met| {
+                let (c, r, _) = layout.parts[layout.core_parts[met.core]].at;
+                let washed = self.settled.flows[c][r].abs() > NO_WAY_OUT;
+                c == circuit && washed && met.flow.abs() > NO_WAY_OUT
+            })
+        };
+        let mut found: Vec<usize> = Vec::new();
+        for gas in self.settled.gases.iter().filter(|gas| warms(gas)) {
+            found.extend(gas.cores().iter().filter_map(|met| of_core(met.core)));
+        }
+        for body in (0..layout.bodies.len()).filter(|&body| self.cools(circuit, body)) {
+            let circuits = 0..self.setup.model.circuits.len();
+            found.extend(circuits.filter(|&other| self.cools(other, body)));
+        }
+        found.retain(|&other| other != circuit);
+        found.sort_unstable();
+        found.dedup();
+        found
+    }
+
+    /// Holds every state of a circuit as it is: its coolant, the walls of its cores, the metal of its
+    /// bodies, what its parts have of their own.
+    pub fn pin(&mut self, circuit: usize) {
+        let states = 0..self.setup.layout.states;
+        let of = |state: &usize| self.setup.circuit_of(*state) == Some(circuit);
+        let states: Vec<usize> = states.filter(of).collect();
+        self.setup.pinned.extend(states);
+        self.setup.pinned.sort_unstable();
+        self.setup.pinned.dedup();
     }
 }
 

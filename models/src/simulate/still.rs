@@ -13,6 +13,9 @@ pub const NOTHING_MOVES: f64 = 1e-8;
 /// kelvins it takes less than half a watt.
 pub const NO_WAY_OUT: f64 = 1e-6;
 
+/// Less heat than this into a circuit, W, is none: in a year it would warm a litre by a few kelvins.
+pub const NO_HEAT_W: f64 = 1e-3;
+
 /// Less pressure than this, Pa, moves no air worth the name: below it a search for the balance ends in
 /// rounding.
 pub const MOVES_NO_AIR_PA: f64 = 1e-6;

@@ -239,6 +239,15 @@ impl Integrator {
         }
     }
 
+    /// Goes back to a time within the last step, as to the crossing of a switch. Times outside are taken
+    /// at the nearer end.
+    pub fn go_back(&mut self, t: f64) {
+        if t < self.time && self.last.length > 0.0 {
+            self.cut(((t - self.last.begin) / self.last.length).max(0.0));
+            self.underway = false;
+        }
+    }
+
     fn interpolate_within(&self, theta: f64, y: &mut [f64]) {
         let weights = tableau::dense_weights(theta).map(|weight| weight * self.last.length);
         combine(&self.last.state, &self.stages.rates, weights, y);

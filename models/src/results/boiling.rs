@@ -1,0 +1,58 @@
+//! Where the coolant of a circuit is nearest to boiling.
+
+use super::record::CircuitReader;
+use super::room::Room;
+use crate::ids::Id;
+use crate::simulate::Simulator;
+
+/// The place in a circuit that is nearest to boiling.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Boiling {
+    /// The part that the coolant leaves or enters there; the circuit where it has no part.
+    pub at: Id,
+    /// Whether it leaves the part there.
+    pub leaves: bool,
+    /// How hot the coolant is there, K.
+    pub temperature_k: f64,
+    /// Its static pressure there, Pa gauge.
+    pub pressure_pa: f64,
+}
+
+/// Finds the place in a circuit that is nearest to boiling, of a model that has been evaluated at the
+/// temperatures `y`.
+pub fn boiling(simulator: &Simulator<'_>, y: &[f64], circuit: usize) -> Boiling {
+    let mut room = Room::of(simulator);
+    CircuitReader::fill(simulator, circuit, y, &mut room.circuits[circuit]);
+    let room = &room.circuits[circuit];
+    let prepared = &simulator.setup.prepared;
+    let mut least = f64::INFINITY;
+    let mut found = Boiling {
+        at: Id::Circuit(circuit),
+        leaves: true,
+        temperature_k: f64::NAN,
+        pressure_pa: f64::NAN,
+    };
+    for (run, spec) in simulator.setup.model.circuits[circuit].runs.iter().enumerate() {
+        let parts = spec.parts.len();
+        let forward = simulator.settled.flows[circuit][run] >= 0.0;
+        for (k, point) in room.points(run).iter().enumerate() {
+            let boils =
+                prepared.coolants[circuit].boiling_point_k(point.static_pa + prepared.ambient_pa);
+            let margin = boils - point.temperature_k;
+            if margin < least && parts > 0 {
+                least = margin;
+                // Of the two parts that meet there, the one upstream; at the ends the only one.
+                let (part, leaves) = match (forward, k) {
+                    (true, 0) => (0, false),
+                    (true, k) => (k - 1, true),
+                    (false, k) if k == parts => (parts - 1, false),
+                    (false, k) => (k, true),
+                };
+                let (temperature_k, pressure_pa) = (point.temperature_k, point.static_pa);
+                let at = Id::Part(circuit, run, part);
+                found = Boiling { at, leaves, temperature_k, pressure_pa };
+            }
+        }
+    }
+    found
+}
