@@ -17,7 +17,8 @@ use crate::slots::Values;
 use crate::solve::SolveError;
 
 /// A model with all that is needed to solve it many times. After its first use nothing more is
-/// allocated by a point or a cycle, as long as coolants keep their shares and nothing fails.
+/// allocated by a point or a cycle, as long as coolants keep their shares, every circuit has a steady state
+/// and nothing fails.
 #[derive(Debug)]
 pub struct Instance<'m> {
     model: &'m Model,

@@ -103,29 +103,32 @@ impl OperatingPoint {
     }
 }
 
-/// The circuits that a thing belongs to or hangs on.
-fn circuits_of(model: &Model, id: Id) -> Vec<usize> {
-    let of_part = |partner: HeatPartner| {
-        let mut found = Vec::new();
-        for (c, circuit) in model.circuits.iter().enumerate() {
-            let parts = circuit.runs.iter().flat_map(|run| &run.parts);
-            if parts.into_iter().any(|placed| placed.part.partner() == Some(partner)) {
-                found.push(c);
+impl Model {
+    /// The circuits that a thing belongs to or hangs on: of a body those that cool it, of an air path those
+    /// whose cores stand in it, of the supply all.
+    pub fn hangs_on(&self, id: Id) -> Vec<usize> {
+        let of_part = |partner: HeatPartner| {
+            let mut found = Vec::new();
+            for (c, circuit) in self.circuits.iter().enumerate() {
+                let mut parts = circuit.runs.iter().flat_map(|run| &run.parts);
+                if parts.any(|placed| placed.part.partner() == Some(partner)) {
+                    found.push(c);
+                }
             }
+            found
+        };
+        match id {
+            Id::Body(body) => of_part(HeatPartner::Body(body)),
+            Id::Core(core) => of_part(HeatPartner::Core(core)),
+            Id::AirPath(path) | Id::Fan(path, _) => {
+                let cores = self.air_paths[path].cores.iter();
+                cores.flat_map(|&core| of_part(HeatPartner::Core(core))).collect()
+            }
+            Id::Gauge(gauge) => vec![self.gauges[gauge].circuit],
+            Id::Supply => (0..self.circuits.len()).collect(),
+            Id::Site => Vec::new(),
+            id => id.circuit().into_iter().collect(),
         }
-        found
-    };
-    match id {
-        Id::Body(body) => of_part(HeatPartner::Body(body)),
-        Id::Core(core) => of_part(HeatPartner::Core(core)),
-        Id::AirPath(path) | Id::Fan(path, _) => {
-            let cores = model.air_paths[path].cores.iter();
-            cores.flat_map(|&core| of_part(HeatPartner::Core(core))).collect()
-        }
-        Id::Gauge(gauge) => vec![model.gauges[gauge].circuit],
-        Id::Supply => (0..model.circuits.len()).collect(),
-        Id::Site => Vec::new(),
-        id => id.circuit().into_iter().collect(),
     }
 }
 
@@ -134,7 +137,7 @@ pub fn unsteady(model: &Model, held: &[Held], id: Id) -> Option<Held> {
     if held.is_empty() {
         return None;
     }
-    let circuits = circuits_of(model, id);
+    let circuits = model.hangs_on(id);
     held.iter().find(|held| circuits.contains(&held.circuit)).copied()
 }
 

@@ -171,8 +171,8 @@ pub(crate) fn check_mass(simulator: &Simulator<'_>, results: &Results) {
 const ENERGY: f64 = 1e-6;
 const ENERGY_W: f64 = 0.01;
 
-/// Heat in is heat out, at rest: of every body, of every core, of every circuit that is not held
-/// at a temperature.
+/// Heat in is heat out, at rest: of every circuit, body and core but those that have no steady state and
+/// are held as they start.
 pub(crate) fn check_first_law(simulator: &Simulator<'_>, held: &[usize]) {
     let setup = &simulator.setup;
     let rates = &simulator.rates;
@@ -201,11 +201,18 @@ pub(crate) fn check_first_law(simulator: &Simulator<'_>, held: &[usize]) {
             close("circuit", &circuit.name, into_circuit[c], through[c]);
         }
     }
+    let stands = |id| !setup.model.hangs_on(id).iter().any(|circuit| held.contains(circuit));
     for (body, spec) in setup.model.bodies.iter().enumerate() {
+        if !stands(Id::Body(body)) {
+            continue;
+        }
         let heat = spec.heat_w(&setup.values, 0.0);
         close("body", &spec.name, from_body[body] - heat, heat);
     }
     for (core, spec) in setup.model.cores.iter().enumerate() {
+        if !stands(Id::Core(core)) {
+            continue;
+        }
         close(
             "core",
             &spec.name,

@@ -83,7 +83,7 @@ fn reading_selected_results_again_allocates_nothing_and_changes_no_bit() {
 
 #[test]
 fn a_used_instance_solves_points_and_cycles_without_allocating() {
-    let mut cycles = 0;
+    let (mut points, mut cycles) = (0, 0);
     for (name, text) in demo_cases() {
         let ready = read(&text);
         let (model, values) = (&ready.model, &ready.model.values);
@@ -96,7 +96,11 @@ fn a_used_instance_solves_points_and_cycles_without_allocating() {
             instance.point(values, Some(near.start())).expect("an operating point");
             instance.point(values, None).expect("an operating point");
         });
-        assert_eq!(count.count_total, 0, "{name}: a point allocated {} bytes", count.bytes_total);
+        if near.held.is_empty() {
+            let bytes = count.bytes_total;
+            assert_eq!(count.count_total, 0, "{name}: a point allocated {bytes} bytes");
+            points += 1;
+        }
         if phases.is_empty() {
             continue;
         }
@@ -107,5 +111,5 @@ fn a_used_instance_solves_points_and_cycles_without_allocating() {
         assert_eq!(count.count_total, 0, "{name}: a cycle allocated {} bytes", count.bytes_total);
         cycles += 1;
     }
-    assert!(cycles > 0, "some demo has a cycle");
+    assert!(points > 0 && cycles > 0, "some demo has a steady state, some a cycle");
 }

@@ -49,6 +49,7 @@ fn a_step_of_a_track_is_a_phase_bit_for_bit() {
             (power, Track::steps(&[[0.0, 180e3], [20.1, full], [20.1 + 30.7, 10e3]])),
             (speed, Track::steps(&[[0.0, values.get(speed)], [20.1, 15.0], [20.1 + 30.7, 2.0]])),
         ],
+        watches: Vec::new(),
     };
     let stepped = follow(model, values, &program, &mut |_| true).expect("a cycle");
     let phased = cycle(model, values, &phases);
@@ -66,7 +67,7 @@ fn a_table_is_what_many_short_phases_come_to() {
         (speed, Track::table(vec![[0.0, 0.0], [20.0, 25.0]])),
         (site, Track::table(vec![[0.0, 303.15], [40.0, 293.15]])),
     ];
-    let whole = Program { phases: vec![run(40.0)], tracks: tables.to_vec() };
+    let whole = Program { phases: vec![run(40.0)], tracks: tables.to_vec(), watches: Vec::new() };
     let smooth = follow(model, values, &whole, &mut |_| true).expect("a cycle");
     let short = |count: u32| {
         let time_s = 40.0 / f64::from(count);
@@ -112,6 +113,7 @@ fn a_step_within_a_phase_shows_both_of_its_sides() {
     let program = Program {
         phases: vec![run(20.0)],
         tracks: vec![(power, Track::steps(&[[0.0, 200e3], [8.0, 20e3]]))],
+        watches: Vec::new(),
     };
     let history = follow(model, values, &program, &mut |_| true).expect("a cycle");
     let at = |t: &&f64| t.total_cmp(&8.0).is_eq();
