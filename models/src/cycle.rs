@@ -704,11 +704,7 @@ impl Following<'_, '_> {
     }
 
     /// The coolant boils: the cycle ends here, with the state of this time.
-    fn boiled(
-        &mut self,
-        circuit: usize,
-        [before_s, at_s]: [f64; 2],
-    ) -> Result<(), SolveError> {
+    fn boiled(&mut self, circuit: usize, [before_s, at_s]: [f64; 2]) -> Result<(), SolveError> {
         self.within(at_s)?;
         self.keep();
         self.push(at_s);

@@ -133,6 +133,7 @@ pub(super) fn answer(
     all.push(cycle::limits(ready, judged));
     all.push(cycle::readiness(history, targets, readiness));
     all.push(cycle::switched(ready, history));
+    all.push(cycle::caps(ready, history));
     all.push(cycle::peaks(history, &watched));
     all.push(cycle::heat(history));
     all.push(cycle::where_heat_went(ready, history));

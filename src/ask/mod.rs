@@ -101,7 +101,10 @@ impl Case {
 fn values(results: &Results, uncertainty: Option<&Uncertainty>) -> Vec<ResultValue> {
     let entries = results.catalogue.entries().iter().zip(&results.values);
     let one = |(entry, &value): (&coolwright_models::results::Entry, &f64)| ResultValue {
-        uncertainty: uncertainty.and_then(|known| known.of(entry.id, entry.quantity)),
+        // What has no steady state has no number that could be off.
+        uncertainty: uncertainty
+            .filter(|_| value.is_finite())
+            .and_then(|known| known.of(entry.id, entry.quantity)),
         address: entry.address.clone(),
         kind: entry.quantity.kind,
         label: entry.quantity.label,

@@ -22,7 +22,7 @@ use crate::answer::{Answer, Form, Lay, Section, Topic, Value, Verdict};
 use crate::refusal::Refusal;
 use crate::say;
 use crate::sections::{self, Scene, air, bodies, conditions, gauges, pumps, survey, verdict};
-use crate::study::{Judged, Moment, Way, influences, judge, judge_moment, stands, watches};
+use crate::study::{Judged, Moment, Turn, Way, influences, judge, judge_moment, stands, watches};
 use crate::words::warnings;
 use crate::workers::Workers;
 
@@ -150,12 +150,18 @@ pub(super) fn answer(
             (solved, Some(name.clone()))
         }
     };
-    let Solved { values: set, point, judged, way } = &solved;
-    let uncertain = uncertainty(&ready.model, set, point).map_err(|e| built.unsolved(&e))?;
-    let results = point.results.joined(&uncertain.own);
+    let mut solved = solved;
+    let uncertain = uncertainty(&ready.model, &solved.values, &solved.point);
+    let uncertain = uncertain.map_err(|error| built.unsolved(&error))?;
+    let results = solved.point.results.joined(&uncertain.own);
     // A moment of the cycle is no balance that laws and assumptions could be moved in.
     let steady = !matches!(moment, Moment::At(_));
     let around = steady.then_some(&uncertain);
+    for judged in &mut solved.judged {
+        let off = judged.limit.index.and_then(|index| around?.at(index));
+        judged.turns.extend(off.map(|moves| Turn::uncertainty(&judged.limit, moves)));
+    }
+    let Solved { values: set, point, judged, way } = &solved;
     let scene = Scene { ready, values: set, results: &results, uncertainty: around };
     let circuits = 0..ready.model.circuits.len();
     let mut answer = Answer::new(Topic::Point, &ready.title);
@@ -167,7 +173,8 @@ pub(super) fn answer(
         _ => conditions::which(ready, set, variant, phase.as_deref()),
     };
     let all = &mut answer.sections;
-    all.push(verdict::line(&ready.model, judged, solved.verdict(), &built.off()));
+    let said = (solved.verdict(), if steady { "" } else { "at this moment" });
+    all.push(verdict::of_moment(&ready.model, judged, said, &built.off()));
     all.push(conditions::moment(moment, built.judge_command(variant)));
     all.push(sections::title(ready));
     all.push(conditions::conditions(ready, set, at));

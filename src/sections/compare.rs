@@ -117,6 +117,7 @@ impl Variant {
                     label: entry.quantity.label,
                     formula: entry.quantity.formula,
                     value,
+                    uncertainty: None,
                 })
                 .collect(),
             Found::Nothing | Found::Cycle(_) => Vec::new(),

@@ -138,6 +138,37 @@ pub fn switched(ready: &Ready, history: &History) -> Section {
     Section::new("switches", "Switches").table(table)
 }
 
+/// What went through caps, and when.
+pub fn caps(ready: &Ready, history: &History) -> Section {
+    let mut table = Table::new()
+        .words("circuit", "circuit")
+        .words("goes", "goes")
+        .numbers("from", "from\nmin:s", Kind::Time)
+        .numbers("to", "to\nmin:s", Kind::Time)
+        .numbers("gas", "gas", Kind::Volume)
+        .numbers("coolant", "coolant", Kind::Volume)
+        .only_filled();
+    for (k, opening) in history.openings.iter().enumerate() {
+        let lost = Some(opening.coolant_m3).filter(|lost| *lost > 0.0);
+        let cells = [
+            (&ready.model.circuits[opening.circuit].name).into(),
+            if opening.is_out { "out" } else { "in" }.into(),
+            Value::clock(opening.from_s).into(),
+            Value::clock(opening.to_s).into(),
+            Value::of(Kind::Volume, opening.gas_m3).into(),
+            lost.map(|lost| Value::of(Kind::Volume, lost)).into(),
+        ];
+        table.add(None, cells, if k < MOST_PHASES { Seen::All } else { Seen::Programs });
+    }
+    // The state at which gas is counted: ISO 13443.
+    let title = say!(
+        "Through caps (gas at {temperature} and {pressure})",
+        temperature = Value::of(Kind::Temperature, 288.15),
+        pressure = Value::of(Kind::AbsolutePressure, 101_325.0)
+    );
+    Section::new("caps", title).table(table)
+}
+
 /// The results that deserve a line of their own: metal and hottest coolant, core heat, ice,
 /// margins at pumps; of several pumps under one name the worst, which is under that name.
 pub fn worth_watching(ready: &Ready, catalogue: &Catalogue) -> Vec<usize> {

@@ -63,6 +63,7 @@ impl<'a> Scene<'a> {
 
     /// What a result may be off by, SI.
     fn off(&self, id: Id, quantity: &'static Quantity) -> Option<f64> {
+        self.of(id, quantity)?;
         self.uncertainty.and_then(|uncertainty| uncertainty.of(id, quantity))
     }
 

@@ -23,7 +23,17 @@ pub fn word(verdict: Verdict) -> Value {
 
 /// The first lines of an answer. `off` are the built-in limits that the case has switched off.
 pub fn line(model: &Model, judged: &[Judged], verdict: Verdict, off: &[&str]) -> Section {
-    let mut lines = vec![summary(judged, verdict)];
+    of_moment(model, judged, (verdict, ""), off)
+}
+
+/// The same of one moment only, in words that stand behind the verdict.
+pub fn of_moment(
+    model: &Model,
+    judged: &[Judged],
+    (verdict, moment): (Verdict, &'static str),
+    off: &[&str],
+) -> Section {
+    let mut lines = vec![summary(judged, verdict, moment)];
     lines.extend(details(model, judged));
     if !off.is_empty() {
         let names = Value::list(off.iter().map(|name| say!("`{name}`", name = *name)), ", ");
@@ -34,12 +44,15 @@ pub fn line(model: &Model, judged: &[Judged], verdict: Verdict, off: &[&str]) ->
 }
 
 /// How many of the limits are kept, broken, not judged.
-fn summary(judged: &[Judged], verdict: Verdict) -> Sentence {
+fn summary(judged: &[Judged], verdict: Verdict, moment: &'static str) -> Sentence {
     let n = judged.len();
     let own = judged.iter().filter(|j| j.limit.built_in.is_none()).count();
     let broken = judged.iter().filter(|j| j.is_broken()).count();
     let open = judged.iter().filter(|j| !j.is_broken() && !j.holds()).count();
-    let word = word(verdict);
+    let word = match moment {
+        "" => word(verdict),
+        moment => say!("{verdict} {moment}", verdict = word(verdict), moment = moment).into(),
+    };
     let turns = judged.iter().filter(|j| j.may_turn()).count();
     match verdict {
         Verdict::Holds => {

@@ -8,7 +8,8 @@ use coolwright_models::results::quantities::BOIL_MARGIN;
 use coolwright_models::watch::Watched;
 
 use super::limits::Limit;
-use crate::answer::{Sentence, Verdict};
+use crate::answer::{Sentence, Value, Verdict, kinds};
+use crate::say;
 
 /// Why a limit was not judged.
 #[derive(Clone, Debug, PartialEq)]
@@ -59,6 +60,15 @@ pub struct Turn {
     pub by: Sentence,
     /// How far it may move the value towards the bound, SI, zero or more.
     pub moves: f64,
+}
+
+impl Turn {
+    /// What a value may be off by because published laws disagree.
+    pub fn uncertainty(limit: &Limit, half_width: f64) -> Self {
+        let kind = kinds::difference(limit.kind);
+        let by = say!("its \u{b1} of {off}", off = Value::of(kind, half_width));
+        Self { by, moves: half_width }
+    }
 }
 
 /// A limit with the value that it was held against.
