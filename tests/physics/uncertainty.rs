@@ -97,6 +97,13 @@ fn each_law_off_by_its_own_amount_moves_a_point_as_the_linear_response_says() {
                     [&q::METAL_MEAN, &q::COOLANT_FLOW, &q::COOLANT_RISE].into_iter().enumerate()
                 {
                     let get = |results: &Results| results.of(id, quantity).expect("a result");
+                    // What has no steady state has no temperatures that could move.
+                    if get(&base.results).is_nan() {
+                        assert!(
+                            !base.held.is_empty() && get(&more).is_nan() && get(&less).is_nan()
+                        );
+                        continue;
+                    }
                     let full = (get(&more) - get(&less)) / 0.6;
                     let linear = found.changes(id, quantity).expect("changes")[k];
                     let size = if n == 0 { 100.0 } else { get(&base.results).abs() };
