@@ -377,7 +377,7 @@ pub fn totals(variants: &[Variant], over_cycle: bool) -> Section {
         for (entry, _) in entries(variant) {
             let Some(end) = of_totals(entry) else { continue };
             let known = wanted.iter().any(|(address, _)| *address == entry.address);
-            if !known && !(entry.quantity == &q::SPREAD && even(&entry.address)) {
+            if !known && (entry.quantity != &q::SPREAD || !even(&entry.address)) {
                 wanted.push((entry.address.clone(), end));
             }
         }

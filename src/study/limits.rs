@@ -180,7 +180,7 @@ pub fn built_in(ready: &Ready, catalogue: &Catalogue) -> Vec<Limit> {
     let mut limits = Vec::new();
     for (index, entry) in catalogue.entries().iter().enumerate() {
         let Some(kind) = rule_on(&ready.model, &ready.built_in, entry) else { continue };
-        let rule = RULES.iter().find(|rule| rule.kind == kind).expect("a rule of each kind");
+        let Some(rule) = RULES.iter().find(|rule| rule.kind == kind) else { continue };
         let value = match ready.built_in.changed.get(&kind) {
             None => rule.usual,
             Some(None) => continue,

@@ -113,12 +113,13 @@ pub fn readiness(
         let rows = phase.rows.start..history.phases[last].rows.end;
         let ends_s = history.phases[last].to_s;
         let open =
-            |(target, watched): (&ReadyTarget, &Option<&Watched>)| match (target.index, watched) {
+            |(target, watched): (&ReadyTarget, Option<&Watched>)| match (target.index, watched) {
                 (None, _) => None,
                 (Some(_), Some(watched)) => last_beyond(watched, phase.from_s, ends_s),
                 (Some(index), None) => last_above(history, rows.clone(), target, index),
             };
-        let times: Vec<Option<f64>> = targets.iter().zip(watched).map(open).collect();
+        let times: Vec<Option<f64>> =
+            targets.iter().zip(watched.iter().copied()).map(open).collect();
         let unmet = times.iter().position(Option::is_none);
         let latest = times
             .iter()
@@ -141,8 +142,8 @@ fn last_beyond(watched: &Watched, from_s: f64, to_s: f64) -> Option<f64> {
     if watched.unknown_s.is_some() {
         return None;
     }
-    let missed = watched.beyond.iter().filter(|[from, to]| *to > from_s && *from < to_s);
-    match missed.last() {
+    let mut missed = watched.beyond.iter().filter(|[from, to]| *to > from_s && *from < to_s);
+    match missed.next_back() {
         None => Some(from_s),
         Some([_, to]) if *to < to_s => Some(*to),
         Some(_) => None,
