@@ -370,14 +370,10 @@ fn warned(simulator: &Simulator<'_>, point: &Solution) -> Vec<Warning> {
     let results = &point.results;
     let mut warnings = warnings(simulator, &point.states);
     for circuit in 0..simulator.setup.model.circuits.len() {
-        let margin_k = results.of(Id::Circuit(circuit), &q::BOIL_MARGIN).unwrap_or(0.0);
         let tank = simulator.setup.model.reference_id(circuit);
         let lost_m3 = tank.and_then(|tank| results.of(tank, &q::LOST)).unwrap_or(0.0);
         if lost_m3 > 0.0 {
             warnings.push(Warning::Spills { circuit, lost_m3 });
-        }
-        if margin_k < 0.0 {
-            warnings.push(Warning::Boils { circuit, margin_k });
         }
     }
     warnings

@@ -142,13 +142,6 @@ pub enum Warning {
         /// The number farthest outside, in the unit of the symbol.
         number: f64,
     },
-    /// Coolant boils somewhere at this state.
-    Boils {
-        /// The circuit.
-        circuit: usize,
-        /// Margin against boiling, K: below zero.
-        margin_k: f64,
-    },
 }
 
 impl Warning {
@@ -157,8 +150,7 @@ impl Warning {
         match *self {
             Self::Coolant { circuit, .. }
             | Self::Still { circuit, .. }
-            | Self::Spills { circuit, .. }
-            | Self::Boils { circuit, .. } => Id::Circuit(circuit),
+            | Self::Spills { circuit, .. } => Id::Circuit(circuit),
             Self::BeyondCurve { what, .. }
             | Self::BelowCurve { what, .. }
             | Self::Backwards { what, .. }

@@ -11,6 +11,24 @@ pub fn difference(kind: Kind) -> Kind {
     }
 }
 
+/// Iron melts at 1811 K (from memory): beyond that no metal of a vehicle is there to be warm.
+pub const MOLTEN_K: f64 = 1811.0;
+/// Critical pressure of water, Pa (IAPWS R2-83): beyond it there is no vapour pressure.
+const CRITICAL_PA: f64 = 22.064e6;
+/// No site has more air over it than this, Pa, so nothing can stand further below it.
+const MOST_AIR_PA: f64 = 110e3;
+
+/// Whether a number of a kind can be at all. Models that are asked beyond what they hold for give others,
+/// which are not shown.
+pub fn can_be(kind: Kind, si: f64) -> bool {
+    match kind {
+        Kind::GaugePressure => si >= -MOST_AIR_PA,
+        Kind::Temperature => (0.0..MOLTEN_K).contains(&si),
+        Kind::AbsolutePressure => (0.0..CRITICAL_PA).contains(&si),
+        _ => !si.is_nan(),
+    }
+}
+
 /// The name of a kind in answers for programs.
 pub fn word(kind: Kind) -> &'static str {
     match kind {

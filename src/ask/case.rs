@@ -156,8 +156,7 @@ impl Case {
 impl Built<'_> {
     /// The built-in limits that the case has switched off.
     pub(super) fn off(&self) -> Vec<&'static str> {
-        let changed = self.ready.built_in.changed.iter();
-        changed.filter(|(_, bound)| bound.is_none()).map(|(kind, _)| kind.word()).collect()
+        off(&self.ready)
     }
 
     /// The command that judges by the duty cycle; nothing where there is none.
@@ -172,6 +171,12 @@ impl Built<'_> {
     pub(super) fn unsolved(&self, error: &SolveError) -> Refusal {
         unsolved(self.case, &self.ready, error)
     }
+}
+
+/// The built-in limits that a case has switched off.
+pub(super) fn off(ready: &Ready) -> Vec<&'static str> {
+    let changed = ready.built_in.changed.iter();
+    changed.filter(|(_, bound)| bound.is_none()).map(|(kind, _)| kind.word()).collect()
 }
 
 /// The name that was perhaps meant.

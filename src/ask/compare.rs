@@ -3,7 +3,7 @@
 use coolwright_models::ids::Id;
 
 use super::Case;
-use super::case::Built;
+use super::case::{Built, off};
 use super::cycle::{follow, no_duty};
 use super::point::solve;
 use crate::answer::{Answer, Topic, VariantAnswer, Verdict};
@@ -37,8 +37,9 @@ pub(super) fn answer(
     workers: &dyn Workers,
 ) -> Result<Answer, Refusal> {
     let names = chosen(case, only)?;
-    let plain = case.built(None)?;
-    let duty = !plain.ready.duty.phases.is_empty();
+    // Whether the case as it stands can be solved is said in its column.
+    let plain = case.build(None)?;
+    let duty = !plain.duty.phases.is_empty();
     let over_cycle = match by {
         Judge::Usual => duty,
         Judge::Point => false,
@@ -57,7 +58,7 @@ pub(super) fn answer(
         (false, false) if any(Verdict::NotJudged) || any(Verdict::Unsolved) => Verdict::NotJudged,
         (false, false) => Verdict::Holds,
     });
-    answer.sections = vec![compare::summary(&variants, &plain.off())];
+    answer.sections = vec![compare::summary(&variants, &off(&plain))];
     answer.sections.push(compare::judged_by(over_cycle, duty));
     answer.sections.extend(compare::ends(&variants));
     answer.sections.push(compare::limits(&variants, over_cycle));

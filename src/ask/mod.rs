@@ -31,6 +31,7 @@ use coolwright_cases::quantity::UnitSystem;
 use coolwright_models::results::Results;
 use coolwright_models::uncertainty::Uncertainty;
 
+use crate::answer::kinds::can_be;
 use crate::answer::{Answer, ResultValue};
 use crate::refusal::Refusal;
 use crate::workers::Workers;
@@ -103,13 +104,13 @@ fn values(results: &Results, uncertainty: Option<&Uncertainty>) -> Vec<ResultVal
     let one = |(entry, &value): (&coolwright_models::results::Entry, &f64)| ResultValue {
         // What has no steady state has no number that could be off.
         uncertainty: uncertainty
-            .filter(|_| value.is_finite())
+            .filter(|_| can_be(entry.quantity.kind, value))
             .and_then(|known| known.of(entry.id, entry.quantity)),
         address: entry.address.clone(),
         kind: entry.quantity.kind,
         label: entry.quantity.label,
         formula: entry.quantity.formula,
-        value,
+        value: if can_be(entry.quantity.kind, value) { value } else { f64::NAN },
     };
     entries.map(one).collect()
 }

@@ -9,7 +9,7 @@ use coolwright_models::results::{Catalogue, Quantity};
 use coolwright_models::simulate::Border;
 
 use super::verdict::{bound, for_programs, kept_besides, margin, numbers, seen, value};
-use crate::answer::{Cell, Form, Lay, Section, Seen, Sentence, Table, Value};
+use crate::answer::{Cell, Form, Lay, Section, Seen, Sentence, Table, Value, kinds};
 use crate::say;
 use crate::study::{Bound, Judged, Readiness, ReadyTarget};
 
@@ -205,7 +205,10 @@ pub fn peaks(history: &History, watched: &[usize]) -> Section {
         let rows = 0..history.rows.len();
         let least = rows.clone().min_by(|&a, &b| value(a).total_cmp(&value(b))).unwrap_or(0);
         let most = rows.clone().rev().max_by(|&a, &b| value(a).total_cmp(&value(b))).unwrap_or(0);
-        let shown = |row: usize| Cell::from(Value::of(entry.quantity.kind, value(row)));
+        let kind = entry.quantity.kind;
+        let known = |si: &f64| kinds::can_be(kind, *si);
+        let shown =
+            |row: usize| Cell::from(Some(value(row)).filter(known).map(|si| Value::of(kind, si)));
         let clock = |row: usize| Cell::from(Value::clock(history.times_s[row]));
         let cells = [
             (&entry.address).into(),

@@ -24,6 +24,7 @@ use coolwright_models::results::{Quantity, Results};
 use coolwright_models::slots::Values;
 use coolwright_models::uncertainty::Uncertainty;
 
+use crate::answer::kinds::can_be;
 use crate::answer::{Cell, Lay, Section, Sentence, Value};
 use crate::say;
 
@@ -41,9 +42,10 @@ pub struct Scene<'a> {
 }
 
 impl<'a> Scene<'a> {
-    /// A result, SI; nothing where there is no such number, as of what has no steady state.
+    /// A result, SI; nothing where there is no such number, as of what has no steady state, or where none can
+    /// be like this.
     fn of(&self, id: Id, quantity: &'static Quantity) -> Option<f64> {
-        self.results.of(id, quantity).filter(|value| !value.is_nan())
+        self.results.of(id, quantity).filter(|value| can_be(quantity.kind, *value))
     }
 
     /// A result as it is shown.

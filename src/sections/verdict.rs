@@ -212,7 +212,8 @@ pub fn value(judged: &Judged) -> Value {
         (None, Standing::Broken) if judged.limit.built_in == Some(BuiltInKind::Boiling) => {
             "boils".into()
         }
-        (None, Standing::Broken) => "breaks".into(),
+        (None, Standing::Broken) if judged.first_s.is_some() => "breaks".into(),
+        (None, Standing::Broken) => "beyond what can be".into(),
         (None, _) => "not judged".into(),
     }
 }

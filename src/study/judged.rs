@@ -147,7 +147,8 @@ fn at_moment(limit: &Limit, value: f64) -> Judged {
     }
     let kept = limit.margin(value) >= 0.0;
     let standing = if kept { Standing::Kept } else { Standing::Broken };
-    Judged { value: Some(value), ..Judged::new(limit, standing) }
+    let value = Some(value).filter(|value| kinds::can_be(limit.kind, *value));
+    Judged { value, ..Judged::new(limit, standing) }
 }
 
 /// What the way from the start showed of a limit.
@@ -253,7 +254,7 @@ pub fn judge_history(
 fn seen(limit: &Limit, watched: &Watched, standing: Standing) -> Judged {
     let broken = standing == Standing::Broken;
     Judged {
-        value: watched.worst.map(|(value, _)| value),
+        value: watched.worst.map(|(value, _)| value).filter(|si| kinds::can_be(limit.kind, *si)),
         at_s: watched.worst.map(|(_, at_s)| at_s),
         first_s: watched.first_s(),
         beyond_s: broken.then(|| watched.beyond_s()),

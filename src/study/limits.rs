@@ -11,6 +11,8 @@ use coolwright_models::results::{Catalogue, Entry};
 pub use coolwright_models::watch::Bound;
 use coolwright_models::watch::Watch;
 
+use crate::answer::kinds::MOLTEN_K;
+
 /// A limit on a result.
 #[derive(Clone, Debug)]
 pub struct Limit {
@@ -98,7 +100,7 @@ const ALUMINIUM_K: f64 = 473.15;
 const IRON_K: f64 = 623.15;
 const COPPER_K: f64 = 473.15;
 
-static RULES: [Rule; 8] = [
+static RULES: [Rule; 9] = [
     Rule {
         kind: BuiltInKind::Boiling,
         bound: Bound::AtLeast,
@@ -146,6 +148,12 @@ static RULES: [Rule; 8] = [
         bound: Bound::AtMost,
         usual: COPPER_K,
         name: |of| format!("copper of {of}"),
+    },
+    Rule {
+        kind: BuiltInKind::Metal,
+        bound: Bound::AtMost,
+        usual: MOLTEN_K,
+        name: |of| format!("metal of {of}"),
     },
 ];
 

@@ -112,12 +112,6 @@ pub fn sentence(model: &Model, warning: &Warning) -> Sentence {
             circuit = about,
             lost = Value::formed(Kind::Volume, *lost_m3, Form::Decimals(2)),
         ),
-        Warning::Boils { margin_k, .. } => say!(
-            "the coolant of `{circuit}` would boil, {past} past its boiling point: beyond that the numbers no \
-             longer hold",
-            circuit = about,
-            past = Value::formed(Kind::TemperatureDifference, -margin_k, Form::Decimals(1)),
-        ),
     }
 }
 

@@ -473,3 +473,41 @@ fn ready_asks_for_at_least_as_well_as_at_most() {
     let (code, _, err) = with("Ready(of: \"coolers/block:metal\")").run(&["cycle"]);
     assert!(code == 2 && err.contains("neither `below` nor `above`"), "{err}");
 }
+
+/// What no vehicle can be is not printed: metal at 24 kW over 1 W/K would be 24 000 K hot, a pump that
+/// sucks through a hair would stand far below a vacuum. The limits that stand for it are broken.
+#[test]
+fn impossible_numbers_are_not_printed() {
+    let molten = Case {
+        cooler: "share: \"8 %\", fall: (fall: \"30 kPa\", at: \"45 L/min\"), volume: \"0.5 L\", film: \
+                 (conductance: \"1 W/K\", at: \"45 L/min\")",
+        ..PLAIN
+    };
+    let (code, point) = molten.ask(&["point"]);
+    assert_eq!((code, &point["verdict"]), (1, &"broken".into()), "{}", verdict(&point));
+    assert!(point["results"]["coolers/block:metal"]["value"].is_null());
+    assert_eq!(limit(&point, "coolers/block:metal")["standing"], "broken");
+    let cycle = Case { duty: "power: \"300 kW\", phases: {\"pull\": Phase(time: \"10 h\")}", ..molten };
+    let (code, cycle) = cycle.ask(&["cycle"]);
+    assert_eq!((code, &cycle["verdict"]), (1, &"broken".into()), "{}", verdict(&cycle));
+    let peak = rows(&cycle, "peaks").iter().find(|row| row["address"] == "coolers/block:metal");
+    assert!(peak.expect("a row")["most"].is_null());
+}
+
+/// A table of heat from 50 kW up says nothing of 10 kW: 1 kW less 40 · (39 kW/250 kW) would be cold. With a
+/// row for no power it does, and where it goes on without turning into cold that is said.
+#[test]
+fn a_table_of_heat_makes_no_cold() {
+    let with = |rows: &str| Case {
+        cooler: String::leak(format!("table: [{rows}], fall: (fall: \"30 kPa\", at: \"45 L/min\")")),
+        duty: "power: \"10 kW\"",
+        ..PLAIN
+    };
+    let (code, _, err) = with("(\"50 kW\", \"1 kW\"), (\"300 kW\", \"40 kW\")").run(&["point"]);
+    assert!(code == 2 && err.contains("give it a row for that power"), "{err}");
+    assert!(err.contains("-5.24 kW at 10 kW"), "{err}");
+    let whole = "(\"0 kW\", \"0.2 kW\"), (\"50 kW\", \"1 kW\"), (\"300 kW\", \"40 kW\")";
+    assert_eq!(with(whole).ask(&["point"]).0, 0);
+    let (code, point) = with("(\"20 kW\", \"2 kW\"), (\"300 kW\", \"20 kW\")").ask(&["point"]);
+    assert!(code == 0 && point.to_string().contains("it goes on straight"), "{point}");
+}

@@ -101,6 +101,8 @@ pub struct BuiltIn {
     pub iron: Option<Spanned<String>>,
     /// The same of copper; `200 °C` where left out.
     pub copper: Option<Spanned<String>>,
+    /// The same where the metal is not named; where left out the melting point of iron, which none stands.
+    pub metal: Option<Spanned<String>>,
 }
 
 /// Another way to build it: the same case with some values changed.

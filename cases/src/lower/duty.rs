@@ -83,11 +83,13 @@ pub enum BuiltInKind {
     Iron,
     /// Metal below what copper stands.
     Copper,
+    /// Metal that is not named below what any stands.
+    Metal,
 }
 
 impl BuiltInKind {
     /// All of them.
-    pub const ALL: [Self; 8] = [
+    pub const ALL: [Self; 9] = [
         Self::Boiling,
         Self::Freezing,
         Self::Spill,
@@ -96,6 +98,7 @@ impl BuiltInKind {
         Self::Aluminium,
         Self::Iron,
         Self::Copper,
+        Self::Metal,
     ];
 
     /// Its name in the file.
@@ -109,6 +112,7 @@ impl BuiltInKind {
             Self::Aluminium => "aluminium",
             Self::Iron => "iron",
             Self::Copper => "copper",
+            Self::Metal => "metal",
         }
     }
 
@@ -119,7 +123,7 @@ impl BuiltInKind {
             Self::Spill => Kind::Volume,
             Self::Suction => Kind::PressureDifference,
             Self::Npsh => Kind::Distance,
-            Self::Aluminium | Self::Iron | Self::Copper => Kind::Temperature,
+            Self::Aluminium | Self::Iron | Self::Copper | Self::Metal => Kind::Temperature,
         }
     }
 }
@@ -129,7 +133,7 @@ impl BuiltInKind {
 pub struct BuiltInLimits {
     /// Bounds in the place of the usual ones, SI; `None` where the limit is off.
     pub changed: BTreeMap<BuiltInKind, Option<f64>>,
-    /// The metals that the case names, by the address of the body.
+    /// What the metal of each body is, by its address.
     pub metals: Vec<(String, BuiltInKind)>,
 }
 
@@ -343,6 +347,7 @@ pub(super) fn built_in(context: &mut Context<'_>, case: &Case) -> BuiltInLimits 
         (K::Aluminium, &told.aluminium),
         (K::Iron, &told.iron),
         (K::Copper, &told.copper),
+        (K::Metal, &told.metal),
     ];
     let mut changed = BTreeMap::new();
     for (kind, text) in given {
@@ -365,14 +370,14 @@ pub(super) fn built_in(context: &mut Context<'_>, case: &Case) -> BuiltInLimits 
     }
     let engines = case.engines.iter().map(|(name, spec)| ("engines", name, spec.metal.as_ref()));
     let coolers = case.coolers.iter().map(|(name, spec)| ("coolers", name, spec.metal.as_ref()));
-    let named = engines.chain(coolers).filter_map(|(group, name, metal)| {
-        let kind = match metal? {
-            Metal::Aluminium(_) => K::Aluminium,
-            Metal::Iron(_) => K::Iron,
-            Metal::Copper(_) => K::Copper,
-            Metal::Capacity(_) => return None,
+    let metals = engines.chain(coolers).map(|(group, name, metal)| {
+        let kind = match metal {
+            Some(Metal::Aluminium(_)) => K::Aluminium,
+            Some(Metal::Iron(_)) => K::Iron,
+            Some(Metal::Copper(_)) => K::Copper,
+            Some(Metal::Capacity(_)) | None => K::Metal,
         };
-        Some((format!("{group}/{}", name.value), kind))
+        (format!("{group}/{}", name.value), kind)
     });
-    BuiltInLimits { changed, metals: named.collect() }
+    BuiltInLimits { changed, metals: metals.collect() }
 }

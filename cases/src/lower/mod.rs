@@ -16,6 +16,7 @@ mod plumbing;
 mod roles;
 mod routes;
 mod switches;
+mod tables;
 mod tubes;
 
 pub use context::{Address, Assumption, Bound};
@@ -183,6 +184,7 @@ fn lower_all(
     check_sources(&mut context, case);
     check_writes(&mut context);
     let duty = duty::duty(&mut context, case, &model.machines);
+    tables::check(&mut context, case, &duty);
     let limits = duty::limits(&mut context, case);
     let built_in = duty::built_in(&mut context, case);
     model.values = std::mem::take(&mut context.values);
