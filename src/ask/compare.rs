@@ -58,7 +58,7 @@ pub(super) fn answer(
         (false, false) if any(Verdict::NotJudged) || any(Verdict::Unsolved) => Verdict::NotJudged,
         (false, false) => Verdict::Holds,
     });
-    answer.sections = vec![compare::summary(&variants, &off(&plain))];
+    answer.sections = vec![compare::summary(&variants, duty && !over_cycle, &off(&plain))];
     answer.sections.push(compare::judged_by(over_cycle, duty));
     answer.sections.extend(compare::ends(&variants));
     answer.sections.push(compare::limits(&variants, over_cycle));

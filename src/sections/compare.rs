@@ -125,10 +125,11 @@ impl Variant {
     }
 }
 
-/// Which of them hold, in a sentence each, and what follows from it.
-pub fn summary(variants: &[Variant], off: &[&str]) -> Section {
+/// Which of them hold, in a sentence each, and what follows from it. `survey` says that it is of one moment
+/// of a case that has a duty cycle.
+pub fn summary(variants: &[Variant], survey: bool, off: &[&str]) -> Section {
     let mut lines: Vec<Sentence> = variants.iter().map(line).collect();
-    lines.extend(conclusion(variants));
+    lines.extend(conclusion(variants, survey));
     if !off.is_empty() {
         let names = Value::list(off.iter().map(|name| say!("`{name}`", name = *name)), ", ");
         lines.push(say!("The case switches built-in limits off: {names}", names = names));
@@ -155,8 +156,8 @@ fn line(variant: &Variant) -> Sentence {
     }
 }
 
-/// What follows from it.
-fn conclusion(variants: &[Variant]) -> Option<Sentence> {
+/// What follows from it; a survey of one moment is no judge.
+fn conclusion(variants: &[Variant], survey: bool) -> Option<Sentence> {
     let (base, others) = variants.split_first()?;
     if variants.iter().all(|variant| variant.verdict == Verdict::Unsolved) {
         return Some("None of them could be solved.".into());
@@ -173,16 +174,22 @@ fn conclusion(variants: &[Variant]) -> Option<Sentence> {
     let good: Vec<&String> = others.iter().filter(holds).map(|variant| &variant.name).collect();
     let (does, so_does) = if good.len() == 1 { ("does", "so does") } else { ("do", "and so do") };
     let names = Value::list(good.iter().map(|name| say!("`{name}`", name = *name)), ", ");
+    let enough = if survey { " at this moment." } else { ": no change is needed." };
+    let base_is = match base.verdict {
+        Verdict::Broken => "The case does not hold as it stands",
+        _ => "The case is not known to hold as it stands",
+    };
     Some(match (holds(&base), good.is_empty()) {
         (true, true) => "The case holds as it stands; none of the variants does.".into(),
         (true, false) => say!(
-            "The case holds as it stands, {so_does} {names}: no change is needed.",
+            "The case holds as it stands, {so_does} {names}{enough}",
             so_does = so_does,
-            names = names
+            names = names,
+            enough = enough
         ),
         (false, true) => "Neither the case as it stands nor any variant holds all limits.".into(),
         (false, false) => {
-            say!("The case does not hold as it stands; {names} {does}.", names = names, does = does)
+            say!("{base_is}; {names} {does}.", base_is = base_is, names = names, does = does)
         }
     })
 }
