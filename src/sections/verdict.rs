@@ -282,7 +282,11 @@ pub fn seen(judged: &Judged) -> Seen {
 /// The built-in limits that are kept and have no row for people: of each kind the tightest.
 pub fn kept_besides(judged: &[Judged]) -> Option<Sentence> {
     let mut tightest: Vec<(&Judged, usize)> = Vec::new();
-    for judged in judged.iter().filter(|judged| seen(judged) == Seen::Programs) {
+    // That no metal melts goes without saying.
+    let told = |judged: &&Judged| {
+        seen(judged) == Seen::Programs && judged.limit.built_in != Some(BuiltInKind::Metal)
+    };
+    for judged in judged.iter().filter(told) {
         match tightest.iter_mut().find(|(known, _)| known.limit.built_in == judged.limit.built_in) {
             None => tightest.push((judged, 1)),
             Some((known, count)) => {

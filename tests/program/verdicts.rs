@@ -487,7 +487,8 @@ fn impossible_numbers_are_not_printed() {
     assert_eq!((code, &point["verdict"]), (1, &"broken".into()), "{}", verdict(&point));
     assert!(point["results"]["coolers/block:metal"]["value"].is_null());
     assert_eq!(limit(&point, "coolers/block:metal")["standing"], "broken");
-    let cycle = Case { duty: "power: \"300 kW\", phases: {\"pull\": Phase(time: \"10 h\")}", ..molten };
+    let cycle =
+        Case { duty: "power: \"300 kW\", phases: {\"pull\": Phase(time: \"10 h\")}", ..molten };
     let (code, cycle) = cycle.ask(&["cycle"]);
     assert_eq!((code, &cycle["verdict"]), (1, &"broken".into()), "{}", verdict(&cycle));
     let peak = rows(&cycle, "peaks").iter().find(|row| row["address"] == "coolers/block:metal");
@@ -499,7 +500,9 @@ fn impossible_numbers_are_not_printed() {
 #[test]
 fn a_table_of_heat_makes_no_cold() {
     let with = |rows: &str| Case {
-        cooler: String::leak(format!("table: [{rows}], fall: (fall: \"30 kPa\", at: \"45 L/min\")")),
+        cooler: String::leak(format!(
+            "table: [{rows}], fall: (fall: \"30 kPa\", at: \"45 L/min\")"
+        )),
         duty: "power: \"10 kW\"",
         ..PLAIN
     };
