@@ -43,6 +43,24 @@ fn the_order_of_convergence_is_four() {
     }
 }
 
+/// Going back into the last step gives the state of that time, and the way goes on from there.
+#[test]
+fn a_step_can_be_gone_back_into() {
+    let mut system = Driven { stiffness: 10.0 };
+    let mut integrator = Integrator::new(&system, settings(1e-8, 1e-8)).unwrap();
+    integrator.restart(0.0, &[1.0]);
+    while integrator.time() < 1.0 {
+        integrator.step_towards(&mut system, 5.0).unwrap();
+    }
+    let (begin, end) = integrator.last_step();
+    let within = begin + 0.3 * (end - begin);
+    integrator.go_back(within);
+    assert!((integrator.time() - within).abs() < 1e-12, "{} s", integrator.time());
+    assert!((integrator.state()[0] - within.cos()).abs() < 1e-6);
+    integrator.advance(&mut system, 5.0).unwrap();
+    assert!((integrator.state()[0] - 5.0_f64.cos()).abs() < 1e-6);
+}
+
 /// Step response of N stirred cells in series, 1 − e^(−Nθ) Σ_{i<N} (Nθ)^i / i!, a closed form.
 #[test]
 fn stirred_cells_respond_as_their_closed_form_says() {
