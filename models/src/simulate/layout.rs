@@ -3,8 +3,6 @@
 //! The layout depends on the structure only, never on the direction of a flow: neighbours along a
 //! run depend on each other both ways.
 
-use std::collections::BTreeMap;
-
 use crate::model::Model;
 use crate::parts::{HeatPartner, MOST_OWN};
 
@@ -171,15 +169,22 @@ pub struct Layout {
 #[derive(Default)]
 struct Pattern {
     entries: Vec<(usize, usize)>,
-    index: BTreeMap<(usize, usize), usize>,
+    /// For each row its columns, with the places of their entries: a few, so they are searched one by one.
+    rows: Vec<Vec<(usize, usize)>>,
 }
 
 impl Pattern {
     fn entry(&mut self, row: usize, column: usize) -> usize {
-        *self.index.entry((row, column)).or_insert_with(|| {
-            self.entries.push((row, column));
-            self.entries.len() - 1
-        })
+        if self.rows.len() <= row {
+            self.rows.resize_with(row + 1, Vec::new);
+        }
+        if let Some((_, entry)) = self.rows[row].iter().find(|(known, _)| *known == column) {
+            return *entry;
+        }
+        let entry = self.entries.len();
+        self.entries.push((row, column));
+        self.rows[row].push((column, entry));
+        entry
     }
 
     fn square(&mut self, [a, b]: [usize; 2]) -> [usize; 4] {
