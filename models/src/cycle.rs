@@ -432,13 +432,18 @@ pub struct Rows {
 }
 
 impl Rows {
+    /// No rows yet, each to have so many numbers.
+    pub(crate) fn of_width(width: usize) -> Self {
+        Self { width, ..Self::default() }
+    }
+
     fn clear(&mut self, width: usize) {
         self.numbers.clear();
         (self.width, self.count) = (width, 0);
     }
 
     /// Adds a row; of a longer one what does not fit is left out.
-    fn push(&mut self, row: &[f64]) {
+    pub(crate) fn push(&mut self, row: &[f64]) {
         self.numbers.extend_from_slice(&row[..self.width]);
         self.count += 1;
     }

@@ -22,6 +22,7 @@ pub mod rules;
 pub mod simulate;
 pub mod slots;
 pub mod solve;
+pub mod sway;
 pub mod uncertainty;
 pub mod warnings;
 pub mod watch;

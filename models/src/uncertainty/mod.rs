@@ -36,7 +36,9 @@ use crate::slots::Values;
 use crate::solve::SolveError;
 
 use respond::Response;
+pub(crate) use respond::evaluate;
 pub use terms::Term;
+pub(crate) use terms::terms;
 
 /// Most laws whose offsets are carried through a model: the work grows with their number times the size
 /// of the model.
@@ -155,7 +157,7 @@ impl Instance<'_> {
         for &circuit in held {
             made.simulator.pin(circuit);
         }
-        let terms = terms::terms(&made.simulator);
+        let terms = terms(&made.simulator);
         let own = own_falls(&made.simulator, &terms);
         let few = terms.len() <= MOST_TERMS;
         let response = if few { respond::response(made, states, &terms)? } else { None };

@@ -127,7 +127,8 @@ impl<'a> Base<'a> {
     }
 }
 
-fn evaluate(simulator: &mut Simulator<'_>, states: &[f64]) -> Result<(), SolveError> {
+/// Settles a model at some states.
+pub(crate) fn evaluate(simulator: &mut Simulator<'_>, states: &[f64]) -> Result<(), SolveError> {
     let evaluated = simulator.evaluate(states);
     evaluated.map_err(|error| SolveError::unsettled(&simulator.setup, error))
 }

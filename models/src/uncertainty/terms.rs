@@ -25,21 +25,19 @@ pub struct Term {
 }
 
 impl Term {
-    /// What the offset adds to the fall of which run of which circuit, Pa; nothing for other laws.
-    pub fn fall(&self, simulator: &Simulator<'_>) -> Option<(usize, usize, f64)> {
-        match self.offset {
-            Offset::Part { part, pa } => {
-                let (circuit, run, _) = simulator.setup.layout.parts[part].at;
-                Some((circuit, run, pa))
-            }
-            Offset::Tee { circuit, run, pa, .. } => Some((circuit, run, pa)),
-            _ => None,
-        }
+    /// Whether another term is the same law at the same place, at another moment.
+    pub fn is_same_law(&self, other: &Self) -> bool {
+        let place = |term: &Self| match term.offset {
+            Offset::Tee { run, end, .. } => (run, end),
+            Offset::Lane { path, lane, .. } => (path, lane),
+            _ => (0, 0),
+        };
+        (self.from, self.law, place(self)) == (other.from, other.law, place(other))
     }
 }
 
 /// All terms of a model, at the flows and temperatures of its last evaluation.
-pub(super) fn terms(simulator: &Simulator<'_>) -> Vec<Term> {
+pub(crate) fn terms(simulator: &Simulator<'_>) -> Vec<Term> {
     let mut terms = Vec::new();
     for part in 0..simulator.setup.layout.parts.len() {
         falls_of_part(simulator, part, &mut terms);

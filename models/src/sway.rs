@@ -1,0 +1,287 @@
+//! What a duty cycle would become with other numbers, or with laws that are off, to first order.
+//!
+//! To follow a whole cycle anew for each of a hundred small changes takes a hundred times as long. Here
+//! the cycle is followed once, and its state y, rates f and Jacobian J are kept at some moments. A changed
+//! model then differs by s from moment to moment, h apart, as a linearly implicit Euler step says:
+//!
+//! ```text
+//! (I − h J) ds = h (f_changed(y + s) − f(y)),   s ← s + ds
+//! ```
+//!
+//! with the flows, films and air of the changed model settled for each f. Where all stands still this is
+//! Newton's method, so a state held long enough is that of the changed model exactly. Two things are
+//! left out: switches change when they did in the cycle kept, and what happens between two moments is
+//! not seen.
+
+use coolwright_solver::integrate::System;
+use coolwright_solver::sparse::Sparse;
+
+use crate::cycle::{Program, Rows};
+use crate::instance::Instance;
+use crate::results::Selection;
+use crate::simulate::{Flows, Setup, Simulator};
+use crate::slots::{Slot, Values};
+use crate::solve::SolveError;
+use crate::uncertainty::{Term, evaluate, terms};
+
+/// About how many moments of a cycle are kept.
+const MOMENTS: f64 = 160.0;
+/// Least number of moments of a phase.
+const LEAST_OF_PHASE: f64 = 8.0;
+/// By how much the time since a phase began grows from one moment to the next at first.
+const GROWTH: f64 = 1.3;
+
+/// A duty cycle at one moment.
+#[derive(Clone, Debug)]
+struct Moment {
+    at_s: f64,
+    phase: usize,
+    states: Vec<f64>,
+    rates: Vec<f64>,
+    jacobian: Vec<f64>,
+    switches: Vec<bool>,
+    flows: Flows,
+    terms: Vec<Term>,
+}
+
+/// A duty cycle as it was at some moments.
+#[derive(Clone, Debug, Default)]
+pub struct Moments {
+    kept: Vec<Moment>,
+    /// Phase now followed, when it began, and how far apart its moments are at most.
+    phase: usize,
+    from_s: f64,
+    apart_s: f64,
+}
+
+impl Moments {
+    /// How many moments there are.
+    pub fn len(&self) -> usize {
+        self.kept.len()
+    }
+
+    /// Whether there is none.
+    pub fn is_empty(&self) -> bool {
+        self.kept.is_empty()
+    }
+
+    /// The phase of each moment.
+    pub fn phases(&self) -> impl Iterator<Item = usize> + '_ {
+        self.kept.iter().map(|moment| moment.phase)
+    }
+
+    /// Forgets all.
+    pub(crate) fn clear(&mut self) {
+        self.kept.clear();
+    }
+
+    /// A phase begins, one of so many.
+    pub(crate) fn begin_phase(&mut self, phase: usize, of: usize, [from_s, to_s]: [f64; 2]) {
+        let count = (MOMENTS / of as f64).max(LEAST_OF_PHASE);
+        (self.phase, self.from_s, self.apart_s) = (phase, from_s, (to_s - from_s) / count);
+    }
+
+    /// Whether the time is due for another moment: at the start of a phase, then at times since that grow
+    /// by a factor, then evenly.
+    pub(crate) fn is_due(&self, at_s: f64) -> bool {
+        let Some(last) = self.kept.last() else { return true };
+        if last.phase != self.phase {
+            return true;
+        }
+        let grown = ((last.at_s - self.from_s) * (GROWTH - 1.0)).max(0.02 * self.apart_s);
+        at_s - last.at_s >= grown.min(self.apart_s) * (1.0 - 1e-9)
+    }
+
+    /// Keeps the model as it was evaluated last, at the states `y`.
+    pub(crate) fn keep(&mut self, simulator: &mut Simulator<'_>, at_s: f64, y: &[f64]) {
+        let mut flows = Flows::default();
+        simulator.settled.flows_into(&mut flows);
+        let rates = simulator.last_rates().to_vec();
+        let terms = terms(simulator);
+        let switches = (0..simulator.setup.model.switches.len());
+        let switches = switches.map(|switch| simulator.modes.is_on(switch)).collect();
+        let Simulator { setup, settled, rates: heats, .. } = simulator;
+        let mut jacobian = vec![0.0; setup.layout.pattern.len()];
+        heats.jacobian(setup, settled, y, &mut jacobian);
+        let states = y.to_vec();
+        let phase = self.phase;
+        let moment =
+            Moment { at_s, phase, states, rates, jacobian, switches, flows, terms };
+        self.kept.push(moment);
+    }
+
+    /// Every law that is off at some moment, each once, in a fixed order.
+    pub fn laws(&self) -> Vec<Term> {
+        let mut found: Vec<Term> = Vec::new();
+        for moment in &self.kept {
+            for term in &moment.terms {
+                if !found.iter().any(|known| known.is_same_law(term)) {
+                    found.push(*term);
+                }
+            }
+        }
+        found
+    }
+}
+
+/// A change of a model.
+#[derive(Clone, Debug)]
+pub enum Sway<'a> {
+    /// Other numbers.
+    Numbers(&'a Values),
+    /// One law is off by a share of what it may be off by at each moment.
+    Law(&'a Term, f64),
+}
+
+/// What stays the same from one change of a cycle to the next.
+#[derive(Debug)]
+pub struct Course<'a> {
+    values: &'a Values,
+    program: &'a Program,
+    moments: &'a Moments,
+    /// I − h J of each moment, factored; nothing where no time passes.
+    matrices: Vec<Option<Sparse>>,
+}
+
+impl<'a> Course<'a> {
+    /// The course of a cycle that was followed with the given numbers.
+    pub fn of(
+        instance: &Instance<'_>,
+        values: &'a Values,
+        program: &'a Program,
+        moments: &'a Moments,
+    ) -> Option<Self> {
+        let simulator = instance.simulator()?;
+        let pattern = simulator.pattern().to_vec();
+        let blank = Sparse::new(simulator.states(), &pattern).ok()?;
+        let mut matrices = Vec::with_capacity(moments.len());
+        let mut before = 0.0;
+        for moment in &moments.kept {
+            let h = moment.at_s - before;
+            before = moment.at_s;
+            let mut matrix = blank.clone();
+            let factored = h > 0.0 && matrix.factor(-h, &moment.jacobian, 1.0).is_ok();
+            matrices.push(factored.then_some(matrix));
+        }
+        Some(Self { values, program, moments, matrices })
+    }
+
+    /// Follows the course with a change; gives a row of the selected results for each moment.
+    ///
+    /// # Errors
+    /// When the numbers are out of range or flows do not come to rest.
+    pub fn swayed(
+        &self,
+        instance: &mut Instance<'_>,
+        sway: &Sway<'_>,
+        selection: &mut Selection,
+    ) -> Result<Rows, SolveError> {
+        let values = match sway {
+            Sway::Numbers(values) => *values,
+            Sway::Law(..) => self.values,
+        };
+        let (made, _) = instance.begin(values)?;
+        let mut swaying = Swaying::of(&mut made.simulator, values);
+        let mut row = vec![0.0; selection.catalogue().entries().len()];
+        let mut rows = Rows::of_width(row.len());
+        for (moment, matrix) in self.moments.kept.iter().zip(&self.matrices) {
+            swaying.conditions(self.program, moment)?;
+            swaying.put_off(moment, sway);
+            swaying.step(moment, matrix.as_ref())?;
+            selection.read(swaying.simulator, &swaying.states, &mut row);
+            rows.push(&row);
+        }
+        made.simulator.setup.offsets.clear();
+        Ok(rows)
+    }
+}
+
+/// A changed model underway.
+struct Swaying<'a, 'm> {
+    simulator: &'a mut Simulator<'m>,
+    values: &'a Values,
+    /// Its numbers at this moment, and what is written for that.
+    numbers: Values,
+    writes: Vec<(Slot, f64)>,
+    phase: Option<usize>,
+    /// When the last moment was, s.
+    at_s: f64,
+    states: Vec<f64>,
+    /// Its states less those of the cycle that was kept; `None` before the start.
+    off: Option<Vec<f64>>,
+    step: Vec<f64>,
+}
+
+impl<'a, 'm> Swaying<'a, 'm> {
+    fn of(simulator: &'a mut Simulator<'m>, values: &'a Values) -> Self {
+        let states = simulator.start();
+        let step = vec![0.0; states.len()];
+        let numbers = values.clone();
+        Self {
+            simulator,
+            values,
+            numbers,
+            writes: Vec::new(),
+            phase: None,
+            at_s: 0.0,
+            states,
+            off: None,
+            step,
+        }
+    }
+
+    /// Writes what holds at a moment, with the switches as they were then.
+    fn conditions(&mut self, program: &Program, moment: &Moment) -> Result<(), SolveError> {
+        if self.phase != Some(moment.phase) || !program.tracks.is_empty() {
+            self.phase = Some(moment.phase);
+            self.writes.clone_from(&program.phases[moment.phase].sets);
+            let now = program.tracks.iter().map(|(slot, track)| (*slot, track.around(moment.at_s)[1]));
+            self.writes.extend(now);
+            self.numbers.copy_from(self.values);
+            self.simulator.setup.model.write_running(&mut self.numbers, &self.writes);
+            self.simulator.set_values(&self.numbers).map_err(SolveError::Prepare)?;
+            self.simulator.settled.start_from(&moment.flows);
+        }
+        for (switch, on) in moment.switches.iter().enumerate() {
+            if self.simulator.modes.is_on(switch) != *on {
+                self.simulator.switch(switch, *on);
+            }
+        }
+        Ok(())
+    }
+
+    /// Puts the law off that is to be, by what it may be off by at this moment.
+    fn put_off(&mut self, moment: &Moment, sway: &Sway<'_>) {
+        let Setup { offsets, layout, .. } = &mut self.simulator.setup;
+        offsets.clear();
+        if let Sway::Law(law, share) = sway {
+            let here = moment.terms.iter().filter(|term| term.is_same_law(law));
+            here.for_each(|term| offsets.add(layout, &term.offset, *share));
+        }
+    }
+
+    /// Goes from the last moment to this one, and settles the model there.
+    fn step(&mut self, moment: &Moment, matrix: Option<&Sparse>) -> Result<(), SolveError> {
+        let Self { simulator, states, step, .. } = self;
+        let mut off = self.off.take().unwrap_or_else(|| {
+            states.iter().zip(&moment.states).map(|(own, kept)| own - kept).collect()
+        });
+        let h = moment.at_s - self.at_s;
+        self.at_s = moment.at_s;
+        if let Some(matrix) = matrix {
+            add(states, &moment.states, &off);
+            evaluate(simulator, states)?;
+            let rates = simulator.last_rates().iter().zip(&moment.rates);
+            step.iter_mut().zip(rates).for_each(|(ds, (now, was))| *ds = h * (now - was));
+            matrix.clone().solve(step);
+            off.iter_mut().zip(&*step).for_each(|(off, ds)| *off += ds);
+        }
+        add(states, &moment.states, &off);
+        self.off = Some(off);
+        evaluate(simulator, states)
+    }
+}
+
+fn add(sum: &mut [f64], a: &[f64], b: &[f64]) {
+    sum.iter_mut().zip(a.iter().zip(b)).for_each(|(sum, (a, b))| *sum = a + b);
+}
