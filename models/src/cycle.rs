@@ -15,6 +15,7 @@ use crate::results::{Boiling, Catalogue, Selection, boiling};
 use crate::simulate::Border;
 use crate::slots::{Slot, Values};
 use crate::solve::SolveError;
+use crate::sway::Moments;
 use crate::watch::{Watch, Watched, Watching, located};
 
 /// A stretch of time in which what the vehicle does stays the same.
@@ -347,6 +348,8 @@ pub(crate) struct CycleRoom {
     /// The bounds that are watched, and where their values stand in a row.
     watching: Watching,
     watched_columns: Vec<usize>,
+    /// Moments that are kept, where that was asked for.
+    pub(crate) moments: Option<Moments>,
 }
 
 /// What a cycle records, and what it watches beside.
@@ -403,6 +406,7 @@ impl CycleRoom {
             };
         }
         self.watching.begin(watches);
+        self.moments.iter_mut().for_each(Moments::clear);
         self.watched_columns.clear();
         if let Some(recording) = &self.recording {
             let selected = recording.selection.catalogue();
@@ -525,7 +529,11 @@ impl Following<'_, '_> {
         self.room.crossed.extend_from_slice(self.integrator.audits());
         self.integrator.restart(from_s, &states);
         self.room.watching.phase(index, from_s);
+        if let Some(moments) = &mut self.room.moments {
+            moments.begin_phase(index, course.phases.len(), [from_s, to_s]);
+        }
         let row = self.jumped(from_s, &states);
+        self.keep_moment(from_s, &states);
         self.room.history.states = states;
         row?;
         self.stretch(self.room.ends[0], watch)?;
@@ -577,6 +585,7 @@ impl Following<'_, '_> {
             let outcome = self.integrator.step_towards(&mut self.made.simulator, to_s);
             let outcome = outcome.map_err(|failure| self.failed(failure))?;
             self.sample()?;
+            self.moment_at_step(matches!(outcome, Some(Outcome::Reached)))?;
             if !watch(self.integrator.time()) {
                 return Err(SolveError::Interrupted);
             }
@@ -587,6 +596,27 @@ impl Following<'_, '_> {
             }
         }
         Ok(())
+    }
+
+    /// Keeps the end of the last step as a moment, where one is due or the phase ends.
+    fn moment_at_step(&mut self, phase_ends: bool) -> Result<(), SolveError> {
+        let at_s = self.integrator.time();
+        let due = self.room.moments.as_ref().is_some_and(|m| phase_ends || m.is_due(at_s));
+        if !due || self.room.history.boiled.is_some() {
+            return Ok(());
+        }
+        self.made.simulator.set_time(at_s).map_err(SolveError::Prepare)?;
+        settle(&mut self.made.simulator, self.integrator.state())?;
+        let states = self.integrator.state().to_vec();
+        self.keep_moment(at_s, &states);
+        Ok(())
+    }
+
+    /// Keeps the model as it was evaluated last as a moment, where that was asked for.
+    fn keep_moment(&mut self, at_s: f64, states: &[f64]) {
+        if let Some(moments) = &mut self.room.moments {
+            moments.keep(&mut self.made.simulator, at_s, states);
+        }
     }
 
     /// Writes what the phase came to, into the place that an earlier cycle has left where there is

@@ -15,6 +15,7 @@ use crate::results::{self, Catalogue, Results, record};
 use crate::simulate::{Flows, Offset, Simulator};
 use crate::slots::Values;
 use crate::solve::SolveError;
+use crate::sway::Moments;
 
 /// A model with all that is needed to solve it many times. After its first use nothing more is
 /// allocated by a point or a cycle, as long as coolants keep their shares, every circuit has a steady state
@@ -99,6 +100,16 @@ impl<'m> Instance<'m> {
         let evaluated = simulator.evaluate(states);
         evaluated.map_err(|error| SolveError::unsettled(&simulator.setup, error))?;
         Ok(simulator)
+    }
+
+    /// Keeps moments of the cycles that are followed from now on ([`crate::sway`]).
+    pub fn keep_moments(&mut self) {
+        self.room.cycle.moments.get_or_insert_default();
+    }
+
+    /// The moments of the last cycle; `None` where none were to be kept.
+    pub fn moments(&self) -> Option<&Moments> {
+        self.room.cycle.moments.as_ref()
     }
 
     /// What has been made; only after a first use.

@@ -23,13 +23,16 @@ use crate::simulate::{Flows, Setup, Simulator};
 use crate::slots::{Slot, Values};
 use crate::solve::SolveError;
 use crate::uncertainty::{Term, evaluate, terms};
+use crate::warnings::{Warning, warnings};
 
 /// About how many moments of a cycle are kept.
 const MOMENTS: f64 = 160.0;
 /// Least number of moments of a phase.
-const LEAST_OF_PHASE: f64 = 8.0;
+const LEAST_OF_PHASE: f64 = 4.0;
 /// By how much the time since a phase began grows from one moment to the next at first.
-const GROWTH: f64 = 1.3;
+const GROWTH: f64 = 1.5;
+/// How close moments stand at least, in shares of how far they stand apart at most.
+const CLOSEST: f64 = 0.25;
 
 /// A duty cycle at one moment.
 #[derive(Clone, Debug)]
@@ -48,6 +51,7 @@ struct Moment {
 #[derive(Clone, Debug, Default)]
 pub struct Moments {
     kept: Vec<Moment>,
+    warnings: Vec<(f64, Warning)>,
     /// Phase now followed, when it began, and how far apart its moments are at most.
     phase: usize,
     from_s: f64,
@@ -70,9 +74,15 @@ impl Moments {
         self.kept.iter().map(|moment| moment.phase)
     }
 
+    /// Where the laws left their ranges at one of them, and when that was first, s; each kind and place once.
+    pub fn warnings(&self) -> &[(f64, Warning)] {
+        &self.warnings
+    }
+
     /// Forgets all.
     pub(crate) fn clear(&mut self) {
         self.kept.clear();
+        self.warnings.clear();
     }
 
     /// A phase begins, one of so many.
@@ -88,7 +98,7 @@ impl Moments {
         if last.phase != self.phase {
             return true;
         }
-        let grown = ((last.at_s - self.from_s) * (GROWTH - 1.0)).max(0.02 * self.apart_s);
+        let grown = ((last.at_s - self.from_s) * (GROWTH - 1.0)).max(CLOSEST * self.apart_s);
         at_s - last.at_s >= grown.min(self.apart_s) * (1.0 - 1e-9)
     }
 
@@ -98,6 +108,11 @@ impl Moments {
         simulator.settled.flows_into(&mut flows);
         let rates = simulator.last_rates().to_vec();
         let terms = terms(simulator);
+        for warning in warnings(simulator, y) {
+            if !self.warnings.iter().any(|(_, known)| known.is_like(&warning)) {
+                self.warnings.push((at_s, warning));
+            }
+        }
         let switches = (0..simulator.setup.model.switches.len());
         let switches = switches.map(|switch| simulator.modes.is_on(switch)).collect();
         let Simulator { setup, settled, rates: heats, .. } = simulator;
@@ -105,8 +120,7 @@ impl Moments {
         heats.jacobian(setup, settled, y, &mut jacobian);
         let states = y.to_vec();
         let phase = self.phase;
-        let moment =
-            Moment { at_s, phase, states, rates, jacobian, switches, flows, terms };
+        let moment = Moment { at_s, phase, states, rates, jacobian, switches, flows, terms };
         self.kept.push(moment);
     }
 
@@ -141,6 +155,8 @@ pub struct Course<'a> {
     moments: &'a Moments,
     /// I − h J of each moment, factored; nothing where no time passes.
     matrices: Vec<Option<Sparse>>,
+    /// A matrix of their pattern.
+    blank: Sparse,
 }
 
 impl<'a> Course<'a> {
@@ -163,10 +179,11 @@ impl<'a> Course<'a> {
             let factored = h > 0.0 && matrix.factor(-h, &moment.jacobian, 1.0).is_ok();
             matrices.push(factored.then_some(matrix));
         }
-        Some(Self { values, program, moments, matrices })
+        Some(Self { values, program, moments, matrices, blank })
     }
 
-    /// Follows the course with a change; gives a row of the selected results for each moment.
+    /// Follows the course with a change; gives a row of the selected results for each moment that `read`
+    /// asks for, by number.
     ///
     /// # Errors
     /// When the numbers are out of range or flows do not come to rest.
@@ -174,7 +191,7 @@ impl<'a> Course<'a> {
         &self,
         instance: &mut Instance<'_>,
         sway: &Sway<'_>,
-        selection: &mut Selection,
+        (selection, read): (&mut Selection, &dyn Fn(usize) -> bool),
     ) -> Result<Rows, SolveError> {
         let values = match sway {
             Sway::Numbers(values) => *values,
@@ -184,12 +201,17 @@ impl<'a> Course<'a> {
         let mut swaying = Swaying::of(&mut made.simulator, values);
         let mut row = vec![0.0; selection.catalogue().entries().len()];
         let mut rows = Rows::of_width(row.len());
-        for (moment, matrix) in self.moments.kept.iter().zip(&self.matrices) {
+        let own = matches!(sway, Sway::Numbers(_)).then(|| self.blank.clone());
+        swaying.matrix = own;
+        for (k, (moment, matrix)) in self.moments.kept.iter().zip(&self.matrices).enumerate() {
             swaying.conditions(self.program, moment)?;
             swaying.put_off(moment, sway);
             swaying.step(moment, matrix.as_ref())?;
-            selection.read(swaying.simulator, &swaying.states, &mut row);
-            rows.push(&row);
+            if read(k) {
+                evaluate(swaying.simulator, &swaying.states)?;
+                selection.read(swaying.simulator, &swaying.states, &mut row);
+                rows.push(&row);
+            }
         }
         made.simulator.setup.offsets.clear();
         Ok(rows)
@@ -210,6 +232,10 @@ struct Swaying<'a, 'm> {
     /// Its states less those of the cycle that was kept; `None` before the start.
     off: Option<Vec<f64>>,
     step: Vec<f64>,
+    /// Room for its own Jacobian where that may differ much, and for a matrix of its pattern.
+    jacobian: Vec<f64>,
+    matrix: Option<Sparse>,
+    room: Vec<f64>,
 }
 
 impl<'a, 'm> Swaying<'a, 'm> {
@@ -227,6 +253,9 @@ impl<'a, 'm> Swaying<'a, 'm> {
             states,
             off: None,
             step,
+            jacobian: Vec::new(),
+            matrix: None,
+            room: Vec::new(),
         }
     }
 
@@ -235,7 +264,8 @@ impl<'a, 'm> Swaying<'a, 'm> {
         if self.phase != Some(moment.phase) || !program.tracks.is_empty() {
             self.phase = Some(moment.phase);
             self.writes.clone_from(&program.phases[moment.phase].sets);
-            let now = program.tracks.iter().map(|(slot, track)| (*slot, track.around(moment.at_s)[1]));
+            let now =
+                program.tracks.iter().map(|(slot, track)| (*slot, track.around(moment.at_s)[1]));
             self.writes.extend(now);
             self.numbers.copy_from(self.values);
             self.simulator.setup.model.write_running(&mut self.numbers, &self.writes);
@@ -260,25 +290,41 @@ impl<'a, 'm> Swaying<'a, 'm> {
         }
     }
 
-    /// Goes from the last moment to this one, and settles the model there.
-    fn step(&mut self, moment: &Moment, matrix: Option<&Sparse>) -> Result<(), SolveError> {
-        let Self { simulator, states, step, .. } = self;
+    /// Goes from the last moment to this one.
+    fn step(&mut self, moment: &Moment, kept: Option<&Sparse>) -> Result<(), SolveError> {
         let mut off = self.off.take().unwrap_or_else(|| {
-            states.iter().zip(&moment.states).map(|(own, kept)| own - kept).collect()
+            self.states.iter().zip(&moment.states).map(|(own, kept)| own - kept).collect()
         });
         let h = moment.at_s - self.at_s;
         self.at_s = moment.at_s;
-        if let Some(matrix) = matrix {
-            add(states, &moment.states, &off);
-            evaluate(simulator, states)?;
-            let rates = simulator.last_rates().iter().zip(&moment.rates);
-            step.iter_mut().zip(rates).for_each(|(ds, (now, was))| *ds = h * (now - was));
-            matrix.clone().solve(step);
-            off.iter_mut().zip(&*step).for_each(|(off, ds)| *off += ds);
+        add(&mut self.states, &moment.states, &off);
+        if let Some(kept) = kept {
+            evaluate(self.simulator, &self.states)?;
+            let rates = self.simulator.last_rates().iter().zip(&moment.rates);
+            self.step.iter_mut().zip(rates).for_each(|(ds, (now, was))| *ds = h * (now - was));
+            self.solve(h, kept);
+            off.iter_mut().zip(&self.step).for_each(|(off, ds)| *off += ds);
+            add(&mut self.states, &moment.states, &off);
         }
-        add(states, &moment.states, &off);
         self.off = Some(off);
-        evaluate(simulator, states)
+        Ok(())
+    }
+
+    /// Solves for the step. Other numbers may change stores, and with them the Jacobian by any factor: they
+    /// have their own. A law that is a little off takes that of the cycle that was kept.
+    fn solve(&mut self, h: f64, kept: &Sparse) {
+        let Some(own) = &mut self.matrix else {
+            kept.solve_in(&mut self.step, &mut self.room);
+            return;
+        };
+        let Simulator { setup, settled, rates, .. } = &mut *self.simulator;
+        self.jacobian.resize(setup.layout.pattern.len(), 0.0);
+        rates.jacobian(setup, settled, &self.states, &mut self.jacobian);
+        if own.factor(-h, &self.jacobian, 1.0).is_ok() {
+            own.solve(&mut self.step);
+        } else {
+            kept.solve_in(&mut self.step, &mut self.room);
+        }
     }
 }
 

@@ -164,6 +164,19 @@ impl Warning {
     }
 }
 
+impl Warning {
+    /// Whether another says the same of the same thing, with other numbers perhaps.
+    pub fn is_like(&self, other: &Self) -> bool {
+        let law = |warning: &Self| match warning {
+            Self::OutsideRange { law, of, .. } => Some((law.key, *of)),
+            _ => None,
+        };
+        std::mem::discriminant(self) == std::mem::discriminant(other)
+            && self.about() == other.about()
+            && law(self) == law(other)
+    }
+}
+
 /// All warnings about a settled state.
 pub fn warnings(simulator: &Simulator<'_>, states: &[f64]) -> Vec<Warning> {
     let mut found = Vec::new();

@@ -248,6 +248,17 @@ impl Sparse {
     /// # Panics
     /// When the last factorisation failed or there was none, or `b` has the wrong length.
     pub fn solve(&mut self, b: &mut [f64]) {
+        let mut row = std::mem::take(&mut self.row);
+        self.solve_in(b, &mut row);
+        self.row = row;
+    }
+
+    /// The same with room of the caller's own, for factors that are shared.
+    ///
+    /// # Panics
+    /// As [`Sparse::solve`].
+    pub fn solve_in(&self, b: &mut [f64], row: &mut Vec<f64>) {
+        row.resize(self.size, 0.0);
         assert!(self.factored, "factor before solving");
         assert_eq!(b.len(), self.size, "one number for each row");
         if let Some(factors) = &self.pivoted {
@@ -257,7 +268,6 @@ impl Sparse {
             );
             return;
         }
-        let row = &mut self.row;
         for (value, &index) in row.iter_mut().zip(&self.old) {
             *value = b[index];
         }

@@ -129,7 +129,7 @@ fn of_cycle(name: String, built: &Built<'_>) -> Result<Variant, Refusal> {
     places.extend(built.limits.iter().filter_map(|limit| limit.index));
     places.sort_unstable();
     places.dedup();
-    let followed = follow(built, Some(&places))?;
+    let followed = follow(built, Some(&places), &workers::Alone)?;
     let verdict = followed.verdict();
     let ready = &built.ready;
     let details = verdict::details(&ready.model, &followed.judged);

@@ -4,6 +4,7 @@ use coolwright_cases::lower::LoweredPhase;
 use coolwright_models::cycle::{Columns, History, Phase, Program};
 use coolwright_models::inputs::POWER;
 use coolwright_models::instance::Instance;
+use coolwright_models::warnings::Warning;
 use coolwright_models::watch::Watched;
 
 use super::Case;
@@ -12,15 +13,23 @@ use super::histories::{Resolved, Wanted, histories};
 use crate::answer::{Answer, Topic, Verdict};
 use crate::refusal::Refusal;
 use crate::say;
+use crate::sections::assumptions::assumptions;
 use crate::sections::{self, conditions, cycle, verdict};
 use crate::study::{
-    Judged, Readiness, ReadyTarget, assumed_targets, judge_history, readiness, stands, watches,
+    Influence, Judged, Kept, Readiness, ReadyTarget, assumed_targets, judge_history, readiness,
+    stands, sway_cycle, watches,
 };
+use crate::words::warnings as words;
+use crate::workers::Workers;
 
 /// A duty cycle that was followed, and what it says about limits and readiness.
 pub(super) struct Followed {
     pub(super) history: History,
     pub(super) judged: Vec<Judged>,
+    /// What assumptions could change of it.
+    pub(super) influences: Vec<Influence>,
+    /// Where laws left their ranges, and when that was first, s.
+    pub(super) warnings: Vec<(f64, Warning)>,
     targets: Vec<ReadyTarget>,
     readiness: Vec<Readiness>,
 }
@@ -53,7 +62,11 @@ pub(super) fn no_duty() -> Refusal {
 
 /// Follows a case through its duty cycle and records the results at the given places of its catalogue;
 /// all of them where none are given.
-pub(super) fn follow(built: &Built<'_>, places: Option<&[usize]>) -> Result<Followed, Refusal> {
+pub(super) fn follow(
+    built: &Built<'_>,
+    places: Option<&[usize]>,
+    workers: &dyn Workers,
+) -> Result<Followed, Refusal> {
     let duty = &built.ready.duty;
     if duty.phases.is_empty() {
         return Err(no_duty());
@@ -73,9 +86,18 @@ pub(super) fn follow(built: &Built<'_>, places: Option<&[usize]>) -> Result<Foll
     let model = &built.ready.model;
     let columns = places.map_or(Columns::All, Columns::Only);
     let mut instance = Instance::new(model);
+    instance.keep_moments();
     let history = instance.follow(&model.values, &program, columns, &mut |_| true);
     let history = history.map_err(|error| built.unsolved(&error))?.clone();
-    let judged = judge_history(&built.limits, model, (&duty.phases, &history), &at);
+    let mut judged = judge_history(&built.limits, model, (&duty.phases, &history), &at);
+    let (influences, warnings) = match instance.moments() {
+        None => (Vec::new(), Vec::new()),
+        Some(moments) => {
+            let kept = Kept { program: &program, instance: &instance, moments };
+            let influences = sway_cycle(&built.ready, kept, (&plain, &mut judged), workers);
+            (influences, moments.warnings().to_vec())
+        }
+    };
     let mut watched: Vec<Option<&Watched>> =
         watched_targets.iter().map(|place| place.map(|place| &history.watched[place])).collect();
     if targets.is_empty() {
@@ -84,7 +106,7 @@ pub(super) fn follow(built: &Built<'_>, places: Option<&[usize]>) -> Result<Foll
     }
     let shares: Vec<f64> = duty.phases.iter().map(|phase| phase.power_share).collect();
     let readiness = readiness(&history, &shares, &targets, &watched);
-    Ok(Followed { history, judged, targets, readiness })
+    Ok(Followed { history, judged, influences, warnings, targets, readiness })
 }
 
 /// The places in the catalogue of what an answer needs over time: limits, readiness, what is worth
@@ -104,14 +126,15 @@ pub(super) fn answer(
     case: &Case,
     variant: Option<&str>,
     wanted: &Wanted,
+    workers: &dyn Workers,
 ) -> Result<Answer, Refusal> {
     let built = case.built(variant)?;
     let ready = &built.ready;
     let wanted = wanted.resolved(&built.catalogue)?;
-    let followed = follow(&built, Some(&recorded(&built, &wanted)))?;
+    let followed = follow(&built, Some(&recorded(&built, &wanted)), workers)?;
     let mut answer = Answer::new(Topic::Cycle, &ready.title);
     let verdict = followed.verdict();
-    let Followed { history, judged, targets, readiness } = &followed;
+    let Followed { history, judged, influences, warnings, targets, readiness } = &followed;
     answer.verdict = Some(verdict);
     answer.variant = variant.map(str::to_owned);
     let watched = cycle::worth_watching(ready, &history.catalogue);
@@ -131,6 +154,7 @@ pub(super) fn answer(
     all.push(sections::title(ready));
     all.push(conditions_at_full(&built, variant));
     all.push(cycle::limits(ready, judged));
+    all.push(words::over_time(&ready.model, warnings));
     all.push(cycle::readiness(history, targets, readiness));
     all.push(cycle::switched(ready, history));
     all.push(cycle::caps(ready, history));
@@ -138,6 +162,7 @@ pub(super) fn answer(
     all.push(cycle::heat(history));
     all.push(cycle::where_heat_went(ready, history));
     all.push(cycle::histories(history, &columns));
+    all.push(assumptions(ready, influences));
     all.push(sections::notes(ready));
     all.push(sections::caution());
     columns.extend(judged.iter().filter_map(|judged| place(&judged.limit.of)));

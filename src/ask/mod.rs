@@ -92,7 +92,9 @@ impl Case {
             Question::Point { variant, moment } => {
                 point::answer(self, variant.as_deref(), moment, workers)
             }
-            Question::Cycle { variant, wanted } => cycle::answer(self, variant.as_deref(), wanted),
+            Question::Cycle { variant, wanted } => {
+                cycle::answer(self, variant.as_deref(), wanted, workers)
+            }
             Question::Compare { only, by } => compare::answer(self, only, *by, workers),
         }
     }

@@ -22,7 +22,7 @@ use crate::answer::{Answer, Form, Lay, Section, Topic, Value, Verdict};
 use crate::refusal::Refusal;
 use crate::say;
 use crate::sections::{self, Scene, air, bodies, conditions, gauges, pumps, survey, verdict};
-use crate::study::{Judged, Moment, Turn, Way, influences, judge, judge_moment, stands, watches};
+use crate::study::{Judged, Moment, Way, judge, judge_moment, stands, sway_point, watches};
 use crate::words::warnings;
 use crate::workers::Workers;
 
@@ -134,7 +134,7 @@ pub(super) fn answer(
 ) -> Result<Answer, Refusal> {
     let built = case.built(variant)?;
     let ready = &built.ready;
-    let (solved, phase) = match moment {
+    let (mut solved, phase) = match moment {
         Moment::At(at_s) => {
             let (solved, phase) = at_time(&built, *at_s)?;
             (solved, Some(phase))
@@ -150,18 +150,20 @@ pub(super) fn answer(
             (solved, Some(name.clone()))
         }
     };
-    let mut solved = solved;
     let uncertain = uncertainty(&ready.model, &solved.values, &solved.point);
     let uncertain = uncertain.map_err(|error| built.unsolved(&error))?;
-    let results = solved.point.results.joined(&uncertain.own);
     // A moment of the cycle is no balance that laws and assumptions could be moved in.
     let steady = !matches!(moment, Moment::At(_));
-    let around = steady.then_some(&uncertain);
-    for judged in &mut solved.judged {
-        let off = judged.limit.index.and_then(|index| around?.at(index));
-        judged.turns.extend(off.map(|moves| Turn::uncertainty(&judged.limit, moves)));
-    }
+    let influences = if steady {
+        let Solved { values, point, judged, .. } = &mut solved;
+        let off = |address: &str| uncertain.get(address);
+        sway_point(ready, values, (point, judged), &off, workers)
+    } else {
+        Vec::new()
+    };
     let Solved { values: set, point, judged, way } = &solved;
+    let results = point.results.joined(&uncertain.own);
+    let around = steady.then_some(&uncertain);
     let scene = Scene { ready, values: set, results: &results, uncertainty: around };
     let circuits = 0..ready.model.circuits.len();
     let mut answer = Answer::new(Topic::Point, &ready.title);
@@ -191,7 +193,6 @@ pub(super) fn answer(
     all.push(gauges::gauges(&scene));
     all.push(supply(&scene));
     if steady {
-        let influences = influences(ready, set, &built.limits, point, workers);
         all.extend(pumps::crossings(&crossings(&ready.model, set, point)));
         all.push(sections::assumptions::assumptions(ready, &influences));
     }

@@ -22,6 +22,7 @@ pub fn assumptions(ready: &Ready, influences: &[Influence]) -> Section {
         .words("range", "could be")
         .words("moves", "then this moves")
         .words("by", "by")
+        .values("of_margin", "of the\nmargin")
         .for_programs("least", None)
         .for_programs("most", None)
         .for_programs("why", None)
@@ -35,7 +36,8 @@ pub fn assumptions(ready: &Ready, influences: &[Influence]) -> Section {
     let title = if shown == 0 {
         "Assumed, because the case does not say"
     } else {
-        "Assumed, because the case does not say (by what it could change; `check` says why)"
+        "Assumed, because the case does not say (by the share of a margin that it could use up, or make good; \
+         `check` says why)"
     };
     let section = Section::new("assumptions", title).table(table);
     let rest = influences[shown..].iter().map(|i| ready.assumptions[i.assumption].what);
@@ -47,7 +49,7 @@ pub fn assumptions(ready: &Ready, influences: &[Influence]) -> Section {
     section.say(rest, Lay::Paragraph)
 }
 
-fn row(ready: &Ready, influence: &Influence) -> [Cell; 11] {
+fn row(ready: &Ready, influence: &Influence) -> [Cell; 12] {
     let assumption = &ready.assumptions[influence.assumption];
     let quantity = |si| Value::of(assumption.kind, si);
     let (low, high) = assumption.range;
@@ -71,6 +73,7 @@ fn row(ready: &Ready, influence: &Influence) -> [Cell; 11] {
         say!("{low} to {high}", low = quantity(low), high = quantity(high)).into(),
         (&influence.address).into(),
         say!("{less} to {more}", less = by(less), more = by(more)).into(),
+        of_margin(influence).into(),
         quantity(low).into(),
         quantity(high).into(),
         assumption.why.to_string().into(),
@@ -78,4 +81,13 @@ fn row(ready: &Ready, influence: &Influence) -> [Cell; 11] {
         exact(less),
         exact(more),
     ]
+}
+
+/// The share of the margin that an assumption could use up, in words where it is all of it.
+fn of_margin(influence: &Influence) -> Value {
+    match influence.of_margin {
+        None => Value::Nothing,
+        Some(share) if share >= 1.0 => "all of it".into(),
+        Some(share) => Value::percent(share, 0),
+    }
 }

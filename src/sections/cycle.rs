@@ -56,7 +56,7 @@ pub fn limits(ready: &Ready, judged: &[Judged]) -> Section {
         let cells = [
             (&worst.limit.name).into(),
             (&worst.limit.of).into(),
-            Cell::from(value(worst)).judged(worst.holds()),
+            Cell::from(value(worst)).judged(worst.holds()).within(worst.off),
             worst.at_s.map(Value::clock).into(),
             bound(worst).into(),
             margin(worst).into(),

@@ -325,7 +325,7 @@ pub fn limits(model: &Model, judged: &[Judged]) -> Section {
         let cells = [
             (&judged.limit.name).into(),
             (&judged.limit.of).into(),
-            Cell::from(value(judged)).judged(judged.holds()),
+            Cell::from(value(judged)).judged(judged.holds()).within(judged.off),
             bound(judged).into(),
             margin(judged).into(),
         ];

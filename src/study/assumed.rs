@@ -1,38 +1,46 @@
-//! What the assumptions of a case could change: each is moved to both ends of its range, and the
-//! operating point is solved again.
-
-use std::sync::Mutex;
+//! What the assumptions of a case could change: each is moved to both ends of its range, and the answer
+//! is worked out again. They are ranked by the share of a limit's margin that they could use up.
 
 use coolwright_cases::lower::{Assumption, Ready};
 use coolwright_cases::quantity::Kind;
-use coolwright_models::instance::Instance;
-use coolwright_models::point::OperatingPoint;
 use coolwright_models::results::Results;
-use coolwright_models::slots::Values;
 
-use super::Limit;
-use crate::workers::{self, Workers};
+use super::{Bound, Judged, Turn};
+use crate::answer::{Sentence, Value};
+use crate::say;
 
 /// What an assumption could change.
 #[derive(Clone, Debug)]
 pub struct Influence {
     /// The assumption's place among those of the case.
     pub assumption: usize,
-    /// The result that it moves most, by address.
+    /// The result of which it could use up most, by address.
     pub address: String,
     /// The kind of that result.
     pub kind: Kind,
     /// How far the result moves with the assumption at its least and at its most, SI; `None` where
-    /// there is no operating point then.
+    /// there is no answer then.
     pub change: [Option<f64>; 2],
-    /// The size of the change, in shares of what that result usually allows: for sorting.
+    /// The share of the limit's margin that it could use up, or of what is missing that it could make
+    /// good; `None` where no limit is on the result.
+    pub of_margin: Option<f64>,
+    /// The size of the change, for sorting: the share of the margin, or that of what such a result
+    /// usually allows.
     pub weight: f64,
 }
 
-/// A result that a builder looks at first, with the change of it that matters.
-struct Headline {
-    index: usize,
-    kind: Kind,
+/// A result that a builder looks at first, with what a change of it is measured by.
+#[derive(Clone, Debug)]
+pub struct Headline {
+    /// Its address.
+    pub address: String,
+    /// Its kind.
+    pub kind: Kind,
+    /// Its value, SI.
+    pub value: f64,
+    /// The limit on it, by its place among those judged.
+    pub limit: Option<usize>,
+    /// What a change counts against where no limit is on it, SI.
     scale: f64,
 }
 
@@ -46,94 +54,146 @@ fn scale_of(kind: Kind, value: f64) -> f64 {
     }
 }
 
-/// The results by which assumptions are ranked: those under a limit; without limits, metal
-/// temperatures, the rise across each body and the flow through it.
-fn headlines(limits: &[Limit], results: &Results) -> Vec<Headline> {
-    let finite = |index: usize| results.values[index].is_finite();
-    if limits.iter().any(|limit| limit.built_in.is_none()) {
-        let of = |limit: &Limit| {
-            let index = limit.index.filter(|&index| finite(index))?;
-            let scale = scale_of(limit.kind, limit.value);
-            Some(Headline { index, kind: limit.kind, scale })
-        };
-        return limits.iter().filter(|limit| limit.built_in.is_none()).filter_map(of).collect();
+impl Headline {
+    fn of(address: &str, kind: Kind, value: f64, limit: Option<usize>) -> Self {
+        Self { address: address.to_owned(), kind, value, limit, scale: scale_of(kind, value) }
     }
-    let bodies = ["engines/", "coolers/"];
-    let names = [":metal", ":rise", ":flow"];
-    let entries = results.catalogue.entries().iter().enumerate();
-    entries
-        .filter(|(_, entry)| bodies.iter().any(|b| entry.address.starts_with(b)))
-        .filter(|(_, entry)| names.iter().any(|n| entry.address.ends_with(n)))
-        .filter(|(index, _)| finite(*index))
-        .map(|(index, entry)| {
-            let kind = entry.quantity.kind;
-            Headline { index, kind, scale: scale_of(kind, results.values[index]) }
-        })
-        .collect()
 }
 
-/// The influence of every assumption, the largest first.
-pub fn influences(
-    ready: &Ready,
-    values: &Values,
-    limits: &[Limit],
-    base: &OperatingPoint,
-    workers: &dyn Workers,
-) -> Vec<Influence> {
-    let headlines = headlines(limits, &base.results);
-    let of = |instance: &mut Instance<'_>, (index, assumption): (usize, &Assumption)| {
-        let (low, high) = assumption.range;
-        let moved = [low, high].map(|value| moved(instance, values, assumption, value, base));
-        influence(index, &headlines, base, &moved)
-    };
-    // Each worker takes an instance that is not in use; what it answers does not depend on which.
-    let idle: Mutex<Vec<Instance<'_>>> = Mutex::new(Vec::new());
-    let all = workers::map(workers, ready.assumptions.len(), |k| {
-        let kept = idle.lock().ok().and_then(|mut idle| idle.pop());
-        let mut instance = kept.unwrap_or_else(|| Instance::new(&ready.model));
-        let influence = of(&mut instance, (k, &ready.assumptions[k]));
-        if let Ok(mut idle) = idle.lock() {
-            idle.push(instance);
-        }
-        influence
-    });
-    let mut found: Vec<Influence> = all.into_iter().flatten().collect();
-    found.sort_by(|a, b| b.weight.total_cmp(&a.weight).then(a.assumption.cmp(&b.assumption)));
+/// The results by which assumptions are ranked: those that a limit was held against. Where the case sets
+/// none itself, also the metal, the rise and the flow of each body, and the flow of each run where there
+/// is no body.
+pub fn headlines(judged: &[Judged], results: Option<&Results>) -> Vec<Headline> {
+    let mut found: Vec<Headline> = judged
+        .iter()
+        .enumerate()
+        .filter_map(|(k, judged)| {
+            let limit = &judged.limit;
+            let value = judged.value.filter(|value| value.is_finite())?;
+            Some(Headline::of(&limit.of, limit.kind, value, Some(k)))
+        })
+        .collect();
+    let own = judged.iter().any(|judged| judged.limit.built_in.is_none());
+    if let Some(results) = results.filter(|_| !own) {
+        let bodies = looked_at(results, &["engines/", "coolers/"], &[":metal", ":rise", ":flow"]);
+        let runs = || looked_at(results, &[""], &[":flow"]);
+        found.extend(if bodies.is_empty() { runs() } else { bodies });
+    }
     found
 }
 
-/// The results with an assumption moved to a value.
-fn moved(
-    instance: &mut Instance<'_>,
-    values: &Values,
-    assumption: &Assumption,
-    value: f64,
-    base: &OperatingPoint,
-) -> Option<Results> {
-    let mut values = values.clone();
-    let writes: Vec<_> = assumption.slots.iter().map(|&slot| (slot, value)).collect();
-    instance.model().write(&mut values, &writes);
-    instance.point(&values, Some(base.start())).ok().map(|point| point.results.clone())
+/// The results whose addresses begin and end so.
+fn looked_at(results: &Results, begin: &[&str], end: &[&str]) -> Vec<Headline> {
+    let entries = results.catalogue.entries().iter().zip(&results.values);
+    entries
+        .filter(|(entry, value)| {
+            let address = &entry.address;
+            value.is_finite()
+                && begin.iter().any(|b| address.starts_with(b))
+                && end.iter().any(|e| address.ends_with(e))
+        })
+        .map(|(entry, value)| Headline::of(&entry.address, entry.quantity.kind, *value, None))
+        .collect()
+}
+
+/// What moves with an assumption at the two ends of its range: the value of each headline; `None` where
+/// there is no answer then.
+pub type Ends = [Option<Vec<f64>>; 2];
+
+/// The influence of every assumption, the largest first. `ends` belong to the assumptions of the case, in
+/// their order; `None` where one was not tried.
+pub fn ranked(headlines: &[Headline], judged: &[Judged], ends: &[Ends]) -> Vec<Influence> {
+    let of = |(k, ends): (usize, &Ends)| influence(k, headlines, judged, ends);
+    let mut found: Vec<Influence> = ends.iter().enumerate().filter_map(of).collect();
+    found.sort_by(|a, b| b.weight.total_cmp(&a.weight).then(a.assumption.cmp(&b.assumption)));
+    found
 }
 
 fn influence(
     assumption: usize,
     headlines: &[Headline],
-    base: &OperatingPoint,
-    moved: &[Option<Results>; 2],
+    judged: &[Judged],
+    ends: &Ends,
 ) -> Option<Influence> {
-    let change = |results: &Option<Results>, index: usize| {
-        let change = results.as_ref().map(|r| r.values[index] - base.results.values[index]);
-        change.filter(|change| change.is_finite())
+    let of = |(k, headline): (usize, &Headline)| {
+        let change = |end: &Option<Vec<f64>>| {
+            let change = end.as_ref().map(|values| values[k] - headline.value);
+            change.filter(|change| change.is_finite())
+        };
+        let change = [change(&ends[0]), change(&ends[1])];
+        let of_margin = headline.limit.map(|limit| used(&judged[limit], change));
+        let size = |c: Option<f64>| c.map_or(f64::INFINITY, |c| (c / headline.scale).abs());
+        let weight = of_margin.unwrap_or_else(|| size(change[0]).max(size(change[1])));
+        let (address, kind) = (headline.address.clone(), headline.kind);
+        Influence { assumption, address, kind, change, of_margin, weight }
     };
-    headlines
-        .iter()
-        .map(|headline| {
-            let change = [change(&moved[0], headline.index), change(&moved[1], headline.index)];
-            let size = |c: Option<f64>| c.map_or(f64::INFINITY, |c| (c / headline.scale).abs());
-            let address = base.results.catalogue.entries()[headline.index].address.clone();
-            let weight = size(change[0]).max(size(change[1]));
-            Influence { assumption, address, kind: headline.kind, change, weight }
-        })
-        .max_by(|a, b| a.weight.total_cmp(&b.weight))
+    headlines.iter().enumerate().map(of).max_by(|a, b| a.weight.total_cmp(&b.weight))
+}
+
+/// The share of a limit's margin that a change of its value could use up; of a broken limit, the share of
+/// what is missing that it could make good.
+fn used(judged: &Judged, change: [Option<f64>; 2]) -> f64 {
+    let margin = judged.margin().unwrap_or(0.0);
+    let toward = |change: Option<f64>| change.map_or(f64::INFINITY, |c| towards(judged, c));
+    let moves = if margin >= 0.0 {
+        toward(change[0]).max(toward(change[1]))
+    } else {
+        toward(change[0].map(|c| -c)).max(toward(change[1].map(|c| -c)))
+    };
+    if moves <= 0.0 { 0.0 } else { moves / margin.abs() }
+}
+
+/// How far a change of a limit's value goes towards its bound, SI; below zero where it goes away from it.
+fn towards(judged: &Judged, change: f64) -> f64 {
+    match judged.limit.bound {
+        Bound::AtLeast => -change,
+        Bound::AtMost => change,
+    }
+}
+
+/// Adds to each limit that is kept the assumptions that could break it.
+pub fn add_turns(ready: &Ready, judged: &mut [Judged], headlines: &[Headline], ends: &[Ends]) {
+    for (k, headline) in headlines.iter().enumerate() {
+        let Some(limit) = headline.limit else { continue };
+        let judged = &mut judged[limit];
+        let Some(margin) = judged.margin().filter(|_| judged.holds()) else { continue };
+        for (assumption, ends) in ready.assumptions.iter().zip(ends) {
+            let moves = |end: &Option<Vec<f64>>| {
+                let value = end.as_ref().map(|values| values[k]);
+                value.map_or(f64::INFINITY, |value| towards(judged, value - headline.value))
+            };
+            let moves = moves(&ends[0]).max(moves(&ends[1]));
+            if moves > margin {
+                judged.turns.push(Turn { by: assumed(assumption), moves });
+            }
+        }
+    }
+}
+
+/// Adds to each limit that is kept what published laws disagree by, where that could break it. `off` gives
+/// the half width of a limit's value, SI.
+pub fn add_spread(judged: &mut [Judged], off: impl Fn(usize) -> Option<f64>) {
+    for (k, judged) in judged.iter_mut().enumerate() {
+        judged.off = off(k);
+        if let Some((moves, margin)) = judged.off.zip(judged.margin())
+            && judged.holds()
+            && moves > margin
+        {
+            let by = "its own \u{b1}: published laws disagree by so much".into();
+            judged.turns.push(Turn { by, moves });
+        }
+    }
+}
+
+/// An assumption in words.
+fn assumed(assumption: &Assumption) -> Sentence {
+    let quantity = |si| Value::of(assumption.kind, si);
+    let (low, high) = assumption.range;
+    say!(
+        "{what}, assumed {value}, which could be {low} to {high}",
+        what = assumption.what,
+        value = quantity(assumption.value),
+        low = quantity(low),
+        high = quantity(high)
+    )
 }

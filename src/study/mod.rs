@@ -6,8 +6,9 @@ mod judged;
 mod limits;
 mod moment;
 mod ready;
+mod sway;
 
-pub use assumed::{Influence, influences};
+pub use assumed::Influence;
 pub use findings::{Finding, Findings, Severity, findings};
 pub use judged::{
     Judged, Standing, Turn, Unjudged, Way, judge, judge_history, judge_moment, stands,
@@ -15,3 +16,4 @@ pub use judged::{
 pub use limits::{Bound, Limit, built_in, resolve, watches};
 pub use moment::Moment;
 pub use ready::{Readiness, ReadyTarget, assumed_targets, readiness, ready_targets};
+pub use sway::{Kept, sway_cycle, sway_point};

@@ -18,6 +18,18 @@ pub fn section(model: &Model, warnings: &[Warning]) -> Section {
     Section::new("mind", "Mind").points(warnings.iter().map(sentence))
 }
 
+/// Where a duty cycle left the range of its laws, and when first.
+pub fn over_time(model: &Model, warnings: &[(f64, Warning)]) -> Section {
+    let one = |(at_s, warning): &(f64, Warning)| {
+        say!(
+            "{warning} (first seen {at} after the start)",
+            warning = sentence(model, warning),
+            at = Value::clock(*at_s)
+        )
+    };
+    Section::new("mind", "Mind").points(warnings.iter().map(one))
+}
+
 /// A warning in words.
 pub fn sentence(model: &Model, warning: &Warning) -> Sentence {
     let about = model.address(warning.about());

@@ -15,6 +15,7 @@ mod own_states;
 mod pressure;
 mod published;
 mod random_networks;
+mod sway;
 mod uncertainty;
 mod whole;
 mod written;

@@ -102,7 +102,7 @@ impl<'a> Base<'a> {
     /// The states at which the model with its offset changes as the base does.
     fn follow(&self, simulator: &mut Simulator<'_>, near: &mut [f64]) -> Result<(), SolveError> {
         near.copy_from_slice(self.states);
-        let mut matrix = self.matrix.clone();
+        let mut room = Vec::new();
         let mut step = vec![0.0; near.len()];
         let size = |step: &[f64]| {
             step.iter()
@@ -115,7 +115,7 @@ impl<'a> Base<'a> {
             for ((step, now), was) in step.iter_mut().zip(simulator.last_rates()).zip(&self.rates) {
                 *step = now - was;
             }
-            matrix.solve(&mut step);
+            self.matrix.solve_in(&mut step, &mut room);
             near.iter_mut().zip(&step).for_each(|(near, step)| *near += step);
             let last = size(&step);
             gone = gone.max(last);

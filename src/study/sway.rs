@@ -1,0 +1,226 @@
+//! What laws that are off, and assumptions at the ends of their ranges, do to the limits: at an operating
+//! point by true solves, over a duty cycle to first order.
+
+use std::sync::Mutex;
+
+use coolwright_cases::lower::{Assumption, Ready};
+use coolwright_models::cycle::{Program, Rows};
+use coolwright_models::instance::{Instance, Start};
+use coolwright_models::point::OperatingPoint;
+use coolwright_models::results::Selection;
+use coolwright_models::slots::Values;
+use coolwright_models::sway::{Course, Moments, Sway};
+use coolwright_models::uncertainty::half_width;
+
+use super::assumed::{Ends, Headline, add_spread, add_turns, headlines, ranked};
+use super::{Influence, Judged};
+use crate::workers::{self, Workers};
+
+/// The share of what a law may be off by at which the response of a cycle is taken.
+const SHARE: f64 = 0.01;
+
+/// Instances that are not in use: each job takes one, and what it answers does not depend on which.
+struct Idle<'m, T> {
+    kept: Mutex<Vec<T>>,
+    make: &'m (dyn Fn() -> T + Sync),
+}
+
+impl<'m, T> Idle<'m, T> {
+    fn of(make: &'m (dyn Fn() -> T + Sync)) -> Self {
+        Self { kept: Mutex::new(Vec::new()), make }
+    }
+
+    fn with<R>(&self, job: impl FnOnce(&mut T) -> R) -> R {
+        let kept = self.kept.lock().ok().and_then(|mut kept| kept.pop());
+        let mut one = kept.unwrap_or_else(|| (self.make)());
+        let done = job(&mut one);
+        if let Ok(mut kept) = self.kept.lock() {
+            kept.push(one);
+        }
+        done
+    }
+}
+
+/// The numbers with an assumption moved to a value.
+fn assuming(ready: &Ready, values: &Values, assumption: &Assumption, value: f64) -> Values {
+    let mut values = values.clone();
+    let writes: Vec<_> = assumption.slots.iter().map(|&slot| (slot, value)).collect();
+    ready.model.write(&mut values, &writes);
+    values
+}
+
+/// What assumptions do to an operating point, and adds to its limits what could turn them. `off` gives the
+/// half width of a result by its address.
+pub fn sway_point(
+    ready: &Ready,
+    values: &Values,
+    (point, judged): (&OperatingPoint, &mut [Judged]),
+    off: &dyn Fn(&str) -> Option<f64>,
+    workers: &dyn Workers,
+) -> Vec<Influence> {
+    let headlines = headlines(judged, Some(&point.results));
+    let catalogue = &point.results.catalogue;
+    let places: Vec<Option<usize>> =
+        headlines.iter().map(|headline| catalogue.find(&headline.address)).collect();
+    let make = || Instance::new(&ready.model);
+    let idle = Idle::of(&make);
+    let end = |assumption: &Assumption, value: f64| {
+        let values = assuming(ready, values, assumption, value);
+        idle.with(|instance| {
+            let start: Start<'_> = point.start();
+            let solved = instance.point(&values, Some(start)).ok()?;
+            let found =
+                |place: &Option<usize>| place.map_or(f64::NAN, |k| solved.results.values[k]);
+            Some(places.iter().map(found).collect::<Vec<f64>>())
+        })
+    };
+    let ends: Vec<Ends> = workers::map(workers, ready.assumptions.len(), |k| {
+        let assumption = &ready.assumptions[k];
+        let (low, high) = assumption.range;
+        [end(assumption, low), end(assumption, high)]
+    });
+    let widths: Vec<Option<f64>> = judged.iter().map(|judged| off(&judged.limit.of)).collect();
+    add_spread(judged, |k| widths[k]);
+    add_turns(ready, judged, &headlines, &ends);
+    ranked(&headlines, judged, &ends)
+}
+
+/// A cycle that was followed with its moments kept.
+#[derive(Clone, Copy, Debug)]
+pub struct Kept<'a> {
+    /// The program.
+    pub program: &'a Program,
+    /// The instance that followed it.
+    pub instance: &'a Instance<'a>,
+    /// Its moments.
+    pub moments: &'a Moments,
+}
+
+/// What assumptions do to the limits of a duty cycle, and adds to the limits what could turn them.
+/// `phases` are the phases by their names in the file.
+pub fn sway_cycle(
+    ready: &Ready,
+    kept: Kept<'_>,
+    (phases, judged): (&[&str], &mut [Judged]),
+    workers: &dyn Workers,
+) -> Vec<Influence> {
+    let headlines = headlines(judged, None);
+    let values = &ready.model.values;
+    let course = Course::of(kept.instance, values, kept.program, kept.moments);
+    let Some(course) = course.filter(|_| !headlines.is_empty()) else { return Vec::new() };
+    let make = || Swaying::of(ready, values, &headlines);
+    let idle = Idle::of(&make);
+    let phase_of: Vec<usize> = kept.moments.phases().collect();
+    let follow = |sway: &Sway<'_>, read: &[bool]| {
+        idle.with(|swaying| {
+            let Swaying { instance, selection, columns } = swaying.as_mut()?;
+            let rows = course.swayed(instance, sway, (selection, &|k| read[k])).ok()?;
+            let read = read.iter().zip(&phase_of).filter(|(read, _)| **read);
+            let phases = read.map(|(_, phase)| phases[*phase]).collect();
+            Some(Read { rows, columns: columns.clone(), phases })
+        })
+    };
+    let Some(all) = follow(&Sway::Numbers(values), &vec![true; phase_of.len()]) else {
+        return Vec::new();
+    };
+    let read = all.near_worst(&headlines, judged);
+    let base = all.worst(&headlines, judged);
+    let follow = |sway: &Sway<'_>| Some(follow(sway, &read)?.worst(&headlines, judged));
+    // The worst of the cycle itself stands for that of its moments.
+    let shifted = |found: Vec<f64>| {
+        let all = found.iter().zip(&base).zip(&headlines);
+        all.map(|((now, was), headline)| headline.value + (now - was)).collect::<Vec<f64>>()
+    };
+    let laws = kept.moments.laws();
+    let changes = workers::map(workers, laws.len(), |k| follow(&Sway::Law(&laws[k], SHARE)));
+    let ends: Vec<Ends> = workers::map(workers, ready.assumptions.len(), |k| {
+        let assumption = &ready.assumptions[k];
+        let (low, high) = assumption.range;
+        let end = |value: f64| {
+            let values = assuming(ready, values, assumption, value);
+            follow(&Sway::Numbers(&values)).map(shifted)
+        };
+        [end(low), end(high)]
+    });
+    let mut widths = vec![None; judged.len()];
+    for (k, headline) in headlines.iter().enumerate() {
+        let change = |found: &Option<Vec<f64>>| {
+            found.as_ref().map_or(0.0, |found| (found[k] - base[k]) / SHARE)
+        };
+        let width = half_width(laws.iter().map(|law| law.law).zip(changes.iter().map(change)));
+        if let Some(limit) = headline.limit.filter(|_| width.is_finite()) {
+            widths[limit] = Some(width);
+        }
+    }
+    add_spread(judged, |k| widths[k]);
+    add_turns(ready, judged, &headlines, &ends);
+    ranked(&headlines, judged, &ends)
+}
+
+/// What follows a changed cycle: an instance, and the results under limits.
+struct Swaying<'m> {
+    instance: Instance<'m>,
+    selection: Selection,
+    /// Column of each headline.
+    columns: Vec<usize>,
+}
+
+impl<'m> Swaying<'m> {
+    fn of(ready: &'m Ready, values: &Values, headlines: &[Headline]) -> Option<Self> {
+        let mut instance = Instance::new(&ready.model);
+        let catalogue = instance.catalogue(values).ok()?;
+        let place = |headline: &Headline| catalogue.find(&headline.address);
+        let places: Vec<usize> = headlines.iter().map(place).collect::<Option<_>>()?;
+        let selection = Selection::of(instance.simulator()?, &catalogue, &places);
+        let column = |headline: &Headline| selection.catalogue().find(&headline.address);
+        let columns = headlines.iter().map(column).collect::<Option<_>>()?;
+        Some(Self { instance, selection, columns })
+    }
+}
+
+/// Results at moments.
+struct Read<'a> {
+    rows: Rows,
+    /// Column of each headline.
+    columns: Vec<usize>,
+    /// The phase of each row, by its name in the file.
+    phases: Vec<&'a str>,
+}
+
+/// How many moments are looked at for each limit.
+const LOOKED_AT: usize = 6;
+
+impl Read<'_> {
+    /// The rows in which the limit of a headline holds, with its margin, the least first.
+    fn margins(&self, k: usize, headline: &Headline, judged: &[Judged]) -> Vec<(usize, f64)> {
+        let Some(limit) = headline.limit.map(|limit| &judged[limit].limit) else {
+            return Vec::new();
+        };
+        let rows = self.rows.iter().zip(&self.phases).enumerate();
+        let held = rows.filter(|(_, (_, phase))| limit.in_phase(phase));
+        let mut found: Vec<(usize, f64)> =
+            held.map(|(n, (row, _))| (n, limit.margin(row[self.columns[k]]))).collect();
+        found.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)));
+        found
+    }
+
+    /// Which rows are among those of least margin for one of the headlines.
+    fn near_worst(&self, headlines: &[Headline], judged: &[Judged]) -> Vec<bool> {
+        let mut near = vec![false; self.rows.len()];
+        for (k, headline) in headlines.iter().enumerate() {
+            for (n, _) in self.margins(k, headline, judged).iter().take(LOOKED_AT) {
+                near[*n] = true;
+            }
+        }
+        near
+    }
+
+    /// The worst value of each headline.
+    fn worst(&self, headlines: &[Headline], judged: &[Judged]) -> Vec<f64> {
+        let of = |(k, headline): (usize, &Headline)| {
+            let margins = self.margins(k, headline, judged);
+            margins.first().map_or(f64::NAN, |(n, _)| self.rows[*n][self.columns[k]])
+        };
+        headlines.iter().enumerate().map(of).collect()
+    }
+}
