@@ -34,6 +34,9 @@ const GROWTH: f64 = 1.5;
 /// How close moments stand at least, in shares of how far they stand apart at most.
 const CLOSEST: f64 = 0.25;
 
+/// How long a law is taken to have been off where it is only glanced at, s.
+const LONG_S: f64 = 300.0;
+
 /// A duty cycle at one moment.
 #[derive(Clone, Debug)]
 struct Moment {
@@ -113,8 +116,8 @@ impl Moments {
                 self.warnings.push((at_s, warning));
             }
         }
-        let switches = (0..simulator.setup.model.switches.len());
-        let switches = switches.map(|switch| simulator.modes.is_on(switch)).collect();
+        let count = simulator.setup.model.switches.len();
+        let switches = (0..count).map(|switch| simulator.modes.is_on(switch)).collect();
         let Simulator { setup, settled, rates: heats, .. } = simulator;
         let mut jacobian = vec![0.0; setup.layout.pattern.len()];
         heats.jacobian(setup, settled, y, &mut jacobian);
@@ -180,6 +183,38 @@ impl<'a> Course<'a> {
             matrices.push(factored.then_some(matrix));
         }
         Some(Self { values, program, moments, matrices, blank })
+    }
+
+    /// What a law that is off by a share of its offset does at one moment, had it been off for as long as
+    /// [`LONG_S`]: a row of the selected results. This tells which laws matter.
+    ///
+    /// # Errors
+    /// As [`Course::swayed`].
+    pub fn glance(
+        &self,
+        instance: &mut Instance<'_>,
+        moment: usize,
+        (law, share): (Option<&Term>, f64),
+        selection: &mut Selection,
+    ) -> Result<Vec<f64>, SolveError> {
+        let moment = &self.moments.kept[moment];
+        let (made, _) = instance.begin(self.values)?;
+        let mut swaying = Swaying::of(&mut made.simulator, self.values);
+        swaying.conditions(self.program, moment)?;
+        swaying.states.copy_from_slice(&moment.states);
+        swaying.off = Some(vec![0.0; moment.states.len()]);
+        swaying.at_s = moment.at_s - LONG_S;
+        if let Some(law) = law {
+            swaying.put_off(moment, &Sway::Law(law, share));
+            let mut matrix = self.blank.clone();
+            let factored = matrix.factor(-LONG_S, &moment.jacobian, 1.0).is_ok();
+            swaying.step(moment, factored.then_some(&matrix))?;
+        }
+        evaluate(swaying.simulator, &swaying.states)?;
+        let mut row = vec![0.0; selection.catalogue().entries().len()];
+        selection.read(swaying.simulator, &swaying.states, &mut row);
+        made.simulator.setup.offsets.clear();
+        Ok(row)
     }
 
     /// Follows the course with a change; gives a row of the selected results for each moment that `read`

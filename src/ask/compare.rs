@@ -10,8 +10,10 @@ use crate::answer::{Answer, Topic, VariantAnswer, Verdict};
 use crate::refusal::Refusal;
 use crate::say;
 use crate::sections;
+use crate::sections::assumptions::assumptions;
 use crate::sections::compare::{self, Found, Peaks, Variant};
 use crate::sections::{conditions, cycle, verdict};
+use crate::words::warnings::sentence;
 use crate::workers::{self, Workers};
 
 /// What the case is called where it stands beside its variants.
@@ -65,6 +67,8 @@ pub(super) fn answer(
     answer.sections.push(compare::pumps(&variants, over_cycle));
     answer.sections.push(compare::totals(&variants, over_cycle));
     answer.sections.extend(compare::unsolved(&variants));
+    answer.sections.push(compare::mind(&variants));
+    answer.sections.push(assumptions(&plain.ready, &variants[0].influences));
     answer.sections.push(sections::caution());
     let one = |variant: Variant| VariantAnswer {
         verdict: variant.verdict(),
@@ -105,7 +109,9 @@ fn variant(case: &Case, name: Option<&str>, over_cycle: bool) -> Variant {
 /// A variant at its operating point.
 fn of_point(name: String, built: &Built<'_>) -> Result<Variant, Refusal> {
     let values = built.ready.model.values.clone();
-    let solved = solve(built, values, None).map_err(|error| built.unsolved(&error))?;
+    let mut solved = solve(built, values, None).map_err(|error| built.unsolved(&error))?;
+    let uncertain = solved.uncertainty(built)?;
+    let influences = solved.sway(built, &uncertain, &workers::Alone);
     let verdict = solved.verdict();
     let details = verdict::details(&built.ready.model, &solved.judged);
     let held = conditions::held(&built.ready, &solved.point, solved.way.as_ref());
@@ -119,6 +125,8 @@ fn of_point(name: String, built: &Built<'_>) -> Result<Variant, Refusal> {
         found: Found::Point(solved.point.results),
         unsolved: None,
         pumps: pumps(built),
+        influences,
+        warnings: solved.point.warnings.iter().map(|w| sentence(&built.ready.model, w)).collect(),
     })
 }
 
@@ -135,9 +143,20 @@ fn of_cycle(name: String, built: &Built<'_>) -> Result<Variant, Refusal> {
     let details = verdict::details(&ready.model, &followed.judged);
     let ends = followed.history.boiled.map(|boiled| cycle::boils(ready, boiled));
     let limits = Some(cycle::limits(ready, &followed.judged));
-    let (judged, history) = (followed.judged, followed.history);
-    let found = Found::Cycle(Peaks::of(&history));
-    Ok(Variant { name, verdict, judged, limits, details, ends, found, unsolved: None, pumps })
+    let found = Found::Cycle(Peaks::of(&followed.history));
+    Ok(Variant {
+        name,
+        verdict,
+        judged: followed.judged,
+        limits,
+        details,
+        ends,
+        found,
+        unsolved: None,
+        pumps,
+        influences: followed.influences,
+        warnings: followed.warnings.iter().map(|(_, w)| sentence(&ready.model, w)).collect(),
+    })
 }
 
 /// The pumps of a case, several under one name as one.

@@ -12,7 +12,7 @@ use coolwright_models::results::quantities as q;
 use coolwright_models::simulate::Flows;
 use coolwright_models::slots::Values;
 use coolwright_models::solve::SolveError;
-use coolwright_models::uncertainty::uncertainty;
+use coolwright_models::uncertainty::{Uncertainty, uncertainty};
 use coolwright_models::warnings::warnings as warnings_of;
 
 use super::case::{Built, did_you_mean};
@@ -22,7 +22,9 @@ use crate::answer::{Answer, Form, Lay, Section, Topic, Value, Verdict};
 use crate::refusal::Refusal;
 use crate::say;
 use crate::sections::{self, Scene, air, bodies, conditions, gauges, pumps, survey, verdict};
-use crate::study::{Judged, Moment, Way, judge, judge_moment, stands, sway_point, watches};
+use crate::study::{
+    Influence, Judged, Moment, Way, judge, judge_moment, stands, sway_point, watches,
+};
 use crate::words::warnings;
 use crate::workers::Workers;
 
@@ -39,6 +41,23 @@ impl Solved {
     /// How the limits stand.
     pub(super) fn verdict(&self) -> Verdict {
         stands(&self.judged, self.point.held.is_empty())
+    }
+
+    /// What all of it may be off by.
+    pub(super) fn uncertainty(&self, built: &Built<'_>) -> Result<Uncertainty, Refusal> {
+        let found = uncertainty(&built.ready.model, &self.values, &self.point);
+        found.map_err(|error| built.unsolved(&error))
+    }
+
+    /// What assumptions could change; limits get their ± and what could turn them.
+    pub(super) fn sway(
+        &mut self,
+        built: &Built<'_>,
+        uncertain: &Uncertainty,
+        workers: &dyn Workers,
+    ) -> Vec<Influence> {
+        let off = |address: &str| uncertain.get(address);
+        sway_point(&built.ready, &self.values, (&self.point, &mut self.judged), &off, workers)
     }
 }
 
@@ -150,17 +169,10 @@ pub(super) fn answer(
             (solved, Some(name.clone()))
         }
     };
-    let uncertain = uncertainty(&ready.model, &solved.values, &solved.point);
-    let uncertain = uncertain.map_err(|error| built.unsolved(&error))?;
     // A moment of the cycle is no balance that laws and assumptions could be moved in.
     let steady = !matches!(moment, Moment::At(_));
-    let influences = if steady {
-        let Solved { values, point, judged, .. } = &mut solved;
-        let off = |address: &str| uncertain.get(address);
-        sway_point(ready, values, (point, judged), &off, workers)
-    } else {
-        Vec::new()
-    };
+    let uncertain = solved.uncertainty(&built)?;
+    let influences = if steady { solved.sway(&built, &uncertain, workers) } else { Vec::new() };
     let Solved { values: set, point, judged, way } = &solved;
     let results = point.results.joined(&uncertain.own);
     let around = steady.then_some(&uncertain);

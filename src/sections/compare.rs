@@ -9,7 +9,7 @@ use coolwright_models::results::{Catalogue, Entry, Quantity, Results};
 use super::verdict;
 use crate::answer::{Cell, Lay, ResultValue, Section, Seen, Sentence, Table, Value, Verdict};
 use crate::say;
-use crate::study::Judged;
+use crate::study::{Influence, Judged};
 
 /// Least and most of one result over a cycle.
 #[derive(Clone, Debug)]
@@ -80,6 +80,10 @@ pub struct Variant {
     pub unsolved: Option<Sentence>,
     /// Paths of its pumps, several under one name as one.
     pub pumps: Vec<String>,
+    /// What its assumptions could change.
+    pub influences: Vec<Influence>,
+    /// Where laws left their ranges, in words.
+    pub warnings: Vec<Sentence>,
 }
 
 impl Variant {
@@ -95,6 +99,8 @@ impl Variant {
             found: Found::Nothing,
             unsolved: Some(why),
             pumps: Vec::new(),
+            influences: Vec::new(),
+            warnings: Vec::new(),
         }
     }
 
@@ -407,4 +413,23 @@ pub fn unsolved(variants: &[Variant]) -> Vec<Section> {
         Some(Section::plain("unsolved").of(&variant.name).apart().say(sentence, Lay::Lines))
     };
     variants.iter().filter_map(why).collect()
+}
+
+/// Where laws left their ranges, and in which variants.
+pub fn mind(variants: &[Variant]) -> Section {
+    let mut found: Vec<(&Sentence, Vec<&str>)> = Vec::new();
+    for variant in variants {
+        for warning in &variant.warnings {
+            match found.iter_mut().find(|(known, _)| *known == warning) {
+                Some((_, names)) => names.push(&variant.name),
+                None => found.push((warning, vec![&variant.name])),
+            }
+        }
+    }
+    let line = |(warning, names): (&Sentence, Vec<&str>)| {
+        let all = names.len() == variants.len();
+        let names = if all { "all".into() } else { Value::list(names, ", ") };
+        say!("{names}: {warning}", names = names, warning = warning.clone())
+    };
+    Section::new("mind", "Mind").points(found.into_iter().map(line))
 }

@@ -31,7 +31,7 @@ pub struct Influence {
 
 /// A result that a builder looks at first, with what a change of it is measured by.
 #[derive(Clone, Debug)]
-pub struct Headline {
+pub(super) struct Headline {
     /// Its address.
     pub address: String,
     /// Its kind.
@@ -63,7 +63,7 @@ impl Headline {
 /// The results by which assumptions are ranked: those that a limit was held against. Where the case sets
 /// none itself, also the metal, the rise and the flow of each body, and the flow of each run where there
 /// is no body.
-pub fn headlines(judged: &[Judged], results: Option<&Results>) -> Vec<Headline> {
+pub(super) fn headlines(judged: &[Judged], results: Option<&Results>) -> Vec<Headline> {
     let mut found: Vec<Headline> = judged
         .iter()
         .enumerate()
@@ -98,11 +98,11 @@ fn looked_at(results: &Results, begin: &[&str], end: &[&str]) -> Vec<Headline> {
 
 /// What moves with an assumption at the two ends of its range: the value of each headline; `None` where
 /// there is no answer then.
-pub type Ends = [Option<Vec<f64>>; 2];
+pub(super) type Ends = [Option<Vec<f64>>; 2];
 
 /// The influence of every assumption, the largest first. `ends` belong to the assumptions of the case, in
 /// their order; `None` where one was not tried.
-pub fn ranked(headlines: &[Headline], judged: &[Judged], ends: &[Ends]) -> Vec<Influence> {
+pub(super) fn ranked(headlines: &[Headline], judged: &[Judged], ends: &[Ends]) -> Vec<Influence> {
     let of = |(k, ends): (usize, &Ends)| influence(k, headlines, judged, ends);
     let mut found: Vec<Influence> = ends.iter().enumerate().filter_map(of).collect();
     found.sort_by(|a, b| b.weight.total_cmp(&a.weight).then(a.assumption.cmp(&b.assumption)));
@@ -152,7 +152,12 @@ fn towards(judged: &Judged, change: f64) -> f64 {
 }
 
 /// Adds to each limit that is kept the assumptions that could break it.
-pub fn add_turns(ready: &Ready, judged: &mut [Judged], headlines: &[Headline], ends: &[Ends]) {
+pub(super) fn add_turns(
+    ready: &Ready,
+    judged: &mut [Judged],
+    headlines: &[Headline],
+    ends: &[Ends],
+) {
     for (k, headline) in headlines.iter().enumerate() {
         let Some(limit) = headline.limit else { continue };
         let judged = &mut judged[limit];
@@ -172,15 +177,14 @@ pub fn add_turns(ready: &Ready, judged: &mut [Judged], headlines: &[Headline], e
 
 /// Adds to each limit that is kept what published laws disagree by, where that could break it. `off` gives
 /// the half width of a limit's value, SI.
-pub fn add_spread(judged: &mut [Judged], off: impl Fn(usize) -> Option<f64>) {
+pub(super) fn add_spread(judged: &mut [Judged], off: impl Fn(usize) -> Option<f64>) {
     for (k, judged) in judged.iter_mut().enumerate() {
         judged.off = off(k);
         if let Some((moves, margin)) = judged.off.zip(judged.margin())
             && judged.holds()
             && moves > margin
         {
-            let by = "its own \u{b1}: published laws disagree by so much".into();
-            judged.turns.push(Turn { by, moves });
+            judged.turns.push(Turn::uncertainty(&judged.limit, moves));
         }
     }
 }

@@ -10,7 +10,7 @@ use coolwright_models::point::OperatingPoint;
 use coolwright_models::results::Selection;
 use coolwright_models::slots::Values;
 use coolwright_models::sway::{Course, Moments, Sway};
-use coolwright_models::uncertainty::half_width;
+use coolwright_models::uncertainty::{Term, half_width};
 
 use super::assumed::{Ends, Headline, add_spread, add_turns, headlines, ranked};
 use super::{Influence, Judged};
@@ -131,12 +131,27 @@ pub fn sway_cycle(
         let all = found.iter().zip(&base).zip(&headlines);
         all.map(|((now, was), headline)| headline.value + (now - was)).collect::<Vec<f64>>()
     };
-    let laws = kept.moments.laws();
+    let glanced = |law: &Term| {
+        idle.with(|swaying| {
+            let Swaying { instance, selection, columns } = swaying.as_mut()?;
+            let mut changes = Vec::new();
+            for (k, headline) in headlines.iter().enumerate() {
+                let (moment, _) = *all.margins(k, headline, judged).first()?;
+                let mut at = |law| course.glance(instance, moment, (law, SHARE), selection).ok();
+                changes.push((at(Some(law))?[columns[k]] - at(None)?[columns[k]]).abs());
+            }
+            Some(changes)
+        })
+    };
+    let laws = weighty(kept.moments.laws(), &glanced, workers);
     let changes = workers::map(workers, laws.len(), |k| follow(&Sway::Law(&laws[k], SHARE)));
     let ends: Vec<Ends> = workers::map(workers, ready.assumptions.len(), |k| {
         let assumption = &ready.assumptions[k];
         let (low, high) = assumption.range;
         let end = |value: f64| {
+            if value.to_bits() == assumption.value.to_bits() {
+                return Some(shifted(base.clone()));
+            }
             let values = assuming(ready, values, assumption, value);
             follow(&Sway::Numbers(&values)).map(shifted)
         };
@@ -155,6 +170,27 @@ pub fn sway_cycle(
     add_spread(judged, |k| widths[k]);
     add_turns(ready, judged, &headlines, &ends);
     ranked(&headlines, judged, &ends)
+}
+
+/// A law that moves no limit by more than this share of what the weightiest law moves it by adds next to
+/// nothing to the root of the sum of squares.
+const WEIGHTY: f64 = 0.03;
+
+/// The laws that matter to a limit, by what each does to the limits where it is glanced at.
+fn weighty(
+    laws: Vec<Term>,
+    glanced: &(dyn Fn(&Term) -> Option<Vec<f64>> + Sync),
+    workers: &dyn Workers,
+) -> Vec<Term> {
+    let seen = workers::map(workers, laws.len(), |k| glanced(&laws[k]));
+    let limits = seen.iter().flatten().map(Vec::len).max().unwrap_or(0);
+    let most = |k: usize| seen.iter().flatten().fold(0.0_f64, |most, all| most.max(all[k]));
+    let most: Vec<f64> = (0..limits).map(most).collect();
+    let matters = |seen: &Option<Vec<f64>>| {
+        // What could not be glanced at may matter.
+        seen.as_ref().is_none_or(|all| all.iter().zip(&most).any(|(d, m)| *d > WEIGHTY * m))
+    };
+    laws.into_iter().zip(&seen).filter(|(_, seen)| matters(seen)).map(|(law, _)| law).collect()
 }
 
 /// What follows a changed cycle: an instance, and the results under limits.
