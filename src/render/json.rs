@@ -157,16 +157,16 @@ fn table(table: &Table) -> Json {
             about["unit"] = json!(unit(kind));
         }
         columns.push(about);
-        if let Some(kind) = column.kind
-            && table.column(k).any(|cell| cell.uncertainty.is_some())
-        {
-            let kind = kinds::difference(kind);
-            columns.push(json!({
+        if table.column(k).any(|cell| cell.uncertainty.is_some()) {
+            let mut off = json!({
                 "name": format!("{}_uncertainty", column.name),
                 "heading": "\u{b1}",
-                "kind": kinds::word(kind),
-                "unit": unit(kind),
-            }));
+            });
+            if let Some(kind) = column.kind.map(kinds::difference) {
+                off["kind"] = json!(kinds::word(kind));
+                off["unit"] = json!(unit(kind));
+            }
+            columns.push(off);
         }
     }
     let rows = table.rows.iter().filter_map(|row| match row {
@@ -195,7 +195,13 @@ fn put_cell(name: &str, of_kind: bool, cell: &Cell, map: &mut Map<String, Json>)
     };
     map.insert(name.to_owned(), content);
     if let Some(off) = cell.uncertainty {
-        map.insert(format!("{name}_uncertainty"), number(off));
+        let content = match &cell.value {
+            Value::Number(of) if !of_kind => {
+                quantity(&Number { si: off, kind: kinds::difference(of.kind), form: of.form })
+            }
+            _ => number(off),
+        };
+        map.insert(format!("{name}_uncertainty"), content);
     }
     match cell.state {
         State::Free => {}
