@@ -68,7 +68,7 @@ pub(super) fn answer(
     answer.sections.push(compare::totals(&variants, over_cycle));
     answer.sections.extend(compare::unsolved(&variants));
     answer.sections.push(compare::mind(&variants));
-    answer.sections.push(assumptions(&plain.ready, &variants[0].influences));
+    answer.sections.push(assumptions(&plain, &variants[0].influences));
     answer.sections.push(sections::caution());
     let one = |variant: Variant| VariantAnswer {
         verdict: variant.verdict(),
