@@ -199,7 +199,7 @@ impl Reading {
         let steps: Option<Vec<&str>> = match names[0] {
             "air_paths" if names.len() == 3 => Some(vec!["air_paths", names[1], "fans", names[2]]),
             "engines" | "coolers" | "cores" | "air_paths" | "pump_curves" | "fan_curves"
-            | "limits"
+            | "supplies" | "limits"
                 if names.len() == 2 =>
             {
                 Some(std::mem::take(&mut names))
@@ -209,7 +209,8 @@ impl Reading {
         };
         let Some(steps) = steps else {
             let first = address.value.split(['/', ':']).next().unwrap_or_default();
-            let groups = ["engines", "coolers", "cores", "air_paths", "site", "supply", "duty"];
+            let groups =
+                ["engines", "coolers", "cores", "air_paths", "site", "supply", "supplies", "duty"];
             let near = nearest(first, self.case.circuits.names().chain(groups));
             problems.push(
                 Problem::error(
@@ -221,7 +222,7 @@ impl Reading {
                 .help("an address is a path and a field, as in `main/feed/pump:count`")
                 .help(
                     "it begins with a circuit, or engines, coolers, cores, air_paths, site, \
-                           supply, duty",
+                           supply, supplies, duty",
                 ),
             );
             return None;

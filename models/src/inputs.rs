@@ -1,6 +1,8 @@
 //! What comes from outside: inputs that drive sources and machines, machines that take commands, and
 //! how a number goes over time.
 
+use std::collections::BTreeMap;
+
 use crate::air::AirPath;
 use crate::circuit::Circuit;
 use crate::parts::PumpDrive;
@@ -60,6 +62,35 @@ pub enum MachineKind {
     Fan,
 }
 
+/// What commands the speed of a machine, all over the speed of its curve.
+///
+/// A phase of a duty cycle scales what the machine is set to, and a machine that is set to stand still
+/// stands still, whatever a phase asks for: a failure stays.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Command {
+    /// What the machine is set to; 0 where it is stopped or has failed.
+    pub own: Slot,
+    /// What a phase sets this machine to instead; below zero where it does not.
+    pub instead: Slot,
+    /// What a phase asks of all machines of its kind, as a share of what each is set to.
+    pub share: Slot,
+}
+
+impl Command {
+    /// A machine that no phase sets to anything else.
+    pub const NOT_SET: f64 = -1.0;
+
+    /// The speed that follows: own · share; where a phase sets the machine, that times share; 0 where
+    /// own is 0.
+    pub fn speed(&self, values: &Values) -> f64 {
+        let [own, instead, share] = [self.own, self.instead, self.share].map(|s| values.get(s));
+        if own <= 0.0 {
+            return 0.0;
+        }
+        share * if instead < 0.0 { own } else { instead }
+    }
+}
+
 /// A machine that takes a command of its speed.
 #[derive(Clone, Debug)]
 pub struct Machine {
@@ -67,13 +98,23 @@ pub struct Machine {
     pub name: String,
     /// What it is.
     pub kind: MachineKind,
-    /// Commanded speed over the speed of its curve; 0 is stopped.
-    pub command: Slot,
+    /// The speed that follows from its command, of a fan from its voltage too; 0 is stopped.
+    pub speed: Slot,
+    /// What commands it.
+    pub command: Command,
 }
 
 impl Machine {
-    /// The machines of a model: the electric pumps of its circuits, then its fans.
-    pub fn all(circuits: &[Circuit], air_paths: &[AirPath]) -> Vec<Self> {
+    /// The machines of a model: the electric pumps of its circuits, then its fans; `commands` by the
+    /// slots of the speeds that follow from them.
+    ///
+    /// # Panics
+    /// When a machine has no command.
+    pub fn all(
+        circuits: &[Circuit],
+        air_paths: &[AirPath],
+        commands: &BTreeMap<Slot, Command>,
+    ) -> Vec<Self> {
         let mut machines = Vec::new();
         for circuit in circuits {
             for run in &circuit.runs {
@@ -81,8 +122,8 @@ impl Machine {
                     let drive = placed.part.as_pump().map(|pump| pump.drive);
                     if let Some(PumpDrive::Electric(drive)) = drive {
                         let name = format!("{}/{}/{}", circuit.name, run.path, placed.name);
-                        let (kind, command) = (MachineKind::Pump, drive.commanded);
-                        machines.push(Self { name, kind, command });
+                        let (kind, speed) = (MachineKind::Pump, drive.commanded);
+                        machines.push(Self { name, kind, speed, command: commands[&speed] });
                     }
                 }
             }
@@ -90,7 +131,8 @@ impl Machine {
         for path in air_paths {
             for fan in &path.fans {
                 let name = format!("air_paths/{}/{}", path.name, fan.name);
-                machines.push(Self { name, kind: MachineKind::Fan, command: fan.speed });
+                let (kind, speed) = (MachineKind::Fan, fan.speed);
+                machines.push(Self { name, kind, speed, command: commands[&speed] });
             }
         }
         machines

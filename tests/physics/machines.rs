@@ -126,3 +126,84 @@ fn all_machines_off_is_an_answer() {
         near(result, at(&still, result), 0.0, 1e-12);
     }
 }
+
+/// A pump with a curve measured at 16 V and a fan of 20 A on the supplies told, with two phases.
+fn fed(supply: &str, pump: &str, fan: &str) -> Ready {
+    read(&format!(
+        "Case({supply}, site: Site(air: \"20 °C\"), circuits: {{ \"c\": Circuit(coolant: Water, start: \"40 \
+         °C\", bore: \"20 mm\", runs: {{ \"loop\": Run(parts: {{ \"pump\": Pump(curve: \"p\"{pump}), \"hose\": \
+         Hose(length: \"3 m\"), \"core\": Through(core: \"core\") }}) }}) }}, pump_curves: {{ \"p\": \
+         PumpCurve(points: [(\"0 L/min\", \"80 kPa\"), (\"50 L/min\", \"60 kPa\"), (\"100 L/min\", \"0 kPa\")], \
+         voltage: \"16 V\", current: [\"8 A\", \"10 A\", \"11 A\"]) }}, cores: {{ \"core\": Core(rated: (heat: \"20 \
+         kW\", coolant: \"40 L/min\", air: \"1 kg/s\", difference: \"40 K\")) }}, air_paths: {{ \"front\": \
+         AirPath(cores: [\"core\"], fans: {{ \"fan\": Fan(shut_off: \"200 Pa\", free_flow: \"2000 m3/h\", \
+         current: \"20 A\"{fan}) }}) }}, duty: Duty(phases: {{ \"all\": Phase(time: \"1 s\", pumps: \"100 %\", fans: \
+         \"100 %\"), \"half\": Phase(time: \"1 s\", pumps: \"50 %\", fans: \"50 %\"), \"set\": Phase(time: \"1 s\", \
+         set: [(\"c/loop/pump:speed\", \"80 %\")]) }}))"
+    ))
+}
+
+fn speeds(ready: &Ready) -> [f64; 2] {
+    let solved = point(&ready.model, &ready.model.values).results;
+    ["c/loop/pump:speed", "air_paths/front/fan:speed"].map(|name| at(&solved, name))
+}
+
+/// U/U₁ by hand: 12/16 and 12/13.5. What a fan draws goes as s³/U: at 6 V half of what it draws at 12 V,
+/// squared, but for the density of air that meets a core of another warmth.
+#[test]
+fn speeds_follow_the_voltage_unless_a_controller_holds_them() {
+    let supply = "supply: Supply(voltage: \"12 V\")";
+    let [pump, fan] = speeds(&fed(supply, "", ""));
+    near("pump", pump, 0.75, 1e-12);
+    near("fan", fan, 12.0 / 13.5, 1e-12);
+    let [pump, fan] = speeds(&fed(supply, ", regulated: true", ", rated_voltage: \"15 V\""));
+    near("regulated pump", pump, 1.0, 1e-12);
+    near("fan of 15 V", fan, 0.8, 1e-12);
+    let ready = fed(supply, "", "");
+    let drawn = |volts: f64| {
+        let values = with(&ready, &[("supply:voltage", volts)]);
+        at(&point(&ready.model, &values).results, "air_paths/front/fan:current")
+    };
+    near("half the voltage, a quarter of the current", drawn(6.0) / drawn(12.0), 0.25, 1e-3);
+    // 20 A at 13.5 V; the air at 20 °C has 1.199/1.2 of the density of the curve.
+    near("at 1 V", drawn(1.0), 20.0 / (13.5 * 13.5), 2e-3 * 20.0 / (13.5 * 13.5));
+}
+
+#[test]
+fn a_machine_names_its_supply() {
+    let supplies =
+        "supplies: { \"low\": Supply(voltage: \"12 V\"), \"high\": Supply(voltage: \"48 V\") }";
+    let ready = fed(supplies, ", supply: \"low\"", ", supply: \"high\", rated_voltage: \"60 V\"");
+    let [pump, fan] = speeds(&ready);
+    near("pump", pump, 0.75, 1e-12);
+    near("fan", fan, 0.8, 1e-12);
+    let values = with(&ready, &[("supplies/high:voltage", 30.0)]);
+    let solved = point(&ready.model, &values).results;
+    near("fan at 30 V", at(&solved, "air_paths/front/fan:speed"), 0.5, 1e-12);
+    near("pump all the same", at(&solved, "c/loop/pump:speed"), 0.75, 1e-12);
+    // The only one feeds all.
+    let [pump, _] = speeds(&fed("supplies: { \"one\": Supply(voltage: \"8 V\") }", "", ""));
+    near("pump", pump, 0.5, 1e-12);
+}
+
+/// What a pump and a fan are set to, then their speeds in the phases, which ask for 100 %, for 50 % and,
+/// of the pump, for 80 % instead. The voltage leaves all of it.
+#[test]
+fn a_failure_stays_and_a_phase_scales_what_is_set() {
+    let ready = fed("supply: Supply(voltage: \"16 V\")", "", "");
+    for (own, want) in [
+        ([1.0, 1.0], [[1.0, 1.0], [0.5, 0.5], [0.8, 1.0]]),
+        ([0.6, 0.4], [[0.6, 0.4], [0.3, 0.2], [0.8, 0.4]]),
+        ([0.0, 0.0], [[0.0, 0.0], [0.0, 0.0], [0.0, 0.0]]),
+    ] {
+        let set = [("c/loop/pump:speed", own[0]), ("air_paths/front/fan:speed", own[1])];
+        for (phase, want) in ready.duty.phases.iter().zip(want) {
+            let mut values = with(&ready, &set);
+            ready.model.write_running(&mut values, &phase.sets);
+            let machines = ready.model.machines.iter().map(|machine| values.get(machine.speed));
+            for (speed, want) in machines.zip(want) {
+                near(&phase.name, speed, want, 1e-12);
+            }
+        }
+    }
+}

@@ -264,6 +264,8 @@ impl<'a> Writer<'a> {
                 let current = text(self.random.decades(0.5, 100.0), "A");
                 fields.push(format!("current_limit: {current}, speed: {}", text(speed, "%")));
             }
+            3 => fields.push(format!("regulated: true, speed: {}", text(speed, "%"))),
+            4 => fields.push(format!("supply: \"aux\", speed: {}", text(speed, "%"))),
             _ => fields.push(format!("speed: {}", text(speed, "%"))),
         }
         let count = self.random.below(6);

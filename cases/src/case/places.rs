@@ -137,7 +137,9 @@ fn thing_path(case: &Case, thing: &str) -> Option<Vec<PathStep>> {
     let names: Vec<&str> = thing.split('/').collect();
     let steps = match names.as_slice() {
         ["site" | "supply" | "duty"] => vec![names[0]],
-        ["engines" | "coolers" | "cores" | "air_paths" | "gauges", name] => vec![names[0], name],
+        ["engines" | "coolers" | "cores" | "air_paths" | "gauges" | "supplies", name] => {
+            vec![names[0], name]
+        }
         ["air_paths", path, fan] => vec!["air_paths", path, "fans", fan],
         [circuit] => vec!["circuits", circuit],
         [circuit, run] if case.circuits.get(circuit)?.runs.contains(run) => {
@@ -156,7 +158,7 @@ fn thing_path(case: &Case, thing: &str) -> Option<Vec<PathStep>> {
 fn home(case: &Case, thing: &str, name: &str) -> Option<Home> {
     let names: Vec<&str> = thing.split('/').collect();
     match names.as_slice() {
-        ["site" | "supply" | "duty"] | ["gauges", _] => Some(Home::Own(known(name)?)),
+        ["site" | "supply" | "duty"] | ["gauges" | "supplies", _] => Some(Home::Own(known(name)?)),
         ["engines" | "coolers", _] => of_body(name),
         ["cores", _] => of_core(name),
         ["air_paths", _] => match name {

@@ -5,7 +5,7 @@ use serde::Deserialize;
 use super::parts::{Resistance, WhenStopped};
 use crate::quantity::{
     Area, Count, Current, Density, Flow, Fraction, HeatCapacity, Length, Number, Power,
-    PressureDifference, Temperature, TemperatureDifference, Volume, VolumeFlow,
+    PressureDifference, Temperature, TemperatureDifference, Voltage, Volume, VolumeFlow,
 };
 use crate::text::{Map, Spanned};
 
@@ -114,9 +114,16 @@ pub struct Fan {
     pub count: Option<Count>,
     /// Speed over the speed of the curve; 0 is stopped.
     pub speed: Option<Fraction>,
+    /// The supply that feeds it, by its name under `supplies`.
+    pub supply: Option<Spanned<String>>,
+    /// Supply voltage at which it turns at the speed of its curve: below that it slows with the
+    /// voltage. That of its curve where left out.
+    pub rated_voltage: Option<Voltage>,
+    /// Whether a controller holds its speed at any voltage.
+    pub regulated: Option<bool>,
     /// How it stands when stopped: `Freewheeling`, which counts where left out, or `Seized`.
     pub when_stopped: Option<WhenStopped>,
-    /// Current of one fan at full speed.
+    /// Current of one fan at full speed, at its rated voltage.
     pub current: Option<Current>,
     /// Switches it by a coolant temperature; always on where left out.
     pub switch: Option<SwitchSpec>,
@@ -140,6 +147,8 @@ pub struct SwitchSpec {
 pub struct FanCurve {
     /// Volume flow and rise of static pressure.
     pub points: Spanned<Vec<(VolumeFlow, PressureDifference)>>,
+    /// Voltage at which it was measured.
+    pub voltage: Option<Voltage>,
     /// Air density of the curve; 1.2 kg/m³ where left out.
     pub density: Option<Density>,
     /// Says that the pressure really rises with flow somewhere.

@@ -37,11 +37,12 @@ pub struct Phase {
     pub time: Time,
     /// Share of full power.
     pub power: Option<Fraction>,
-    /// Commanded speed of all electric pumps.
+    /// Speed of all electric pumps, as a share of what each is set to: a pump that is stopped stays
+    /// stopped.
     pub pumps: Option<Fraction>,
     /// Speed of the engine.
     pub engine_speed: Option<RotationalSpeed>,
-    /// Speed of all fans.
+    /// Speed of all fans, as a share of what each is set to.
     pub fans: Option<Fraction>,
     /// Road speed.
     pub road_speed: Option<Speed>,

@@ -60,6 +60,10 @@ pub struct Case {
     /// Electric supply.
     #[serde(default)]
     pub supply: Supply,
+    /// More supplies, by name: a machine says which feeds it. One alone, without a voltage under
+    /// `supply`, feeds all.
+    #[serde(default)]
+    pub supplies: Map<Supply>,
     /// What is read on the stand and in the vehicle.
     #[serde(default)]
     pub gauges: Map<Gauge>,

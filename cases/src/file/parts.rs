@@ -92,10 +92,13 @@ pub enum PartSpec {
         /// Commanded speed over the speed of the curve; 0 is stopped. Not for a pump that the engine
         /// turns.
         speed: Option<Fraction>,
-        /// Supply voltage at which it turns at the speed of its curve, where its speed follows the
-        /// voltage: it turns at the least of `speed`, voltage over this, and what `current_limit`
-        /// leaves. Left out, a controller holds the speed at any voltage.
+        /// The supply that feeds it, by its name under `supplies`.
+        supply: Option<Spanned<String>>,
+        /// Supply voltage at which it turns at the speed of its curve: it turns at the least of `speed`,
+        /// voltage over this, and what `current_limit` leaves. That of its curve where left out.
         rated_voltage: Option<Voltage>,
+        /// Whether a controller holds its speed at any voltage.
+        regulated: Option<bool>,
         /// The most current that it draws: its controller slows it down to keep to that.
         current_limit: Option<Current>,
         /// Bore of its ports.
@@ -111,11 +114,11 @@ pub enum PartSpec {
     },
     /// A check valve, open along the run.
     CheckValve {
-        /// Fall when open.
+        /// Fall when open: all that is measured across it, what holds its spring open included.
         fall: Option<PressureDifference>,
         /// Flow of that fall.
         at: Option<Flow>,
-        /// `PressureDifference` that just opens it.
+        /// `PressureDifference` that just opens it; no more than its fall is taken.
         cracking: Option<PressureDifference>,
         /// Bore of its ports.
         bore: Option<Length>,

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use coolwright_models::inputs::Command;
 use coolwright_models::rules::{Rule, Rules};
 use coolwright_models::slots::{Slot, Values};
 
@@ -128,6 +129,8 @@ pub(super) struct Context<'p> {
     /// The way of every hose, by its address.
     pub hoses: BTreeMap<String, HoseWay>,
     pub problems: &'p mut Problems,
+    /// What commands each machine, by the slot of the speed that follows.
+    pub commands: BTreeMap<Slot, Command>,
     /// How many errors left a sound stand-in behind.
     pub value_errors: usize,
     /// How many faults without an error of their own left no model to go on with.
@@ -197,6 +200,7 @@ impl<'p> Context<'p> {
             assumptions: Vec::new(),
             notes: Vec::new(),
             hoses: BTreeMap::new(),
+            commands: BTreeMap::new(),
             problems,
             value_errors: 0,
             structural: 0,

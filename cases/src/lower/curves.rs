@@ -45,6 +45,8 @@ pub(super) struct FanData {
     pub density: f64,
     pub shut_off: f64,
     pub free_flow: f64,
+    /// Voltage at which it was measured, V, where the file tells it.
+    pub voltage: Option<f64>,
 }
 
 impl FanData {
@@ -62,7 +64,9 @@ pub(super) fn fan(context: &mut Context<'_>, spec: &FanCurve) -> Option<FanData>
     });
     let curve = curve(context, points, spec.points.span)?;
     let (shut_off, free_flow) = ends(&curve);
-    Some(FanData { curve: Arc::new(curve), density, shut_off, free_flow })
+    let bound = Bound::Within(1.0, 1500.0);
+    let voltage = spec.voltage.map(|v| context.checked(v, bound, "voltage of the curve"));
+    Some(FanData { curve: Arc::new(curve), density, shut_off, free_flow, voltage })
 }
 
 /// A fan from its label.
@@ -79,7 +83,13 @@ pub(super) fn labelled_fan(
         (free_flow, Bound::Within(1e-3, 100.0)),
     );
     let curve = Curve::falling_ends(label_points(rise, flow)).ok()?;
-    Some(FanData { curve: Arc::new(curve), density: STANDARD_AIR, shut_off: rise, free_flow: flow })
+    Some(FanData {
+        curve: Arc::new(curve),
+        density: STANDARD_AIR,
+        shut_off: rise,
+        free_flow: flow,
+        voltage: None,
+    })
 }
 
 /// The two numbers of a label: pressure at shut-off and free flow.

@@ -211,7 +211,7 @@ fn lower_phase(
         let Some(fraction) = fraction else { continue };
         let speed = context.checked(fraction, Bound::Within(0.0, 2.0), what);
         let commanded = machines.iter().filter(|machine| machine.kind == kind);
-        sets.extend(commanded.map(|machine| (machine.command, speed)));
+        sets.extend(commanded.map(|machine| (machine.command.share, speed)));
     }
     if let Some(speed) = phase.road_speed {
         let speed = context.checked(speed, Bound::Within(0.0, 200.0), "road speed");
@@ -229,7 +229,11 @@ fn lower_phase(
             let problem = Problem::error(address.span, message).label("again here");
             context.problems.push(problem.also(first.span, "first here"));
         }
-        sets.extend(set_value(context, address, value));
+        // What sets a machine in a phase does not undo that it is stopped.
+        sets.extend(set_value(context, address, value).into_iter().map(|(slot, si)| {
+            let set = machines.iter().find(|machine| machine.command.own == slot);
+            (set.map_or(slot, |machine| machine.command.instead), si)
+        }));
     }
     let plain = name.to_owned();
     LoweredPhase { name: plain.clone(), plain, time_s, sets, power_share }

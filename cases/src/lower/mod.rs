@@ -11,6 +11,7 @@ mod duty;
 mod gauges;
 mod headers;
 mod heights;
+mod machines;
 mod parts;
 mod plumbing;
 mod roles;
@@ -177,7 +178,7 @@ fn lower_all(
         let key = (name.value.as_str(), name.span);
         model.air_paths.push(air::path(&mut context, case, &mut names, key, spec));
     }
-    model.machines = Machine::all(&model.circuits, &model.air_paths);
+    model.machines = Machine::all(&model.circuits, &model.air_paths, &context.commands);
     switches::lower(&mut context, case, &mut model);
     gauges::lower(&mut context, case, &mut model);
     check_used(&mut context, case);
@@ -319,6 +320,16 @@ fn inputs(context: &mut Context<'_>, case: &Case) -> Inputs {
             why: "a 12 V supply with the alternator or a charger at work",
         },
     );
+    for (name, supply) in &case.supplies {
+        let assumed = Assumed {
+            what: "voltage of a named supply",
+            value: 13.5,
+            range: (12.0, 14.4),
+            why: "a 12 V supply with the alternator or a charger at work",
+        };
+        let at = format!("supplies/{}:voltage", name.value);
+        context.or_assumed(&at, supply.voltage, machines::VOLTAGE, assumed);
+    }
     let power = context.or_default(
         "duty:power",
         case.duty.power,

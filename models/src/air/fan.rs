@@ -17,7 +17,7 @@ pub struct Fan {
     pub curve: Arc<Curve>,
     /// Air density of the curve, kg/m³.
     pub curve_density: Slot,
-    /// Speed over the speed of the curve; 0 is stopped.
+    /// Speed over the speed of the curve, as command and voltage leave it; 0 is stopped.
     pub speed: Slot,
     /// Fall at rest at `stopped_flow` and `curve_density`, Pa.
     pub stopped_fall: Slot,
@@ -29,6 +29,8 @@ pub struct Fan {
     pub power: Slot,
     /// Voltage of its supply, V.
     pub voltage: Slot,
+    /// Voltage at which it turns at the speed of its curve, V; `None` where a controller holds its speed.
+    pub rated_voltage: Option<Slot>,
 }
 
 impl Fan {

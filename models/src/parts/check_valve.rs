@@ -26,26 +26,28 @@ const LEAST_CRACKING_PA: f64 = 1.0;
 pub struct CheckValve {
     /// Bore of its ports, m; `None` where it takes the run's.
     pub bore: Option<Slot>,
-    /// Fall at the rated flow when open, Pa, without the cracking pressure.
+    /// Fall at the rated flow when open, Pa: all of it, what holds the spring open included.
     pub fall: Slot,
     /// Rated flow, m³/s.
     pub flow: Slot,
-    /// Pressure that just opens it, Pa; at least 1 Pa is taken.
+    /// Pressure that just opens it, Pa; at least 1 Pa is taken, and no more than `fall`.
     pub cracking: Slot,
 }
 
 impl Fall for CheckValve {
-    /// Open (m ≥ 0): `fall = Δ (m/ρQ)² + p_c m/(m + m_c)`, with `m_c = p_c/s` so that the slope s of
-    /// the shut valve goes on through zero. Shut (m < 0): fall = s·m, s = 100 kPa/(1e-4 ρQ).
+    /// Open (m ≥ 0): `fall = (Δ − p_c ρQ/(ρQ + m_c)) (m/ρQ)² + p_c m/(m + m_c)`, which is Δ at the rated
+    /// flow, with `m_c = p_c/s` so that the slope s of the shut valve goes on through zero. Shut (m < 0): fall = s·m, s = 100 kPa/(1e-4 ρQ).
     fn fall<S: Scalar>(&self, place: &LawInputs<'_, S>, flow: S) -> S {
         let rated = place.get(self.flow);
         let shut = S::from(LEAK_PRESSURE_PA / LEAK_SHARE) / (place.density * rated);
         if flow.value() < 0.0 {
             return flow * shut;
         }
-        let cracking = place.get(self.cracking).max(S::from(LEAST_CRACKING_PA));
-        let open = rated_fall(flow, place.density, place.get(self.fall), rated, 2.0);
-        open + flow * cracking / (flow + cracking / shut)
+        let fall = place.get(self.fall);
+        let cracking = place.get(self.cracking).min(fall).max(S::from(LEAST_CRACKING_PA));
+        let held = |flow: S| flow * cracking / (flow + cracking / shut);
+        let rest = fall - held(place.density * rated);
+        rated_fall(flow, place.density, rest, rated, 2.0) + held(flow)
     }
 }
 
@@ -65,7 +67,7 @@ impl Part for CheckValve {
         flow_kg_s: f64,
     ) -> Vec<Applied> {
         let [fall, at] = [self.fall, self.flow].map(|s| place.get(s));
-        let cracking = place.get(self.cracking).max(LEAST_CRACKING_PA);
+        let cracking = place.get(self.cracking).min(fall).max(LEAST_CRACKING_PA);
         let (flow, density, at) = (("m", flow_kg_s), ("ρ", place.density), ("Q", at));
         if flow_kg_s < 0.0 {
             return vec![Applied::fall(&CHECK_VALVE_SHUT, &[flow, density, at])];

@@ -47,7 +47,7 @@ impl Modes {
         values.copy_from(&self.commanded);
         for (switch, on) in model.switches.iter().zip(&self.on) {
             if !on {
-                switch.drives.iter().for_each(|&m| values.set(model.machines[m].command, 0.0));
+                switch.drives.iter().for_each(|&m| values.set(model.machines[m].speed, 0.0));
             }
         }
     }

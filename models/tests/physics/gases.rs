@@ -65,6 +65,7 @@ fn fan(values: &mut Values, speed: f64) -> Fan {
         stopped_fall: slot(300.0),
         stopped_flow: slot(1.49),
         backwards: slot(1.0),
+        rated_voltage: None,
         power: slot(400.0),
         voltage: slot(13.5),
     }

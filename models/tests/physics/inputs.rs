@@ -1,6 +1,6 @@
 //! Tracks over time, inputs by name, and what name means which machine.
 
-use coolwright_models::inputs::{Inputs, Machine, MachineKind, Ramp, Track};
+use coolwright_models::inputs::{Command, Inputs, Machine, MachineKind, Ramp, Track};
 use coolwright_models::slots::Values;
 
 /// The same to the last bit.
@@ -57,8 +57,10 @@ fn inputs_are_found_by_name() {
 #[test]
 fn one_of_several_machines_answers_to_their_common_name() {
     let mut values = Values::default();
-    let command = values.add(1.0);
-    let fan = Machine { name: "air_paths/front/fan.2".into(), kind: MachineKind::Fan, command };
+    let [speed, own, instead, share] = [1.0; 4].map(|value| values.add(value));
+    let command = Command { own, instead, share };
+    let (name, kind) = ("air_paths/front/fan.2".into(), MachineKind::Fan);
+    let fan = Machine { name, kind, speed, command };
     for (name, means) in [
         ("air_paths/front/fan.2", true),
         ("air_paths/front/fan", true),
@@ -68,5 +70,24 @@ fn one_of_several_machines_answers_to_their_common_name() {
         ("air_paths/front", false),
     ] {
         assert_eq!(fan.answers_to(name), means, "{name}");
+    }
+}
+
+/// A failure stays, a phase scales what a machine is set to: own, instead, share and what follows.
+#[test]
+fn a_phase_scales_what_a_machine_is_set_to() {
+    for [own, instead, share, speed] in [
+        [1.0, Command::NOT_SET, 1.0, 1.0],
+        [0.6, Command::NOT_SET, 1.0, 0.6],
+        [0.6, Command::NOT_SET, 0.5, 0.3],
+        [0.6, 0.8, 1.0, 0.8],
+        [0.6, 0.8, 0.5, 0.4],
+        [0.6, 0.0, 1.0, 0.0],
+        [0.0, Command::NOT_SET, 1.0, 0.0],
+        [0.0, 0.8, 1.0, 0.0],
+    ] {
+        let mut values = Values::default();
+        let [own, instead, share] = [own, instead, share].map(|value| values.add(value));
+        same([Command { own, instead, share }.speed(&values)], [speed]);
     }
 }

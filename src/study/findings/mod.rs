@@ -22,6 +22,7 @@ use coolwright_cases::quantity::UnitSystem;
 use coolwright_models::point::operating_point;
 use coolwright_models::results::Results;
 use coolwright_models::simulate::Simulator;
+use coolwright_models::slots::Slot;
 use coolwright_models::solve::SolveError;
 
 use view::View;
@@ -80,7 +81,7 @@ pub struct Findings {
 /// # Errors
 /// When the flows do not come to rest.
 pub fn findings(ready: &Ready, units: UnitSystem) -> Result<Findings, SolveError> {
-    let start = at_start(ready, |_| {})?;
+    let start = at_start(ready, &[])?;
     // A case without a steady state is one for `cycle`; what only the heat shows is left out then.
     let point = operating_point(&ready.model, ready.model.values.clone(), None).ok();
     let view = View::new(ready, &start, point.as_ref(), units);
@@ -100,13 +101,10 @@ pub fn findings(ready: &Ready, units: UnitSystem) -> Result<Findings, SolveError
 }
 
 /// The results at the temperatures of the start, with some numbers written otherwise.
-fn at_start(
-    ready: &Ready,
-    write: impl FnOnce(&mut coolwright_models::slots::Values),
-) -> Result<Results, SolveError> {
+fn at_start(ready: &Ready, writes: &[(Slot, f64)]) -> Result<Results, SolveError> {
     let model = &ready.model;
     let mut values = model.values.clone();
-    write(&mut values);
+    model.write(&mut values, writes);
     let mut simulator = Simulator::new(model, values).map_err(SolveError::Prepare)?;
     let start = simulator.start();
     simulator.evaluate(&start).map_err(|e| SolveError::unsettled(&simulator.setup, e))?;

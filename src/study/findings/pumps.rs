@@ -118,11 +118,8 @@ fn side_by_side(view: &View<'_>, twins: &[At], found: &mut Findings) {
     let (c, r, _) = twins[0];
     let path = view.path(twins[0]);
     let Some(speed) = view.ready.addresses.get(&format!("{path}:speed")) else { return };
-    let stopped = at_start(view.ready, |values| {
-        for &slot in &speed.slots {
-            values.set(slot, 0.0);
-        }
-    });
+    let writes: Vec<_> = speed.slots.iter().map(|&slot| (slot, 0.0)).collect();
+    let stopped = at_start(view.ready, &writes);
     let Ok(stopped) = stopped else { return };
     let circuit = view.circuit(c);
     let flow = |r: usize| {

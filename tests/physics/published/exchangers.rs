@@ -45,7 +45,7 @@ fn stand(ready: &Ready, coolant_kg_s: f64, fan: f64) -> Results {
     let mut values = ready.model.values.clone();
     let density: f64 = Coolant::water().density(313.15);
     values.set(ready.addresses["stand/in:flow"].slots[0], coolant_kg_s / density);
-    values.set(ready.addresses["air_paths/front/fan:speed"].slots[0], fan);
+    ready.model.write(&mut values, &[(ready.addresses["air_paths/front/fan:speed"].slots[0], fan)]);
     point(&ready.model, &values).results
 }
 

@@ -16,7 +16,7 @@ The laws are written down here from their publications, not from the program:
             (Proc. IMechE C 215, 861) dividing; joined supplies after Mynard & Valen-Sendstad 2015
 For opposed joining and for check valves nothing published holds exactly: there the program's own
 definition is written down again (momentum balance of Bassett's run with all of the other run's
-flow turned; open valve D (Q/Q0)^2 + cracking pressure, shut valve leaking 1e-4 of Q0 at 100 kPa).
+flow turned; open valve from the cracking pressure p to D at Q0: (D - p) (Q/Q0)^2 + p, shut valve leaking 1e-4 of Q0 at 100 kPa).
 
 Parts and tees are taken out of the drawn networks until they leave out what is the program's own
 smoothing: every flow of a tee above 3 % of the through flow (10 % in tees of Gardel and Crane), every
@@ -131,6 +131,7 @@ class Check:
         self.drop = round(rng.uniform(1, 20), 2) * 1e3
         self.at = round(area(bore) * rng.uniform(1, 3) * 1e3, 4) * 1e-3
         self.crack = round(rng.uniform(0.2, 5), 2) * 1e3
+        self.drop += self.crack  # all of its fall at Q0
 
     def case(self):
         return (f'CheckValve(fall: "{text(self.drop / 1e3)} kPa", at: "{text(self.at * 1e3)} L/s", '
@@ -139,7 +140,10 @@ class Check:
     def fall(self, m):
         x = m / (RHO * self.at)
         shut = 1e5 / (1e-4 * RHO * self.at)
-        return m * shut if m < 0 else self.drop * x * x + self.crack * m / (m + self.crack / shut)
+        if m < 0:
+            return m * shut
+        held = [self.crack * f / (f + self.crack / shut) for f in (m, RHO * self.at)]
+        return (self.drop - held[1]) * x * x + held[0]
 
     def fits(self, m):
         return m < 0 or m / (RHO * self.at) > 0.002

@@ -7,8 +7,9 @@ use crate::diagnostic::Problem;
 use crate::file::{Case, Fan as FanSpec, WhenStopped};
 use crate::lower::context::{Assumed, Bound, Context};
 use crate::lower::curves::{self, FanData};
+use crate::lower::machines::{self, Fed};
 use crate::quantity::{Count, Kind};
-use crate::text::Spanned;
+use crate::text::{Span, Spanned};
 
 /// The fans of one name of an air path: as many as are counted.
 pub(super) fn fans(
@@ -28,7 +29,9 @@ pub(super) fn fans(
         context.error(name.span, "at most 64 fans stand under one name", "too many");
     }
     let units = 1..=count.min(64);
-    units.map(|k| one_fan(context, path, (name, spec), &data, (count > 1).then_some(k))).collect()
+    units
+        .map(|k| one_fan(context, case, path, (name, spec), &data, (count > 1).then_some(k)))
+        .collect()
 }
 
 fn fan_data(
@@ -64,33 +67,37 @@ fn fan_data(
 /// One fan. Number `unit` of several has an address of its own beside the common one.
 fn one_fan(
     context: &mut Context<'_>,
+    case: &Case,
     path: &str,
     (name, spec): (&Spanned<String>, &FanSpec),
     data: &FanData,
     unit: Option<u32>,
 ) -> Fan {
     let address = format!("{path}/{}", name.value);
-    let speed = context.or_default(
-        &format!("{address}:speed"),
-        spec.speed,
-        Bound::Within(0.0, 2.0),
-        ("speed of a fan", 1.0),
-    );
-    if let Some(unit) = unit {
-        context.alias(&format!("{address}:speed"), &format!("{address}.{unit}:speed"), speed);
-    }
+    let (command, commanded) =
+        machines::command(context, &address, (spec.speed, unit, "speed of a fan"));
+    let supply = machines::voltage(context, case, (&address, spec.supply.as_ref()))
+        .unwrap_or_else(|| context.addresses["supply:voltage"].slots[0]);
+    let fed = Fed { rated: spec.rated_voltage, of_curve: data.voltage, regulated: spec.regulated };
+    let rated = machines::rated_voltage(context, (&address, fed), supply);
+    let speed = rated.map_or(commanded, |rated| {
+        let speed = context.derived(&[commanded, supply, rated], move |values| {
+            let commanded = values.get(commanded);
+            commanded.min(values.get(supply) / values.get(rated) * commanded.max(1.0))
+        });
+        context.commands.insert(speed, command);
+        speed
+    });
     let [stopped_fall, backwards] = at_rest(context, &address, spec, data);
     let power_address = format!("{address}:power");
     let power = if let Some(current) = spec.current {
         let bound = Bound::Within(0.01, 1e4);
         let amps = context.given(&format!("{address}:current"), current, bound, "current of a fan");
         let power = context.addressed(&power_address, Kind::Power, 0.0, Some(current.span()));
-        match context.slot("supply:voltage") {
-            Some(volts) => {
-                context.follows(power, &[amps, volts], move |v| v.get(amps) * v.get(volts))
-            }
-            None => power,
-        }
+        let volts = rated.unwrap_or(supply);
+        context.follows(power, &[amps, volts], move |v| v.get(amps) * v.get(volts));
+        over_unity(context, current.span(), data, context.values.get(power));
+        power
     } else {
         let best = data.best_power();
         context.assumed(
@@ -113,7 +120,23 @@ fn one_fan(
         stopped_flow: context.fixed(data.free_flow),
         backwards,
         power,
-        voltage: context.addresses["supply:voltage"].slots[0],
+        voltage: supply,
+        rated_voltage: rated,
+    }
+}
+
+/// A fan that gives more power to the air than it takes does not exist.
+fn over_unity(context: &mut Context<'_>, span: Span, data: &FanData, power_w: f64) {
+    let best = data.best_power();
+    if power_w < best {
+        let share = 100.0 * best / power_w;
+        let message = format!(
+            "this fan would take {power_w:.0} W and give {best:.0} W to the air: {share:.0} % efficiency"
+        );
+        let problem = Problem::error(span, message).label("too little current");
+        let help =
+            "look for a slip in the current, the voltage, or the unit of its flow or pressure";
+        context.value_error(problem.help(help));
     }
 }
 

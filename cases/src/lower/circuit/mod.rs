@@ -59,7 +59,7 @@ pub(super) fn lower(
     (name, coolant): (&Spanned<String>, CoolantSpec),
     spec: &CircuitSpec,
 ) -> Option<Circuit> {
-    if ["engines", "coolers", "cores", "air_paths", "gauges", "site", "supply", "duty"]
+    if ["engines", "coolers", "cores", "air_paths", "gauges", "site", "supply", "supplies", "duty"]
         .contains(&name.value.as_str())
     {
         let message = format!("a circuit cannot be called `{}`", name.value);

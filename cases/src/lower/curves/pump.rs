@@ -48,6 +48,8 @@ pub(in crate::lower) struct PumpData {
     /// Rise without flow, Pa, and flow without rise, m³/s.
     pub shut_off: f64,
     pub free_flow: f64,
+    /// Voltage at which it was measured, V, where the file tells it.
+    pub voltage: Option<f64>,
 }
 
 impl PumpData {
@@ -102,6 +104,7 @@ pub(in crate::lower) fn labelled_pump(
         suction_head: None,
         shut_off: rise,
         free_flow: flow,
+        voltage: None,
     })
 }
 
@@ -148,6 +151,7 @@ pub(in crate::lower) fn pump(
         suction_head,
         shut_off,
         free_flow,
+        voltage: spec.voltage.map(crate::quantity::Voltage::si).filter(|volts| *volts > 0.0),
     })
 }
 
@@ -313,6 +317,7 @@ fn power(
     spec: &PumpCurve,
     shape: &Shape<'_>,
 ) -> Result<Option<Arc<Curve>>, Faulty> {
+    let faults = context.value_errors;
     let lists = (spec.power.as_ref(), spec.power_at.as_ref());
     let powers = shape.samples(context, lists, (Bound::Positive, "power"))?;
     let lists = (spec.current.as_ref(), spec.current_at.as_ref());
@@ -337,7 +342,31 @@ fn power(
         }
         (None, None, None) => return Ok(None),
     };
+    if context.value_errors == faults {
+        over_unity(context, span, &powers, shape.curve)?;
+    }
     over_flow(context, span, powers, "the power")
+}
+
+/// A pump that gives more power to the liquid than it takes does not exist.
+fn over_unity(
+    context: &mut Context<'_>,
+    span: Span,
+    powers: &[[f64; 2]],
+    curve: &Curve,
+) -> Result<(), Faulty> {
+    let gives = |flow: f64| flow * curve.value(flow);
+    let over = powers.iter().find(|&&[flow, power]| gives(flow) > power * (1.0 + 1e-9));
+    let Some(&[flow, power]) = over else { return Ok(()) };
+    let message = format!(
+        "at {:.0} L/min this pump would take {power:.0} W and give {:.0} W: {:.0} % efficiency",
+        flow * 60e3,
+        gives(flow),
+        100.0 * gives(flow) / power
+    );
+    let help = "look for a slip in a unit: of the power, the current and its voltage, the flow or the head";
+    context.problems.push(Problem::error(span, message).label("too little power").help(help));
+    Err(Faulty)
 }
 
 /// A curve through at least two values.

@@ -236,6 +236,7 @@ fn check_valve(context: &mut Context<'_>, spot: &mut Spot<'_>, spec: &PartSpec) 
     let PartSpec::CheckValve { fall, at, cracking, bore } = spec else { return None };
     let bore = own_bore(context, spot, *bore);
     let address = spot.address.clone();
+    let spec_fall = fall;
     // 2.5 velocity heads at 2 m/s.
     let assumed_fall = 2.5 * 0.5 * 1000.0 * 4.0;
     let fall = context.or_assumed(
@@ -249,6 +250,13 @@ fn check_valve(context: &mut Context<'_>, spot: &mut Spot<'_>, spec: &PartSpec) 
             why: "2.5 velocity heads; common practice, no source",
         },
     );
+    if let (Some(all), Some(opens)) = (spec_fall, cracking)
+        && opens.si() > all.si()
+    {
+        context.notes.push(format!(
+            "What opens `{address}` is given as more than all of its fall when open: no more than that is taken."
+        ));
+    }
     let around = bore.unwrap_or(spot.bore);
     let at_address = format!("{address}:at");
     let flow = if let Some(at) = at {

@@ -11,6 +11,7 @@ use crate::diagnostic::Problem;
 use crate::file::{DrivenBy, PartSpec, PumpCount, WhenStopped};
 use crate::lower::context::{Assumed, BORE, Bound, Context};
 use crate::lower::curves::{self, PumpData};
+use crate::lower::machines::{self, Fed};
 use crate::quantity::{Count, Kind};
 
 /// The pump of a part: a curve of the case, or the two numbers of a label.
@@ -180,7 +181,10 @@ fn drive(
     spec: &PartSpec,
     (data, unit): (&PumpData, Option<u32>),
 ) -> Option<PumpDrive> {
-    let PartSpec::Pump { driven_by, speed, rated_voltage, current_limit, .. } = spec else {
+    let PartSpec::Pump {
+        driven_by, speed, supply, rated_voltage, regulated, current_limit, ..
+    } = spec
+    else {
         return None;
     };
     let address = &spot.address;
@@ -227,24 +231,16 @@ fn drive(
         let curve_speed = context.fixed(at_speed);
         return Some(PumpDrive::Engine(EngineDrive { ratio: slot, engine_speed, curve_speed }));
     }
-    let commanded = context.or_default(
-        &format!("{address}:speed"),
-        *speed,
-        Bound::Within(0.0, 2.0),
-        ("speed of a pump", 1.0),
-    );
-    own(context, "speed", commanded);
-    let rated_voltage = rated_voltage.map(|v| {
-        let bound = Bound::Within(1.0, 1500.0);
-        context.given(&format!("{address}:rated_voltage"), v, bound, "rated voltage")
-    });
+    let (_, commanded) = machines::command(context, address, (*speed, unit, "speed of a pump"));
+    let voltage = machines::voltage(context, spot.case, (address, supply.as_ref()))?;
+    let fed = Fed { rated: *rated_voltage, of_curve: data.voltage, regulated: *regulated };
+    let rated_voltage = machines::rated_voltage(context, (address, fed), voltage);
     let current_limit = current_limit.map(|i| {
         let bound = Bound::Within(0.1, 2000.0);
         let slot = context.given(&format!("{address}:current_limit"), i, bound, "current limit");
         own(context, "current_limit", slot);
         slot
     });
-    let voltage = context.addresses.get("supply:voltage")?.slots[0];
     Some(PumpDrive::Electric(ElectricDrive { commanded, voltage, rated_voltage, current_limit }))
 }
 

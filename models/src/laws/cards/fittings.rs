@@ -251,7 +251,7 @@ pub static CHECK_VALVE_OPEN: Card = Card {
     key: "check_valve.open",
     name: "check valve, open",
     steps: &[
-        step("Δp", "Δ·x² + p_c·m/(m + p_c/S)"),
+        step("Δp", "(Δ − p_c·ρ·Q/(ρ·Q + p_c/S))·x² + p_c·m/(m + p_c/S)"),
         step("x", "m/(ρ·Q)"),
         step("S", "10^5/(0.0001·ρ·Q)"),
     ],
@@ -259,7 +259,7 @@ pub static CHECK_VALVE_OPEN: Card = Card {
         FALL,
         FLOW,
         DENSITY,
-        sym("Δ", "Pa", "fall at the rated flow, without the cracking pressure"),
+        sym("Δ", "Pa", "fall at the rated flow, all of it"),
         sym("Q", "m³/s", "rated flow"),
         sym("p_c", "Pa", "cracking pressure, at least 1 Pa"),
         sym("x", "1", "flow over rated flow"),

@@ -21,7 +21,8 @@ pub struct ElectricDrive {
     pub commanded: Slot,
     /// Voltage of the supply, V.
     pub voltage: Slot,
-    /// Voltage that gives the speed of the curve, V: the voltage allows U/U₁. `None` where a
+    /// Voltage that gives the speed of the curve, or more where more is commanded, V: the voltage allows
+    /// U/U₁ of it. `None` where a
     /// controller holds the speed at any voltage.
     pub rated_voltage: Option<Slot>,
     /// Most current that it draws, A: above it the speed falls until P(s, Q) = U I.
@@ -87,7 +88,9 @@ impl PumpDrive {
                 let Some(rated) = drive.rated_voltage else {
                     return (commanded, SpeedHeld::Command);
                 };
-                let allowed = values.get(drive.voltage) / values.get(rated);
+                // What may be commanded beyond the speed of the curve is reached at the rated voltage.
+                let most = commanded.max(S::from(1.0));
+                let allowed = values.get(drive.voltage) / values.get(rated) * most;
                 if allowed.value() < commanded.value() {
                     (allowed, SpeedHeld::Voltage)
                 } else {

@@ -1,0 +1,123 @@
+//! What pumps and fans have in common: what commands their speed, and the supply that feeds them.
+
+use coolwright_models::inputs::Command;
+use coolwright_models::slots::Slot;
+
+use super::context::{Assumed, Bound, Context};
+use crate::diagnostic::Problem;
+use crate::file::Case;
+use crate::quantity::{Fraction, Kind, Voltage};
+use crate::text::Spanned;
+
+/// The range of supply voltages, V.
+pub(super) const VOLTAGE: Bound = Bound::Within(1.0, 1500.0);
+
+/// How the speed of a machine goes with the voltage of its supply, as the file tells it.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Fed {
+    /// Voltage at which it turns at the speed of its curve.
+    pub rated: Option<Voltage>,
+    /// Voltage at which its curve was measured, V.
+    pub of_curve: Option<f64>,
+    /// Whether a controller holds the speed at any voltage.
+    pub regulated: Option<bool>,
+}
+
+/// The command of a machine at an address, and the slot of the speed that follows from it: what it is
+/// set to, what a phase sets it to instead, and what a phase asks of all. Number `unit` of several has an
+/// address of its own.
+pub(super) fn command(
+    context: &mut Context<'_>,
+    address: &str,
+    (speed, unit, what): (Option<Fraction>, Option<u32>, &str),
+) -> (Command, Slot) {
+    let common = format!("{address}:speed");
+    let own = context.or_default(&common, speed, Bound::Within(0.0, 2.0), (what, 1.0));
+    if let Some(unit) = unit {
+        context.alias(&common, &format!("{address}.{unit}:speed"), own);
+    }
+    let instead = context.fixed(Command::NOT_SET);
+    let share = context.fixed(1.0);
+    let command = Command { own, instead, share };
+    let speed = context.derived(&[own, instead, share], move |values| command.speed(values));
+    context.commands.insert(speed, command);
+    (command, speed)
+}
+
+/// The voltage of the supply that a machine names, or of the only one.
+pub(super) fn voltage(
+    context: &mut Context<'_>,
+    case: &Case,
+    (address, name): (&str, Option<&Spanned<String>>),
+) -> Option<Slot> {
+    if let Some(name) = name {
+        if let Some(slot) = context.slot(&format!("supplies/{}:voltage", name.value)) {
+            return Some(slot);
+        }
+        let known: Vec<String> = case.supplies.names().map(str::to_owned).collect();
+        context.unknown(name.span, "supply", &name.value, known.iter().map(String::as_str));
+        return None;
+    }
+    let told = case.supply.voltage.is_some() || context.told("supply:voltage").is_some();
+    let mut names = case.supplies.iter();
+    match (names.next(), names.next()) {
+        (Some((only, _)), None) if !told => {
+            context.slot(&format!("supplies/{}:voltage", only.value))
+        }
+        (Some((first, _)), Some((second, _))) if !told => {
+            let message = format!("which of the supplies feeds `{address}`?");
+            let help = format!("add `supply: \"{}\"` to it", first.value);
+            let problem = Problem::error(first.span, message).label("this one?");
+            context.problems.push(problem.also(second.span, "or this one?").help(help));
+            None
+        }
+        _ => context.slot("supply:voltage"),
+    }
+}
+
+/// The voltage at which a machine turns at the speed of its curve; `None` where a controller holds its
+/// speed at any.
+pub(super) fn rated_voltage(
+    context: &mut Context<'_>,
+    (address, fed): (&str, Fed),
+    supply: Slot,
+) -> Option<Slot> {
+    let at = format!("{address}:rated_voltage");
+    if fed.regulated == Some(true) {
+        if let Some(rated) = fed.rated {
+            let message = "a machine whose controller holds its speed has no `rated_voltage`";
+            context.error(rated.span(), message, "leave this out, or `regulated`");
+        }
+        let note =
+            format!("The controller of `{address}` holds its speed at any voltage of its supply.");
+        if !context.notes.contains(&note) {
+            context.notes.push(note);
+        }
+        return None;
+    }
+    if fed.rated.is_some() || fed.of_curve.is_some() {
+        let default = fed.of_curve.unwrap_or(1.0);
+        return Some(context.or_default(&at, fed.rated, VOLTAGE, ("rated voltage", default)));
+    }
+    let volts = context.values.get(supply);
+    let nominal = nominal(volts);
+    let assumed = Assumed {
+        what: "voltage at which a pump or fan turns at the speed of its curve",
+        value: nominal,
+        range: (nominal * 12.0 / 13.5, nominal * 14.4 / 13.5),
+        why: "13.5 V of a 12 V supply that is charged, 27 V of a 24 V one, else the supply\u{2019}s own; \
+              common practice, no source",
+    };
+    let slot = context.assumed(&at, Kind::Voltage, assumed);
+    context.bind(&at, VOLTAGE, "rated voltage");
+    Some(context.follows(slot, &[supply], move |values| self::nominal(values.get(supply))))
+}
+
+/// The voltage that machines on a supply are made for, V.
+fn nominal(supply: f64) -> f64 {
+    match supply {
+        ..18.0 => 13.5,
+        18.0..36.0 => 27.0,
+        other => other,
+    }
+}
