@@ -3,7 +3,7 @@
 use coolwright_cases::quantity::UnitSystem;
 
 use super::Case;
-use crate::answer::{Answer, Lay, Section, Topic};
+use crate::answer::{Answer, Lay, Section, Topic, Verdict};
 use crate::refusal::Refusal;
 use crate::say;
 use crate::sections::{self, check};
@@ -17,6 +17,8 @@ pub(super) fn answer(case: &Case, units: UnitSystem) -> Result<Answer, Refusal> 
     let findings = study::findings(ready, units).map_err(|error| built.unsolved(&error))?;
     let mut answer = Answer::new(Topic::Check, &ready.title);
     let results = say!("{results} results", results = built.catalogue.entries().len());
+    // The exit status: a serious finding is a case that will not work.
+    answer.verdict = findings.serious().then_some(Verdict::Broken);
     answer.sections = vec![
         check::findings(&findings),
         check::statements(&findings),

@@ -7,7 +7,7 @@ use coolwright_models::laws::tee::TeeSet;
 use coolwright_models::results::Quantity;
 use coolwright_models::results::quantities as q;
 
-use super::pumps::{in_group, pumps, taken};
+use super::pumps::{pumps, taken};
 use super::{Scene, coolant_words};
 use crate::answer::{Cell, Lay, Section, Table, Value};
 use crate::say;
@@ -264,17 +264,21 @@ pub(super) fn is_piece(run: &Run) -> bool {
     run.automatic && run.parts.iter().all(|placed| placed.automatic)
 }
 
-/// The head of all pumps that stand one behind the other; of those side by side, once, Pa.
+/// The head that drives a circuit, Pa: what its pumps give, Σ Q Δp, over its largest flow. Of pumps one
+/// behind the other that is the sum of their heads, of pumps side by side their head once, however they
+/// are written.
 fn driving_head(scene: &Scene<'_>, c: usize) -> f64 {
     let circuit = scene.circuit(c);
-    let head = |id| scene.of(id, &q::HEAD).unwrap_or(0.0);
-    let mut sum: f64 = (0..circuit.groups.len()).map(|group| head(Id::Group(c, group))).sum();
+    let (mut given_w, mut most) = (0.0_f64, 0.0_f64);
     for (r, run) in circuit.runs.iter().enumerate() {
+        most = most.max(scene.of(Id::Run(c, r), &q::FLOW).unwrap_or(0.0).abs());
         for (p, placed) in run.parts.iter().enumerate() {
-            if placed.part.as_pump().is_some() && !in_group(&circuit.groups, (r, p)) {
-                sum += head(Id::Part(c, r, p)).max(0.0);
+            let id = Id::Part(c, r, p);
+            if placed.part.as_pump().is_some() {
+                let [head, flow] = [&q::HEAD, &q::FLOW].map(|of| scene.of(id, of).unwrap_or(0.0));
+                given_w += (head * flow).max(0.0);
             }
         }
     }
-    sum
+    if most > 0.0 { given_w / most } else { 0.0 }
 }

@@ -8,6 +8,7 @@ mod bends;
 mod bypasses;
 mod gauges;
 mod heights;
+mod machines;
 mod profile;
 mod pumps;
 mod room;
@@ -36,6 +37,13 @@ pub enum Severity {
     Warning,
     /// A good builder does it otherwise.
     Advice,
+}
+
+impl Findings {
+    /// Whether something will not work as the case stands.
+    pub fn serious(&self) -> bool {
+        self.list.iter().any(|finding| finding.severity == Severity::Serious)
+    }
 }
 
 impl Severity {
@@ -86,9 +94,11 @@ pub fn findings(ready: &Ready, units: UnitSystem) -> Result<Findings, SolveError
     let point = operating_point(&ready.model, ready.model.values.clone(), None).ok();
     let view = View::new(ready, &start, point.as_ref(), units);
     let mut found = Findings::default();
+    // What is dead first: the other checks see what follows from it.
+    machines::check(&view, &mut found);
+    still::check(&view, &mut found);
     room::check(&view, &mut found);
     heights::check(&view, &mut found);
-    still::check(&view, &mut found);
     pumps::check(&view, &mut found);
     bypasses::check(&view, &mut found);
     suction::check(&view, &mut found);

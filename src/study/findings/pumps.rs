@@ -33,6 +33,10 @@ fn one(view: &View<'_>, at: At, most: f64, found: &mut Findings) {
     let (c, r, _) = at;
     let path = view.path(at);
     let running = view.running(at);
+    // What runs backwards is told with the machines.
+    if running && view.mass_flow(c, r) < -STILL_KG_S {
+        return;
+    }
     if running && view.still(c, r, most) {
         let stronger = view
             .parts_of(c)

@@ -1,0 +1,257 @@
+//! Pumps and fans that do nothing, are driven backwards, or run on another voltage than their curve.
+
+use coolwright_cases::quantity::Kind;
+use coolwright_models::ids::Id;
+use coolwright_models::parts::PumpDrive;
+use coolwright_models::results::quantities as q;
+
+use super::view::{At, STILL_KG_S, View, named};
+use super::{Finding, Findings, Severity};
+
+/// Share of the rated voltage below which a machine counts as slow, and above which it wears (common
+/// practice, no source).
+const VOLTAGE: [f64; 2] = [0.97, 1.15];
+/// Share of the face of one core by which that of the next may differ (common practice, no source).
+const FACE: f64 = 0.1;
+
+pub(super) fn check(view: &View<'_>, found: &mut Findings) {
+    for (c, _) in view.circuits() {
+        let pumps: Vec<At> = view.parts_of(c).filter(|&at| view.is_pump(at)).collect();
+        stopped(view, c, &pumps, found);
+        for &at in &pumps {
+            backwards(view, at, found);
+            over_unity(view, at, found);
+        }
+    }
+    fans(view, found);
+    voltages(view, found);
+    faces(view, found);
+}
+
+/// Pumps that do not turn: all of a circuit, or one that the others push through.
+fn stopped(view: &View<'_>, c: usize, pumps: &[At], found: &mut Findings) {
+    let still: Vec<At> = pumps.iter().copied().filter(|&at| !view.running(at)).collect();
+    if still.is_empty() {
+        return;
+    }
+    let paths: Vec<String> = still.iter().map(|&at| view.path(at)).collect();
+    if still.len() == pumps.len() && view.most_flow(c) < STILL_KG_S {
+        let heated = view.parts_of(c).filter(|&at| view.placed(at).part.partner().is_some());
+        let heated: Vec<String> = heated.map(|at| view.path(at)).collect();
+        let without = if heated.is_empty() {
+            String::new()
+        } else {
+            format!(", and {} get no coolant", named(&heated))
+        };
+        found.list.push(Finding {
+            severity: Severity::Serious,
+            subject: "all pumps stopped",
+            what: format!("{} do not turn: nothing flows in the circuit{without}", named(&paths)),
+            places: paths,
+            why: "what should be cooled there is not".to_owned(),
+            remedy: "let a pump run, or see `cycle` for when it does".to_owned(),
+        });
+        return;
+    }
+    for at in still {
+        let flow = view.mass_flow(c, at.1);
+        if flow <= STILL_KG_S {
+            continue;
+        }
+        let fall = view.of(at, "fall").unwrap_or(0.0);
+        found.list.push(Finding {
+            severity: Severity::Warning,
+            subject: "stopped pump in the way",
+            places: vec![view.path(at)],
+            what: format!(
+                "`{}` does not turn, and {} are pushed through it, which takes {}",
+                view.path(at),
+                view.say(Kind::VolumeFlow, view.flow(c, at.1)),
+                view.say(Kind::PressureDifference, fall)
+            ),
+            why: "a pump at rest is only a resistance".to_owned(),
+            remedy: "let it run, or lead the flow around it".to_owned(),
+        });
+    }
+}
+
+/// A pump that turns and is driven backwards.
+fn backwards(view: &View<'_>, at: At, found: &mut Findings) {
+    let (c, r, _) = at;
+    if !view.running(at) || view.mass_flow(c, r) >= -STILL_KG_S {
+        return;
+    }
+    let stronger = view
+        .parts_of(c)
+        .filter(|&other| other.1 != r && view.running(other) && view.mass_flow(c, other.1) > 0.0);
+    let stronger: Vec<String> = stronger.map(|other| view.path(other)).collect();
+    let by = if stronger.is_empty() {
+        "what drives it from outside".to_owned()
+    } else {
+        named(&stronger)
+    };
+    let path = view.path(at);
+    found.list.push(Finding {
+        severity: Severity::Serious,
+        subject: "pump driven backwards",
+        what: format!(
+            "{} run backwards through `{path}` though it turns: {by} is stronger",
+            view.say(Kind::VolumeFlow, -view.flow(c, r))
+        ),
+        places: std::iter::once(path).chain(stronger).collect(),
+        why: "it takes power to hold back what another pump delivers, and that flow is lost to the circuit"
+            .to_owned(),
+        remedy: "turn its run round (`from` and `to`), use equal pumps, or give it a check valve"
+            .to_owned(),
+    });
+}
+
+/// A pump that gives more than it takes.
+fn over_unity(view: &View<'_>, at: At, found: &mut Findings) {
+    let Some(efficiency) = view.of(at, q::PUMP_EFFICIENCY.name).filter(|share| *share > 1.0) else {
+        return;
+    };
+    let path = view.path(at);
+    found.list.push(Finding {
+        severity: Severity::Serious,
+        subject: "efficiency over 100 %",
+        what: format!(
+            "`{path}` would give {} of what it takes",
+            view.say(Kind::Fraction, efficiency)
+        ),
+        places: vec![path],
+        why: "no machine does: its current and its heat into the coolant are wrong".to_owned(),
+        remedy: "look for a slip in its power, its current and voltage, or its flow and head"
+            .to_owned(),
+    });
+}
+
+/// Fans that do not turn, or through which air comes back.
+fn fans(view: &View<'_>, found: &mut Findings) {
+    for (a, path) in view.ready.model.air_paths.iter().enumerate() {
+        let mut still = Vec::new();
+        for k in 0..path.fans.len() {
+            let of = |quantity| view.start.of(Id::Fan(a, k), quantity).unwrap_or(0.0);
+            let name = view.ready.model.address(Id::Fan(a, k));
+            if of(&q::SPEED) <= 0.0 {
+                still.push(name);
+            } else if of(&q::FAN_FLOW) < -1e-3 {
+                found.list.push(Finding {
+                    severity: Severity::Serious,
+                    subject: "fan driven backwards",
+                    what: format!(
+                        "{} come back through `{name}` though it turns",
+                        view.say(Kind::AirFlow, -of(&q::FAN_FLOW))
+                    ),
+                    places: vec![name],
+                    why: "a stronger fan beside it draws the air through it instead of through the cores"
+                        .to_owned(),
+                    remedy: "use equal fans side by side, or give it a flap".to_owned(),
+                });
+            }
+        }
+        if still.is_empty() {
+            continue;
+        }
+        let all = still.len() == path.fans.len();
+        found.list.push(Finding {
+            severity: Severity::Warning,
+            subject: "stopped fan",
+            what: if all {
+                format!("{} do not turn: only the road\u{2019}s air cools", named(&still))
+            } else {
+                format!("{} do not turn, beside others that do", named(&still))
+            },
+            places: still,
+            why: if all {
+                "standing still no air goes through the cores".to_owned()
+            } else {
+                "air comes back through a fan that stands, instead of through the cores".to_owned()
+            },
+            remedy: "let them run, or shut their opening with a flap".to_owned(),
+        });
+    }
+}
+
+/// Machines on another voltage than that of their curve.
+fn voltages(view: &View<'_>, found: &mut Findings) {
+    let model = &view.ready.model;
+    let mut rated = Vec::new();
+    for (c, _) in view.circuits() {
+        for at in view.parts_of(c) {
+            let drive = view.placed(at).part.as_pump().map(|pump| pump.drive);
+            if let Some(PumpDrive::Electric(drive)) = drive {
+                rated.extend(drive.rated_voltage.map(|slot| (view.path(at), drive.voltage, slot)));
+            }
+        }
+    }
+    for (a, path) in model.air_paths.iter().enumerate() {
+        for (k, fan) in path.fans.iter().enumerate() {
+            let name = model.address(Id::Fan(a, k));
+            rated.extend(fan.rated_voltage.map(|slot| (name, fan.voltage, slot)));
+        }
+    }
+    for (path, supply, rated) in rated {
+        let [supply, rated] = [supply, rated].map(|slot| model.values.get(slot));
+        let share = supply / rated;
+        let slow = share < VOLTAGE[0];
+        if !slow && share <= VOLTAGE[1] {
+            continue;
+        }
+        let volts = format!(
+            "`{path}` is fed with {}, and its curve holds at {}",
+            view.say(Kind::Voltage, supply),
+            view.say(Kind::Voltage, rated)
+        );
+        found.list.push(Finding {
+            severity: Severity::Warning,
+            subject: "another voltage than that of the curve",
+            what: if slow {
+                format!("{volts}: it turns at {} of its speed at most", view.say(Kind::Fraction, share))
+            } else {
+                volts
+            },
+            places: vec![path],
+            why: if slow {
+                "its flow goes with the speed, its head with the square of it".to_owned()
+            } else {
+                "without a controller it would turn faster than it is made for".to_owned()
+            },
+            remedy: "give the voltage at which it was measured, a supply that has it, or `regulated: true` where \
+                     a controller holds its speed"
+                .to_owned(),
+        });
+    }
+}
+
+/// Cores one behind the other whose faces differ.
+fn faces(view: &View<'_>, found: &mut Findings) {
+    let model = &view.ready.model;
+    let face = |core: usize| model.cores[core].face.map(|slot| model.values.get(slot));
+    for path in &model.air_paths {
+        for pair in path.cores.windows(2) {
+            let [Some(front), Some(behind)] = [face(pair[0]), face(pair[1])] else { continue };
+            if (front / behind - 1.0).abs() <= FACE {
+                continue;
+            }
+            let names: Vec<String> =
+                pair.iter().map(|&core| model.address(Id::Core(core))).collect();
+            found.list.push(Finding {
+                severity: Severity::Warning,
+                subject: "cores of different faces",
+                what: format!(
+                    "`{}` has a face of {} in front of `{}` with {}",
+                    names[0],
+                    view.say(Kind::Area, front),
+                    names[1],
+                    view.say(Kind::Area, behind)
+                ),
+                places: names,
+                why: "all air is counted through both, evenly: what goes past the smaller one is not"
+                    .to_owned(),
+                remedy: "give cores that stand side by side air paths of their own, or count on less air"
+                    .to_owned(),
+            });
+        }
+    }
+}
