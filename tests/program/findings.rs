@@ -752,3 +752,16 @@ fn another_voltage_than_that_of_the_curve_is_told() {
     has(&finding.what, "it turns at 75 % of its speed");
     assert!(of(&LOOP.text(), subject).is_empty());
 }
+
+/// Two tanks at the ends of 20 m of hose: the one that does not hold the pressure stands above or below.
+#[test]
+fn an_open_tank_beside_the_one_that_holds_the_pressure_runs_over() {
+    let subject = "open tanks under pressure";
+    let text = two_pumps(PUMP, PUMP).replace(
+        ", \"tank\": Tank(volume: \"5 L\") }) }) })",
+        " }) }, junctions: { \"back\": Tank(volume: \"5 L\"), \"out\": Tank(volume: \"5 L\") }) })",
+    );
+    let finding = one(&text, subject);
+    assert_eq!(finding.places, ["rig/out"]);
+    assert!(of(&two_pumps(PUMP, PUMP), subject).is_empty());
+}

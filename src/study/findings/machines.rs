@@ -46,7 +46,11 @@ fn stopped(view: &View<'_>, c: usize, pumps: &[At], found: &mut Findings) {
         found.list.push(Finding {
             severity: Severity::Serious,
             subject: "all pumps stopped",
-            what: format!("{} do not turn: nothing flows in the circuit{without}", named(&paths)),
+            what: format!(
+                "{} {}: nothing flows in the circuit{without}",
+                named(&paths),
+                if paths.len() == 1 { "does not turn" } else { "do not turn" }
+            ),
             places: paths,
             why: "what should be cooled there is not".to_owned(),
             remedy: "let a pump run, or see `cycle` for when it does".to_owned(),

@@ -6,7 +6,7 @@ use coolwright_cases::quantity::Kind;
 use coolwright_models::parts::HeatPartner;
 
 use super::suction::suction_line;
-use super::view::{At, View, named};
+use super::view::{At, STILL_KG_S, View, named};
 use super::{Finding, Findings, Severity};
 
 /// Velocity beyond which a suction line takes too much from its pump, m/s (common practice, no
@@ -56,7 +56,7 @@ pub(super) fn check(view: &View<'_>, found: &mut Findings) {
                 // What stands still is another finding.
                 if velocity > TUBES.1 {
                     quick.push(fast);
-                } else if velocity < TUBES.0 && !view.still(c, at.1, most) {
+                } else if velocity < TUBES.0 && most >= STILL_KG_S && !view.still(c, at.1, most) {
                     slow.push(fast);
                 }
             }
