@@ -6,7 +6,8 @@ use coolwright_models::circuit::{Circuit, CoolantSpec, Joint, Junction, Placed, 
 use coolwright_models::fluids::Base;
 use coolwright_models::laws::curve::Curve;
 use coolwright_models::parts::{
-    BoreChange, ElectricDrive, Hose, Part, Pump, PumpDrive, PumpPower, Rated,
+    BoreChange, ElectricDrive, Hose, Part, Pump, PumpDrive, PumpPower, Rated, RatedFall,
+    RatedLiquid,
 };
 use coolwright_models::slots::{Slot, Values};
 use coolwright_solver::scalar::Dual;
@@ -91,9 +92,12 @@ impl Maker {
 
     /// In Pa and L/min.
     pub(crate) fn rated(&mut self, fall: f64, flow: f64, exponent: f64) -> Box<dyn Part> {
-        let values = [fall, flow * LITRE_PER_MINUTE, exponent];
-        let [fall, flow, exponent] = values.map(|v| self.values.add(v));
-        Box::new(Rated { word: "resistance", bore: None, fall, flow, exponent })
+        let Fluid { density, viscosity, .. } = self.fluid;
+        let values = [fall, flow * LITRE_PER_MINUTE, exponent, density, viscosity];
+        let [fall, flow, exponent, density, viscosity] = values.map(|v| self.values.add(v));
+        let liquid = RatedLiquid { density, viscosity };
+        let drop = RatedFall { fall, flow, exponent, liquid };
+        Box::new(Rated { word: "resistance", bore: None, drop })
     }
 
     pub(crate) fn pump(&mut self) -> Box<dyn Part> {

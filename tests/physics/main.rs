@@ -16,6 +16,7 @@ mod pressure;
 mod published;
 mod random_networks;
 mod sway;
+mod ratings;
 mod uncertainty;
 mod whole;
 mod written;

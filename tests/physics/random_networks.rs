@@ -9,6 +9,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use coolwright_cases::lower::Ready;
 use coolwright_models::circuit::{Circuit, CircuitLaws, Joint, PartState};
+use coolwright_models::fluids::Coolant;
+use coolwright_models::slots::Values;
 use coolwright_solver::network::{Network, Settings};
 use serde_json::Value;
 
@@ -63,10 +65,25 @@ fn data() -> Data {
     }
 }
 
+/// The numbers of a case whose ratings hold in water of 20 °C, with given properties in their place.
+fn rated_in(ready: &Ready, density: f64, viscosity: f64) -> Values {
+    let water = Coolant::water();
+    let mut values = ready.model.values.clone();
+    for rule in ready.model.rules.list() {
+        let bits = values.get(rule.sets).to_bits();
+        if bits == water.density(293.15_f64).to_bits() {
+            values.set(rule.sets, density);
+        } else if bits == water.viscosity(293.15_f64).to_bits() {
+            values.set(rule.sets, viscosity);
+        }
+    }
+    values
+}
+
 /// Flows and pressures of a circuit, solved as `point` solves it, but with given properties.
 fn solve_with(ready: &Ready, density: f64, viscosity: f64) -> (Vec<f64>, Vec<f64>) {
     let circuit = &ready.model.circuits[0];
-    let values = &ready.model.values;
+    let values = &rated_in(ready, density, viscosity);
     let count = circuit.runs.iter().map(|run| run.parts.len()).sum();
     let state = PartState { temperature_k: 293.15, density, viscosity, ..PartState::default() };
     let couplings = circuit.couplings();

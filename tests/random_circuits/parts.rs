@@ -126,7 +126,9 @@ impl<'a> Writer<'a> {
         } else {
             (self.random.decades(1.0, 60.0), self.random.decades(10.0, 150.0))
         };
-        [format!("fall: {}", text(fall, "kPa")), format!("at: {}", text(at, "L/min"))]
+        // A mass flow now and then.
+        let unit = if self.random.chance(0.2) { "kg/min" } else { "L/min" };
+        [format!("fall: {}", text(fall, "kPa")), format!("at: {}", text(at, unit))]
     }
 
     /// A hose; `rise` in m where heights are told.
@@ -179,7 +181,22 @@ impl<'a> Writer<'a> {
         if self.random.chance(0.5) {
             fields.push(format!("exponent: {:.3}", self.random.between(0.7, 2.2)));
         }
+        fields.extend(self.fluid());
         format!("Resistance({})", fields.join(", "))
+    }
+
+    /// The liquid of a rating, now and then.
+    fn fluid(&mut self) -> Vec<String> {
+        let mut fields = Vec::new();
+        if self.random.chance(0.3) {
+            let base = ["EthyleneGlycol", "PropyleneGlycol"][self.random.below(2)];
+            fields.push(format!("fluid: {base}(by_volume: {})", text(50.0, "%")));
+        }
+        if self.random.chance(0.3) {
+            fields
+                .push(format!("fluid_temperature: {}", text(self.random.between(5.0, 95.0), "°C")));
+        }
+        fields
     }
 
     /// A fall of air with every field now and then.
@@ -205,6 +222,7 @@ impl<'a> Writer<'a> {
         if self.random.chance(0.5) {
             fields.push(format!("exponent: {:.3}", self.random.between(0.7, 2.2)));
         }
+        fields.extend(self.fluid());
         // What follows is for the places of meters, and moves no flow.
         let kinds = ["Turbine", "Paddle", "Ultrasonic", "Magnetic", "Vortex", "Orifice"];
         fields.push(format!("kind: {}", kinds[self.random.below(kinds.len())]));
@@ -339,6 +357,7 @@ impl<'a> Writer<'a> {
 
     fn throttle(&mut self) {
         let mut fields = self.fall_at().to_vec();
+        fields.extend(self.fluid());
         fields.push(self.opening());
         if self.random.chance(0.6) {
             fields.push(format!("leak: {}", text(self.random.decades(1e-3, 10.0), "%")));
@@ -355,6 +374,7 @@ impl<'a> Writer<'a> {
         let mut fields = Vec::new();
         if self.random.chance(0.6) {
             fields.extend(self.fall_at());
+            fields.extend(self.fluid());
         }
         let moved_by = match self.random.below(4) {
             0 => self.beside.thermostats.last().cloned(),
@@ -399,6 +419,7 @@ impl<'a> Writer<'a> {
                 } else {
                     String::new()
                 };
+                let fluid = if self.random.chance(0.3) { ", fluid: Water" } else { "" };
                 let loss = if self.random.chance(0.5) {
                     format!("loss: {}, ", self.air_fall())
                 } else {
@@ -407,7 +428,7 @@ impl<'a> Writer<'a> {
                 self.beside.losses.push(loss);
                 self.beside.cores.push(format!(
                     "\"{name}\": Core(rated: (heat: \"20 kW\", coolant: \"60 L/min\", \
-                     air: \"1.5 kg/s\", difference: \"50 K\"), fall: {fall}{air_fall})"
+                     air: \"1.5 kg/s\", difference: \"50 K\"{fluid}), fall: {fall}{air_fall})"
                 ));
                 format!("core: \"{name}\"")
             }
@@ -460,7 +481,12 @@ impl<'a> Writer<'a> {
             format!("bore: {bore}, length: {length}, loss: {}", self.random.below(9))
         } else {
             let fall = self.resistance().replace("Resistance", "");
-            format!("fall: {fall}")
+            if self.random.chance(0.5) {
+                return format!("fall: {fall}");
+            }
+            let mut film = vec!["conductance: \"2 kW/K\", at: \"30 L/min\"".to_owned()];
+            film.extend(self.fluid());
+            format!("fall: {fall}, film: ({})", film.join(", "))
         }
     }
 

@@ -80,7 +80,12 @@ impl Reading {
                 }
                 // What is not told with the block keeps its own name in it.
                 if !fields.iter().any(|field| field.1 == name) {
-                    inside.push(format!("{}: {text}", name.rsplit('_').next()?));
+                    let field = if name.ends_with("fluid_temperature") {
+                        "fluid_temperature"
+                    } else {
+                        name.rsplit('_').next()?
+                    };
+                    inside.push(format!("{field}: {text}"));
                 }
                 one(path(&[block]), format!("({})", inside.join(", ")))
             }
@@ -208,6 +213,8 @@ fn of_body(name: &str) -> Option<Home> {
         "exponent" => Home::Block("fall", "exponent", &FALL),
         "conductance" => Home::Block("film", "conductance", &FILM),
         "film_at" => Home::Block("film", "at", &FILM),
+        "fluid_temperature" => Home::Block("fall", "fluid_temperature", &FALL),
+        "film_fluid_temperature" => Home::Block("film", "fluid_temperature", &FILM),
         "tube_count" => Home::In("tubes", "count"),
         "tube_width" => Home::In("tubes", "width"),
         "tube_height" => Home::In("tubes", "height"),
@@ -226,6 +233,7 @@ fn of_core(name: &str) -> Option<Home> {
         "fall" => Home::Block("fall", "fall", &FALL),
         "at" => Home::Block("fall", "at", &FALL),
         "exponent" => Home::Block("fall", "exponent", &FALL),
+        "fluid_temperature" => Home::Block("fall", "fluid_temperature", &FALL),
         "air_fall" => Home::Block("air_fall", "fall", &AIR_FALL),
         "air_fall_at" => Home::Block("air_fall", "at", &AIR_FALL),
         "air_fall_exponent" => Home::Block("air_fall", "exponent", &AIR_FALL),
@@ -263,6 +271,9 @@ fn of_part(spec: &PartSpec, name: &str) -> Option<Home> {
         },
         (PartSpec::Pump { .. }, "stopped-fall") => Some(Home::Block("stopped", "fall", &STOPPED)),
         (PartSpec::Pump { .. }, "stopped-at") => Some(Home::Block("stopped", "at", &STOPPED)),
+        (PartSpec::Pump { .. }, "stopped-fluid_temperature") => {
+            Some(Home::Block("stopped", "fluid_temperature", &STOPPED))
+        }
         (PartSpec::Pump { .. }, "power" | "valve-fall")
         | (PartSpec::Thermostat { of: Some(_), .. }, "open") => None,
         _ => Some(Home::Own(known(name)?)),
@@ -287,7 +298,7 @@ fn known(name: &str) -> Option<&'static str> {
     const FIELDS: &[&str] = &[
         "air", "air_exponent", "air_fall_exponent", "along", "altitude", "angle", "at", "at_speed",
         "blocked", "bore", "coolant_share", "cracking", "current", "current_limit", "engine_speed",
-        "exponent", "face", "fall", "fill_pressure", "film_factor", "filled_altitude", "filled_at", "flow",
+        "exponent", "face", "fall", "fill_pressure", "film_factor", "fluid_temperature", "filled_altitude", "filled_at", "flow",
         "free_flow", "from", "heat", "heat_share", "humidity", "ice", "ice_film", "ice_piece",
         "leak", "length", "level", "loss", "metal", "open", "passes", "point", "power", "pressure",
         "ram", "rated_voltage", "rise", "road_speed", "roughness", "share", "shut_off", "spacing",

@@ -2,6 +2,7 @@
 
 use serde::Deserialize;
 
+use super::CoolantMix;
 use super::parts::{Resistance, WhenStopped};
 use crate::quantity::{
     Area, Count, Current, Density, Flow, Fraction, HeatCapacity, Length, Number, Power,
@@ -67,6 +68,8 @@ pub struct RatedCore {
     pub difference: TemperatureDifference,
     /// Air temperature at the rating.
     pub air_in: Option<Temperature>,
+    /// Its coolant; that of the core's circuit where left out.
+    pub fluid: Option<Spanned<CoolantMix>>,
 }
 
 /// One rated point of a table.
@@ -83,6 +86,8 @@ pub struct TableRow {
     pub difference: TemperatureDifference,
     /// Air temperature at the rating.
     pub air_in: Option<Temperature>,
+    /// Its coolant; that of the core's circuit where left out.
+    pub fluid: Option<Spanned<CoolantMix>>,
 }
 
 /// The way of the air.

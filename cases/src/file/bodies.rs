@@ -2,6 +2,7 @@
 
 use serde::Deserialize;
 
+use super::CoolantMix;
 use super::parts::Resistance;
 use crate::quantity::{
     Conductance, Count, Flow, Fraction, HeatCapacity, Length, Mass, Number, Power, Temperature,
@@ -102,4 +103,9 @@ pub struct Film {
     pub conductance: Conductance,
     /// Flow at which it holds.
     pub at: Flow,
+    /// Liquid in which it was measured; where left out water, but the coolant of its circuit where the flow is
+    /// given as a mass.
+    pub fluid: Option<Spanned<CoolantMix>>,
+    /// Temperature of that liquid; where left out 20 °C, 90 °C of an engine, which is an assumption.
+    pub fluid_temperature: Option<Temperature>,
 }

@@ -55,6 +55,11 @@ pub enum PartSpec {
         at: Flow,
         /// How the fall goes with flow; where left out, 2, which is an assumption.
         exponent: Option<Number>,
+        /// Liquid in which it was measured; where left out water, but the coolant of its circuit where the flow is
+        /// given as a mass.
+        fluid: Option<Spanned<CoolantMix>>,
+        /// Temperature of that liquid; where left out 20 °C, which is an assumption.
+        fluid_temperature: Option<Temperature>,
         /// Bore of its ports.
         bore: Option<Length>,
         /// How it measures; `Turbine` where left out. It fixes the straight bores that it wants.
@@ -134,6 +139,11 @@ pub enum PartSpec {
         fall: PressureDifference,
         /// Flow of that fall.
         at: Flow,
+        /// Liquid in which it was measured; where left out water, but the coolant of its circuit where the flow is
+        /// given as a mass.
+        fluid: Option<Spanned<CoolantMix>>,
+        /// Temperature of that liquid; where left out 20 °C, which is an assumption.
+        fluid_temperature: Option<Temperature>,
         /// Opening, from 0 to 100 %; full open where left out.
         open: Option<Fraction>,
         /// Share of the full-open flow that it passes when shut, at the same fall.
@@ -150,6 +160,11 @@ pub enum PartSpec {
         fall: Option<PressureDifference>,
         /// Flow of that fall.
         at: Option<Flow>,
+        /// Liquid in which it was measured; where left out water, but the coolant of its circuit where the flow is
+        /// given as a mass.
+        fluid: Option<Spanned<CoolantMix>>,
+        /// Temperature of that liquid; where left out 20 °C, which is an assumption.
+        fluid_temperature: Option<Temperature>,
         /// Lift over full lift, from 0 to 100 %; full open where left out.
         open: Option<Fraction>,
         /// Which valve of the thermostat this is: `Main`, which opens with the lift and counts where
@@ -279,6 +294,11 @@ pub struct Resistance {
     /// How the fall goes with flow; where left out, 2 through a fitting, 1.9 through an engine's jacket,
     /// 1.8 through a cooler or a core, which is an assumption.
     pub exponent: Option<Number>,
+    /// Liquid in which it was measured; where left out water, but the coolant of its circuit where the flow is
+    /// given as a mass.
+    pub fluid: Option<Spanned<CoolantMix>>,
+    /// Temperature of that liquid; where left out 20 °C, 90 °C of an engine, which is an assumption.
+    pub fluid_temperature: Option<Temperature>,
     /// Bore of its ports.
     pub bore: Option<Length>,
 }

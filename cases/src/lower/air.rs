@@ -4,13 +4,13 @@ mod fans;
 
 use coolwright_models::air::{AirFall, AirPath, Core, CoreError, CoreRating, RatedPoint, UaTable};
 use coolwright_models::circuit::CoolantSpec;
-use coolwright_models::fluids::Site;
-use coolwright_models::parts::CORE_CELLS;
+use coolwright_models::fluids::{Coolant, Site};
+use coolwright_models::parts::{CORE_CELLS, RatedFall};
 use coolwright_models::slots::Slot;
 
 use super::context::{Assumed, BORE, Bound, Context};
-use super::parts::{Way, assumed_flow, exponent, flow_of, resistance};
-use super::{Names, fluid_of};
+use super::parts::{Way, assumed_flow, assumed_resistance, flow_of, resistance};
+use super::{Names, fluid_of, mix};
 use crate::diagnostic::Problem;
 use crate::file::{
     AirFall as AirFallSpec, AirPath as PathSpec, Case, Core as CoreSpec, RatedCore, TableRow,
@@ -23,7 +23,7 @@ use crate::text::{Span, Spanned};
 pub(super) struct CoreEntry {
     pub index: usize,
     pub bore: Option<Slot>,
-    pub fall: [Slot; 3],
+    pub fall: RatedFall,
     pub volume: Slot,
 }
 
@@ -57,6 +57,21 @@ pub(super) fn core(
     spec: &CoreSpec,
 ) -> Option<(Core, CoreEntry)> {
     let address = format!("cores/{name}");
+    let coolant_of_circuit = coolant;
+    let told = match (&spec.rated, &spec.table) {
+        (Some(rated), _) => rated.value.fluid.as_ref(),
+        (None, table) => table.as_ref().and_then(|table| table.value.last()?.fluid.as_ref()),
+    };
+    let coolant = if let Some(fluid) = told {
+        let (base, share) = mix(&fluid.value);
+        CoolantSpec { base, share: context.fixed(share) }
+    } else {
+        context.notes.push(format!(
+            "The rating of the core `{name}` is taken to hold in the coolant of its circuit; `fluid` in the rating \
+             names another."
+        ));
+        coolant
+    };
     let rating = match (&spec.rated, &spec.table) {
         (Some(rated), None) => {
             let point = rated_point(context, &address, rated, coolant);
@@ -87,7 +102,7 @@ pub(super) fn core(
         None => context.fixed(sea_level(table_air(spec))),
     };
     let rated_air = RatedAir { flow: rated_air, density };
-    let fall = core_fall(context, &address, spec, coolant_flow);
+    let fall = core_fall(context, &address, (spec, coolant_of_circuit), coolant_flow);
     let volume = context.or_assumed(
         &format!("{address}:volume"),
         spec.volume,
@@ -308,9 +323,14 @@ fn air_flow_slot(context: &mut Context<'_>, address: &str, flow: f64, span: Opti
     slot
 }
 
-fn core_fall(context: &mut Context<'_>, address: &str, spec: &CoreSpec, rated: Slot) -> [Slot; 3] {
+fn core_fall(
+    context: &mut Context<'_>,
+    address: &str,
+    (spec, circuit): (&CoreSpec, CoolantSpec),
+    rated: Slot,
+) -> RatedFall {
     if let Some(r) = &spec.fall {
-        return resistance(context, address, r, Way::Narrow);
+        return resistance(context, address, r, (Way::Narrow, Some(circuit)));
     }
     let fall = context.assumed(
         &format!("{address}:fall"),
@@ -324,7 +344,7 @@ fn core_fall(context: &mut Context<'_>, address: &str, spec: &CoreSpec, rated: S
     );
     let flow = assumed_flow(context, &format!("{address}:at"), 0.0);
     context.follows(flow, &[rated], move |values| values.get(rated) / 970.0);
-    [fall, flow, exponent(context, address, None, Way::Narrow)]
+    assumed_resistance(context, address, [fall, flow], Way::Narrow)
 }
 
 fn rated_point(
@@ -360,16 +380,18 @@ fn rated_point(
         let carried = flow * fluid_of(fluid, values).heat_capacity(air_k + difference) * difference;
         air_k + difference * mean_of_cells(heat / carried)
     });
-    let heat_capacity = context.derived(&[mean, fluid.share], move |values| {
-        fluid_of(fluid, values).heat_capacity(values.get(mean))
-    });
+    let mut property = |of: fn(&Coolant, f64) -> f64| {
+        let from = [mean, fluid.share];
+        context.derived(&from, move |values| of(&fluid_of(fluid, values), values.get(mean)))
+    };
     RatedPoint {
         heat,
         coolant_flow,
         air_flow,
         inlet_difference: difference,
-        coolant_temperature: mean,
-        coolant_heat_capacity: heat_capacity,
+        coolant_heat_capacity: property(Coolant::heat_capacity),
+        coolant_viscosity: property(Coolant::viscosity),
+        coolant_conductivity: property(Coolant::conductivity),
     }
 }
 
@@ -380,7 +402,9 @@ fn rated_coolant(
     rated: &RatedCore,
     (air_in, difference, fluid): (Slot, Slot, CoolantSpec),
 ) -> Slot {
-    let water = flow_of(context, rated.coolant);
+    let at = context.values.get(air_in) + context.values.get(difference);
+    let inlet = context.fixed(fluid_of(fluid, &context.values).density(at));
+    let volume = flow_of(context, rated.coolant, inlet);
     let mass = match rated.coolant {
         Flow::Mass(mass) => mass.si().max(1e-9),
         Flow::Volume(_) => 0.0,
@@ -395,7 +419,7 @@ fn rated_coolant(
     if matches!(rated.coolant, Flow::Volume(_)) {
         context.follows(slot, &[air_in, difference, fluid.share], move |values| {
             let inlet = values.get(air_in) + values.get(difference);
-            water * fluid_of(fluid, values).density(inlet)
+            volume * fluid_of(fluid, values).density(inlet)
         });
     }
     slot
@@ -463,7 +487,7 @@ fn ua_table(
     coolant: CoolantSpec,
 ) -> Option<UaTable> {
     let mut rows = Vec::new();
-    let mut coolant_k = RATING_AIR + 60.0;
+    let mut properties = [0.0; 3];
     for row in &table.value {
         let rated = RatedCore {
             heat: row.heat,
@@ -471,9 +495,12 @@ fn ua_table(
             air: row.air,
             difference: row.difference,
             air_in: row.air_in,
+            fluid: row.fluid.clone(),
         };
         let point = rated_point(context, "table", &rated, coolant);
-        coolant_k = context.values.get(point.coolant_temperature);
+        properties =
+            [point.coolant_viscosity, point.coolant_conductivity, point.coolant_heat_capacity]
+                .map(|slot| context.values.get(slot));
         let (m, w) = (context.values.get(point.coolant_flow), context.values.get(point.air_flow));
         match Core::rated_ua(&context.values, &point) {
             Ok(ua) => rows.push((m, w, ua)),
@@ -502,7 +529,7 @@ fn ua_table(
     let whole = rows.len() == coolant_flow.len() * air_flow.len();
     match grid {
         Some(ua) if whole && !rows.is_empty() => {
-            Some(UaTable { coolant_flow, air_flow, ua, coolant_k })
+            Some(UaTable { coolant_flow, air_flow, ua, coolant: properties })
         }
         _ => {
             let message = format!(

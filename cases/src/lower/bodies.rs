@@ -3,12 +3,14 @@
 use std::sync::Arc;
 
 use coolwright_models::body::Body;
+use coolwright_models::circuit::CoolantSpec;
 use coolwright_models::laws::curve::Curve;
-use coolwright_models::parts::{Channel, Film};
+use coolwright_models::parts::{Channel, Film, RatedFall};
 use coolwright_models::slots::Slot;
 
 use super::context::{Assumed, BORE, Bound, Context};
-use super::parts::{Way, assumed_flow, exponent, rated_flow, resistance};
+use super::liquids::{Told, Usual, liquid, of_body};
+use super::parts::{Way, assumed_flow, assumed_resistance, rated_flow, resistance};
 use super::tubes;
 use crate::file::{Case, Cooler, Engine, Film as FilmSpec, Metal};
 use crate::quantity::{Count, Fraction, Kind, Power};
@@ -120,23 +122,39 @@ fn no_power(context: &Context<'_>, case: &Case) -> bool {
 }
 
 /// A film conductance of the file.
-pub(super) fn film(context: &mut Context<'_>, address: &str, spec: &FilmSpec) -> Film {
+pub(super) fn film(
+    context: &mut Context<'_>,
+    address: &str,
+    spec: &FilmSpec,
+    (usual, circuit): (Usual, Option<CoolantSpec>),
+) -> Film {
     let conductance = context.given(
         &format!("{address}:conductance"),
         spec.conductance,
-        Bound::Positive,
+        Bound::Within(1e-3, 1e8),
         "conductance",
     );
-    let flow = rated_flow(context, &format!("{address}:film_at"), spec.at);
-    Film::Rated { conductance, flow }
+    let told = Told { fluid: spec.fluid.as_ref(), temperature: spec.fluid_temperature };
+    let liquid =
+        liquid(context, &format!("{address}:film_"), (told, Some(spec.at)), (usual, circuit));
+    let density = liquid.density(context);
+    let flow = rated_flow(context, &format!("{address}:film_at"), spec.at, density);
+    Film::Rated(liquid.of_film(context, [conductance, flow, density]))
 }
 
 /// A film conductance that the file leaves out.
-fn assumed_film(context: &mut Context<'_>, address: &str, assumed: Assumed, at: f64) -> Film {
+fn assumed_film(
+    context: &mut Context<'_>,
+    address: &str,
+    (assumed, at): (Assumed, f64),
+    usual: Usual,
+) -> Film {
     let conductance =
         context.assumed(&format!("{address}:conductance"), Kind::Conductance, assumed);
     let flow = assumed_flow(context, &format!("{address}:film_at"), at);
-    Film::Rated { conductance, flow }
+    let liquid = liquid(context, &format!("{address}:film_"), (Told::NOTHING, None), (usual, None));
+    let density = liquid.density(context);
+    Film::Rated(liquid.of_film(context, [conductance, flow, density]))
 }
 
 /// Lowers an engine.
@@ -178,7 +196,8 @@ pub(super) fn engine(
                   practice, no source",
         },
     );
-    let (fall, flow, exponent) = jacket_fall(context, &address, spec);
+    let circuit = of_body(context, case, (true, name));
+    let drop = jacket_fall(context, &address, spec, circuit);
     let volume = context.or_assumed(
         &format!("{address}:volume"),
         spec.volume,
@@ -191,18 +210,21 @@ pub(super) fn engine(
         },
     );
     let film = match &spec.film {
-        Some(spec) => film(context, &address, spec),
+        Some(spec) => film(context, &address, spec, (Usual::Engine, circuit)),
         None => assumed_film(
             context,
             &address,
-            Assumed {
-                what: "conductance from engine metal to coolant at 200 L/min",
-                value: 9e3,
-                range: (4e3, 20e3),
-                why: "a jacket of 1.2 m² at 7500 W/(m²·K), boiling left out; common practice, no \
+            (
+                Assumed {
+                    what: "conductance from engine metal to coolant at 200 L/min",
+                    value: 9e3,
+                    range: (4e3, 20e3),
+                    why: "a jacket of 1.2 m² at 7500 W/(m²·K), boiling left out; common practice, no \
                       source",
-            },
-            200.0 / 60e3,
+                },
+                200.0 / 60e3,
+            ),
+            Usual::Engine,
         ),
     };
     let start = spec.start.map(|t| {
@@ -213,7 +235,7 @@ pub(super) fn engine(
             "start temperature",
         )
     });
-    let channel = Channel::Rated { fall, flow, exponent, volume };
+    let channel = Channel::Rated { drop, volume };
     let body = Body {
         name: name.to_owned(),
         word: "engine",
@@ -230,10 +252,14 @@ pub(super) fn engine(
 }
 
 /// Fall through an engine's jacket.
-fn jacket_fall(context: &mut Context<'_>, address: &str, spec: &Engine) -> (Slot, Slot, Slot) {
+fn jacket_fall(
+    context: &mut Context<'_>,
+    address: &str,
+    spec: &Engine,
+    circuit: Option<CoolantSpec>,
+) -> RatedFall {
     if let Some(r) = &spec.fall {
-        let [fall, flow, exponent] = resistance(context, address, r, Way::Jacket);
-        return (fall, flow, exponent);
+        return resistance(context, address, r, (Way::Jacket, circuit));
     }
     let fall = context.assumed(
         &format!("{address}:fall"),
@@ -246,7 +272,7 @@ fn jacket_fall(context: &mut Context<'_>, address: &str, spec: &Engine) -> (Slot
         },
     );
     let flow = assumed_flow(context, &format!("{address}:at"), 200.0 / 60e3);
-    (fall, flow, exponent(context, address, None, Way::Jacket))
+    assumed_resistance(context, address, [fall, flow], Way::Jacket)
 }
 
 /// Lowers a cooler.
@@ -311,9 +337,11 @@ pub(super) fn cooler(
         let span = spec.passes.map_or(span, Count::span);
         context.error(span, "a cooler has at most 64 passes", "too many");
     }
-    let entry = pass_data(context, &address, (name, span), spec).map(|(bore, channel, film)| {
-        BodyEntry { index, name: name.to_owned(), passes: passes.min(64), bore, channel, film }
-    });
+    let circuit = of_body(context, case, (false, name));
+    let entry =
+        pass_data(context, &address, (name, span), (spec, circuit)).map(|(bore, channel, film)| {
+            BodyEntry { index, name: name.to_owned(), passes: passes.min(64), bore, channel, film }
+        });
     (body, entry)
 }
 
@@ -322,7 +350,7 @@ fn pass_data(
     context: &mut Context<'_>,
     address: &str,
     (name, span): (&str, Span),
-    spec: &Cooler,
+    (spec, circuit): (&Cooler, Option<CoolantSpec>),
 ) -> Option<(Option<Slot>, Channel, Film)> {
     let bore = spec.bore.map(|b| context.given(&format!("{address}:bore"), b, BORE, "bore"));
     let length = spec.length.map(|l| {
@@ -334,11 +362,11 @@ fn pass_data(
         )
     });
     if let Some(tubes) = &spec.tubes {
-        return tubes::pass(context, address, spec, (tubes, bore));
+        return tubes::pass(context, address, (spec, circuit), (tubes, bore));
     }
     let channel = match (&spec.fall, bore, length) {
         (Some(r), _, None) => {
-            let [fall, flow, exponent] = resistance(context, address, r, Way::Narrow);
+            let drop = resistance(context, address, r, (Way::Narrow, circuit));
             let volume = context.or_assumed(
                 &format!("{address}:volume"),
                 spec.volume,
@@ -350,7 +378,7 @@ fn pass_data(
                     why: "a charge-cooler core of hand size; common practice, no source",
                 },
             );
-            Channel::Rated { fall, flow, exponent, volume }
+            Channel::Rated { drop, volume }
         }
         (None, Some(_), Some(length)) => {
             let [roughness, loss] = wall_and_turns(context, address, spec);
@@ -365,7 +393,7 @@ fn pass_data(
             return None;
         }
     };
-    let film = pass_film(context, address, spec, (bore, length));
+    let film = pass_film(context, address, (spec, circuit), (bore, length));
     let bore =
         if matches!(channel, Channel::Round { .. }) { bore } else { spec.fall.as_ref().and(bore) };
     Some((bore, channel, film))
@@ -412,11 +440,11 @@ pub(super) fn film_factor(context: &mut Context<'_>, address: &str, spec: &Coole
 fn pass_film(
     context: &mut Context<'_>,
     address: &str,
-    spec: &Cooler,
+    (spec, circuit): (&Cooler, Option<CoolantSpec>),
     (bore, length): (Option<Slot>, Option<Slot>),
 ) -> Film {
     match (&spec.film, bore, length) {
-        (Some(spec), _, _) => film(context, address, spec),
+        (Some(spec), _, _) => film(context, address, spec, (Usual::Bench, circuit)),
         (None, Some(_), Some(length)) => {
             let factor = film_factor(context, address, spec);
             Film::Round { length, factor }
@@ -424,13 +452,16 @@ fn pass_film(
         _ => assumed_film(
             context,
             address,
-            Assumed {
-                what: "conductance from a cooler's metal to the coolant of a pass at 30 L/min",
-                value: 2.5e3,
-                range: (1e3, 6e3),
-                why: "a finned water side; common practice, no source",
-            },
-            30.0 / 60e3,
+            (
+                Assumed {
+                    what: "conductance from a cooler's metal to the coolant of a pass at 30 L/min",
+                    value: 2.5e3,
+                    range: (1e3, 6e3),
+                    why: "a finned water side; common practice, no source",
+                },
+                30.0 / 60e3,
+            ),
+            Usual::Bench,
         ),
     }
 }

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use coolwright_models::circuit::CoolantSpec;
 use coolwright_models::inputs::Command;
 use coolwright_models::rules::{Rule, Rules};
 use coolwright_models::slots::{Slot, Values};
@@ -126,6 +127,8 @@ pub(super) struct Context<'p> {
     pub assumptions: Vec<Assumption>,
     /// Statements about the model that are no numbers.
     pub notes: Vec<String>,
+    /// The coolant of every circuit, by its name.
+    pub coolants: BTreeMap<String, CoolantSpec>,
     /// The way of every hose, by its address.
     pub hoses: BTreeMap<String, HoseWay>,
     pub problems: &'p mut Problems,
@@ -199,6 +202,7 @@ impl<'p> Context<'p> {
             addresses: BTreeMap::new(),
             assumptions: Vec::new(),
             notes: Vec::new(),
+            coolants: BTreeMap::new(),
             hoses: BTreeMap::new(),
             commands: BTreeMap::new(),
             problems,
@@ -284,6 +288,11 @@ impl<'p> Context<'p> {
         let slot = self.addressed(address, kind_of(given), value, Some(given.span()));
         self.bind(address, bound, what);
         slot
+    }
+
+    /// The coolant of a circuit.
+    pub(super) fn coolant_of(&self, circuit: &str) -> Option<CoolantSpec> {
+        self.coolants.get(circuit).copied()
     }
 
     /// What is written at an address, SI, and where.

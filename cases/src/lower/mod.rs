@@ -11,6 +11,7 @@ mod duty;
 mod gauges;
 mod headers;
 mod heights;
+mod liquids;
 mod machines;
 mod parts;
 mod plumbing;
@@ -98,12 +99,6 @@ struct Names {
     core_paths: BTreeMap<usize, Span>,
 }
 
-/// Density of water at 20 °C, kg/m³ (IAPWS SR6-08), by which ratings given as mass flows become
-/// volume flows.
-fn density_of_water() -> f64 {
-    998.2
-}
-
 /// Numbers by their address, SI, with the place that tells each: they stand in for what the file gives
 /// or leaves out.
 pub type Writes = BTreeMap<String, (f64, Span)>;
@@ -159,12 +154,14 @@ fn lower_all(
             context.problems.push(Problem::error(span, message).help("add one under `circuits`"));
         }
     }
-    lower_bodies(&mut context, case, &mut model, &mut names);
     let coolants: Vec<CoolantSpec> = case
         .circuits
         .iter()
         .map(|(name, spec)| circuit::coolant(&mut context, &name.value, spec))
         .collect();
+    let names_of = case.circuits.iter().map(|(name, _)| name.value.clone());
+    context.coolants = names_of.zip(coolants.iter().copied()).collect();
+    lower_bodies(&mut context, case, &mut model, &mut names);
     lower_cores(&mut context, (case, &coolants), &mut model, &mut names);
     let mut taps = Vec::new();
     for ((name, spec), coolant) in case.circuits.iter().zip(coolants) {

@@ -1,10 +1,12 @@
 //! Passes of a cooler that are made of flat tubes.
 
+use coolwright_models::circuit::CoolantSpec;
 use coolwright_models::parts::{Channel, Film, Tubes};
 use coolwright_models::slots::Slot;
 
 use super::bodies::{film, film_factor, wall_and_turns};
 use super::context::{BORE, Bound, Context};
+use super::liquids::Usual;
 use crate::diagnostic::Problem;
 use crate::file::{Cooler, FlatTubes};
 use crate::quantity::{Kind, Length};
@@ -14,7 +16,7 @@ use crate::text::Spanned;
 pub(super) fn pass(
     context: &mut Context<'_>,
     address: &str,
-    spec: &Cooler,
+    (spec, circuit): (&Cooler, Option<CoolantSpec>),
     (given, bore): (&Spanned<FlatTubes>, Option<Slot>),
 ) -> Option<(Option<Slot>, Channel, Film)> {
     let twice = "the passes of this cooler are told twice";
@@ -48,7 +50,7 @@ pub(super) fn pass(
     let [roughness, loss] = wall_and_turns(context, address, spec);
     let tubes = Tubes { count, height, width, length, roughness };
     let film = match &spec.film {
-        Some(spec) => film(context, address, spec),
+        Some(spec) => film(context, address, spec, (Usual::Bench, circuit)),
         None => Film::Flat { tubes, factor: film_factor(context, address, spec) },
     };
     Some((bore, Channel::Flat { tubes, loss }, film))

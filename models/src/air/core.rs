@@ -8,6 +8,7 @@ use coolwright_solver::scalar::Scalar;
 
 use super::AirFall;
 use crate::laws::exchanger::{most_heat_w, rated_conductance_w_k};
+use crate::laws::film::film_liquid_factor;
 use crate::slots::{Slot, Values};
 
 /// One measured point of a core.
@@ -21,10 +22,12 @@ pub struct RatedPoint {
     pub air_flow: Slot,
     /// Coolant inlet less air inlet temperature, K.
     pub inlet_difference: Slot,
-    /// Mean coolant temperature at the rating, K.
-    pub coolant_temperature: Slot,
     /// Heat capacity of the rating's coolant, J/(kg·K).
     pub coolant_heat_capacity: Slot,
+    /// Its viscosity, Pa·s.
+    pub coolant_viscosity: Slot,
+    /// Its conductivity, W/(m·K).
+    pub coolant_conductivity: Slot,
 }
 
 /// How well the heat passes.
@@ -46,8 +49,8 @@ pub struct UaTable {
     pub air_flow: Vec<f64>,
     /// UA in W/K, one row per coolant flow.
     pub ua: Vec<Vec<f64>>,
-    /// Mean coolant temperature at the rating, K.
-    pub coolant_k: f64,
+    /// Viscosity (Pa·s), conductivity (W/(m·K)) and heat capacity (J/(kg·K)) of the coolant of its last row.
+    pub coolant: [f64; 3],
 }
 
 /// A rated point that no core of this kind can have.
@@ -193,7 +196,7 @@ impl CoreSide {
     ///
     /// # Errors
     /// When no core gives the rated heat at the rated flows.
-    pub fn of(values: &Values, core: &Core, coolant: [f64; 3]) -> Result<Self, CoreError> {
+    pub fn of(values: &Values, core: &Core) -> Result<Self, CoreError> {
         let (ua, coolant_flow, air_flow) = match &core.rating {
             CoreRating::Point(point) => (
                 Core::rated_ua(values, point)?,
@@ -205,6 +208,14 @@ impl CoreSide {
                 let (coolant, air) = (last(&table.coolant_flow), last(&table.air_flow));
                 (table.at(coolant, air), coolant, air)
             }
+        };
+        let coolant = match &core.rating {
+            CoreRating::Point(point) => {
+                let RatedPoint { coolant_viscosity, coolant_conductivity, .. } = *point;
+                [coolant_viscosity, coolant_conductivity, point.coolant_heat_capacity]
+                    .map(|slot| values.get(slot))
+            }
+            CoreRating::Table(table) => table.coolant,
         };
         let film = values.get(core.coolant_share) / ua;
         let wall = values.get(core.wall_share) / ua;
@@ -229,8 +240,11 @@ impl CoreSide {
         let [viscosity_0, conductivity_0, heat_capacity_0] = self.coolant;
         let film_like = |share: S| (share.powi(4) + FILM_AT_REST.powi(5)).powf(-0.2);
         let by_flow = film_like((flow / self.coolant_flow).abs());
-        let by_property = (conductivity / conductivity_0).powf(0.6)
-            * (heat_capacity / heat_capacity_0 * viscosity_0 / viscosity).powf(0.4);
+        let by_property = film_liquid_factor(
+            conductivity / conductivity_0,
+            heat_capacity / heat_capacity_0,
+            viscosity / viscosity_0,
+        );
         let still = self.air_flow * 1e-6;
         let through = air_flow / open;
         let through = (through * through + still * still).sqrt();

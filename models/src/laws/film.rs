@@ -161,6 +161,17 @@ fn corner<S: Scalar>(before: S, after: S, kink: S) -> S {
     if kink.value() < 0.0 { before - rounded } else { before + rounded }
 }
 
+/// Factor on a turbulent film known in one liquid for another one at the same mass flow, −.
+///
+/// (λ/λ₀)^0.6·(c·μ₀/(c₀·μ))^0.4
+///
+/// The ratios are those of conductivity λ, heat capacity c and viscosity μ to those of the rated liquid.
+///
+/// Source: Nu ∝ Re^0.8·Pr^0.4, Dittus and Boelter 1930 (from memory), in which h ∝ m^0.8·λ^0.6·c^0.4·μ^(−0.4).
+pub fn film_liquid_factor<S: Scalar>(conductivity: S, heat_capacity: S, viscosity: S) -> S {
+    conductivity.powf(0.6) * (heat_capacity / viscosity).powf(0.4)
+}
+
 /// Film coefficient inside a round bore, W/(m²K), as the mean over its length.
 ///
 /// h = Nu·k/D, Nu of [`nusselt_round`] at Re = 4·|m|/(π·D·μ), Pr = c_p·μ/k

@@ -240,6 +240,22 @@ pub fn rated_fall<S: Scalar>(
     rated_fall_pa * x.chain(value, slope)
 }
 
+/// Factor on a fall known in one liquid for another one at the same volume flow, −.
+///
+/// (ρ/ρ₀)^(e − 1)·(μ/μ₀)^(2 − e), e = n held between 1 and 2
+///
+/// A fall through a rigid way that goes with Qⁿ goes so with density and viscosity, or its friction factor
+/// would not be a function of the Reynolds number alone: all ρ·Q² for n = 2, all μ·Q for n = 1.
+/// `density_ratio` ρ/ρ₀ and `viscosity_ratio` μ/μ₀ above 0, `exponent` n. One regime: a liquid so thick that
+/// its flow is laminar where the rated one was turbulent falls by more.
+///
+/// Source: dimensional analysis (Buckingham 1914); with n = 1.75 it is Blasius' law of smooth tubes, in which
+/// Δp ∝ ρ^0.75·μ^0.25·Q^1.75 (White, Fluid Mechanics, sec. 6.6).
+pub fn liquid_factor<S: Scalar>(density_ratio: S, viscosity_ratio: S, exponent: f64) -> S {
+    let e = exponent.clamp(1.0, 2.0);
+    density_ratio.powf(e - 1.0) * viscosity_ratio.powf(2.0 - e)
+}
+
 /// sign(x)·|x|^n with the linear end of [`rated_fall`], and its slope.
 pub(crate) fn odd_power(x: f64, n: f64) -> (f64, f64) {
     let size = x.abs();

@@ -2,11 +2,9 @@
 
 use coolwright_solver::scalar::Scalar;
 
-use super::rated::rated_law;
-use super::{CoolantAt, Fall, FlowLaw, HeatPartner, LawInputs, Part};
+use super::{CoolantAt, Fall, FlowLaw, HeatPartner, LawInputs, Part, RatedFall};
 use crate::laws::card::Applied;
-use crate::laws::fittings::rated_fall;
-use crate::laws::uncertainty::{Law, UncertaintyTerm, rated_uncertainty};
+use crate::laws::uncertainty::UncertaintyTerm;
 use crate::slots::{Slot, Values};
 
 /// How many cells the coolant's way through a core is cut into.
@@ -19,12 +17,8 @@ pub struct CoreTubes {
     pub core: usize,
     /// Bore of its ports, m; `None` where it takes the run's.
     pub bore: Option<Slot>,
-    /// Fall at the rated flow, Pa.
-    pub fall: Slot,
-    /// Rated flow, m³/s.
-    pub flow: Slot,
-    /// How the fall goes with flow.
-    pub exponent: Slot,
+    /// Its fall.
+    pub drop: RatedFall,
     /// Coolant in it, m³.
     pub volume: Slot,
     /// Height gained from inlet to outlet, m; `None` where it is level.
@@ -33,8 +27,7 @@ pub struct CoreTubes {
 
 impl Fall for CoreTubes {
     fn fall<S: Scalar>(&self, place: &LawInputs<'_, S>, flow: S) -> S {
-        let [fall, at, exponent] = [self.fall, self.flow, self.exponent].map(|s| place.get(s));
-        rated_fall(flow, place.density, fall, at, exponent.value())
+        self.drop.at(place, flow)
     }
 }
 
@@ -44,8 +37,7 @@ impl Part for CoreTubes {
     }
 
     fn flow_law(&self, place: &LawInputs<'_, f64>) -> FlowLaw {
-        let [fall, at, exponent] = [self.fall, self.flow, self.exponent].map(|s| place.get(s));
-        FlowLaw::Rated { per_flow: 1.0 / (place.density * at), fall, exponent }
+        self.drop.flow_law(place, 1.0)
     }
 
     fn bores(&self) -> [Option<Slot>; 2] {
@@ -74,8 +66,7 @@ impl Part for CoreTubes {
         _coolant: &CoolantAt,
         flow_kg_s: f64,
     ) -> Vec<Applied> {
-        let [fall, at, exponent] = [self.fall, self.flow, self.exponent].map(|s| place.get(s));
-        vec![rated_law(flow_kg_s, place.density, [fall, at, exponent])]
+        vec![self.drop.law(place, flow_kg_s)]
     }
 
     fn uncertainty_terms(
@@ -83,8 +74,6 @@ impl Part for CoreTubes {
         place: &LawInputs<'_, f64>,
         flow_kg_s: f64,
     ) -> Vec<UncertaintyTerm> {
-        let over_rated = flow_kg_s / (place.density * place.get(self.flow));
-        let pa = rated_uncertainty(self.fall(place, flow_kg_s), over_rated);
-        vec![UncertaintyTerm { law: Law::Rated, pa }]
+        vec![self.drop.uncertainty(place, flow_kg_s)]
     }
 }

@@ -31,12 +31,12 @@ pub use hose::{Bend, Hose};
 pub use ice::{HEAT_OF_MELTING, ICE_DENSITY, Ice, MELTING_K};
 pub use meter::Meter;
 pub use own::{MOST_OWN, Motion, Moves, MovesAt, Own, OwnState, Seen};
-pub use pass::{Channel, Film, Pass, Tubes};
+pub use pass::{Channel, Film, Pass, RatedFilm, Tubes};
 pub use pump::{
     Duty, ElectricDrive, EngineDrive, Pump, PumpDrive, PumpPower, SpeedHeld, Viscous,
     ViscousFactors,
 };
-pub use rated::Rated;
+pub use rated::{Rated, RatedFall, RatedLiquid};
 pub use reducer::Reducer;
 pub use restrictor::Restrictor;
 pub use tank::{Tank, TankPort, TankRoom};

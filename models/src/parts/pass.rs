@@ -4,14 +4,12 @@ mod laws;
 
 use coolwright_solver::scalar::Scalar;
 
-use super::{CoolantAt, Fall, FlowLaw, HeatPartner, LawInputs, Part, bore_area};
+use super::{CoolantAt, Fall, FlowLaw, HeatPartner, LawInputs, Part, RatedFall, bore_area};
 use crate::laws::card::Applied;
-use crate::laws::film::{film_coefficient, flat_film_coefficient};
-use crate::laws::fittings::rated_fall;
+use crate::laws::film::{film_coefficient, film_liquid_factor, flat_film_coefficient};
 use crate::laws::friction::{FlatTube, Pipe, flat_tube_fall, pipe_fall};
 use crate::laws::uncertainty::{
     Law, UncertaintyTerm, film_share, flat_tube_uncertainty, pipe_uncertainty, rated_film_share,
-    rated_uncertainty,
 };
 use crate::slots::{Slot, Values};
 
@@ -72,12 +70,8 @@ pub enum Channel {
     },
     /// A fall measured at one flow.
     Rated {
-        /// Fall at the rated flow, Pa.
-        fall: Slot,
-        /// Rated flow, m³/s.
-        flow: Slot,
-        /// How the fall goes with flow.
-        exponent: Slot,
+        /// The fall.
+        drop: RatedFall,
         /// Coolant in the pass, m³.
         volume: Slot,
     },
@@ -100,14 +94,44 @@ pub enum Film {
         /// Factor on the film coefficient.
         factor: Slot,
     },
-    /// A conductance known at one flow, which follows the flow as turbulent films do:
-    /// hA = (hA)₀ (Q/Q₀)^0.8, with 5 % of the rated value left when nothing moves.
-    Rated {
-        /// Conductance at the rated flow, W/K.
-        conductance: Slot,
-        /// Flow at which it holds, m³/s.
-        flow: Slot,
-    },
+    /// A conductance known at one flow of one liquid, which follows both as turbulent films do.
+    Rated(RatedFilm),
+}
+
+/// A conductance from metal to coolant that was measured at one flow in one liquid.
+#[derive(Clone, Copy, Debug)]
+pub struct RatedFilm {
+    /// Conductance at the rated flow, W/K.
+    pub conductance: Slot,
+    /// Flow at which it holds, m³/s.
+    pub flow: Slot,
+    /// Density of the liquid in which it holds, kg/m³.
+    pub density: Slot,
+    /// Its viscosity, Pa·s.
+    pub viscosity: Slot,
+    /// Its conductivity, W/(m·K).
+    pub conductivity: Slot,
+    /// Its heat capacity, J/(kg·K).
+    pub heat_capacity: Slot,
+}
+
+impl RatedFilm {
+    /// Mass flow over the rated one.
+    fn share(&self, values: &Values, flow_kg_s: f64) -> f64 {
+        (flow_kg_s / (values.get(self.density) * values.get(self.flow))).abs()
+    }
+
+    /// Conductance at a mass flow of a coolant, W/K: hA = (hA)₀ (s^5 + x^4 y^5)^(1/5), x = m/m₀, y the factor
+    /// of [`film_liquid_factor`], s the share left when nothing moves, in any liquid.
+    fn conductance_w_k(&self, values: &Values, coolant: &CoolantAt, flow_kg_s: f64) -> f64 {
+        let by_liquid = film_liquid_factor(
+            coolant.conductivity / values.get(self.conductivity),
+            coolant.heat_capacity / values.get(self.heat_capacity),
+            coolant.viscosity / values.get(self.viscosity),
+        );
+        let moving = self.share(values, flow_kg_s).powi(4) * by_liquid.powi(5);
+        values.get(self.conductance) * (STILL_SHARE.powi(5) + moving).powf(0.2)
+    }
 }
 
 /// One pass through a body.
@@ -147,10 +171,7 @@ impl Fall for Pass {
                 let each = through / place.get(tubes.count);
                 flat_tube_fall(each, place.density, place.viscosity, &tube)
             }
-            Channel::Rated { fall, flow, exponent, .. } => {
-                let [fall, at, exponent] = [fall, flow, exponent].map(|s| place.get(s));
-                rated_fall(through, place.density, fall, at, exponent.value())
-            }
+            Channel::Rated { drop, .. } => drop.at(place, through),
         }
     }
 }
@@ -170,10 +191,7 @@ impl Part for Pass {
                 FlowLaw::Pipe(pipe.taking(share))
             }
             Channel::Flat { .. } => FlowLaw::Other,
-            Channel::Rated { fall, flow, exponent, .. } => {
-                let [fall, at, exponent] = [fall, flow, exponent].map(|s| place.get(s));
-                FlowLaw::Rated { per_flow: share / (place.density * at), fall, exponent }
-            }
+            Channel::Rated { drop, .. } => drop.flow_law(place, share),
         }
     }
 
@@ -242,11 +260,7 @@ impl Part for Pass {
                 );
                 film * values.get(factor) * 2.0 * (height + width) * length * count
             }
-            Film::Rated { conductance, flow } => {
-                let share = (flow_kg_s / (coolant.density * values.get(flow))).abs();
-                // Smooth at rest: hA = (hA)₀ [s₀^5 + (Q/Q₀)^4]^(1/5), s₀ the share left when still.
-                values.get(conductance) * (STILL_SHARE.powi(5) + share.powi(4)).powf(0.2)
-            }
+            Film::Rated(film) => film.conductance_w_k(values, coolant, flow_kg_s),
         }
     }
 
@@ -279,11 +293,7 @@ impl Part for Pass {
                 let pa = flat_tube_uncertainty(each, place.density, place.viscosity, &tube);
                 vec![UncertaintyTerm { law: Law::Friction, pa }]
             }
-            Channel::Rated { flow, .. } => {
-                let over_rated = through / (place.density * place.get(flow));
-                let pa = rated_uncertainty(self.fall(place, flow_kg_s), over_rated);
-                vec![UncertaintyTerm { law: Law::Rated, pa }]
-            }
+            Channel::Rated { drop, .. } => vec![drop.uncertainty(place, through)],
         }
     }
 
@@ -299,9 +309,7 @@ impl Part for Pass {
                 let wetted = count * (height + width) * coolant.viscosity;
                 film_share(2.0 * flow_kg_s.abs() / wetted)
             }
-            Film::Rated { flow, .. } => {
-                rated_film_share((flow_kg_s / (coolant.density * values.get(flow))).abs())
-            }
+            Film::Rated(film) => rated_film_share(film.share(values, flow_kg_s)),
         }
     }
 }

@@ -20,6 +20,8 @@ pub struct Thermostat {
     pub fall: Slot,
     /// Rated flow, m³/s.
     pub flow: Slot,
+    /// Density of the liquid of that fall, kg/m³.
+    pub density: Slot,
     /// Lift over full lift, 0 shut to 1 full open.
     pub open: Slot,
     /// Area of bleed hole and leaking seat over the full-open area; above 0.
@@ -38,10 +40,11 @@ impl Thermostat {
 }
 
 impl Fall for Thermostat {
-    /// fall = Δ (Q/(a Q₀))²; a = a₀ + (1 − a₀) h: the curtain π d L of a poppet grows with its lift
+    /// fall = Δ ρ/ρ₀ (Q/(a Q₀))²; a = a₀ + (1 − a₀) h: the curtain π d L of a poppet grows with its lift
     /// (geometry), and at equal fall the flow with the area. A bypass has 1 − h in the place of h.
     fn fall<S: Scalar>(&self, place: &LawInputs<'_, S>, flow: S) -> S {
         let [fall, at] = [self.fall, self.flow].map(|s| place.get(s));
+        let fall = fall * (place.density / place.get(self.density));
         valve_fall(flow, place.density, fall, at, self.area_share(place))
     }
 }
@@ -53,6 +56,7 @@ impl Part for Thermostat {
 
     fn flow_law(&self, place: &LawInputs<'_, f64>) -> FlowLaw {
         let [fall, at] = [self.fall, self.flow].map(|s| place.get(s));
+        let fall = fall * (place.density / place.get(self.density));
         let per_flow = 1.0 / (place.density * at * self.area_share(place));
         FlowLaw::Rated { per_flow, fall, exponent: 2.0 }
     }
@@ -69,8 +73,9 @@ impl Part for Thermostat {
     ) -> Vec<Applied> {
         let lift = place.get(self.open);
         let open = if self.bypass { 1.0 - lift } else { lift };
-        let [fall, at, leak] = [self.fall, self.flow, self.leak].map(|s| place.get(s));
-        vec![valve_law(Inherent::Linear, place, flow_kg_s, [fall, at, open, leak])]
+        let [fall, at, density, leak] =
+            [self.fall, self.flow, self.density, self.leak].map(|s| place.get(s));
+        vec![valve_law(Inherent::Linear, place, flow_kg_s, [fall, at, density, open, leak])]
     }
 
     fn uncertainty_terms(

@@ -18,6 +18,8 @@ pub struct Throttle {
     pub fall: Slot,
     /// Rated flow, m³/s.
     pub flow: Slot,
+    /// Density of the liquid of that fall, kg/m³.
+    pub density: Slot,
     /// Opening, 0 shut to 1 full open.
     pub open: Slot,
     /// Share of the full-open flow that it passes when shut, at the same fall; above 0.
@@ -27,10 +29,11 @@ pub struct Throttle {
 }
 
 impl Fall for Throttle {
-    /// fall = Δ (Q/(φ Q₀))²; φ = φ₀ + (1 − φ₀) h, or φ₀^(1 − h).
+    /// fall = Δ ρ/ρ₀ (Q/(φ Q₀))²; φ = φ₀ + (1 − φ₀) h, or φ₀^(1 − h).
     fn fall<S: Scalar>(&self, place: &LawInputs<'_, S>, flow: S) -> S {
         let [fall, at, open, leak] =
             [self.fall, self.flow, self.open, self.leak].map(|s| place.get(s));
+        let fall = fall * (place.density / place.get(self.density));
         valve_fall(flow, place.density, fall, at, opening_share(self.inherent, open, leak))
     }
 }
@@ -44,6 +47,7 @@ impl Part for Throttle {
         let [fall, at, open, leak] =
             [self.fall, self.flow, self.open, self.leak].map(|s| place.get(s));
         let share = opening_share(self.inherent, open, leak);
+        let fall = fall * (place.density / place.get(self.density));
         FlowLaw::Rated { per_flow: 1.0 / (place.density * at * share), fall, exponent: 2.0 }
     }
 
@@ -59,7 +63,8 @@ impl Part for Throttle {
     ) -> Vec<Applied> {
         let [fall, at, open, leak] =
             [self.fall, self.flow, self.open, self.leak].map(|s| place.get(s));
-        vec![valve_law(self.inherent, place, flow_kg_s, [fall, at, open, leak])]
+        let density = place.get(self.density);
+        vec![valve_law(self.inherent, place, flow_kg_s, [fall, at, density, open, leak])]
     }
 
     fn uncertainty_terms(
@@ -78,19 +83,25 @@ impl Part for Throttle {
     }
 }
 
-/// The law of a valve: fall (Pa) at the rated flow (m³/s) full open, opening, leak.
+/// The law of a valve: fall (Pa) at the rated flow (m³/s) full open, density of that, opening, leak.
 pub(super) fn valve_law(
     inherent: Inherent,
     place: &LawInputs<'_, f64>,
     flow_kg_s: f64,
-    [fall, flow, open, leak]: [f64; 4],
+    [fall, flow, rated_density, open, leak]: [f64; 5],
 ) -> Applied {
     let card = match inherent {
         Inherent::Linear => &VALVE_LINEAR,
         Inherent::EqualPercentage => &VALVE_EQUAL_PERCENTAGE,
     };
-    let density = ("ρ", place.density);
-    let valve = [("Δ", fall), ("Q", flow), ("y", open), ("φ₀", leak)];
-    let [fall, flow, open, leak] = valve;
-    Applied::fall(card, &[("m", flow_kg_s), density, fall, flow, open, leak])
+    let given = [
+        ("m", flow_kg_s),
+        ("ρ", place.density),
+        ("Δ", fall),
+        ("Q", flow),
+        ("ρ₀", rated_density),
+        ("y", open),
+        ("φ₀", leak),
+    ];
+    Applied::fall(card, &given)
 }

@@ -5,7 +5,6 @@ use super::layout::Layout;
 use crate::air::{CoreError, CoreRating, CoreSide};
 use crate::fluids::{Air, Coolant, FluidError, Share, Site};
 use crate::model::Model;
-use crate::parts::CoolantAt;
 use crate::slots::{Slot, Values};
 
 /// Why a model cannot be solved with its numbers.
@@ -65,9 +64,8 @@ impl Prepared {
         let coolants: Result<Vec<_>, _> =
             (0..model.circuits.len()).map(|circuit| coolant_of(model, values, circuit)).collect();
         let coolants = coolants?;
-        let cores: Result<Vec<_>, _> = (0..model.cores.len())
-            .map(|core| calibrated(model, values, layout, &coolants, core))
-            .collect();
+        let cores: Result<Vec<_>, _> =
+            (0..model.cores.len()).map(|core| calibrated(model, values, core)).collect();
         let share = |circuit| share_of(model, values, circuit).to_bits();
         let made_for = MadeFor {
             shares: (0..model.circuits.len()).map(share).collect(),
@@ -91,12 +89,7 @@ impl Prepared {
     ///
     /// # Errors
     /// As [`Prepared::new`]. What was derived before the fault is then that of the new numbers.
-    pub fn update(
-        &mut self,
-        model: &Model,
-        values: &Values,
-        layout: &Layout,
-    ) -> Result<(), PrepareError> {
+    pub fn update(&mut self, model: &Model, values: &Values) -> Result<(), PrepareError> {
         let site_now = site_bits(model, values);
         if self.made_for.site != site_now {
             let site = site_of(model, values)?;
@@ -114,7 +107,7 @@ impl Prepared {
         }
         // Calibrating a core costs less than to find out whether it must be.
         for core in 0..model.cores.len() {
-            self.cores[core] = calibrated(model, values, layout, &self.coolants, core)?;
+            self.cores[core] = calibrated(model, values, core)?;
         }
         Ok(())
     }
@@ -125,9 +118,9 @@ impl Prepared {
         let rating = |rating: &CoreRating| match rating {
             CoreRating::Point(p) => {
                 let flows = [p.coolant_flow, p.air_flow].into_iter().any(differ);
-                let temperatures =
-                    [p.inlet_difference, p.coolant_temperature].into_iter().any(differ);
-                flows || temperatures || differ(p.heat) || differ(p.coolant_heat_capacity)
+                let liquid = [p.coolant_viscosity, p.coolant_conductivity, p.coolant_heat_capacity];
+                let heat = [p.inlet_difference, p.heat].into_iter().any(differ);
+                flows || heat || liquid.into_iter().any(differ)
             }
             CoreRating::Table(_) => false,
         };
@@ -181,23 +174,7 @@ fn coolant_of(model: &Model, values: &Values, circuit: usize) -> Result<Coolant,
         .map_err(|error| PrepareError::Coolant { circuit, error })
 }
 
-/// Calibrates a core on the coolant of the circuit that it stands in.
-fn calibrated(
-    model: &Model,
-    values: &Values,
-    layout: &Layout,
-    coolants: &[Coolant],
-    index: usize,
-) -> Result<CoreSide, PrepareError> {
-    let core = &model.cores[index];
-    // A core without coolant is calibrated on that of the first circuit.
-    let circuit = layout.parts.get(layout.core_parts[index]).map_or(0, |part| part.at.0);
-    let temperature = match &core.rating {
-        CoreRating::Point(point) => values.get(point.coolant_temperature),
-        CoreRating::Table(table) => table.coolant_k,
-    };
-    let CoolantAt { viscosity, conductivity, heat_capacity, .. } =
-        CoolantAt::of(&coolants[circuit], temperature);
-    CoreSide::of(values, core, [viscosity, conductivity, heat_capacity])
-        .map_err(|error| PrepareError::Core { core: index, error })
+/// Calibrates a core on the liquid of its rating.
+fn calibrated(model: &Model, values: &Values, core: usize) -> Result<CoreSide, PrepareError> {
+    CoreSide::of(values, &model.cores[core]).map_err(|error| PrepareError::Core { core, error })
 }

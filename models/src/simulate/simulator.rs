@@ -82,7 +82,7 @@ impl<'m> Simulator<'m> {
     /// When a coolant, a core's rating or the site is out of range.
     pub fn set_values(&mut self, values: &Values) -> Result<(), PrepareError> {
         self.ramps.clear();
-        self.setup.prepared.update(self.setup.model, values, &self.setup.layout)?;
+        self.setup.prepared.update(self.setup.model, values)?;
         self.modes.command(values);
         self.apply_modes();
         Ok(())
@@ -94,7 +94,7 @@ impl<'m> Simulator<'m> {
     /// # Errors
     /// When a coolant, a core's rating or the site is out of range at the start or the end.
     pub fn set_ramped(&mut self, values: &Values, ramps: &[Ramp]) -> Result<(), PrepareError> {
-        let Setup { model, prepared, layout, .. } = &mut self.setup;
+        let Setup { model, prepared, .. } = &mut self.setup;
         self.prepares = false;
         if !ramps.is_empty() {
             self.moved.clear();
@@ -103,7 +103,7 @@ impl<'m> Simulator<'m> {
             model.write_running(&mut self.end, &self.moved);
             self.prepares = Prepared::differs(model, values, &self.end);
             if self.prepares {
-                prepared.update(model, &self.end, layout)?;
+                prepared.update(model, &self.end)?;
             }
         }
         self.set_values(values)?;
@@ -125,8 +125,8 @@ impl<'m> Simulator<'m> {
         self.modes.write(model, &self.moved);
         self.apply_modes();
         if self.prepares {
-            let Setup { prepared, layout, .. } = &mut self.setup;
-            prepared.update(model, self.modes.commanded(), layout)?;
+            let Setup { prepared, .. } = &mut self.setup;
+            prepared.update(model, self.modes.commanded())?;
         }
         Ok(())
     }

@@ -34,8 +34,9 @@ fn core(values: &mut Values, heat: f64) -> Core {
         coolant_flow: slot(1.5),
         air_flow: slot(1.6),
         inlet_difference: slot(50.0),
-        coolant_temperature: slot(345.0),
-        coolant_heat_capacity: slot(3700.0),
+        coolant_heat_capacity: slot(COOLANT[2]),
+        coolant_viscosity: slot(COOLANT[0]),
+        coolant_conductivity: slot(COOLANT[1]),
     };
     Core {
         name: "core".to_owned(),
@@ -80,7 +81,7 @@ impl Stand {
         let [fall, flow, density, exponent] = [40.0, 2.0, 1.15, 1.9].map(|value| values.add(value));
         let loss = AirFall { fall, flow, density, exponent };
         let ram = [values.add(0.5), values.add(12.0)];
-        let side = |core| CoreSide::of(&values, core, COOLANT).expect("a core");
+        let side = |core| CoreSide::of(&values, core).expect("a core");
         let sides = cores.iter().map(side).collect();
         Self { values, cores, sides, fans, loss, ram, air: Air::dry(98e3) }
     }

@@ -32,13 +32,15 @@ fn parts(values: &mut Values) -> Vec<Box<dyn Part>> {
     let (fall, flow, leak) = (slot(20e3), slot(1e-3), slot(0.02));
     let (half, shut) = (slot(0.5), slot(0.0));
     let (bore, hole) = (slot(0.025), slot(0.012));
-    let throttle = |inherent| Throttle { bore: None, fall, flow, open: half, leak, inherent };
+    let density = slot(998.2);
+    let throttle =
+        |inherent| Throttle { bore: None, fall, flow, density, open: half, leak, inherent };
     vec![
         Box::new(Restrictor { bore, hole }),
         Box::new(throttle(Inherent::Linear)),
         Box::new(throttle(Inherent::EqualPercentage)),
-        Box::new(Thermostat { bore: None, fall, flow, open: shut, leak, bypass: false }),
-        Box::new(Thermostat { bore: None, fall, flow, open: half, leak, bypass: true }),
+        Box::new(Thermostat { bore: None, fall, flow, density, open: shut, leak, bypass: false }),
+        Box::new(Thermostat { bore: None, fall, flow, density, open: half, leak, bypass: true }),
         Box::new(Barb {
             from: bore,
             bore: hole,

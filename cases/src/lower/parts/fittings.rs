@@ -4,14 +4,17 @@ use coolwright_models::laws::restriction::Inherent;
 use coolwright_models::parts::{Barb, Restrictor, Thermostat, Throttle};
 use coolwright_models::slots::Slot;
 
-use super::{Lowered, Spot, assumed_flow, flow_at, own_bore, rated_flow};
+use super::{Lowered, MOST_FALL_PA, Spot, assumed_flow, flow_at, own_bore, rated_flow};
 use crate::diagnostic::Problem;
 use crate::file::{Characteristic, PartSpec, ThermostatSide};
 use crate::lower::Role;
 use crate::lower::context::{Assumed, BORE, Bound, Context};
-use crate::quantity::{Flow, Fraction, Kind, Length, PressureDifference};
+use crate::lower::liquids::{Told, Usual, liquid};
+use crate::quantity::{Fraction, Kind, Length};
 use crate::text::Spanned;
 
+/// A fall of a valve at its flow, Pa.
+const FALL: Bound = Bound::Within(1e-3, MOST_FALL_PA);
 /// An opening: from shut to full open.
 const OPEN: Bound = Bound::Within(0.0, 1.0);
 /// A leak: some coolant always gets past, so that the pressure behind a shut valve is defined.
@@ -59,14 +62,20 @@ fn restrictor(context: &mut Context<'_>, spot: &Spot<'_>, bore: Length) -> Lower
 }
 
 fn throttle(context: &mut Context<'_>, spot: &Spot<'_>, spec: &PartSpec) -> Option<Lowered> {
-    let PartSpec::Throttle { fall, at, open, leak, characteristic, bore } = spec else {
+    let PartSpec::Throttle { fall, at, fluid, fluid_temperature, open, leak, characteristic, bore } =
+        spec
+    else {
         return None;
     };
     let address = &spot.address;
     let bore = own_bore(context, spot, *bore);
-    let fall =
-        context.given(&format!("{address}:fall"), *fall, Bound::Positive, "fall of pressure");
-    let flow = rated_flow(context, &format!("{address}:at"), *at);
+    let fall = context.given(&format!("{address}:fall"), *fall, FALL, "fall of pressure");
+    let told = Told { fluid: fluid.as_ref(), temperature: *fluid_temperature };
+    let circuit = spot.coolant(context);
+    let liquid =
+        liquid(context, &format!("{address}:"), (told, Some(*at)), (Usual::Bench, circuit));
+    let density = liquid.density(context);
+    let flow = rated_flow(context, &format!("{address}:at"), *at, density);
     let open = opening(context, address, *open, "opening of a throttle");
     let (inherent, assumed) = match characteristic {
         None | Some(Characteristic::Linear) => (
@@ -89,14 +98,14 @@ fn throttle(context: &mut Context<'_>, spot: &Spot<'_>, spec: &PartSpec) -> Opti
         ),
     };
     let leak = context.or_assumed(&format!("{address}:leak"), *leak, LEAK, assumed);
-    Some(Lowered::One(Box::new(Throttle { bore, fall, flow, open, leak, inherent })))
+    Some(Lowered::One(Box::new(Throttle { bore, fall, flow, density, open, leak, inherent })))
 }
 
 fn thermostat(context: &mut Context<'_>, spot: &Spot<'_>, spec: &PartSpec) -> Option<Lowered> {
-    let PartSpec::Thermostat { fall, at, open, side, of, leak, bore } = spec else { return None };
+    let PartSpec::Thermostat { open, side, of, leak, bore, .. } = spec else { return None };
     let address = &spot.address;
     let bore = own_bore(context, spot, *bore);
-    let (fall, flow) = thermostat_fall(context, spot, bore, (*fall, *at))?;
+    let [fall, flow, density] = thermostat_fall(context, spot, bore, spec)?;
     let bypass = *side == Some(ThermostatSide::Bypass);
     let open = match of {
         Some(of) => shared_lift(context, spot, (of, *open), bypass)?,
@@ -113,7 +122,7 @@ fn thermostat(context: &mut Context<'_>, spot: &Spot<'_>, spec: &PartSpec) -> Op
             why: "a 3 mm hole beside a 32 mm seat; common practice, no source",
         },
     );
-    Some(Lowered::One(Box::new(Thermostat { bore, fall, flow, open, leak, bypass })))
+    Some(Lowered::One(Box::new(Thermostat { bore, fall, flow, density, open, leak, bypass })))
 }
 
 /// The lift of the thermostat that moves a bypass.
@@ -158,23 +167,23 @@ fn shared_lift(
     Some(slot)
 }
 
-/// Full-open fall and flow: both of the file, or both assumed.
+/// Full-open fall and flow, both of the file or both assumed, and the density of the liquid of that.
 fn thermostat_fall(
     context: &mut Context<'_>,
     spot: &Spot<'_>,
     bore: Option<Slot>,
-    (fall, at): (Option<PressureDifference>, Option<Flow>),
-) -> Option<(Slot, Slot)> {
+    spec: &PartSpec,
+) -> Option<[Slot; 3]> {
+    let PartSpec::Thermostat { fall, at, fluid, fluid_temperature, .. } = spec else { return None };
     let address = &spot.address;
-    match (fall, at) {
+    let told = Told { fluid: fluid.as_ref(), temperature: *fluid_temperature };
+    let circuit = spot.coolant(context);
+    let liquid = liquid(context, &format!("{address}:"), (told, *at), (Usual::Bench, circuit));
+    let density = liquid.density(context);
+    match (*fall, *at) {
         (Some(fall), Some(at)) => {
-            let fall = context.given(
-                &format!("{address}:fall"),
-                fall,
-                Bound::Positive,
-                "fall of pressure",
-            );
-            Some((fall, rated_flow(context, &format!("{address}:at"), at)))
+            let fall = context.given(&format!("{address}:fall"), fall, FALL, "fall of pressure");
+            Some([fall, rated_flow(context, &format!("{address}:at"), at, density), density])
         }
         (None, None) => {
             // 4 velocity heads at 2 m/s.
@@ -193,7 +202,7 @@ fn thermostat_fall(
             let around = bore.unwrap_or(spot.bore);
             let flow = assumed_flow(context, &format!("{address}:at"), 0.0);
             context.follows(flow, &[around], move |values| flow_at(values, around, velocity));
-            Some((fall, flow))
+            Some([fall, flow, density])
         }
         _ => {
             context.problems.push(

@@ -22,14 +22,32 @@ pub(super) fn meter(
     spot: &mut Spot<'_>,
     spec: &PartSpec,
 ) -> Option<Lowered> {
-    let PartSpec::Meter { fall, at, exponent, bore, kind, straight_before, straight_after } = spec
+    let PartSpec::Meter {
+        fall,
+        at,
+        exponent,
+        fluid,
+        fluid_temperature,
+        bore,
+        kind,
+        straight_before,
+        straight_after,
+    } = spec
     else {
         return None;
     };
-    let drop = Resistance { fall: *fall, at: *at, exponent: *exponent, bore: *bore };
+    let drop = Resistance {
+        fall: *fall,
+        at: *at,
+        exponent: *exponent,
+        fluid: fluid.clone(),
+        fluid_temperature: *fluid_temperature,
+        bore: *bore,
+    };
     let bore = own_bore(context, spot, *bore);
     let address = spot.address.clone();
-    let [fall, flow, exponent] = resistance(context, &address, &drop, Way::Fitting);
+    let coolant = spot.coolant(context);
+    let drop = resistance(context, &address, &drop, (Way::Fitting, coolant));
     let [before, after] = straight_of(kind.unwrap_or(MeterKind::Turbine));
     let mut straight = |name: &str, given, usual| {
         let address = format!("{address}:{name}");
@@ -40,6 +58,6 @@ pub(super) fn meter(
         straight("straight_before", *straight_before, before),
         straight("straight_after", *straight_after, after),
     ];
-    let drop = Rated { word: "meter", bore, fall, flow, exponent };
+    let drop = Rated { word: "meter", bore, drop };
     Some(Lowered::One(Box::new(Meter { drop, straight })))
 }

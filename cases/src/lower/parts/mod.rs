@@ -7,11 +7,13 @@ mod pump;
 pub(in crate::lower) mod tank;
 mod through;
 
-use coolwright_models::parts::{CheckValve, Part, Rated, Reducer};
+use coolwright_models::circuit::CoolantSpec;
+use coolwright_models::parts::{CheckValve, Part, Rated, RatedFall, Reducer};
 use coolwright_models::slots::{Slot, Values};
 
+use super::Names;
 use super::context::{Assumed, BORE, Bound, Context};
-use super::{Names, density_of_water};
+use super::liquids::{Told, Usual, liquid, water};
 use crate::diagnostic::Problem;
 use crate::file::{Case, PartSpec, Resistance};
 use crate::quantity::{Flow, Kind, Length, Number};
@@ -58,6 +60,13 @@ pub(in crate::lower) struct Spot<'a> {
     pub span: Span,
 }
 
+impl Spot<'_> {
+    /// The coolant of its circuit.
+    pub(in crate::lower) fn coolant(&self, context: &Context<'_>) -> Option<CoolantSpec> {
+        context.coolant_of(self.address.split('/').next().unwrap_or_default())
+    }
+}
+
 /// Lowers one part. `None` after a problem.
 pub(in crate::lower) fn part(
     context: &mut Context<'_>,
@@ -101,14 +110,25 @@ pub(in crate::lower) fn flow_at(values: &Values, bore: Slot, velocity: f64) -> f
     velocity * (bore * bore * std::f64::consts::FRAC_PI_4)
 }
 
-/// A slot for the flow of a rating, at an address.
-pub(in crate::lower) fn rated_flow(context: &mut Context<'_>, address: &str, flow: Flow) -> Slot {
-    let value = flow_of(context, flow);
+/// A slot for the flow of a rating, m³/s, at an address. A mass flow is that of a liquid with the density
+/// in a slot.
+pub(in crate::lower) fn rated_flow(
+    context: &mut Context<'_>,
+    address: &str,
+    flow: Flow,
+    density: Slot,
+) -> Slot {
+    let value = flow_of(context, flow, density);
     if let Some((si, span)) = context.told(address) {
         context.check(si, span, Kind::VolumeFlow, RATED_FLOW, "flow of a rating");
     }
     let slot = context.addressed(address, Kind::VolumeFlow, value, Some(flow.span()));
     context.bind(address, RATED_FLOW, "flow of a rating");
+    if let Flow::Mass(mass) = flow
+        && mass.si() > 0.0
+    {
+        context.follows(slot, &[density], move |values| mass.si() / values.get(density));
+    }
     slot
 }
 
@@ -125,11 +145,11 @@ pub(in crate::lower) fn assumed_flow(context: &mut Context<'_>, address: &str, f
 /// Flows that something is rated at, m³/s.
 const RATED_FLOW: Bound = Bound::Within(1e-9, 10.0);
 
-/// A flow as a volume flow of water; the flows of ratings are measured with water unless said.
-pub(in crate::lower) fn flow_of(context: &mut Context<'_>, flow: Flow) -> f64 {
+/// A flow of a rating as a volume flow, m³/s, of a liquid with the density in a slot.
+pub(in crate::lower) fn flow_of(context: &mut Context<'_>, flow: Flow, density: Slot) -> f64 {
     let value = match flow {
         Flow::Volume(volume) => volume.si(),
-        Flow::Mass(mass) => mass.si() / density_of_water(),
+        Flow::Mass(mass) => mass.si() / context.values.get(density),
     };
     if value.is_nan() {
         return 1e-3;
@@ -142,22 +162,44 @@ pub(in crate::lower) fn flow_of(context: &mut Context<'_>, flow: Flow) -> f64 {
     value
 }
 
-/// Fall, flow and exponent of a measured drop.
+/// A measured drop, with the liquid that it was measured in.
 pub(in crate::lower) fn resistance(
     context: &mut Context<'_>,
     address: &str,
     spec: &Resistance,
-    way: Way,
-) -> [Slot; 3] {
+    (way, circuit): (Way, Option<CoolantSpec>),
+) -> RatedFall {
     let fall = context.given(
         &format!("{address}:fall"),
         spec.fall,
-        Bound::NotNegative,
+        Bound::Within(0.0, MOST_FALL_PA),
         "fall of pressure",
     );
-    let flow = rated_flow(context, &format!("{address}:at"), spec.at);
-    [fall, flow, exponent(context, address, spec.exponent, way)]
+    let told = Told { fluid: spec.fluid.as_ref(), temperature: spec.fluid_temperature };
+    let usual = if matches!(way, Way::Jacket) { Usual::Engine } else { Usual::Bench };
+    let liquid = liquid(context, &format!("{address}:"), (told, Some(spec.at)), (usual, circuit));
+    let liquid = liquid.of_fall(context);
+    let flow = rated_flow(context, &format!("{address}:at"), spec.at, liquid.density);
+    let exponent = exponent(context, address, spec.exponent, way);
+    RatedFall { fall, flow, exponent, liquid }
 }
+
+/// A drop that the file leaves out, with its flow in a slot.
+pub(in crate::lower) fn assumed_resistance(
+    context: &mut Context<'_>,
+    address: &str,
+    [fall, flow]: [Slot; 2],
+    way: Way,
+) -> RatedFall {
+    let usual = if matches!(way, Way::Jacket) { Usual::Engine } else { Usual::Bench };
+    let liquid = liquid(context, &format!("{address}:"), (Told::NOTHING, None), (usual, None));
+    let liquid = liquid.of_fall(context);
+    let exponent = exponent(context, address, None, way);
+    RatedFall { fall, flow, exponent, liquid }
+}
+
+/// The most that a part may fall by at the flow of its rating, Pa: far beyond what hoses stand.
+pub(in crate::lower) const MOST_FALL_PA: f64 = 1e8;
 
 /// What a measured drop is a drop of.
 #[derive(Clone, Copy, Debug)]
@@ -208,8 +250,9 @@ fn rated(
     spec: &Resistance,
 ) -> Lowered {
     let bore = own_bore(context, spot, spec.bore);
-    let [fall, flow, exponent] = resistance(context, &spot.address, spec, Way::Fitting);
-    Lowered::One(Box::new(Rated { word, bore, fall, flow, exponent }))
+    let coolant = spot.coolant(context);
+    let drop = resistance(context, &spot.address, spec, (Way::Fitting, coolant));
+    Lowered::One(Box::new(Rated { word, bore, drop }))
 }
 
 fn reducer(context: &mut Context<'_>, spot: &mut Spot<'_>, spec: &PartSpec) -> Option<Lowered> {
@@ -260,7 +303,8 @@ fn check_valve(context: &mut Context<'_>, spot: &mut Spot<'_>, spec: &PartSpec) 
     let around = bore.unwrap_or(spot.bore);
     let at_address = format!("{address}:at");
     let flow = if let Some(at) = at {
-        rated_flow(context, &at_address, *at)
+        let density = water(context);
+        rated_flow(context, &at_address, *at, density)
     } else {
         let flow = assumed_flow(context, &at_address, 0.0);
         context.follows(flow, &[around], move |values| flow_at(values, around, 2.0))

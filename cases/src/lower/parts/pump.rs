@@ -11,6 +11,7 @@ use crate::diagnostic::Problem;
 use crate::file::{DrivenBy, PartSpec, PumpCount, WhenStopped};
 use crate::lower::context::{Assumed, BORE, Bound, Context};
 use crate::lower::curves::{self, PumpData};
+use crate::lower::liquids::{Told, Usual, liquid, water};
 use crate::lower::machines::{self, Fed};
 use crate::quantity::{Count, Kind};
 
@@ -280,7 +281,14 @@ fn at_rest(
         let address = format!("{address}:stopped");
         let bound = Bound::NotNegative;
         let fall = context.given(&format!("{address}-fall"), r.fall, bound, "fall of pressure");
-        return [fall, rated_flow(context, &format!("{address}-at"), r.at), backwards];
+        let told = Told { fluid: r.fluid.as_ref(), temperature: r.fluid_temperature };
+        let density = if told.fluid.is_some() || told.temperature.is_some() {
+            let measured = (told, Some(r.at));
+            liquid(context, &format!("{address}-"), measured, (Usual::Bench, None)).density(context)
+        } else {
+            water(context)
+        };
+        return [fall, rated_flow(context, &format!("{address}-at"), r.at, density), backwards];
     }
     let assumed = if seized {
         Assumed {

@@ -136,13 +136,10 @@ fn core_tubes(
         context.problems.push(problem);
         return None;
     }
-    let [fall, flow, exponent] = entry.fall;
     Some(Lowered::One(Box::new(CoreTubes {
         core: entry.index,
         bore: entry.bore,
-        fall,
-        flow,
-        exponent,
+        drop: entry.fall,
         volume: entry.volume,
         rise,
     })))

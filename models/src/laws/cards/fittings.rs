@@ -1,7 +1,7 @@
 //! Bends, changes of bore, ends of pipes, and parts known by a rated point.
 
 use super::common::{BORE, DENSITY, FACTOR, FALL, FLOW, REYNOLDS, ROUGHNESS, VISCOSITY};
-use super::{Card, Range, Spread, other_law, step, sym, within};
+use super::{Card, Outside, Range, Spread, other_law, step, sym, within};
 use crate::laws::fittings::RATED_LINEAR_SHARE;
 use crate::laws::uncertainty::{
     BARB, BEND_SHARP, BEND_SLOW, BEND_SQUARE, CONE_HEADS, CONE_NARROWING, CONE_WIDENING,
@@ -195,27 +195,43 @@ pub static BARB_LOSS: Card = Card {
 /// A fall known at one flow.
 pub static RATED: Card = Card {
     key: "fittings.rated",
-    name: "fall known at one flow, taken to another by a power",
-    steps: &[step("Δp", "sign(m)·Δ·x^n"), step("x", "|m|/(ρ·Q)")],
+    name: "fall known at one flow of one liquid, taken to others by powers",
+    steps: &[
+        step("Δp", "sign(m)·Δ·(ρ/ρ₀)^(e − 1)·v^(2 − e)·x^n"),
+        step("x", "|m|/(ρ·Q)"),
+        step("v", "μ/μ₀"),
+        step("e", "min(max(n; 1); 2)"),
+    ],
     symbols: &[
         FALL,
         FLOW,
         DENSITY,
+        VISCOSITY,
         sym("Δ", "Pa", "fall at the rated flow"),
+        sym("ρ₀", "kg/m³", "density of the liquid of that fall"),
+        sym("μ₀", "Pa·s", "its viscosity"),
+        sym("v", "1", "viscosity over that of the rating"),
+        sym("e", "1", "the exponent, held between laminar and quadratic"),
         sym("Q", "m³/s", "rated flow"),
         sym("n", "1", "exponent: 2 for sharp edges, about 1.75 for turbulent channels, 1 laminar"),
         sym("x", "1", "flow over rated flow"),
     ],
-    ranges: &[other_law("x", RATED_LINEAR_SHARE, f64::INFINITY)],
-    conditions: "below a thousandth of the rated flow it goes on in proportion to the flow",
-    source: "common practice, no source",
+    ranges: &[
+        other_law("x", RATED_LINEAR_SHARE, f64::INFINITY),
+        // So thick a liquid may be laminar where that of the rating was turbulent (judgement, no source).
+        Range { of: "v", least: 0.0, most: 5.0, outside: Outside::Warn },
+    ],
+    conditions: "one regime: laminar where the rated flow was turbulent, it falls by more; below a thousandth \
+                 of the rated flow it goes on in proportion to the flow",
+    source: "power of the flow: common practice, no source; of density and viscosity: dimensional analysis, as \
+             in Blasius' law with n = 1.75",
     spread: Some(Spread {
         law: Law::Rated,
-        half_width: "t·|ln x| of the fall",
+        half_width: "t·|ln(x·ρ/(ρ₀·v))| of the fall",
         numbers: &[("t", RATED_EXPONENT)],
         source: "half the way from the exponent 1.75 (Blasius 1913) to 2 (sharp edges)",
     }),
-    code: &["rated_fall", "odd_power", "rated_uncertainty"],
+    code: &["rated_fall", "liquid_factor", "odd_power", "rated_uncertainty"],
 };
 
 /// A pump that does not turn.

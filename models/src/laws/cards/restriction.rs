@@ -43,6 +43,7 @@ pub static ORIFICE_LOSS: Card = Card {
 
 const SHARE: super::Symbol = sym("φ", "1", "share of the full-open flow at equal fall");
 const RATED_FALL: super::Symbol = sym("Δ", "Pa", "fall at the rated flow, full open");
+const RATED_DENSITY: super::Symbol = sym("ρ₀", "kg/m³", "density of the liquid of that fall");
 const RATED_FLOW: super::Symbol = sym("Q", "m³/s", "rated flow");
 const OPEN: super::Symbol = sym("y", "1", "opening, 0 shut to 1 full open");
 const LEAK: super::Symbol = sym("φ₀", "1", "that share when shut");
@@ -60,11 +61,11 @@ pub static VALVE_LINEAR: Card = Card {
     key: "restriction.valve_linear",
     name: "valve: equal steps of the opening give equal steps of flow",
     steps: &[
-        step("Δp", "sign(m)·Δ·x²"),
+        step("Δp", "sign(m)·Δ·ρ/ρ₀·x²"),
         step("x", "|m|/(ρ·Q·φ)"),
         step("φ", "φ₀ + (1 − φ₀)·max(y; 0)"),
     ],
-    symbols: &[FALL, FLOW, DENSITY, RATED_FALL, RATED_FLOW, OPEN, LEAK, SHARE, OVER],
+    symbols: &[FALL, FLOW, DENSITY, RATED_FALL, RATED_DENSITY, RATED_FLOW, OPEN, LEAK, SHARE, OVER],
     ranges: &[within("y", 0.0, 1.0), other_law("x", RATED_LINEAR_SHARE, f64::INFINITY)],
     conditions: "turbulent flow, no cavitation; the curtain π·d·lift of a poppet opens so (geometry)",
     source: "IEC 60534-1, inherent flow characteristics; IEC 60534-2-1, Q = Kv·√(Δp/ρ)",
@@ -76,8 +77,8 @@ pub static VALVE_LINEAR: Card = Card {
 pub static VALVE_EQUAL_PERCENTAGE: Card = Card {
     key: "restriction.valve_equal_percentage",
     name: "valve: equal steps of the opening change the flow by equal percentages",
-    steps: &[step("Δp", "sign(m)·Δ·x²"), step("x", "|m|/(ρ·Q·φ)"), step("φ", "φ₀^(1 − y)")],
-    symbols: &[FALL, FLOW, DENSITY, RATED_FALL, RATED_FLOW, OPEN, LEAK, SHARE, OVER],
+    steps: &[step("Δp", "sign(m)·Δ·ρ/ρ₀·x²"), step("x", "|m|/(ρ·Q·φ)"), step("φ", "φ₀^(1 − y)")],
+    symbols: &[FALL, FLOW, DENSITY, RATED_FALL, RATED_DENSITY, RATED_FLOW, OPEN, LEAK, SHARE, OVER],
     ranges: &[within("y", 0.0, 1.0), other_law("x", RATED_LINEAR_SHARE, f64::INFINITY)],
     conditions: "turbulent flow, no cavitation",
     source: "IEC 60534-1, inherent flow characteristics; IEC 60534-2-1, Q = Kv·√(Δp/ρ)",

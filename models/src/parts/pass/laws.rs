@@ -6,7 +6,6 @@ use crate::laws::cards::film as films;
 use crate::laws::cards::friction::FLAT;
 use crate::laws::film::{CORNER, LAMINAR_END, TURBULENT_START};
 use crate::parts::hose::pipe_law;
-use crate::parts::rated::rated_law;
 use crate::parts::{CoolantAt, LawInputs, bore_area};
 
 impl Pass {
@@ -32,10 +31,7 @@ impl Pass {
                 ];
                 Applied::fall(&FLAT, &given)
             }
-            Channel::Rated { fall, flow, exponent, .. } => {
-                let numbers = [fall, flow, exponent].map(|s| place.get(s));
-                rated_law(through, place.density, numbers)
-            }
+            Channel::Rated { drop, .. } => drop.law(place, through),
         }
     }
 
@@ -76,13 +72,19 @@ impl Pass {
                 };
                 channel.law(coolant)
             }
-            Film::Rated { conductance, flow } => {
+            Film::Rated(film) => {
                 let given = [
                     ("m", flow_kg_s),
-                    ("ρ", coolant.density),
-                    ("G₀", place.get(conductance)),
-                    ("Q", place.get(flow)),
+                    ("ρ₀", place.get(film.density)),
+                    ("G₀", place.get(film.conductance)),
+                    ("Q", place.get(film.flow)),
                     ("s", STILL_SHARE),
+                    ("λ", coolant.conductivity),
+                    ("λ₀", place.get(film.conductivity)),
+                    ("c", coolant.heat_capacity),
+                    ("c₀", place.get(film.heat_capacity)),
+                    ("μ", coolant.viscosity),
+                    ("μ₀", place.get(film.viscosity)),
                 ];
                 Applied::other(&films::RATED_FILM, &given)
             }

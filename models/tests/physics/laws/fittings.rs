@@ -1,6 +1,6 @@
 use coolwright_models::laws::fittings::{
     Bend, ENTRY_LOSS, EXIT_LOSS, RATED_LINEAR_SHARE, bend_fall, bore_change_fall, cone_fall,
-    cone_loss, contraction_loss, expansion_loss, loss_fall, rated_fall, signed_head,
+    cone_loss, contraction_loss, expansion_loss, liquid_factor, loss_fall, rated_fall, signed_head,
 };
 use coolwright_solver::scalar::{Dual, Scalar};
 
@@ -180,4 +180,27 @@ fn fitting_laws_have_their_derivatives() {
         let at = [numbers.between(0.0, 0.3), angle, numbers.log_between(10.0, 1e6), 1e-4];
         assert_derivatives("entry and bend", &BendLoss, &at, &[1e-3, 1e-3, 1.0, 1e-9], 1e-5);
     }
+}
+
+/// A fall in another liquid against Blasius' law of smooth tubes, f = 0.316/Re^0.25 (White, Fluid Mechanics,
+/// sec. 6.6): Δp = f·L/D·ρ·v²/2 in both liquids. Water at 20 °C and a glycol mix at 40 °C: 998 and 1060 kg/m³,
+/// 1.0 and 2.3 mPa·s. And against both ends: orifices (Δp ∝ ρ·Q²) and Poiseuille's law (Δp ∝ μ·Q).
+#[test]
+fn a_fall_in_another_liquid_is_that_of_blasius() {
+    let (q, d, l): (f64, f64, f64) = (1e-3, 0.012, 0.8);
+    let area = std::f64::consts::FRAC_PI_4 * d * d;
+    let fall = |density: f64, viscosity: f64| {
+        let v = q / area;
+        let reynolds = density * v * d / viscosity;
+        assert!((4e3..1.1e5).contains(&reynolds), "{reynolds}");
+        0.316 / reynolds.powf(0.25) * l / d * density * v * v / 2.0
+    };
+    let ratio = fall(1060.0, 2.3e-3) / fall(998.0, 1.0e-3);
+    let got = liquid_factor(1060.0 / 998.0, 2.3, 1.75);
+    assert!((got / ratio - 1.0).abs() < 1e-12, "{got}, want {ratio}");
+    assert!((liquid_factor(1.06_f64, 2.3, 2.0) - 1.06).abs() < 1e-12, "orifice");
+    assert!((liquid_factor(1.06_f64, 2.3, 1.0) - 2.3).abs() < 1e-12, "laminar");
+    // Beyond both ends, which no rigid way has, it stays with the nearer one.
+    assert!((liquid_factor(1.06_f64, 2.3, 2.6) - 1.06).abs() < 1e-12);
+    assert!((liquid_factor(1.06_f64, 2.3, 0.7) - 2.3).abs() < 1e-12);
 }

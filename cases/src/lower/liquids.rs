@@ -1,0 +1,139 @@
+//! The liquids in which ratings were measured.
+
+use coolwright_models::circuit::CoolantSpec;
+use coolwright_models::fluids::{Base, Coolant};
+use coolwright_models::parts::{RatedFilm, RatedLiquid};
+use coolwright_models::slots::Slot;
+
+use super::context::{Assumed, Bound, Context};
+use super::{fluid_of, mix};
+use crate::file::{Case, CoolantMix, PartSpec};
+use crate::quantity::{Flow, Temperature};
+use crate::text::Spanned;
+
+/// What the file says of the liquid of a rating.
+#[derive(Clone, Copy)]
+pub(in crate::lower) struct Told<'a> {
+    pub fluid: Option<&'a Spanned<CoolantMix>>,
+    pub temperature: Option<Temperature>,
+}
+
+impl Told<'_> {
+    /// Nothing.
+    pub(in crate::lower) const NOTHING: Self = Told { fluid: None, temperature: None };
+}
+
+/// How warm the liquid of a rating is where nothing is said.
+#[derive(Clone, Copy, Debug)]
+pub(in crate::lower) enum Usual {
+    /// A bench at room temperature.
+    Bench,
+    /// An engine that has warmed up.
+    Engine,
+}
+
+/// A liquid at the temperature of a rating.
+#[derive(Clone, Copy)]
+pub(in crate::lower) struct Liquid {
+    of: CoolantSpec,
+    temperature: Slot,
+}
+
+/// The liquid of a rating whose address begins with `address`: as told; else water, but the coolant of its
+/// circuit for a flow that is given as a mass.
+pub(in crate::lower) fn liquid(
+    context: &mut Context<'_>,
+    address: &str,
+    (told, at): (Told<'_>, Option<Flow>),
+    (usual, circuit): (Usual, Option<CoolantSpec>),
+) -> Liquid {
+    let of = match (told.fluid, at, circuit) {
+        (Some(fluid), ..) => {
+            let (base, share) = mix(&fluid.value);
+            CoolantSpec { base, share: context.fixed(share) }
+        }
+        (None, Some(Flow::Mass(_)), Some(circuit)) => circuit,
+        _ => CoolantSpec { base: Base::Water, share: context.fixed(0.0) },
+    };
+    let is_water = of.base == Base::Water;
+    let (value, range, why) = match usual {
+        Usual::Bench => {
+            (293.15, (283.15, 353.15), "a bench at room temperature; common practice, no source")
+        }
+        Usual::Engine => {
+            (363.15, (313.15, 373.15), "an engine that has warmed up; common practice, no source")
+        }
+    };
+    let what = match (usual, is_water) {
+        (Usual::Bench, true) => "temperature of the water in which a part was measured",
+        (Usual::Bench, false) => "temperature of the coolant in which a part was measured",
+        (Usual::Engine, true) => "temperature of the water in which an engine was measured",
+        (Usual::Engine, false) => "temperature of the coolant in which an engine was measured",
+    };
+    let freezing = fluid_of(of, &context.values).freezing_point_k();
+    let temperature = context.or_assumed(
+        &format!("{address}fluid_temperature"),
+        told.temperature,
+        Bound::Within(freezing.max(233.15), 403.15),
+        Assumed { what, value, range, why },
+    );
+    Liquid { of, temperature }
+}
+
+/// A slot for the density of water at 20 °C, kg/m³ (IAPWS SR6-08).
+pub(in crate::lower) fn water(context: &mut Context<'_>) -> Slot {
+    context.fixed(998.2)
+}
+
+impl Liquid {
+    fn property(self, context: &mut Context<'_>, of: fn(&Coolant, f64) -> f64) -> Slot {
+        let Self { of: spec, temperature } = self;
+        context.derived(&[temperature, spec.share], move |values| {
+            of(&fluid_of(spec, values), values.get(temperature))
+        })
+    }
+
+    /// Its density, kg/m³.
+    pub(in crate::lower) fn density(self, context: &mut Context<'_>) -> Slot {
+        self.property(context, Coolant::density)
+    }
+
+    /// What a fall goes with.
+    pub(in crate::lower) fn of_fall(self, context: &mut Context<'_>) -> RatedLiquid {
+        let density = self.density(context);
+        RatedLiquid { density, viscosity: self.property(context, Coolant::viscosity) }
+    }
+
+    /// What a film goes with, for a conductance at a flow.
+    pub(in crate::lower) fn of_film(
+        self,
+        context: &mut Context<'_>,
+        [conductance, flow, density]: [Slot; 3],
+    ) -> RatedFilm {
+        RatedFilm {
+            conductance,
+            flow,
+            density,
+            viscosity: self.property(context, Coolant::viscosity),
+            conductivity: self.property(context, Coolant::conductivity),
+            heat_capacity: self.property(context, Coolant::heat_capacity),
+        }
+    }
+}
+
+/// The coolant of the circuit in which a cooler or an engine stands; `None` where it stands in none.
+pub(in crate::lower) fn of_body(
+    context: &Context<'_>,
+    case: &Case,
+    (is_engine, body): (bool, &str),
+) -> Option<CoolantSpec> {
+    let through = |spec: &PartSpec| match spec {
+        PartSpec::Through { cooler: Some(name), .. } if !is_engine => name.value == body,
+        PartSpec::Through { engine: Some(name), .. } if is_engine => name.value == body,
+        _ => false,
+    };
+    let mut circuits = case.circuits.iter();
+    let (name, _) =
+        circuits.find(|(_, spec)| spec.runs.values().any(|run| run.parts.values().any(through)))?;
+    context.coolant_of(&name.value)
+}
