@@ -119,17 +119,23 @@ pub(in crate::lower) fn rated_flow(
     density: Slot,
 ) -> Slot {
     let value = flow_of(context, flow, density);
+    let (kind, bound, value) = match flow {
+        Flow::Volume(_) => (Kind::VolumeFlow, RATED_FLOW, value),
+        // Written as what it is, so that it stays the mass of whatever liquid it is.
+        Flow::Mass(mass) if mass.si() > 0.0 => (Kind::MassFlow, RATED_MASS_FLOW, mass.si()),
+        Flow::Mass(_) => (Kind::MassFlow, RATED_MASS_FLOW, value),
+    };
     if let Some((si, span)) = context.told(address) {
-        context.check(si, span, Kind::VolumeFlow, RATED_FLOW, "flow of a rating");
+        context.check(si, span, kind, bound, "flow of a rating");
     }
-    let slot = context.addressed(address, Kind::VolumeFlow, value, Some(flow.span()));
-    context.bind(address, RATED_FLOW, "flow of a rating");
-    if let Flow::Mass(mass) = flow
-        && mass.si() > 0.0
-    {
-        context.follows(slot, &[density], move |values| mass.si() / values.get(density));
+    let slot = context.addressed(address, kind, value, Some(flow.span()));
+    context.bind(address, bound, "flow of a rating");
+    match flow {
+        Flow::Volume(_) => slot,
+        Flow::Mass(_) => {
+            context.derived(&[slot, density], move |values| values.get(slot) / values.get(density))
+        }
     }
-    slot
 }
 
 /// A slot for the flow of a rating that the file leaves out.
@@ -144,6 +150,8 @@ pub(in crate::lower) fn assumed_flow(context: &mut Context<'_>, address: &str, f
 
 /// Flows that something is rated at, m³/s.
 const RATED_FLOW: Bound = Bound::Within(1e-9, 10.0);
+/// The same in kg/s.
+const RATED_MASS_FLOW: Bound = Bound::Within(1e-6, 1e4);
 
 /// A flow of a rating as a volume flow, m³/s, of a liquid with the density in a slot.
 pub(in crate::lower) fn flow_of(context: &mut Context<'_>, flow: Flow, density: Slot) -> f64 {
