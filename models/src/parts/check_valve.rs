@@ -35,8 +35,9 @@ pub struct CheckValve {
 }
 
 impl Fall for CheckValve {
-    /// Open (m ≥ 0): `fall = (Δ − p_c ρQ/(ρQ + m_c)) (m/ρQ)² + p_c m/(m + m_c)`, which is Δ at the rated
-    /// flow, with `m_c = p_c/s` so that the slope s of the shut valve goes on through zero. Shut (m < 0): fall = s·m, s = 100 kPa/(1e-4 ρQ).
+    /// Open (m ≥ 0): `fall = (Δ − p_c + p_c m_c/(ρQ + m_c)) (m/ρQ)² + p_c m/(m + m_c)`, which is Δ at the
+    /// rated flow, with `m_c = p_c/s` so that the slope s of the shut valve goes on through zero. Shut
+    /// (m < 0): fall = s·m, s = 100 kPa/(1e-4 ρQ).
     fn fall<S: Scalar>(&self, place: &LawInputs<'_, S>, flow: S) -> S {
         let rated = place.get(self.flow);
         let shut = S::from(LEAK_PRESSURE_PA / LEAK_SHARE) / (place.density * rated);
@@ -45,9 +46,10 @@ impl Fall for CheckValve {
         }
         let fall = place.get(self.fall);
         let cracking = place.get(self.cracking).min(fall).max(S::from(LEAST_CRACKING_PA));
-        let held = |flow: S| flow * cracking / (flow + cracking / shut);
-        let rest = fall - held(place.density * rated);
-        rated_fall(flow, place.density, rest, rated, 2.0) + held(flow)
+        let opens = cracking / shut;
+        let rest = (fall - cracking) + cracking * opens / (place.density * rated + opens);
+        let held = flow * cracking / (flow + opens);
+        rated_fall(flow, place.density, rest, rated, 2.0) + held
     }
 }
 

@@ -267,7 +267,7 @@ pub static CHECK_VALVE_OPEN: Card = Card {
     key: "check_valve.open",
     name: "check valve, open",
     steps: &[
-        step("Δp", "(Δ − p_c·ρ·Q/(ρ·Q + p_c/S))·x² + p_c·m/(m + p_c/S)"),
+        step("Δp", "(Δ − p_c + p_c·(p_c/S)/(ρ·Q + p_c/S))·x² + p_c·m/(m + p_c/S)"),
         step("x", "m/(ρ·Q)"),
         step("S", "10^5/(0.0001·ρ·Q)"),
     ],
