@@ -153,13 +153,26 @@ fn line(variant: &Variant) -> Sentence {
         None if variant.details.is_empty() => {
             say!("{variant}: {verdict}", variant = name, verdict = word)
         }
-        None => say!(
-            "{variant}: {verdict}, {which}",
-            variant = name,
-            verdict = word,
-            which = Value::list(variant.details.clone(), "; ")
-        ),
+        None => {
+            let but = variant.judged.iter().any(Judged::may_turn) && holds(variant);
+            say!(
+                "{variant}: {verdict}{but}{next}{which}",
+                variant = name,
+                verdict = word,
+                but = if but { ", but it could turn" } else { "" },
+                next = DETAIL,
+                which = Value::list(variant.details.clone(), DETAIL)
+            )
+        }
     }
+}
+
+/// Before each detail of a variant.
+const DETAIL: &str = "\n           - ";
+
+/// Whether a variant holds all limits.
+fn holds(variant: &Variant) -> bool {
+    variant.verdict == Verdict::Holds
 }
 
 /// What follows from it; a survey of one moment is no judge.
@@ -176,16 +189,21 @@ fn conclusion(variants: &[Variant], survey: bool) -> Option<Sentence> {
                 .into(),
         );
     }
-    let holds = |variant: &&Variant| variant.verdict == Verdict::Holds;
-    let good: Vec<&String> = others.iter().filter(holds).map(|variant| &variant.name).collect();
+    let good = others.iter().filter(|variant| holds(variant));
+    let good: Vec<&String> = good.map(|variant| &variant.name).collect();
     let (does, so_does) = if good.len() == 1 { ("does", "so does") } else { ("do", "and so do") };
     let names = Value::list(good.iter().map(|name| say!("`{name}`", name = *name)), ", ");
-    let enough = if survey { " at this moment." } else { ": no change is needed." };
+    let sure = !base.judged.iter().any(Judged::may_turn);
+    let enough = match (survey, sure) {
+        (true, _) => " at this moment.",
+        (false, true) => ": no change is needed.",
+        (false, false) => ", but by less than what could turn it.",
+    };
     let base_is = match base.verdict {
         Verdict::Broken => "The case does not hold as it stands",
         _ => "The case is not known to hold as it stands",
     };
-    Some(match (holds(&base), good.is_empty()) {
+    Some(match (holds(base), good.is_empty()) {
         (true, true) => "The case holds as it stands; none of the variants does.".into(),
         (true, false) => say!(
             "The case holds as it stands, {so_does} {names}{enough}",

@@ -6,7 +6,10 @@ use coolwright_models::model::Model;
 
 use crate::answer::{Cell, Form, Lay, Section, Seen, Sentence, Table, Value, Verdict, kinds};
 use crate::say;
-use crate::study::{Bound, Judged, Standing, Unjudged};
+use crate::study::{Bound, Judged, Standing, Turn, Unjudged};
+
+/// How many things that could turn a limit people are told of.
+const MOST_TURNS: usize = 3;
 
 /// Between the lines of a verdict.
 const NEXT: &str = "\n         ";
@@ -123,12 +126,18 @@ pub fn details(model: &Model, judged: &[Judged]) -> Vec<Sentence> {
     }));
     for judged in judged.iter().filter(|j| j.may_turn()) {
         let margin = judged.margin().unwrap_or(0.0);
-        let by = judged.turns.iter().filter(|turn| turn.moves > margin);
+        let mut by: Vec<&Turn> = judged.turns.iter().filter(|turn| turn.moves > margin).collect();
+        by.sort_by(|a, b| b.moves.total_cmp(&a.moves));
+        let more = match by.len().saturating_sub(MOST_TURNS) {
+            0 => Sentence::from(""),
+            more => say!("; and {more} more", more = more),
+        };
         lines.push(say!(
-            "{limit} is kept by {margin} only; it could turn by {by}",
+            "{limit} is kept by {margin} only; it could turn by {by}{more}",
             limit = &judged.limit.name,
             margin = Value::of(kinds::difference(judged.limit.kind), margin),
-            by = Value::list(by.map(|turn| turn.by.clone()), "; ")
+            by = Value::list(by.iter().take(MOST_TURNS).map(|turn| turn.by.clone()), "; "),
+            more = more
         ));
     }
     lines
