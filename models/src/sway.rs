@@ -185,8 +185,8 @@ impl<'a> Course<'a> {
         Some(Self { values, program, moments, matrices, blank })
     }
 
-    /// What a law that is off by a share of its offset does at one moment, had it been off for as long as
-    /// [`LONG_S`]: a row of the selected results. This tells which laws matter.
+    /// What a law that is off by a share of its offset does at one moment, had it been off for five minutes:
+    /// a row of the selected results. This tells which laws matter.
     ///
     /// # Errors
     /// As [`Course::swayed`].

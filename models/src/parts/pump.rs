@@ -243,7 +243,7 @@ impl Pump {
 }
 
 impl Fall for Pump {
-    /// The fall is the negative rise: [`Pump::rise_at`].
+    /// The fall is the negative rise: `Pump::rise_at`.
     fn fall<S: Scalar>(&self, place: &LawInputs<'_, S>, flow: S) -> S {
         let inputs = Inputs::of(self, place, flow / place.density);
         let (speed, _) = self.speed_at(place, &inputs);
