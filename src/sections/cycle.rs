@@ -23,16 +23,23 @@ const WIDTH: usize = 48;
 /// Says when, where and why coolant boils, and that the cycle ends there.
 pub fn boils(ready: &Ready, boiled: Boiled) -> Section {
     let Boiled { circuit, at_s, place } = boiled;
+    let there = if place.below_vacuum {
+        "the pressure there would fall below a perfect vacuum".into()
+    } else {
+        say!(
+            "there it is {temperature}, the boiling point at its {pressure}",
+            temperature = Value::of(Kind::Temperature, place.temperature_k),
+            pressure = Value::of(Kind::GaugePressure, place.pressure_pa),
+        )
+    };
     let sentence = say!(
-        "The coolant of `{circuit}` boils {at} after the start, where it {leaves} `{part}`: there it is \
-         {temperature}, the boiling point at its {pressure}. Beyond that no number would hold, so the cycle \
-         ends there.",
+        "The coolant of `{circuit}` boils {at} after the start, where it {leaves} `{part}`: {there}. Beyond \
+         that no number would hold, so the cycle ends there.",
         circuit = &ready.model.circuits[circuit].name,
         at = Value::formed(Kind::Time, at_s, Form::Decimals(1)),
         leaves = if place.leaves { "leaves" } else { "enters" },
         part = ready.model.address(place.at),
-        temperature = Value::of(Kind::Temperature, place.temperature_k),
-        pressure = Value::of(Kind::GaugePressure, place.pressure_pa),
+        there = there,
     );
     Section::plain("boiled").of(&ready.model.circuits[circuit].name).say(sentence, Lay::Paragraph)
 }

@@ -16,6 +16,8 @@ pub struct Boiling {
     pub temperature_k: f64,
     /// Its static pressure there, Pa gauge.
     pub pressure_pa: f64,
+    /// Whether that would be below a perfect vacuum: no liquid bears it, whatever its temperature.
+    pub below_vacuum: bool,
 }
 
 /// Finds the place in a circuit that is nearest to boiling, of a model that has been evaluated at the
@@ -31,6 +33,7 @@ pub fn boiling(simulator: &Simulator<'_>, y: &[f64], circuit: usize) -> Boiling 
         leaves: true,
         temperature_k: f64::NAN,
         pressure_pa: f64::NAN,
+        below_vacuum: false,
     };
     for (run, spec) in simulator.setup.model.circuits[circuit].runs.iter().enumerate() {
         let parts = spec.parts.len();
@@ -50,7 +53,8 @@ pub fn boiling(simulator: &Simulator<'_>, y: &[f64], circuit: usize) -> Boiling 
                 };
                 let (temperature_k, pressure_pa) = (point.temperature_k, point.static_pa);
                 let at = Id::Part(circuit, run, part);
-                found = Boiling { at, leaves, temperature_k, pressure_pa };
+                let below_vacuum = pressure_pa + prepared.ambient_pa <= 0.0;
+                found = Boiling { at, leaves, temperature_k, pressure_pa, below_vacuum };
             }
         }
     }
