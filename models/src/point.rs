@@ -375,8 +375,24 @@ fn warned(simulator: &Simulator<'_>, point: &Solution) -> Vec<Warning> {
         if lost_m3 > 0.0 {
             warnings.push(Warning::Spills { circuit, lost_m3 });
         }
+        if !point.held.iter().any(|held| held.circuit == circuit) {
+            ice_gone(simulator, circuit, &mut warnings);
+        }
     }
     warnings
+}
+
+/// A circuit at rest is one whose ice has melted.
+fn ice_gone(simulator: &Simulator<'_>, circuit: usize, warnings: &mut Vec<Warning>) {
+    let setup = &simulator.setup;
+    for (r, run) in setup.model.circuits[circuit].runs.iter().enumerate() {
+        for (p, placed) in run.parts.iter().enumerate() {
+            if let Some(ice) = placed.part.as_tank().and_then(|tank| tank.ice) {
+                let mass_kg = setup.values.get(ice.mass);
+                warnings.push(Warning::IceGone { tank: Id::Part(circuit, r, p), mass_kg });
+            }
+        }
+    }
 }
 
 fn no_steady_state(simulator: &mut Simulator<'_>, report: NoSteadyState) -> SolveError {

@@ -131,6 +131,13 @@ pub enum Warning {
         /// What has no room, m³.
         lost_m3: f64,
     },
+    /// Ice in a tank does not last at a steady state: it is shown without.
+    IceGone {
+        /// The tank.
+        tank: Id,
+        /// Ice at the start, kg.
+        mass_kg: f64,
+    },
     /// A law is asked outside the range for which it was published or measured.
     OutsideRange {
         /// What follows it.
@@ -158,6 +165,7 @@ impl Warning {
             | Self::ViscosityRange { what, .. } => what,
             Self::FarFromRating { core, .. } => Id::Core(core),
             Self::NoFlow { body } => Id::Body(body),
+            Self::IceGone { tank, .. } => tank,
             Self::OutsideTeeSet { junction, .. } => junction,
             Self::Laminar { ref what, .. } | Self::OutsideRange { ref what, .. } => what[0],
         }

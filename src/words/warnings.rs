@@ -118,6 +118,12 @@ pub fn sentence(model: &Model, warning: &Warning) -> Sentence {
         Warning::OutsideRange { what, law, of, number } => {
             beyond_card(model, what, (law, of), *number)
         }
+        Warning::IceGone { mass_kg, .. } => say!(
+            "ice does not last: this steady state is the one after all {ice} in `{tank}` have melted; `cycle` and \
+             `point --at` follow it while there is ice",
+            ice = Value::formed(Kind::Mass, *mass_kg, Form::Decimals(1)),
+            tank = about,
+        ),
         Warning::Spills { lost_m3, .. } => say!(
             "the coolant of `{circuit}` grows by {lost} more than the air in its tank leaves room for: that \
              much goes out through the cap",

@@ -8,6 +8,7 @@ mod compiled_laws;
 mod edges;
 mod fittings;
 mod gauges;
+mod ice;
 mod instance;
 mod machines;
 mod no_allocation;

@@ -278,12 +278,14 @@ fn the_sled_tractor_lives_on_storage() {
     within("hottest engine coolant, °C", peak(&cycle, "engine:hottest") - 273.15, 88.0, 107.0);
     // 148 kW into 142 L/min of water is 14.9 K when steady; 14 s come close.
     within("charge rise, K", peak(&cycle, "coolers/charge_cooler:rise"), 12.0, 15.0);
-    // 2.07 MJ warm 40 L and some 8 L around it by 10 K at most; ice takes a part of it.
+    // 15 kg of ice leave 25 L in the tank; with some 8 L around it and 12.6 kJ/K of aluminium that is
+    // C = 151 kJ/K. 3.9 m² of ice at 700 W/(m²·K) take 2.75 kW/K: with 148 kW and the 2 °C of the start,
+    // T = 53.8 − 51.8 e^(−14/55) = 13.6 °C well mixed at the end of the pull, 12.7 °C some 4 s later.
     let water = "charge/feed/delivery:in";
     let (_, cycle) = ask(&["cycle", "cases/sled_tractor.ron", "--columns", water]);
     let rows = cycle["histories"]["rows"].as_array().expect("rows");
     let warmest = rows.iter().filter_map(|row| row[0].as_f64()).fold(f64::NEG_INFINITY, f64::max);
-    within("water from the tank, °C", warmest - 273.15, 4.0, 12.5);
+    within("water from the tank, °C", warmest - 273.15, 11.7, 14.0);
 }
 
 /// Two branches' worth of flow by one pump is not what the charge cooler needs: rise is heat over flow.

@@ -12,7 +12,8 @@ use crate::text::{Map, Spanned};
 pub struct Circuit {
     /// Its coolant.
     pub coolant: Spanned<CoolantMix>,
-    /// Temperature of everything in it at the start.
+    /// Temperature of everything in it at the start; where left out that of the air, with ice its
+    /// freezing point.
     pub start: Option<Temperature>,
     /// Bore of every run that gives none.
     pub bore: Option<Length>,
@@ -41,6 +42,12 @@ pub struct Circuit {
 }
 
 impl Circuit {
+    /// Whether there is ice in one of its tanks.
+    pub fn has_ice(&self) -> bool {
+        let iced = |part: &PartSpec| matches!(part, PartSpec::Tank { ice: Some(_), .. });
+        self.runs.values().any(|run| run.parts.values().any(iced))
+    }
+
     /// Whether one of its tanks has a cap.
     pub fn has_cap(&self) -> bool {
         let capped = |part: &PartSpec| matches!(part, PartSpec::Tank { cap: Some(_), .. });

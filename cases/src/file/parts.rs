@@ -214,7 +214,7 @@ pub enum PartSpec {
         level: Option<Length>,
         /// Its cap; where left out it is open to the air.
         cap: Option<Spanned<Cap>>,
-        /// Ice in it at the start.
+        /// Ice that floats in it at the start, within `volume`: it displaces its own mass of coolant.
         ice: Option<Mass>,
         /// Edge of a piece of ice.
         ice_piece: Option<Length>,

@@ -28,7 +28,7 @@ pub use check_valve::CheckValve;
 pub use core_tubes::{CORE_CELLS, CoreTubes};
 pub use flow_law::FlowLaw;
 pub use hose::{Bend, Hose};
-pub use ice::{HEAT_OF_MELTING, ICE_DENSITY, Ice, MELTING_K};
+pub use ice::{HEAT_OF_MELTING, ICE_DENSITY, Ice, WATER_DENSITY};
 pub use meter::Meter;
 pub use own::{MOST_OWN, Motion, Moves, MovesAt, Own, OwnState, Seen};
 pub use pass::{Channel, Film, Pass, RatedFilm, Tubes};

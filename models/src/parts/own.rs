@@ -85,7 +85,8 @@ pub trait Own: MovesAt + Debug + Send + Sync {
     /// Where a search for a steady state starts: as at the start, unless they must end elsewhere.
     fn start_of_rest(&self, _values: &Values, _own: &mut [f64]) {}
 
-    /// Coolant that its states have added to the coolant seen since the start, kg.
+    /// Coolant by which the cell that it sees holds more than its volume's worth, kg: below zero where it
+    /// displaces some.
     fn coolant_kg(&self, _values: &Values, _own: &[f64]) -> f64 {
         0.0
     }

@@ -43,7 +43,7 @@ pub struct Tank {
     pub bore: Slot,
     /// Its volumes and its level.
     pub room: TankRoom,
-    /// Ice in it at the start.
+    /// Ice that floats in it at the start.
     pub ice: Option<Ice>,
 }
 

@@ -88,7 +88,7 @@ quantities! {
     JUNCTION_HEIGHT: "height", Length, "height above the circuit's reference", "z, heights gained on the way added up";
     JUNCTION_VAPOUR: "vapour", AbsolutePressure, "vapour pressure of the coolant", "p_v(T), ideal mixing";
     JUNCTION_MARGIN: "margin", PressureDifference, "total pressure over vapour pressure", "p_total + p_ambient − p_v(T)";
-    COOLANT_VOLUME: "coolant", Volume, "coolant in the circuit when it was filled", "Σ V";
+    COOLANT_VOLUME: "coolant", Volume, "coolant in the circuit when it was filled, without what ice displaces now", "Σ V − m_ice/ρ_start";
     GAS_PRESSURE: "gas_pressure", GaugePressure, "pressure of the gas over the surface", "given, or from (p − p_v(T)) V/T, which stays as when filled but for what the cap lets out and in";
     LEVEL: "level", Length, "height of the surface above the tank's ports", "as given";
     PORTS_PRESSURE: "ports_pressure", GaugePressure, "pressure of the still coolant at the tank's ports", "p = p_gas + ρ g z_level";
@@ -122,7 +122,7 @@ quantities! {
     FREEZE_MARGIN: "freeze_margin", TemperatureDifference, "least margin against freezing anywhere in the circuit", "T − T_freeze(share)";
     HOTTEST: "hottest", Temperature, "hottest coolant in the circuit", "max T";
     LOWEST_PRESSURE: "lowest_pressure", GaugePressure, "lowest static pressure in the circuit", "min p";
-    ICE: "ice", Mass, "ice left", "dm/dt = −hA (T − 0 °C)/L";
+    ICE: "ice", Mass, "ice left", "dm/dt = −hA (T − T_freeze)/L";
     READING_PRESSURE: "reading", GaugePressure, "static pressure at the gauge", "p = p_total − ½ρv² in the bore there";
     READING_TEMPERATURE: "reading", Temperature, "coolant temperature at the gauge", "the cell there; at a junction the streams mixed";
     READING_FLOW: "reading", VolumeFlow, "volume flow at the gauge, along the run", "Q = m/ρ, ρ at the temperature there";

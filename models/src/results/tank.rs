@@ -158,10 +158,17 @@ impl CircuitReader<'_> {
         sum
     }
 
-    /// All coolant in the circuit when it was filled, m³.
+    /// All coolant in the circuit when it was filled, m³, without what ice displaces now.
     fn coolant_m3(&self) -> f64 {
         let mut sum = 0.0;
         self.each_volume(|volume_m3, _| sum += volume_m3);
+        let setup = &self.simulator.setup;
+        let density = setup.prepared.coolants[self.c].density(setup.values.get(self.circuit.start));
+        for owner in &setup.layout.owners {
+            if setup.layout.parts[owner.part].at.0 == self.c {
+                sum += setup.added_kg(owner, &self.y[owner.states()]) / density;
+            }
+        }
         sum
     }
 

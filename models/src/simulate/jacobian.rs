@@ -80,7 +80,7 @@ impl Simulator<'_> {
 
     /// A rate is heat over capacity, and the capacity of coolant goes with its temperature.
     fn capacities(&self, y: &[f64], rates: &[f64], matrix: &mut Dense<'_>) {
-        let Setup { prepared, layout, values, .. } = &self.setup;
+        let Setup { prepared, layout, .. } = &self.setup;
         for (state, circuit) in layout.coolant.iter().enumerate() {
             let Some(circuit) = *circuit else { continue };
             let at = |t: f64| prepared.coolants[circuit].heat_capacity(t);
@@ -93,9 +93,9 @@ impl Simulator<'_> {
             let mut added = |k: usize, by: f64| {
                 moved[..owner.count].copy_from_slice(&y[owner.states()]);
                 moved[k] += by;
-                own.coolant_kg(values, &moved[..owner.count])
+                self.setup.added_kg(owner, &moved[..owner.count])
             };
-            let mass = prepared.masses[owner.coolant] + added(0, 0.0).max(0.0);
+            let mass = prepared.masses[owner.coolant] + added(0, 0.0);
             for (k, state) in own.states().iter().enumerate() {
                 let step = STEP_OWN * state.scale;
                 let slope = (added(k, step) - added(k, -step)) / (2.0 * step);

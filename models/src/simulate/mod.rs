@@ -28,6 +28,9 @@ use crate::model::Model;
 use crate::parts::{HeatPartner, Own, Part};
 use crate::slots::Values;
 
+/// Most of the coolant of a cell that something in it may displace: its capacity must not vanish.
+const MOST_DISPLACED: f64 = 0.99;
+
 /// A model with the numbers it is solved with, and what follows from them.
 #[derive(Debug)]
 pub struct Setup<'m> {
@@ -58,6 +61,13 @@ impl Setup<'_> {
     /// When the component has none.
     pub fn own(&self, owner: &Owner) -> &dyn Own {
         self.part(owner.part).own().expect("an owner has states of its own")
+    }
+
+    /// Coolant that the states of a component add to the cell that it sees, kg, below zero where they
+    /// displace some: never so much that nothing is left.
+    pub fn added_kg(&self, owner: &Owner, states: &[f64]) -> f64 {
+        let most = MOST_DISPLACED * self.prepared.masses[owner.coolant];
+        self.own(owner).coolant_kg(&self.values, states).max(-most)
     }
 
     /// Conductance between one cell of a part and the metal it touches, W/K.

@@ -229,7 +229,7 @@ impl Rates {
             }
         }
         for owner in &layout.owners {
-            let added = setup.own(owner).coolant_kg(values, &y[owner.states()]).max(0.0);
+            let added = setup.added_kg(owner, &y[owner.states()]);
             self.capacity[owner.coolant] += added * self.specific[owner.coolant];
         }
     }
@@ -449,7 +449,7 @@ impl Rates {
         }
         for owner in &layout.owners {
             let (own, states) = (setup.own(owner), &y[owner.states()]);
-            sum += own.coolant_kg(values, states) * self.enthalpy[owner.coolant];
+            sum += setup.added_kg(owner, states) * self.enthalpy[owner.coolant];
             sum += own.stored_j(values, states);
         }
         sum

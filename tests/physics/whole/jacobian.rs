@@ -7,15 +7,13 @@ use coolwright_solver::integrate::System;
 use super::case;
 use crate::common::{Random, demo_cases, read, simulator_at};
 
-/// Capacity of every state, J/K, written anew: coolant mass with what ice has melted into it, metal.
+/// Capacity of every state, J/K, written anew: coolant mass without what ice displaces, metal.
 fn capacities(simulator: &Simulator<'_>, y: &[f64]) -> Vec<f64> {
     let setup = &simulator.setup;
     let (model, layout) = (setup.model, &setup.layout);
     let mut masses = setup.prepared.masses.clone();
-    let start = simulator.start();
     for owner in &layout.owners {
-        // What has melted is coolant.
-        masses[owner.coolant] += start[owner.first] - y[owner.first];
+        masses[owner.coolant] -= y[owner.first];
     }
     let mut capacities: Vec<f64> = (0..layout.states)
         .map(|state| {

@@ -14,7 +14,7 @@ use coolwright_models::circuit::{
     Arrangement, Circuit, CoolantSpec, End, Joint, Junction, Placed, PumpGroup, Run,
 };
 use coolwright_models::fluids::Coolant;
-use coolwright_models::slots::Slot;
+use coolwright_models::slots::{Slot, Values};
 
 use super::context::{Assumed, BORE, Bound, Context};
 use super::{Names, heights};
@@ -69,22 +69,7 @@ pub(super) fn lower(
     if let Some(bore) = spec.bore {
         context.given(&format!("{}:bore", name.value), bore, BORE, "bore");
     }
-    let air = context.slot("site:air")?;
-    let air_k = context.values.get(air);
-    let start = context.or_assumed(
-        &format!("{}:start", name.value),
-        spec.start,
-        Bound::Within(223.15, 423.15),
-        Assumed {
-            what: "temperature of a circuit at the start",
-            value: air_k,
-            range: (air_k, air_k + 50.0),
-            why: "as warm as the air",
-        },
-    );
-    if spec.start.is_none() {
-        context.follows_at_start(start, &[air], move |values| values.get(air));
-    }
+    let start = start(context, (name, coolant), spec)?;
     let mut draft = Draft {
         name: name.value.clone(),
         fluid: super::fluid_of(coolant, &context.values),
@@ -126,6 +111,46 @@ pub(super) fn lower(
     let reference = draft.reference(context, name, spec);
     let Draft { runs, junctions, groups, .. } = draft;
     Some(Circuit { name: name.value.clone(), coolant, junctions, runs, groups, reference, start })
+}
+
+/// Temperature of a circuit at the start: as told; else that of the air, with ice its freezing point.
+fn start(
+    context: &mut Context<'_>,
+    (name, coolant): (&Spanned<String>, CoolantSpec),
+    spec: &CircuitSpec,
+) -> Option<Slot> {
+    let air = context.slot("site:air")?;
+    let air_k = context.values.get(air);
+    let freezing = move |values: &Values| super::fluid_of(coolant, values).freezing_point_k();
+    let ice = spec.has_ice();
+    let assumed = if ice {
+        let freezing_k = freezing(&context.values);
+        Assumed {
+            what: "temperature of a circuit with ice at the start",
+            value: freezing_k,
+            range: (freezing_k, freezing_k + 5.0),
+            why: "as cold as its ice: the freezing point",
+        }
+    } else {
+        Assumed {
+            what: "temperature of a circuit at the start",
+            value: air_k,
+            range: (air_k, air_k + 50.0),
+            why: "as warm as the air",
+        }
+    };
+    let bound = Bound::Within(223.15, 423.15);
+    let slot = context.or_assumed(&format!("{}:start", name.value), spec.start, bound, assumed);
+    match (spec.start, ice) {
+        (Some(_), _) => {}
+        (None, true) => {
+            context.follows_at_start(slot, &[coolant.share], freezing);
+        }
+        (None, false) => {
+            context.follows_at_start(slot, &[air], move |values| values.get(air));
+        }
+    }
+    Some(slot)
 }
 
 impl Draft {

@@ -1,12 +1,16 @@
 //! Tanks, with ice or without.
 
-use coolwright_models::parts::{Ice, Tank, TankRoom};
+use coolwright_models::parts::{ICE_DENSITY, Ice, Tank, TankRoom, WATER_DENSITY};
+
+use coolwright_models::fluids::{Base, Coolant};
+use coolwright_models::slots::Slot;
 
 use super::{Lowered, Spot, own_bore};
 use crate::diagnostic::Problem;
 use crate::file::{Cap, PartSpec};
 use crate::lower::context::{Assumed, Bound, Context};
-use crate::quantity::{Length, Volume};
+use crate::lower::fluid_of;
+use crate::quantity::{Length, Mass, Volume};
 use crate::text::Spanned;
 
 pub(super) fn tank(
@@ -21,12 +25,8 @@ pub(super) fn tank(
     let bore = own_bore(context, spot, *bore).unwrap_or(spot.bore);
     let room = room(context, &address, (*volume, *air, *level), cap.as_ref());
     let ice = ice.map(|mass| Ice {
-        mass: context.given(
-            &format!("{address}:ice"),
-            mass,
-            Bound::Within(1e-3, 1e4),
-            "mass of ice",
-        ),
+        melting: melting(context, spot),
+        mass: ice_mass(context, &address, mass, room),
         film: context.or_assumed(
             &format!("{address}:ice_film"),
             *ice_film,
@@ -51,6 +51,45 @@ pub(super) fn tank(
         ),
     });
     Some(Lowered::One(Box::new(Tank { bore, room, ice })))
+}
+
+/// Most of the coolant of a tank that ice may displace: what is left must still be pumped.
+const MOST_DISPLACED: f64 = 0.95;
+
+/// The mass of ice in a tank: all of it has room in the tank, and what it displaces is coolant.
+fn ice_mass(context: &mut Context<'_>, address: &str, mass: Mass, room: TankRoom) -> Slot {
+    let [volume_m3, air_m3] = [room.volume, room.air].map(|slot| context.values.get(slot));
+    let displacing = MOST_DISPLACED * WATER_DENSITY;
+    let most = (displacing * (volume_m3 - air_m3)).min(ICE_DENSITY * volume_m3);
+    let slot = context.given(
+        &format!("{address}:ice"),
+        mass,
+        Bound::Within(1e-3, most.max(1e-3)),
+        "mass of ice that floats in this tank",
+    );
+    // What is written later must leave the ice its room.
+    let mass_kg = context.values.get(slot);
+    let least_m3 = (mass_kg / ICE_DENSITY).max(air_m3 + mass_kg / displacing).min(volume_m3);
+    let bound = Bound::Within(least_m3, 100.0);
+    context.bind(&format!("{address}:volume"), bound, "volume of a tank with ice");
+    let most_air_m3 = (volume_m3 - mass_kg / displacing).max(air_m3);
+    let bound = Bound::Within(0.0, most_air_m3);
+    context.bind(&format!("{address}:air"), bound, "air in a tank with ice");
+    slot
+}
+
+/// Where ice stands in the coolant of its circuit, K.
+fn melting(context: &mut Context<'_>, spot: &Spot<'_>) -> Slot {
+    let coolant = spot.coolant(context).filter(|coolant| coolant.base != Base::Water);
+    let Some(coolant) = coolant else {
+        return context.fixed(Coolant::water().freezing_point_k());
+    };
+    context.notes.push(format!(
+        "The ice in `{}` melts at the freezing point of its mixture as filled. That the melt thins the mixture \
+         is left out: with much ice the coolant is shown too cold and too safe from freezing.",
+        spot.address
+    ));
+    context.derived(&[coolant.share], move |values| fluid_of(coolant, values).freezing_point_k())
 }
 
 /// The room in a tank, and its cap: where it has one, there are numbers at `:opens` and `:vacuum` of
