@@ -35,10 +35,10 @@ const LAST_OF_IT: f64 = 1e-3;
 const REFREEZING_K: f64 = 0.05;
 
 impl Moves for Ice {
-    /// q = h A (T − T_f), A = A₀ (m/m₀)^(2/3), A₀ = 6 m₀/(ρ e) for cubes of edge e, T_f the freezing point
+    /// q = h A (T − `T_f`), A = A₀ (m/m₀)^(2/3), A₀ = 6 m₀/(ρ e) for cubes of edge e, `T_f` the freezing point
     /// of the coolant. Near the last of the ice the area goes to zero in proportion to the mass, so that it
     /// does end. It grows again only on what is colder by 0.05 K at most, so that coolant beside ice comes back
-    /// to T_f; what is colder is told as freezing. Ice and its water count as at 0 °C, where the enthalpy of the coolant is
+    /// to `T_f`; what is colder is told as freezing. Ice and its water count as at 0 °C, where the enthalpy of the coolant is
     /// zero: right in water. In a mixture the melt thins the coolant and raises its freezing point, and
     /// colder ice holds less heat: both are left out.
     fn motion<S: Scalar>(&self, seen: &Seen<'_, S>, out: &mut Motion<'_, S>) {
