@@ -29,6 +29,12 @@ pub fn can_be(kind: Kind, si: f64) -> bool {
     }
 }
 
+/// Whether a number of a kind can be at a site: nothing stands further below its air than that is high.
+pub fn can_stand(kind: Kind, si: f64, air_pa: Option<f64>) -> bool {
+    let below = kind == Kind::GaugePressure && air_pa.is_some_and(|air| si < -air);
+    can_be(kind, si) && !below
+}
+
 /// The name of a kind in answers for programs.
 pub fn word(kind: Kind) -> &'static str {
     match kind {

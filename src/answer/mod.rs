@@ -120,6 +120,8 @@ pub struct ResultValue {
     pub value: f64,
     /// What it may be off by because published laws disagree, SI; `None` where that is not known.
     pub uncertainty: Option<f64>,
+    /// Its least and most, SI, where it does not follow in a straight line; instead of the half width.
+    pub bounds: Option<[f64; 2]>,
 }
 
 /// One variant of a comparison.

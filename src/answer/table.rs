@@ -80,6 +80,8 @@ pub struct Cell {
     pub value: Value,
     /// Half width of what a number may be, because published laws disagree, SI.
     pub uncertainty: Option<f64>,
+    /// Least and most instead, SI, where it does not follow in a straight line.
+    pub bounds: Option<[f64; 2]>,
     /// How a limit on it stands.
     pub state: State,
 }
@@ -89,6 +91,13 @@ impl Cell {
     #[must_use]
     pub fn within(mut self, uncertainty: Option<f64>) -> Self {
         self.uncertainty = uncertainty;
+        self
+    }
+
+    /// The same between a least and a most.
+    #[must_use]
+    pub fn between(mut self, bounds: Option<[f64; 2]>) -> Self {
+        self.bounds = bounds;
         self
     }
 
@@ -102,7 +111,7 @@ impl Cell {
 
 impl<V: Into<Value>> From<V> for Cell {
     fn from(value: V) -> Self {
-        Self { value: value.into(), uncertainty: None, state: State::Free }
+        Self { value: value.into(), uncertainty: None, bounds: None, state: State::Free }
     }
 }
 

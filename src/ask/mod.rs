@@ -28,10 +28,12 @@ pub use histories::Wanted;
 
 use coolwright_cases::case::Fetch;
 use coolwright_cases::quantity::UnitSystem;
+use coolwright_models::ids::Id;
 use coolwright_models::results::Results;
+use coolwright_models::results::quantities as q;
 use coolwright_models::uncertainty::Uncertainty;
 
-use crate::answer::kinds::can_be;
+use crate::answer::kinds::can_stand;
 use crate::answer::{Answer, ResultValue};
 use crate::refusal::Refusal;
 use crate::workers::Workers;
@@ -103,16 +105,20 @@ impl Case {
 /// All results as they are handed out, with what they may be off by where that is known.
 fn values(results: &Results, uncertainty: Option<&Uncertainty>) -> Vec<ResultValue> {
     let entries = results.catalogue.entries().iter().zip(&results.values);
-    let one = |(entry, &value): (&coolwright_models::results::Entry, &f64)| ResultValue {
+    let air = results.of(Id::Site, &q::AMBIENT);
+    let one = |(entry, &value): (&coolwright_models::results::Entry, &f64)| {
         // What has no steady state has no number that could be off.
-        uncertainty: uncertainty
-            .filter(|_| can_be(entry.quantity.kind, value))
-            .and_then(|known| known.of(entry.id, entry.quantity)),
-        address: entry.address.clone(),
-        kind: entry.quantity.kind,
-        label: entry.quantity.label,
-        formula: entry.quantity.formula,
-        value: if can_be(entry.quantity.kind, value) { value } else { f64::NAN },
+        let can_be = can_stand(entry.quantity.kind, value, air);
+        let known = uncertainty.filter(|_| can_be);
+        ResultValue {
+            uncertainty: known.and_then(|known| known.of(entry.id, entry.quantity)),
+            bounds: known.and_then(|known| known.bounds(entry.id, entry.quantity)),
+            address: entry.address.clone(),
+            kind: entry.quantity.kind,
+            label: entry.quantity.label,
+            formula: entry.quantity.formula,
+            value: if can_be { value } else { f64::NAN },
+        }
     };
     entries.map(one).collect()
 }

@@ -23,7 +23,7 @@ use crate::refusal::Refusal;
 use crate::say;
 use crate::sections::{self, Scene, air, bodies, conditions, gauges, pumps, survey, verdict};
 use crate::study::{
-    Influence, Judged, Moment, Way, judge, judge_moment, stands, sway_point, watches,
+    Bound, Influence, Judged, Limit, Moment, Way, judge, judge_moment, stands, sway_point, watches,
 };
 use crate::words::warnings;
 use crate::workers::Workers;
@@ -56,7 +56,7 @@ impl Solved {
         uncertain: &Uncertainty,
         workers: &dyn Workers,
     ) -> Vec<Influence> {
-        let off = |address: &str| uncertain.get(address);
+        let off = |limit: &Limit| uncertain.towards(&limit.of, limit.bound == Bound::AtMost);
         sway_point(&built.ready, &self.values, (&self.point, &mut self.judged), &off, workers)
     }
 }

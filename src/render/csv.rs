@@ -48,7 +48,7 @@ pub fn results(results: &[ResultValue], units: UnitSystem) -> Result<String, Str
 }
 
 fn results_into(results: &[ResultValue], units: UnitSystem, mut out: Writer) -> Written {
-    out.write_record(["address", "value", "uncertainty", "unit", "meaning"])?;
+    out.write_record(["address", "value", "uncertainty", "least", "most", "unit", "meaning"])?;
     let mut field = String::new();
     for result in results {
         let unit = InUnit::of(result.kind, units);
@@ -58,6 +58,11 @@ fn results_into(results: &[ResultValue], units: UnitSystem, mut out: Writer) -> 
         let difference = InUnit::of(kinds::difference(result.kind), units);
         number(result.uncertainty.map_or(f64::NAN, |off| difference.number(off)), &mut field);
         out.write_field(&field)?;
+        for end in 0..2 {
+            let bound = result.bounds.map_or(f64::NAN, |bounds| unit.number(bounds[end]));
+            number(bound, &mut field);
+            out.write_field(&field)?;
+        }
         out.write_record([unit.symbol, result.label])?;
     }
     Ok(out)

@@ -103,6 +103,16 @@ fn in_column(number: &Number, unit: InUnit, largest: Option<f64>) -> Written {
 /// The column of what the numbers of a column may be off by.
 fn uncertainty(style: &Style, table: &Table, k: usize) -> Strip {
     let put = |cell: &Cell| match (&cell.value, cell.uncertainty) {
+        (Value::Number(number), Some(_)) if let Some([least, most]) = cell.bounds => {
+            let of = |si| Number { si, ..*number };
+            let [least, most] = [of(least), of(most)];
+            let unit = style.unit(&most, most.si);
+            Put::Words(format!(
+                "{} to {}",
+                Style::number(&least, unit).0,
+                joined(Style::number(&most, unit))
+            ))
+        }
         (Value::Number(number), Some(si)) => {
             let form = match number.form {
                 Form::Percent(digits) => Form::Percent(digits + 1),

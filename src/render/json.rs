@@ -203,6 +203,10 @@ fn put_cell(name: &str, of_kind: bool, cell: &Cell, map: &mut Map<String, Json>)
         };
         map.insert(format!("{name}_uncertainty"), content);
     }
+    if let Some([least, most]) = cell.bounds {
+        map.insert(format!("{name}_least"), number(least));
+        map.insert(format!("{name}_most"), number(most));
+    }
     match cell.state {
         State::Free => {}
         state => {
@@ -216,6 +220,8 @@ fn results(results: &[ResultValue]) -> Json {
         let inside = json!({
             "value": number(result.value),
             "uncertainty": result.uncertainty.map(number),
+            "least": result.bounds.map(|[least, _]| number(least)),
+            "most": result.bounds.map(|[_, most]| number(most)),
             "kind": kinds::word(result.kind),
             "unit": unit(result.kind),
             "label": result.label,

@@ -68,7 +68,7 @@ fn passes_of(scene: &Scene<'_>, body: usize) -> Option<Section> {
         let cells = [
             (&path).into(),
             scene.within(run, &q::FLOW),
-            share.within(scene.off(part, &q::SHARE)),
+            share.within(scene.off(part, &q::SHARE)).between(scene.bounds(part, &q::SHARE)),
             scene.cell(part, &q::VELOCITY),
             reynolds.into(),
             scene.cell(part, &q::FALL),

@@ -124,6 +124,7 @@ impl Variant {
                     formula: entry.quantity.formula,
                     value,
                     uncertainty: None,
+                    bounds: None,
                 })
                 .collect(),
             Found::Nothing | Found::Cycle(_) => Vec::new(),

@@ -20,11 +20,12 @@ use coolwright_cases::quantity::Kind;
 use coolwright_models::circuit::Circuit;
 use coolwright_models::fluids::{Base, Coolant, Share};
 use coolwright_models::ids::Id;
+use coolwright_models::results::quantities as q;
 use coolwright_models::results::{Quantity, Results};
 use coolwright_models::slots::Values;
 use coolwright_models::uncertainty::Uncertainty;
 
-use crate::answer::kinds::can_be;
+use crate::answer::kinds::can_stand;
 use crate::answer::{Cell, Lay, Section, Sentence, Value};
 use crate::say;
 
@@ -45,7 +46,8 @@ impl<'a> Scene<'a> {
     /// A result, SI; nothing where there is no such number, as of what has no steady state, or where none can
     /// be like this.
     fn of(&self, id: Id, quantity: &'static Quantity) -> Option<f64> {
-        self.results.of(id, quantity).filter(|value| can_be(quantity.kind, *value))
+        let air = self.results.of(Id::Site, &q::AMBIENT);
+        self.results.of(id, quantity).filter(|value| can_stand(quantity.kind, *value, air))
     }
 
     /// A result as it is shown.
@@ -60,7 +62,14 @@ impl<'a> Scene<'a> {
 
     /// A result in a cell, with what it may be off by.
     fn within(&self, id: Id, quantity: &'static Quantity) -> Cell {
-        self.cell(id, quantity).within(self.off(id, quantity))
+        let cell = self.cell(id, quantity);
+        cell.within(self.off(id, quantity)).between(self.bounds(id, quantity))
+    }
+
+    /// Least and most of a result that does not follow in a straight line, SI.
+    fn bounds(&self, id: Id, quantity: &'static Quantity) -> Option<[f64; 2]> {
+        self.of(id, quantity)?;
+        self.uncertainty.and_then(|uncertainty| uncertainty.bounds(id, quantity))
     }
 
     /// What a result may be off by, SI.

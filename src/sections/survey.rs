@@ -43,6 +43,7 @@ pub fn survey(scene: &Scene<'_>, c: usize) -> Section {
             None => table.gap(),
         }
     }
+    let vacuum = walk.rows.iter().flatten().any(|row| row.below_vacuum);
     let title = say!(
         "PRESSURE SURVEY of `{circuit}` in the order of flow; air of the site {air}",
         circuit = &circuit.name,
@@ -53,6 +54,14 @@ pub fn survey(scene: &Scene<'_>, c: usize) -> Section {
          below zero it boils there.",
         Lay::Paragraph,
     );
+    let section = if vacuum {
+        section.say(
+            "Where no pressure stands it would be below a perfect vacuum: these flows cannot be.",
+            Lay::Paragraph,
+        )
+    } else {
+        section
+    };
     match tank(scene, c) {
         Some(tank) => section.say(tank, Lay::Paragraph),
         None => section,
@@ -164,6 +173,8 @@ struct Point {
     vapour: f64,
     margin: f64,
     pump_inlet: bool,
+    /// Whether its pressure would be below a perfect vacuum.
+    below_vacuum: bool,
 }
 
 impl Point {
@@ -370,6 +381,7 @@ impl Walk<'_> {
                 vapour,
                 margin: gauge + ambient - vapour,
                 pump_inlet: false,
+                below_vacuum: false,
             }));
         }
         true
@@ -439,7 +451,9 @@ impl Walk<'_> {
         let (part, end) = if k < spec.parts.len() { (k, &INLET) } else { (k - 1, &OUTLET) };
         let id = Id::Part(self.c, run, part);
         let of = |quantity| self.scene.of(id, quantity).unwrap_or(f64::NAN);
+        let solved = self.scene.results.of(id, end.of_bore).is_some_and(f64::is_finite);
         Point {
+            below_vacuum: solved && self.scene.of(id, end.of_bore).is_none(),
             of: id,
             after,
             before,

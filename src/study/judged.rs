@@ -86,7 +86,7 @@ pub struct Judged {
     pub first_s: Option<f64>,
     /// For how long it was broken in all, s, where that was followed to the end.
     pub beyond_s: Option<f64>,
-    /// What the value may be off by because published laws disagree, SI; `None` where that is not known.
+    /// What the value may be off by towards its bound because published laws disagree, SI; `None` where that is not known.
     pub off: Option<f64>,
     /// What could turn it.
     pub turns: Vec<Turn>,

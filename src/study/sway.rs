@@ -13,7 +13,7 @@ use coolwright_models::sway::{Course, Moments, Sway};
 use coolwright_models::uncertainty::{Term, half_width};
 
 use super::assumed::{Ends, Headline, add_spread, add_turns, headlines, ranked};
-use super::{Influence, Judged};
+use super::{Influence, Judged, Limit};
 use crate::workers::{self, Workers};
 
 /// The share of what a law may be off by at which the response of a cycle is taken.
@@ -49,13 +49,13 @@ fn assuming(ready: &Ready, values: &Values, assumption: &Assumption, value: f64)
     values
 }
 
-/// What assumptions do to an operating point, and adds to its limits what could turn them. `off` gives the
-/// half width of a result by its address.
+/// What assumptions do to an operating point, and adds to its limits what could turn them. `off` tells how
+/// far the value of a limit may be off towards its bound.
 pub fn sway_point(
     ready: &Ready,
     values: &Values,
     (point, judged): (&OperatingPoint, &mut [Judged]),
-    off: &dyn Fn(&str) -> Option<f64>,
+    off: &dyn Fn(&Limit) -> Option<f64>,
     workers: &dyn Workers,
 ) -> Vec<Influence> {
     let headlines = headlines(judged, Some(&point.results));
@@ -74,12 +74,16 @@ pub fn sway_point(
             Some(places.iter().map(found).collect::<Vec<f64>>())
         })
     };
+    // What has no steady state has no number that could move.
+    if headlines.is_empty() {
+        return Vec::new();
+    }
     let ends: Vec<Ends> = workers::map(workers, ready.assumptions.len(), |k| {
         let assumption = &ready.assumptions[k];
         let (low, high) = assumption.range;
         [end(assumption, low), end(assumption, high)]
     });
-    let widths: Vec<Option<f64>> = judged.iter().map(|judged| off(&judged.limit.of)).collect();
+    let widths: Vec<Option<f64>> = judged.iter().map(|judged| off(&judged.limit)).collect();
     add_spread(judged, |k| widths[k]);
     add_turns(ready, judged, &headlines, &ends);
     ranked(&headlines, judged, &ends)
@@ -145,6 +149,10 @@ pub fn sway_cycle(
     };
     let laws = weighty(kept.moments.laws(), &glanced, workers);
     let changes = workers::map(workers, laws.len(), |k| follow(&Sway::Law(&laws[k], SHARE)));
+    // What has no steady state has no number that could move.
+    if headlines.is_empty() {
+        return Vec::new();
+    }
     let ends: Vec<Ends> = workers::map(workers, ready.assumptions.len(), |k| {
         let assumption = &ready.assumptions[k];
         let (low, high) = assumption.range;

@@ -71,6 +71,36 @@ fn two_parallel_ways_by_hand() {
     near("two laws", off(&found, "stand/a:flow"), want, 2e-3 * want);
 }
 
+/// A way that is rated at a hundred times the flow that it gets: its loss is off by e = 0.125 ln 100, 58 %
+/// of itself. Beside a wide way, which sets the pressure over both, its flow is Q exp(∓e/2), from 0.75 to
+/// 1.33 of it, not 0.71 to 1.29; and it never gets less than nothing.
+#[test]
+fn what_does_not_follow_in_a_straight_line_has_a_least_and_a_most() {
+    // 10 kPa at 120 L/min against 100 MPa at 120 L/min: 1.2 L/min go the narrow way.
+    let a = "\"r\": Resistance(fall: \"10 kPa\", at: \"120 L/min\", exponent: 2)";
+    let b = "\"r\": Resistance(fall: \"100 MPa\", at: \"120 L/min\", exponent: 2)";
+    let ready = read(&two_ways(a, b));
+    let found = uncertain(&ready);
+    let results = point(&ready.model, &ready.model.values).results;
+    let runs = &ready.model.circuits[0].runs;
+    let run = |name: &str| Id::Run(0, runs.iter().position(|run| run.name == name).expect("a run"));
+    let flow = at(&results, "stand/b:flow");
+    let [least, most] = found.bounds(run("b"), &q::FLOW).expect("a least and a most");
+    // The share of the narrow way is 1 % of the flow: all else moves by as much of it at most.
+    let half = 0.5 * 0.125 * (120e-3 / 60.0 / flow).ln();
+    near("least", least, flow * (-half).exp(), 0.01 * flow);
+    near("most", most, flow * half.exp(), 0.01 * flow);
+    assert!(most - flow > 1.05 * off(&found, "stand/b:flow"), "bent upwards");
+    assert_eq!(found.bounds(run("a"), &q::FLOW), None, "a straight line is good enough");
+    near("towards", found.towards("stand/b:flow", false).expect("known"), flow - least, 1e-15);
+    near(
+        "straight",
+        found.towards("stand/a:flow", true).expect("known"),
+        off(&found, "stand/a:flow"),
+        0.0,
+    );
+}
+
 /// Every law off by what it states, up and down, and the whole point solved anew: half the difference is
 /// what the linear response says, but for the third order.
 #[test]

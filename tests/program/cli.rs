@@ -359,7 +359,10 @@ fn csv_is_written_whole_or_not_at_all() {
     let path = folder.path().join("out.csv");
     program().args(["point", FIRST, "--csv"]).arg(&path).assert().code(predicate::ne(2));
     let text = std::fs::read_to_string(&path).expect("it is there");
-    assert!(text.starts_with("address,value,uncertainty,unit,meaning\n") && text.ends_with('\n'));
+    assert!(
+        text.starts_with("address,value,uncertainty,least,most,unit,meaning\n")
+            && text.ends_with('\n')
+    );
     let names: Vec<_> = std::fs::read_dir(folder.path()).expect("a folder").collect();
     assert_eq!(names.len(), 1, "nothing is left beside it");
 
@@ -543,7 +546,7 @@ mod streams {
     fn a_pipe_takes_csv_and_may_be_closed() {
         let run = program().args(["point", FIRST, "--csv", "/dev/stdout"]).assert();
         let out = String::from_utf8_lossy(&run.get_output().stdout).into_owned();
-        assert!(out.starts_with("address,value,uncertainty,unit,meaning\n"), "{out}");
+        assert!(out.starts_with("address,value,uncertainty,least,most,unit,meaning\n"), "{out}");
         let binary = assert_cmd::cargo::cargo_bin("coolwright");
         let mut child = Process::new(binary)
             .current_dir(env!("CARGO_MANIFEST_DIR"))

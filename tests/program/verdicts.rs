@@ -493,6 +493,17 @@ fn impossible_numbers_are_not_printed() {
     assert_eq!((code, &cycle["verdict"]), (1, &"broken".into()), "{}", verdict(&cycle));
     let peak = rows(&cycle, "peaks").iter().find(|row| row["address"] == "coolers/block:metal");
     assert!(peak.expect("a row")["most"].is_null());
+    let dry = Case {
+        pump: "shut_off: \"250 kPa\", free_flow: \"95 L/min\"",
+        tank: "volume: \"8 L\" ), \"straw\": Hose(length: \"90 m\"",
+        ..PLAIN
+    };
+    let (code, point) = dry.ask(&["point"]);
+    assert_eq!((code, &point["verdict"]), (1, &"broken".into()), "{}", verdict(&point));
+    let inlet = &point["results"]["loop/way/pump:pressure_in"]["value"];
+    let air = point["results"]["site:air_pressure"]["value"].as_f64().expect("an air pressure");
+    assert!(inlet.as_f64().is_none_or(|gauge| gauge >= -air), "{inlet} under {air} of air");
+    assert!(inlet.is_null(), "{inlet} stands above a vacuum: not what is to be tried");
 }
 
 /// A table of heat from 50 kW up says nothing of 10 kW: 1 kW less 40 · (39 kW/250 kW) would be cold. With a

@@ -164,10 +164,14 @@ impl CompiledLaws {
 }
 
 impl CompiledAt<'_> {
-    /// Adds to the fall of each run, Pa: what its laws are off by.
-    pub fn offset(&mut self, runs_pa: &[f64]) {
+    /// Adds to the fall of each run what its laws are off by: Pa, and c of c·m·|m|.
+    pub fn offset(&mut self, runs_pa: &[f64], squares: &[f64]) {
         for (lift, pa) in self.compiled.lifts.iter_mut().zip(runs_pa) {
             *lift += pa;
+        }
+        for ([forward, backward], square) in self.compiled.quadratics.iter_mut().zip(squares) {
+            *forward += square;
+            *backward += square;
         }
     }
 }

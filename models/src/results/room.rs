@@ -190,7 +190,8 @@ impl CircuitRoom {
         for k in 0..laws.circuit.runs[r].parts.len() {
             let at = self.part(r, k);
             let (fall, lift) = laws.part_fall(r, k, at, flow);
-            self.falls[at] = (fall + setup.offsets.parts[setup.layout.run_parts[c][r] + k], lift);
+            let off = setup.offsets.of_part(setup.layout.run_parts[c][r] + k, flow);
+            self.falls[at] = (fall + off, lift);
         }
     }
 

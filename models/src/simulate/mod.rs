@@ -17,7 +17,7 @@ pub mod still;
 pub use layout::{BodyNodes, Layout, Owner, PartCells};
 pub use modes::Modes;
 pub use names::StateOf;
-pub use offsets::{Offset, Offsets};
+pub use offsets::{Loss, Offset, Offsets};
 pub use prepare::{PrepareError, Prepared};
 pub use rates::Border;
 pub(crate) use settle::around;

@@ -4,6 +4,15 @@
 use super::Layout;
 use crate::model::Model;
 
+/// A loss: it never turns into a gain, and is gone when nothing flows.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Loss {
+    /// Mass flow along the run, kg/s; not zero.
+    pub flow: f64,
+    /// Fall along the run at it, Pa.
+    pub fall: f64,
+}
+
 /// One law that is off.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Offset {
@@ -13,6 +22,8 @@ pub enum Offset {
         part: usize,
         /// Pa.
         pa: f64,
+        /// What it is an offset of, where it goes with the square of the flow; a pump's stays as it is.
+        of: Option<Loss>,
     },
     /// The fall through the tee at one end of a run is larger by this, along the run.
     Tee {
@@ -60,12 +71,16 @@ pub enum Offset {
 /// What all laws of a model are off by.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Offsets {
-    /// Added to the fall of each part along its run, Pa.
+    /// Added to the fall of each part along its run, whatever flows, Pa.
     pub(crate) parts: Vec<f64>,
     /// Added to the falls through the tees at both ends of each run, Pa.
     pub(crate) tees: Vec<Vec<[f64; 2]>>,
-    /// Both, summed up for each run, Pa.
+    /// Of those of parts what goes with the square of the flow: c of c·m·|m|.
+    pub(crate) part_squares: Vec<f64>,
+    /// All that stays as it is, summed up for each run, Pa.
     pub(crate) runs: Vec<Vec<f64>>,
+    /// All that goes with the square of the flow, summed up for each run.
+    pub(crate) run_squares: Vec<Vec<f64>>,
     /// Factor on the conductance between each pass and its metal.
     pub(crate) films: Vec<f64>,
     /// Factor on the conductance of each core.
@@ -80,10 +95,13 @@ impl Offsets {
     /// Nothing is off.
     pub fn none(model: &Model, layout: &Layout) -> Self {
         let parts = layout.parts.len();
+        let runs = || model.circuits.iter().map(|c| vec![0.0; c.runs.len()]).collect();
         Self {
             parts: vec![0.0; parts],
+            part_squares: vec![0.0; parts],
             tees: model.circuits.iter().map(|c| vec![[0.0; 2]; c.runs.len()]).collect(),
-            runs: model.circuits.iter().map(|c| vec![0.0; c.runs.len()]).collect(),
+            runs: runs(),
+            run_squares: runs(),
             films: vec![1.0; parts],
             cores: vec![1.0; model.cores.len()],
             lanes: model.air_paths.iter().map(|path| vec![0.0; path.lanes.len()]).collect(),
@@ -94,8 +112,10 @@ impl Offsets {
     /// Sets everything right again.
     pub fn clear(&mut self) {
         self.parts.fill(0.0);
+        self.part_squares.fill(0.0);
         self.tees.iter_mut().for_each(|tees| tees.fill([0.0; 2]));
-        self.runs.iter_mut().chain(&mut self.lanes).for_each(|pa| pa.fill(0.0));
+        let all = self.runs.iter_mut().chain(&mut self.run_squares).chain(&mut self.lanes);
+        all.for_each(|pa| pa.fill(0.0));
         for factors in [&mut self.films, &mut self.cores, &mut self.heats] {
             factors.fill(1.0);
         }
@@ -104,10 +124,16 @@ impl Offsets {
     /// Puts a law off by so many times its offset, on top of what is off already.
     pub fn add(&mut self, layout: &Layout, offset: &Offset, times: f64) {
         match *offset {
-            Offset::Part { part, pa } => {
+            Offset::Part { part, pa, of } => {
                 let (circuit, run, _) = layout.parts[part].at;
-                self.parts[part] += times * pa;
-                self.runs[circuit][run] += times * pa;
+                let (parts, runs, each) = match of {
+                    None => (&mut self.parts, &mut self.runs, 1.0),
+                    Some(Loss { flow, .. }) => {
+                        (&mut self.part_squares, &mut self.run_squares, flow * flow.abs())
+                    }
+                };
+                parts[part] += times * pa / each;
+                runs[circuit][run] += times * pa / each;
             }
             Offset::Tee { circuit, run, end, pa } => {
                 self.tees[circuit][run][end] += times * pa;
@@ -118,5 +144,9 @@ impl Offsets {
             Offset::Lane { path, lane, pa } => self.lanes[path][lane] += times * pa,
             Offset::Heat { body, share } => self.heats[body] += times * share,
         }
+    }
+    /// What the fall of a part is off by, along its run, Pa.
+    pub(crate) fn of_part(&self, part: usize, flow: f64) -> f64 {
+        self.parts[part] + self.part_squares[part] * flow * flow.abs()
     }
 }

@@ -177,7 +177,7 @@ impl Settled {
             couplings: &self.couplings[c],
         };
         let mut laws = self.compiled[c].compile(laws);
-        laws.offset(&setup.offsets.runs[c]);
+        laws.offset(&setup.offsets.runs[c], &setup.offsets.run_squares[c]);
         self.networks[c]
             .solve(
                 &mut laws,

@@ -15,9 +15,13 @@
 //! from the part. (Treated as independent, ten equal hoses would be known better than the law of one;
 //! treated as one error, the split between equal passes would be known exactly.)
 //!
+//! Flows and shares that may be off by a large part of themselves do not follow in a straight line:
+//! `bounds` solves for their least and most.
+//!
 //! Wrong inputs are not in it: a bore, a roughness, a number off a label that differs from what stands in
 //! the vehicle. What the case leaves out is in the list of assumptions.
 
+mod bounds;
 mod respond;
 mod terms;
 
@@ -35,8 +39,8 @@ use crate::simulate::{Offset, Simulator};
 use crate::slots::Values;
 use crate::solve::SolveError;
 
-use respond::Response;
 pub(crate) use respond::evaluate;
+use respond::{Base, Response};
 pub use terms::Term;
 pub(crate) use terms::terms;
 
@@ -63,6 +67,8 @@ pub struct Uncertainty {
     /// For each term, in their order, the change of every result by its offset alone.
     changes: Vec<Vec<f64>>,
     half_widths: Vec<f64>,
+    /// Least and most of the results that do not follow in a straight line, by place.
+    bounds: BTreeMap<usize, [f64; 2]>,
 }
 
 impl Uncertainty {
@@ -79,6 +85,23 @@ impl Uncertainty {
     /// Half width of the result at an address, in its unit; `None` where there is none.
     pub fn get(&self, address: &str) -> Option<f64> {
         self.catalogue.find(address).and_then(|place| self.at(place))
+    }
+
+    /// Least and most of a result, in its unit, where it is off by so much of itself that it does not
+    /// follow in a straight line: solved anew at the likeliest offsets that move it so far.
+    pub fn bounds(&self, id: Id, quantity: &'static Quantity) -> Option<[f64; 2]> {
+        self.catalogue.place(id, quantity).and_then(|place| self.bounds.get(&place).copied())
+    }
+
+    /// How far the result at an address may move up or down, in its unit, zero or more; `None` where
+    /// that is not known.
+    pub fn towards(&self, address: &str, up: bool) -> Option<f64> {
+        let place = self.catalogue.find(address)?;
+        let of_bounds = self.bounds.get(&place).map(|[least, most]| {
+            let moves = if up { most - self.results[place] } else { self.results[place] - least };
+            moves.max(0.0)
+        });
+        of_bounds.or_else(|| self.at(place))
     }
 
     /// The law that contributes most to the uncertainty of a result, and what the result would change by
@@ -160,9 +183,10 @@ impl Instance<'_> {
         let terms = terms(&made.simulator);
         let own = own_falls(&made.simulator, &terms);
         let few = terms.len() <= MOST_TERMS;
-        let response = if few { respond::response(made, states, &terms)? } else { None };
-        let is_carried = response.is_some();
-        let Response { results, changes, states: followed } = response.unwrap_or_default();
+        let base = if few { Base::of(made, states)? } else { None };
+        let is_carried = base.is_some();
+        let response = base.as_ref().map(|base| respond::response(made, base, &terms));
+        let Response { changes, states: followed } = response.transpose()?.unwrap_or_default();
         let width = |place: usize| {
             half_width(terms.iter().zip(&changes).map(|(term, all)| (term.law, all[place])))
         };
@@ -174,8 +198,12 @@ impl Instance<'_> {
                 half_widths[place] = hottest(&terms, &followed, states, nodes.states());
             }
         }
+        let known = bounds::Known { terms: &terms, changes: &changes, half_widths: &half_widths };
+        let found = base.as_ref().map(|base| bounds::bounds(made, base, &known));
+        let bounds = found.unwrap_or_default();
+        let results = base.map(|base| base.results).unwrap_or_default();
         let catalogue = made.catalogue.clone();
-        Ok(Uncertainty { terms, own, is_carried, catalogue, results, changes, half_widths })
+        Ok(Uncertainty { terms, own, is_carried, catalogue, results, changes, half_widths, bounds })
     }
 }
 

@@ -17,7 +17,7 @@ use coolwright_solver::sparse::Sparse;
 use super::Term;
 use crate::instance::Made;
 use crate::results::Results;
-use crate::simulate::{Flows, Simulator};
+use crate::simulate::{Flows, Offset, Simulator};
 use crate::solve::SolveError;
 
 /// The share of an offset at which the response is taken.
@@ -32,54 +32,49 @@ const LAST_STEP: f64 = 1e-3;
 const NOTHING: f64 = 1e-12;
 
 /// An operating point to which the model is brought back for each offset.
-struct Base<'a> {
+pub(super) struct Base<'a> {
     states: &'a [f64],
     rates: Vec<f64>,
     flows: Flows,
     matrix: Sparse,
     scales: Vec<f64>,
-    results: Vec<f64>,
+    /// All results there.
+    pub(super) results: Vec<f64>,
 }
 
 /// What offsets move.
 #[derive(Debug, Default)]
 pub(super) struct Response {
-    /// All results without any offset.
-    pub(super) results: Vec<f64>,
     /// For each term, the change of every result by its offset alone.
     pub(super) changes: Vec<Vec<f64>>,
     /// For each term, the change of every state.
     pub(super) states: Vec<Vec<f64>>,
 }
 
-/// What the offset of each term alone moves; `None` where the rates do not determine the states.
+/// What the offset of each term alone moves.
 pub(super) fn response(
     made: &mut Made<'_>,
-    states: &[f64],
+    base: &Base<'_>,
     terms: &[Term],
-) -> Result<Option<Response>, SolveError> {
-    let Some(base) = Base::of(made, states)? else { return Ok(None) };
+) -> Result<Response, SolveError> {
     let mut results = Results::default();
     let (mut changes, mut followed) = (Vec::new(), Vec::new());
-    let mut near = vec![0.0; states.len()];
+    let mut near = vec![0.0; base.states.len()];
     for term in terms {
-        let Simulator { setup, settled, .. } = &mut made.simulator;
-        setup.offsets.clear();
-        setup.offsets.add(&setup.layout, &term.offset, SHARE);
-        settled.start_from(&base.flows);
-        base.follow(&mut made.simulator, &mut near)?;
+        base.solve(made, &[(term.offset, SHARE)], &mut near)?;
         made.read(&near, &mut results);
         let moved = results.values.iter().zip(&base.results);
         changes.push(moved.map(|(now, was)| (now - was) / SHARE).collect());
-        let moved = near.iter().zip(states);
+        let moved = near.iter().zip(base.states);
         followed.push(moved.map(|(now, was)| (now - was) / SHARE).collect());
     }
     made.simulator.setup.offsets.clear();
-    Ok(Some(Response { results: base.results, changes, states: followed }))
+    Ok(Response { changes, states: followed })
 }
 
 impl<'a> Base<'a> {
-    fn of(made: &mut Made<'_>, states: &'a [f64]) -> Result<Option<Self>, SolveError> {
+    /// The model settled at these states; `None` where its rates do not determine them.
+    pub(super) fn of(made: &mut Made<'_>, states: &'a [f64]) -> Result<Option<Self>, SolveError> {
         let mut results = Results::default();
         evaluate(&mut made.simulator, states)?;
         made.read(states, &mut results);
@@ -97,6 +92,27 @@ impl<'a> Base<'a> {
         }
         let scales = simulator.scales();
         Ok(Some(Self { states, rates, flows, matrix, scales, results: results.values }))
+    }
+
+    /// How many states there are.
+    pub(super) fn states(&self) -> usize {
+        self.states.len()
+    }
+
+    /// The states with laws off by so many times their offsets, settled.
+    pub(super) fn solve(
+        &self,
+        made: &mut Made<'_>,
+        off: &[(Offset, f64)],
+        near: &mut [f64],
+    ) -> Result<(), SolveError> {
+        let Simulator { setup, settled, .. } = &mut made.simulator;
+        setup.offsets.clear();
+        for (offset, times) in off {
+            setup.offsets.add(&setup.layout, offset, *times);
+        }
+        settled.start_from(&self.flows);
+        self.follow(&mut made.simulator, near)
     }
 
     /// The states at which the model with its offset changes as the base does.

@@ -11,7 +11,7 @@ use crate::laws::uncertainty::{
     pump_curve_uncertainty, pump_label_uncertainty, rated_uncertainty,
 };
 use crate::parts::{CoolantAt, HeatPartner, LawInputs, Pump, bore_area};
-use crate::simulate::{Offset, Simulator};
+use crate::simulate::{Loss, Offset, Simulator};
 
 /// One law at one place, and what it may be off by.
 #[derive(Clone, Copy, Debug)]
@@ -69,27 +69,28 @@ fn falls_of_part(simulator: &Simulator<'_>, part: usize, terms: &mut Vec<Term>) 
     let state = simulator.settled.parts[part];
     let values = setup.values.reader().owning(state.own);
     let place = LawInputs { values, density: state.density, viscosity: state.viscosity };
-    let (found, sign) = match placed.part.as_pump() {
-        Some(pump) => {
-            let values = setup.values.reader().owning(state.own);
-            let place = LawInputs {
-                values,
-                density: Dual::from(state.density),
-                viscosity: Dual::from(state.viscosity),
-            };
-            let fall = placed.part.fall_and_slope(&place, Dual::variable(flow));
-            let place = LawInputs {
-                values: setup.values.reader().owning(state.own),
-                density: state.density,
-                viscosity: state.viscosity,
-            };
-            let shut_off = -placed.part.fall_at(&place, 0.0);
-            (vec![pump_term(pump, -fall.value, flow * fall.slope(), shut_off)], 1.0)
-        }
-        None => (placed.part.uncertainty_terms(&place, flow), flow.signum()),
+    let (found, sign, of) = if let Some(pump) = placed.part.as_pump() {
+        let values = setup.values.reader().owning(state.own);
+        let place = LawInputs {
+            values,
+            density: Dual::from(state.density),
+            viscosity: Dual::from(state.viscosity),
+        };
+        let fall = placed.part.fall_and_slope(&place, Dual::variable(flow));
+        let place = LawInputs {
+            values: setup.values.reader().owning(state.own),
+            density: state.density,
+            viscosity: state.viscosity,
+        };
+        let shut_off = -placed.part.fall_at(&place, 0.0);
+        (vec![pump_term(pump, -fall.value, flow * fall.slope(), shut_off)], 1.0, None)
+    } else {
+        let fall = placed.part.fall_at(&place, flow);
+        let of = Some(Loss { flow, fall }).filter(|_| flow != 0.0);
+        (placed.part.uncertainty_terms(&place, flow), flow.signum(), of)
     };
     for UncertaintyTerm { law, pa } in found.into_iter().filter(|term| term.pa != 0.0) {
-        let offset = Offset::Part { part, pa: pa * sign };
+        let offset = Offset::Part { part, pa: pa * sign, of };
         terms.push(Term { from: Id::Part(c, r, p), law, offset });
     }
 }

@@ -5,8 +5,12 @@ use std::collections::BTreeSet;
 use coolwright_cases::lower::{HoseWay, Ready};
 use coolwright_cases::quantity::{Kind, UnitSystem, show};
 use coolwright_models::circuit::{Circuit, Joint, Placed, Run};
+use coolwright_models::ids::Id;
 use coolwright_models::point::OperatingPoint;
 use coolwright_models::results::Results;
+use coolwright_models::results::quantities as q;
+
+use crate::answer::kinds::can_stand;
 
 /// A share of the largest flow of a circuit below which a run counts as still: shut valves leak.
 const STILL: f64 = 2e-3;
@@ -194,6 +198,10 @@ impl<'a> View<'a> {
 
     /// A quantity with its unit.
     pub(super) fn say(&self, kind: Kind, si: f64) -> String {
+        let air = self.start.of(Id::Site, &q::AMBIENT);
+        if kind == Kind::GaugePressure && !can_stand(kind, si, air) {
+            return "less than a perfect vacuum".to_owned();
+        }
         show(kind, si, self.units).to_string()
     }
 
