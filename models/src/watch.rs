@@ -53,6 +53,10 @@ pub struct Watched {
     pub unknown_s: Option<f64>,
     /// For how long it was watched, s.
     pub watched_s: f64,
+    /// The value with the least margin in each phase, SI; `None` in one in which it was not watched.
+    pub worst_of_phases: Vec<Option<f64>>,
+    /// How fast it goes towards the bound when the cycle ends, SI per s; below zero where it goes away from it.
+    pub end_rate: f64,
 }
 
 impl Watched {
@@ -71,6 +75,8 @@ impl Watched {
         self.beyond.clear();
         self.unknown_s = None;
         self.watched_s = 0.0;
+        self.worst_of_phases.clear();
+        self.end_rate = 0.0;
     }
 }
 
@@ -134,6 +140,7 @@ impl Watching {
     /// A phase begins. What is not watched in it is no longer broken.
     pub(crate) fn phase(&mut self, phase: usize, at_s: f64) {
         for watch in 0..self.watches.len() {
+            self.watched[watch].worst_of_phases.push(None);
             self.active[watch] = self.watches[watch].in_phase(phase);
             if !self.active[watch] {
                 self.close(watch, at_s);
@@ -152,6 +159,13 @@ impl Watching {
     pub(crate) fn end(&mut self, at_s: f64) {
         for watch in 0..self.watches.len() {
             self.close(watch, at_s);
+            if let [.., before, last] = &self.looks[..self.count]
+                && self.active[watch]
+            {
+                let rate =
+                    (before.margins[watch] - last.margins[watch]) / (last.at_s - before.at_s);
+                self.watched[watch].end_rate = if rate.is_finite() { rate } else { 0.0 };
+            }
         }
     }
 
@@ -196,11 +210,18 @@ impl Watching {
         self.count += 1;
     }
 
-    /// Notes a value, if it is the worst so far.
+    /// Notes a value, if it is the worst so far, of all or of this phase.
     fn note(&mut self, watch: usize, value: f64, at_s: f64) {
-        let known = self.watched[watch].worst.map(|(known, _)| self.margin(watch, known));
-        if known.is_none_or(|known| self.margin(watch, value) < known) {
-            self.watched[watch].worst = Some((value, at_s));
+        let Watch { side, bound, .. } = self.watches[watch];
+        let worse = |known: f64| side.margin(value, bound) < side.margin(known, bound);
+        let watched = &mut self.watched[watch];
+        if watched.worst.is_none_or(|(known, _)| worse(known)) {
+            watched.worst = Some((value, at_s));
+        }
+        if let Some(of_phase) = watched.worst_of_phases.last_mut()
+            && of_phase.is_none_or(worse)
+        {
+            *of_phase = Some(value);
         }
     }
 

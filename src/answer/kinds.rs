@@ -12,7 +12,7 @@ pub fn difference(kind: Kind) -> Kind {
 }
 
 /// Iron melts at 1811 K (from memory): beyond that no metal of a vehicle is there to be warm.
-pub const MOLTEN_K: f64 = 1811.0;
+const MOLTEN_K: f64 = 1811.0;
 /// Critical pressure of water, Pa (IAPWS R2-83): beyond it there is no vapour pressure.
 const CRITICAL_PA: f64 = 22.064e6;
 /// No site has more air over it than this, Pa, so nothing can stand further below it.

@@ -190,33 +190,54 @@ fn conclusion(variants: &[Variant], survey: bool) -> Option<Sentence> {
                 .into(),
         );
     }
-    let good = others.iter().filter(|variant| holds(variant));
-    let good: Vec<&String> = good.map(|variant| &variant.name).collect();
-    let (does, so_does) = if good.len() == 1 { ("does", "so does") } else { ("do", "and so do") };
-    let names = Value::list(good.iter().map(|name| say!("`{name}`", name = *name)), ", ");
-    let sure = !base.judged.iter().any(Judged::may_turn);
-    let enough = match (survey, sure) {
-        (true, _) => " at this moment.",
-        (false, true) => ": no change is needed.",
-        (false, false) => ", but by less than what could turn it.",
+    let is_sure = |variant: &&Variant| !variant.judged.iter().any(Judged::may_turn);
+    let (sure, unsure): (Vec<&Variant>, Vec<&Variant>) =
+        others.iter().filter(|variant| holds(variant)).partition(is_sure);
+    let enough = match (survey, is_sure(&base)) {
+        (true, _) => " at this moment",
+        (false, true) => ": no change is needed",
+        (false, false) => ", but by less than what could turn it",
     };
+    let hold = hold(&sure, &unsure);
     let base_is = match base.verdict {
         Verdict::Broken => "The case does not hold as it stands",
         _ => "The case is not known to hold as it stands",
     };
-    Some(match (holds(base), good.is_empty()) {
-        (true, true) => "The case holds as it stands; none of the variants does.".into(),
-        (true, false) => say!(
-            "The case holds as it stands, {so_does} {names}{enough}",
-            so_does = so_does,
-            names = names,
+    Some(match (holds(base), hold) {
+        (true, None) => say!(
+            "The case holds as it stands{enough}; no variant is known to hold.",
             enough = enough
         ),
-        (false, true) => "Neither the case as it stands nor any variant holds all limits.".into(),
-        (false, false) => {
-            say!("{base_is}; {names} {does}.", base_is = base_is, names = names, does = does)
+        (true, Some(hold)) => {
+            say!("The case holds as it stands{enough}. {hold}.", enough = enough, hold = hold)
         }
+        (false, None) => say!("{base_is}, and no variant is known to hold.", base_is = base_is),
+        (false, Some(hold)) => say!("{base_is}. {hold}.", base_is = base_is, hold = hold),
     })
+}
+
+/// Which variants hold, and which of them by less than what could turn them.
+fn hold(sure: &[&Variant], unsure: &[&Variant]) -> Option<Sentence> {
+    let names = |variants: &[&Variant]| {
+        Value::list(variants.iter().map(|variant| say!("`{name}`", name = &variant.name)), ", ")
+    };
+    let does = |variants: &[&Variant]| if variants.len() == 1 { "holds" } else { "hold" };
+    match (sure.is_empty(), unsure.is_empty()) {
+        (true, true) => None,
+        (false, true) => Some(say!("{names} {hold} too", names = names(sure), hold = does(sure))),
+        (true, false) => Some(say!(
+            "{names} {hold}, but by less than what could turn it",
+            names = names(unsure),
+            hold = does(unsure)
+        )),
+        (false, false) => Some(say!(
+            "{names} {hold}; {others} {too} too, but by less than what could turn it",
+            names = names(sure),
+            hold = does(sure),
+            others = names(unsure),
+            too = does(unsure)
+        )),
+    }
 }
 
 /// By what the variants were judged.

@@ -116,13 +116,15 @@ fn cushion_words(
         Value::of(Kind::AbsolutePressure, coolant.vapour_pressure(get(cushion.filled_at)))
     });
     let air = scene.circuit(c).reference_tank().map_or(0.0, |room| get(room.air));
-    let cap = scene.of(id, &q::CAP);
+    let Some(cap) = scene.of(id, &q::CAP).filter(|_| scene.of(id, &q::GAS_VOLUME).is_some()) else {
+        return say!("`{tank}`: what is in it has no steady state.", tank = path);
+    };
     let since = match cap {
-        Some(0.0) => Sentence::from(
+        0.0 => Sentence::from(
             ": (static + air of the site \u{2212} vapour) \u{b7} volume / absolute temperature is as when \
              filled.",
         ),
-        Some(1.0) => match scene.of(id, &q::LOST) {
+        1.0 => match scene.of(id, &q::LOST) {
             Some(lost) if lost > 0.0 => say!(
                 ": shut in, it would stand above the cap, so gas has gone out, and {lost} of coolant with it.",
                 lost = Value::of(Kind::Volume, lost)
@@ -139,8 +141,8 @@ fn cushion_words(
         tank = path,
         pressure = scene.at(id, &q::GAS_PRESSURE),
         cap = match cap {
-            Some(1.0) => "CAP OPEN",
-            Some(-1.0) => "cap lets air in",
+            1.0 => "CAP OPEN",
+            -1.0 => "cap lets air in",
             _ => "cap shut",
         },
         opens = Value::of(Kind::GaugePressure, get(cushion.opens)),

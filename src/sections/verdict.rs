@@ -6,7 +6,7 @@ use coolwright_models::model::Model;
 
 use crate::answer::{Cell, Form, Lay, Section, Seen, Sentence, Table, Value, Verdict, kinds};
 use crate::say;
-use crate::study::{Bound, Judged, Standing, Turn, Unjudged};
+use crate::study::{Bound, Going, Judged, Standing, Turn, Unjudged};
 
 /// How many things that could turn a limit people are told of.
 const MOST_TURNS: usize = 3;
@@ -124,6 +124,7 @@ pub fn details(model: &Model, judged: &[Judged]) -> Vec<Sentence> {
     lines.extend(reasons.into_iter().map(|(why, names)| {
         say!("not judged: {names}; {why}", names = Value::list(names, ", "), why = why)
     }));
+    lines.extend(judged.iter().filter_map(going_on));
     for judged in judged.iter().filter(|j| j.may_turn()) {
         let margin = judged.margin().unwrap_or(0.0);
         let mut by: Vec<&Turn> = judged.turns.iter().filter(|turn| turn.moves > margin).collect();
@@ -141,6 +142,32 @@ pub fn details(model: &Model, judged: &[Judged]) -> Vec<Sentence> {
         ));
     }
     lines
+}
+
+/// What a kept limit would do if the cycle went on.
+fn going_on(judged: &Judged) -> Option<Sentence> {
+    let of = |si: f64| Value::of(kinds::difference(judged.limit.kind), si);
+    let limit = &judged.limit.name;
+    Some(match judged.going? {
+        Going::Rounds { by, left } if left < 1.0 => say!(
+            "{limit} is kept by {by} less in the last round than in the one before: one more round like that \
+             breaks it",
+            limit = limit,
+            by = of(by)
+        ),
+        Going::Rounds { by, left } => say!(
+            "{limit} is kept by {by} less in the last round than in the one before: at that pace it breaks after \
+             {left} more rounds",
+            limit = limit,
+            by = of(by),
+            left = Value::decimals(left.floor(), 0)
+        ),
+        Going::AtEnd { left_s, .. } => say!(
+            "{limit} is at its worst when the cycle ends, and goes on: at that pace it breaks {left} later",
+            limit = limit,
+            left = Value::clock(left_s)
+        ),
+    })
 }
 
 /// Why a limit was not judged.
@@ -291,11 +318,7 @@ pub fn seen(judged: &Judged) -> Seen {
 /// The built-in limits that are kept and have no row for people: of each kind the tightest.
 pub fn kept_besides(judged: &[Judged]) -> Option<Sentence> {
     let mut tightest: Vec<(&Judged, usize)> = Vec::new();
-    // That no metal melts goes without saying.
-    let told = |judged: &&Judged| {
-        seen(judged) == Seen::Programs && judged.limit.built_in != Some(BuiltInKind::Metal)
-    };
-    for judged in judged.iter().filter(told) {
+    for judged in judged.iter().filter(|judged| seen(judged) == Seen::Programs) {
         match tightest.iter_mut().find(|(known, _)| known.limit.built_in == judged.limit.built_in) {
             None => tightest.push((judged, 1)),
             Some((known, count)) => {

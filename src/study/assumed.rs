@@ -6,7 +6,7 @@ use coolwright_cases::quantity::Kind;
 use coolwright_models::results::Results;
 
 use super::{Bound, Judged, Turn};
-use crate::answer::{Sentence, Value};
+use crate::answer::{Sentence, Value, kinds};
 use crate::say;
 
 /// What an assumption could change.
@@ -162,16 +162,53 @@ pub(super) fn add_turns(
         let Some(limit) = headline.limit else { continue };
         let judged = &mut judged[limit];
         let Some(margin) = judged.margin().filter(|_| judged.holds()) else { continue };
+        let mut all: Vec<(&Assumption, f64)> = Vec::new();
         for (assumption, ends) in ready.assumptions.iter().zip(ends) {
             let moves = |end: &Option<Vec<f64>>| {
                 let value = end.as_ref().map(|values| values[k]);
                 value.map_or(f64::INFINITY, |value| towards(judged, value - headline.value))
             };
-            let moves = moves(&ends[0]).max(moves(&ends[1]));
-            if moves > margin {
-                judged.turns.push(Turn { by: assumed(assumption), moves });
-            }
+            all.push((assumption, moves(&ends[0]).max(moves(&ends[1])).max(0.0)));
         }
+        let alone = all.iter().filter(|(_, moves)| *moves > margin);
+        let alone: Vec<Turn> =
+            alone.map(|(of, moves)| Turn { by: assumed(of), moves: *moves }).collect();
+        // None alone, but together, as independent errors add up: the root of the sum of squares, the ± too.
+        let off = judged.off.unwrap_or(0.0);
+        let moves = all.iter().fold(off * off, |sum, (_, moves)| sum + moves * moves).sqrt();
+        if alone.is_empty() && off <= margin && moves > margin {
+            all.sort_by(|a, b| b.1.total_cmp(&a.1));
+            judged.turns.push(Turn { by: together(&all, moves, judged), moves });
+        }
+        judged.turns.extend(alone);
+    }
+}
+
+/// How many of the assumptions that turn a limit together are named.
+const NAMED: usize = 3;
+
+/// Assumptions that turn a limit together, in words.
+fn together(all: &[(&Assumption, f64)], moves: f64, judged: &Judged) -> Sentence {
+    let names = all.iter().filter(|(_, moves)| *moves > 0.0).take(NAMED).map(|(of, _)| place(of));
+    say!(
+        "all that is assumed and its \u{b1} together ({moves} as the root of the sum of squares), most of all \
+         {names}",
+        moves = Value::of(kinds::difference(judged.limit.kind), moves),
+        names = Value::list(names, ", ")
+    )
+}
+
+/// An assumption by what it is and where.
+fn place(assumption: &Assumption) -> Sentence {
+    match &assumption.addresses[..] {
+        [] => assumption.what.into(),
+        [one] => say!("{what} (`{address}`)", what = assumption.what, address = one),
+        [one, rest @ ..] => say!(
+            "{what} (`{address}` and {more} more)",
+            what = assumption.what,
+            address = one,
+            more = rest.len()
+        ),
     }
 }
 
@@ -195,7 +232,7 @@ fn assumed(assumption: &Assumption) -> Sentence {
     let (low, high) = assumption.range;
     say!(
         "{what}, assumed {value}, which could be {low} to {high}",
-        what = assumption.what,
+        what = place(assumption),
         value = quantity(assumption.value),
         low = quantity(low),
         high = quantity(high)

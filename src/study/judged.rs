@@ -90,6 +90,68 @@ pub struct Judged {
     pub off: Option<f64>,
     /// What could turn it.
     pub turns: Vec<Turn>,
+    /// Where a cycle leaves it, if it goes on.
+    pub going: Option<Going>,
+}
+
+/// A limit that is kept to the end of a cycle, and less so the longer it goes on.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Going {
+    /// In its last round by so much less than in the one before, SI: in so many more rounds it would break at
+    /// that pace.
+    Rounds {
+        /// What the margin has lost, SI.
+        by: f64,
+        /// How many more rounds.
+        left: f64,
+    },
+    /// Its worst is at the end, and it still goes on at so much per s, SI.
+    AtEnd {
+        /// SI per s.
+        rate: f64,
+        /// After how many more seconds it would break at that pace.
+        left_s: f64,
+    },
+}
+
+/// A limit that breaks in fewer rounds than this, at the pace of the last, is spoken of. Common practice, no
+/// source: who pulls twice pulls ten times.
+const ROUNDS: f64 = 10.0;
+
+/// A change below this share of a value is rounding.
+const ROUNDING: f64 = 1e-6;
+
+impl Going {
+    /// What a kept limit would do if the cycle went on.
+    fn of(
+        limit: &Limit,
+        watched: &Watched,
+        (phases, end_s): (&[LoweredPhase], f64),
+    ) -> Option<Self> {
+        let (worst, at_s) = watched.worst?;
+        let margin = limit.margin(worst);
+        let worst_of = |k: usize| watched.worst_of_phases.get(k).copied().flatten();
+        let last_two = |k: usize| {
+            let before = (0..k).rev().find(|&b| phases[b].plain == phases[k].plain)?;
+            let again = phases[k + 1..].iter().any(|phase| phase.plain == phases[k].plain);
+            let [before, last] = [worst_of(before)?, worst_of(k)?].map(|value| limit.margin(value));
+            (!again).then_some((last, before - last))
+        };
+        let lost =
+            (0..phases.len()).filter_map(last_two).filter(|(_, by)| *by > ROUNDING * worst.abs());
+        let soonest = lost.map(|(last, by)| (last / by, by)).min_by(|a, b| a.0.total_cmp(&b.0));
+        if let Some((left, by)) = soonest {
+            return (left < ROUNDS).then_some(Self::Rounds { by, left });
+        }
+        let repeats = phases
+            .iter()
+            .enumerate()
+            .any(|(k, phase)| phases[..k].iter().any(|b| b.plain == phase.plain));
+        let (rate, last_s) = (watched.end_rate, phases.last()?.time_s);
+        let left_s = margin / rate;
+        let at_end = end_s - at_s <= 1e-9 * end_s && rate > 0.0 && left_s < ROUNDS * last_s;
+        (at_end && !repeats).then_some(Self::AtEnd { rate, left_s })
+    }
 }
 
 impl Judged {
@@ -103,6 +165,7 @@ impl Judged {
             beyond_s: None,
             off: None,
             turns: Vec::new(),
+            going: None,
         }
     }
 
@@ -249,7 +312,13 @@ pub fn judge_history(
             }
             (Some(_), None, _) => Standing::Kept,
         };
-        seen(limit, watched, standing)
+        let going = if standing == Standing::Kept {
+            let end_s = history.phases.last().map_or(0.0, |phase| phase.to_s);
+            Going::of(limit, watched, (phases, end_s))
+        } else {
+            None
+        };
+        Judged { going, ..seen(limit, watched, standing) }
     };
     limits.iter().zip(places).map(one).collect()
 }

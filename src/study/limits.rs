@@ -11,8 +11,6 @@ use coolwright_models::results::{Catalogue, Entry};
 pub use coolwright_models::watch::Bound;
 use coolwright_models::watch::Watch;
 
-use crate::answer::kinds::MOLTEN_K;
-
 /// A limit on a result.
 #[derive(Clone, Debug)]
 pub struct Limit {
@@ -95,7 +93,8 @@ const FROZEN_K: f64 = -0.01;
 
 /// Most temperatures of metal, K: cast aluminium alloys lose their temper from some 200 °C on and copper
 /// is soldered or brazed, iron stands more before it scales and cracks. Common practice, no source; these
-/// are rough, and a case that knows better says so.
+/// are rough, and a case that knows better says so. Metal of which only the heat capacity is known, or
+/// nothing, is taken for aluminium, of which most coolers and jackets are.
 const ALUMINIUM_K: f64 = 473.15;
 const IRON_K: f64 = 623.15;
 const COPPER_K: f64 = 473.15;
@@ -152,8 +151,8 @@ static RULES: [Rule; 9] = [
     Rule {
         kind: BuiltInKind::Metal,
         bound: Bound::AtMost,
-        usual: MOLTEN_K,
-        name: |of| format!("metal of {of}"),
+        usual: ALUMINIUM_K,
+        name: |of| format!("metal of {of}, taken for aluminium"),
     },
 ];
 

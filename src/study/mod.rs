@@ -11,7 +11,7 @@ mod sway;
 pub use assumed::Influence;
 pub use findings::{Finding, Findings, Severity, findings};
 pub use judged::{
-    Judged, Standing, Turn, Unjudged, Way, judge, judge_history, judge_moment, stands,
+    Going, Judged, Standing, Turn, Unjudged, Way, judge, judge_history, judge_moment, stands,
 };
 pub use limits::{Bound, Limit, built_in, resolve, watches};
 pub use moment::Moment;

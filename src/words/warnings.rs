@@ -30,6 +30,9 @@ pub fn over_time(model: &Model, warnings: &[(f64, Warning)]) -> Section {
     Section::new("mind", "Mind").points(warnings.iter().map(one))
 }
 
+/// Below this share of its rated air flow a core gets no air to speak of.
+const NO_AIR: f64 = 0.01;
+
 /// A warning in words.
 pub fn sentence(model: &Model, warning: &Warning) -> Sentence {
     let about = model.address(warning.about());
@@ -77,15 +80,13 @@ pub fn sentence(model: &Model, warning: &Warning) -> Sentence {
             least_head = Value::formed(Kind::Distance, LEAST_BEST_HEAD_M, Form::Decimals(1)),
             parameter = Value::decimals(*parameter, 2),
         ),
-        Warning::FarFromRating { side, ratio, .. } => say!(
-            "`{core}` works at {ratio} times its rated {side} flow: its heat is scaled from far away",
-            core = about,
-            ratio = Value::decimals(*ratio, 2),
-            side = match side {
-                Side::Coolant => "coolant",
-                Side::Air => "air",
-            },
+        Warning::OverSpeed { speed, .. } => say!(
+            "`{what}` turns at {speed} of the speed of its curve: few machines stand that, and heads and powers go \
+             with the square and the cube of it",
+            what = about,
+            speed = Value::percent(*speed, 0),
         ),
+        Warning::FarFromRating { side, ratio, .. } => far_from_rating(&about, *side, *ratio),
         Warning::NoFlow { .. } => say!("no coolant flows through `{body}`", body = about),
         Warning::OutsideTeeSet { ports, set, why, .. } => {
             // The tees of a header carry its name and a number.
@@ -148,6 +149,24 @@ fn backwards(model: &Model, about: &str, others: &[Id], flow_m3_s: f64) -> Sente
         flow = Value::formed(Kind::VolumeFlow, -flow_m3_s, Form::Decimals(1)),
         why = why,
     )
+}
+
+/// A core far from its rating.
+fn far_from_rating(core: &str, side: Side, ratio: f64) -> Sentence {
+    match side {
+        Side::Air if ratio < NO_AIR => {
+            say!("no air to speak of goes through `{core}`", core = core)
+        }
+        _ => say!(
+            "`{core}` works at {ratio} times its rated {side} flow: its heat is scaled from far away",
+            core = core,
+            ratio = Value::decimals(ratio, 2),
+            side = match side {
+                Side::Coolant => "coolant",
+                Side::Air => "air",
+            },
+        ),
+    }
 }
 
 /// What the formulas of a tee do not cover.

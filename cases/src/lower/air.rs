@@ -250,7 +250,7 @@ fn ducts_fall(context: &mut Context<'_>, address: &str, spec: Option<&AirFallSpe
         &address,
         Kind::AirPressureDifference,
         Assumed {
-            what: "fall of air pressure in grille, shroud and ducts at 2 kg/s",
+            what: "fall of air pressure in grille, shroud and ducts at their rated air flow",
             value: 40.0,
             range: (10.0, 120.0),
             why: "open front with a shroud; common practice, no source",

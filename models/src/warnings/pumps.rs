@@ -1,7 +1,7 @@
 //! Warnings about pumps: beyond the points of a curve, outside the range of the correction for
 //! viscosity.
 
-use super::Warning;
+use super::{OVER_SPEED, Warning};
 use crate::ids::Id;
 use crate::laws::cards::pump::VISCOUS;
 use crate::parts::{Duty, LawInputs, Pump};
@@ -32,6 +32,9 @@ pub(super) fn pumps(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
             continue;
         }
         let what = Id::Part(c, r, p);
+        if duty.speed > OVER_SPEED {
+            found.push(Warning::OverSpeed { what, speed: duty.speed });
+        }
         if flow < -NOT_BACKWARDS_M3_S * density {
             let flow_m3_s = flow / density;
             found.push(Warning::Backwards { what, others: stronger(simulator, c, r), flow_m3_s });

@@ -6,6 +6,7 @@
 
 mod bends;
 mod bypasses;
+mod directions;
 mod gauges;
 mod heights;
 mod machines;
@@ -102,6 +103,7 @@ pub fn findings(ready: &Ready, units: UnitSystem) -> Result<Findings, SolveError
     pumps::check(&view, &mut found);
     bypasses::check(&view, &mut found);
     suction::check(&view, &mut found);
+    directions::check(&view, &mut found);
     velocity::check(&view, &mut found);
     bends::check(&view, &mut found);
     gauges::check(&view, &mut found);

@@ -107,6 +107,12 @@ fn thermostat(context: &mut Context<'_>, spot: &Spot<'_>, spec: &PartSpec) -> Op
     let bore = own_bore(context, spot, *bore);
     let [fall, flow, density] = thermostat_fall(context, spot, bore, spec)?;
     let bypass = *side == Some(ThermostatSide::Bypass);
+    if of.is_none() {
+        context.notes.push(format!(
+            "`{address}` stays as far open as its `open` says, or as a phase sets it: it does not follow the \
+             temperature of the coolant. A real one shuts when that falls."
+        ));
+    }
     let open = match of {
         Some(of) => shared_lift(context, spot, (of, *open), bypass)?,
         None => opening(context, address, *open, "lift of a thermostat"),

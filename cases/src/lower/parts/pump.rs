@@ -315,14 +315,15 @@ fn at_rest(
 /// The correction for viscosity, where the curve says its speed; a note where it does not.
 fn viscous(context: &mut Context<'_>, spec: &PartSpec, data: &PumpData) -> Option<Viscous> {
     let PartSpec::Pump { curve, .. } = spec else { return None };
+    let speed = if data.at_speed.is_some() { "with" } else { "without" };
     let name = curve.as_ref().map_or_else(
-        || "pumps known by a label".to_owned(),
+        || format!("pumps known by a label {speed} `at_speed`"),
         |name| format!("pumps with the curve `{}`", name.value),
     );
     let note = match (data.at_speed, &data.power) {
-        (None, _) => format!(
-            "{name} are not corrected for viscosity: that needs the rotational speed, `at_speed`."
-        ),
+        (None, _) => {
+            format!("{name} are not corrected for viscosity: that needs the rotational speed.")
+        }
         (Some(_), None) => format!(
             "{name} are corrected for viscosity by a best point at 70 % of the free flow, because no \
              efficiency is known (common practice, no source)."
