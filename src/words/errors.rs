@@ -89,13 +89,15 @@ fn fluid(error: &FluidError) -> Sentence {
 
 fn rating(error: &CoreError) -> Sentence {
     match error {
-        CoreError::TooMuchHeat { heat_w, most_w } => {
+        CoreError::TooMuchHeat { heat_w, most_w, any_w } => {
             let heat = |w: f64| Value::formed(Kind::HeatRate, w, Form::Decimals(1));
             say!(
                 "the rated heat of {heat} is more than a core of any size gives at these flows and temperatures: \
-                 the most is {most}",
+                 the most is {most} in cross-flow with the air unmixed and the coolant mixed, which is what is \
+                 counted here, and {any} at most in any other arrangement (counterflow, both fluids unmixed)",
                 heat = heat(*heat_w),
                 most = heat(*most_w),
+                any = heat(*any_w),
             )
         }
         CoreError::NotPositive(what) => say!("the rated {what} must be above zero", what = *what),

@@ -457,12 +457,25 @@ fn check_rating(context: &mut Context<'_>, rated: &RatedCore, point: &RatedPoint
         return;
     }
     if let Err(error) = Core::rated_ua(&context.values, point) {
+        let (label, help) = match &error {
+            CoreError::TooMuchHeat { heat_w, any_w, .. } if heat_w < any_w => (
+                "more than this arrangement passes on",
+                "look whether the core was rated with more air or coolant than stands here, and whether \
+                 `difference` is that of the inlets, coolant in less air in; a core of \
+                 another arrangement cannot be counted here",
+            ),
+            _ => (
+                "more than these flows carry",
+                "look for a slip in a unit: heat, flows, or the difference of the inlets (coolant in less \
+                 air in)",
+            ),
+        };
         context.problems.push(
             Problem::error(rated.heat.span(), wrong_rating(&error))
-                .label("more than these flows carry")
+                .label(label)
                 .also(rated.coolant.span(), "coolant flow")
                 .also(rated.air.span(), "air flow")
-                .help("look for a slip in a unit: heat, flows, or the difference of the inlets"),
+                .help(help),
         );
     }
 }
@@ -470,11 +483,13 @@ fn check_rating(context: &mut Context<'_>, rated: &RatedCore, point: &RatedPoint
 /// What is wrong with a rated point.
 fn wrong_rating(error: &CoreError) -> String {
     match error {
-        CoreError::TooMuchHeat { heat_w, most_w } => format!(
+        CoreError::TooMuchHeat { heat_w, most_w, any_w } => format!(
             "the rated heat of {:.1} kW is more than a core of any size gives at these flows and temperatures: \
-             the most is {:.1} kW",
+             the most is {:.1} kW in cross-flow with the air unmixed and the coolant mixed, which is what is \
+             counted here, and {:.1} kW at most in any other arrangement (counterflow, both fluids unmixed)",
             heat_w / 1e3,
-            most_w / 1e3
+            most_w / 1e3,
+            any_w / 1e3
         ),
         CoreError::NotPositive(what) => format!("the rated {what} must be above zero"),
     }

@@ -7,7 +7,7 @@
 use coolwright_solver::scalar::Scalar;
 
 use super::AirFall;
-use crate::laws::exchanger::{most_heat_w, rated_conductance_w_k};
+use crate::laws::exchanger::{most_heat_of_any_w, most_heat_w, rated_conductance_w_k};
 use crate::laws::film::film_liquid_factor;
 use crate::slots::{Slot, Values};
 
@@ -56,12 +56,14 @@ pub struct UaTable {
 /// A rated point that no core of this kind can have.
 #[derive(Clone, Debug, PartialEq)]
 pub enum CoreError {
-    /// More heat than the coolant carries or the air can take at the rated flows.
+    /// More heat than a core of any size passes on at the rated flows.
     TooMuchHeat {
         /// The heat asked for, W.
         heat_w: f64,
-        /// The most that the flows allow, W.
+        /// The most with the air unmixed and the coolant mixed, W.
         most_w: f64,
+        /// The most in any arrangement (counterflow, both fluids unmixed), W.
+        any_w: f64,
     },
     /// A number that must be positive is not.
     NotPositive(&'static str),
@@ -140,7 +142,8 @@ impl Core {
         }
         let most_w = most_heat_w(coolant, air, difference);
         if heat >= 0.999 * most_w {
-            return Err(CoreError::TooMuchHeat { heat_w: heat, most_w });
+            let any_w = most_heat_of_any_w(coolant, air, difference);
+            return Err(CoreError::TooMuchHeat { heat_w: heat, most_w, any_w });
         }
         Ok(rated_conductance_w_k(heat, coolant, air, difference))
     }

@@ -7,12 +7,22 @@
 //! Source: Kays & London, Compact Heat Exchangers, ch. 2: cross-flow, one fluid mixed. With C_c the
 //! smaller capacity flow it is their formula for the smaller one mixed, otherwise that for the larger one.
 
-/// The most heat that a core of any size passes on, W.
+/// The most heat that a core of any size passes on with the air unmixed and the coolant mixed, W.
 ///
 /// `coolant_w_k` and `air_w_k` are the capacity flows, W/K; `difference_k` is the coolant's inlet less the
 /// air's inlet temperature, K.
 pub fn most_heat_w(coolant_w_k: f64, air_w_k: f64, difference_k: f64) -> f64 {
     coolant_w_k * difference_k * -(-air_w_k / coolant_w_k).exp_m1()
+}
+
+/// The most heat that any core at all passes on, W: Q = min(C_c; C_a)·ΔT.
+///
+/// An endless core reaches it in counterflow, and in cross-flow with both fluids unmixed. Inputs as those
+/// of [`most_heat_w`].
+///
+/// Source: Kays & London, Compact Heat Exchangers, ch. 2: effectiveness 1.
+pub fn most_heat_of_any_w(coolant_w_k: f64, air_w_k: f64, difference_k: f64) -> f64 {
+    coolant_w_k.min(air_w_k) * difference_k
 }
 
 /// The conductance UA that passes on a heat, W/K; infinite or no number from [`most_heat_w`] on.

@@ -1,4 +1,4 @@
-use coolwright_models::laws::exchanger::{most_heat_w, rated_conductance_w_k};
+use coolwright_models::laws::exchanger::{most_heat_of_any_w, most_heat_w, rated_conductance_w_k};
 
 use super::support::{assert_close, references};
 
@@ -26,6 +26,9 @@ fn no_core_gives_more_than_an_endless_one() {
     let most = most_heat_w(2000.0, 1000.0, 40.0);
     assert_close("most", most, 2000.0 * 40.0 * (1.0 - (-0.5_f64).exp()), 1e-12);
     assert_close("endless coolant", most_heat_w(1e9, 1000.0, 40.0), 40e3, 1e-6);
+    // In counterflow all of the smaller capacity flow's heat: 1000 W/K times 40 K, whichever it is.
+    assert_close("counterflow", most_heat_of_any_w(2000.0, 1000.0, 40.0), 40e3, 1e-12);
+    assert_close("counterflow", most_heat_of_any_w(1000.0, 2000.0, 40.0), 40e3, 1e-12);
     let nearly = rated_conductance_w_k(0.999 * most, 2000.0, 1000.0, 40.0);
     assert!(nearly.is_finite() && nearly > 5.0 * 1000.0, "{nearly} W/K");
     assert!(!rated_conductance_w_k(1.001 * most, 2000.0, 1000.0, 40.0).is_finite());
