@@ -2,7 +2,7 @@
 
 use super::{Card, Spread, Step, Symbol, other_law, step, sym};
 use crate::laws::tee::{HAND_OVER, LEAST_TEE_HEADS, MOST_TEE_HEADS};
-use crate::laws::uncertainty::Law;
+use crate::laws::uncertainty::{CONTRACTION, Law};
 
 const SIDE_LOSS: Symbol = sym("K_s", "1", "loss between the side leg and the combined leg");
 const RUN_LOSS: Symbol = sym("K_r", "1", "loss between the straight leg and the combined leg");
@@ -20,8 +20,9 @@ const SPREAD: Spread = Spread {
     law: Law::Tee,
     half_width: "half the distance between the largest and the smallest of the published sets, at least s \
                  velocity heads, rising to t as all of the flow turns and where both straight legs join or \
-                 divide",
-    numbers: &[("s", LEAST_TEE_HEADS), ("t", MOST_TEE_HEADS)],
+                 divide; where the flow leaves by the narrower straight leg, c of the contraction there \
+                 besides, rising to all of it as the flow turns away",
+    numbers: &[("s", LEAST_TEE_HEADS), ("t", MOST_TEE_HEADS), ("c", CONTRACTION)],
     source: "Crane TP-410 (2009), Gardel 1957 and Bassett et al. 2001 for a 90° tee; both legs joining or \
              dividing: Idelchik, Handbook of Hydraulic Resistance, diagram 7-29 (as two open libraries \
              transcribe it)",
@@ -30,7 +31,8 @@ const SPREAD: Spread = Spread {
 const UNIFIED: &str = "Bassett, Winterbone & Pearson 2001, Proc. IMechE C 215, 861; several supply legs as one: \
                        Mynard & Valen-Sendstad 2015, Int. J. Numer. Meth. Biomed. Engng, DOI \
                        10.1002/cnm.2717";
-const ANY: &str = "turbulent flow, legs long enough for a developed profile";
+const ANY: &str = "turbulent flow, legs long enough for a developed profile; what leaves by the narrower \
+                   straight leg passes a sudden contraction from the bore of the wider one";
 const CODE: &[&str] = &["tee_excess", "tee_law", "outside_set", "tee_spread_pa", "tee_uncertainty"];
 
 /// The unified law, dividing from a straight leg.
@@ -39,9 +41,19 @@ pub static UNIFIED_DIVIDING: Card = Card {
     name: "unified junction law, dividing from a straight leg",
     steps: &[
         step("K_s", "1 + (q/φ)² − 2·q/φ·cos(¾·δ)"),
-        step("K_r", "1 + ((1 − q)/φ_r)² − 2·(1 − q)/φ_r − ½·q/φ_r"),
+        step("K_r", "1 + ((1 − q)/b)² − 2·(1 − q)/b − ½·q/b + ½·(1 − φ_r/b)·((1 − q)/φ_r)²"),
+        step("b", "max(φ_r; 1)"),
     ],
-    symbols: &[SIDE_LOSS, RUN_LOSS, SHARE, AREA, RUN_AREA, TURN, SMALL],
+    symbols: &[
+        SIDE_LOSS,
+        RUN_LOSS,
+        SHARE,
+        AREA,
+        RUN_AREA,
+        TURN,
+        SMALL,
+        sym("b", "1", "area of the wider straight leg over that of the combined leg"),
+    ],
     ranges: &[REVERSAL],
     conditions: ANY,
     source: UNIFIED,
@@ -54,8 +66,9 @@ pub static UNIFIED_JOINING: Card = Card {
     key: "tee.unified_joining",
     name: "unified junction law, joining to a straight leg",
     steps: &[
-        step("K_s", "u_s² + 1 − 2·u·cos(¾·ψ)"),
-        step("K_r", "u_r² + 1 − 2·u·cos(¾·ψ)"),
+        step("K_s", "u_s² + 1/b² − 2·u/b·cos(¾·ψ) + ½·(1 − 1/b)"),
+        step("K_r", "u_r² + 1/b² − 2·u/b·cos(¾·ψ) + ½·(1 − 1/b)"),
+        step("b", "max(φ_r; 1)"),
         step("u", "q·u_s + (1 − q)·u_r"),
         step("u_s", "q/φ"),
         step("u_r", "(1 − q)/φ_r"),
@@ -74,6 +87,7 @@ pub static UNIFIED_JOINING: Card = Card {
             "1",
             "velocity of the one leg that stands for both, over that of the combined leg",
         ),
+        sym("b", "1", "area of the wider straight leg over that of the combined leg"),
         sym("u_s", "1", "velocity of the side leg over that of the combined leg"),
         sym("u_r", "1", "velocity of the straight leg over that of the combined leg"),
         sym("ψ", "rad", "angle by which the leg that stands for both turns"),
@@ -90,11 +104,12 @@ pub static UNIFIED_OPPOSED: Card = Card {
     key: "tee.unified_opposed",
     name: "unified junction law, both straight legs into the side leg",
     steps: &[
-        step("K_a", "u_a² + ½·u_b·(1 − q_a)/φ_a + 1 − 2·u·cos(¾·ψ)"),
-        step("K_b", "u_b² + ½·u_a·q_a/φ_b + 1 − 2·u·cos(¾·ψ)"),
+        step("K_a", "u_a² + ½·u_b·(1 − q_a)/b + 1 − 2·u·cos(¾·ψ)"),
+        step("K_b", "u_b² + ½·u_a·q_a/b + 1 − 2·u·cos(¾·ψ)"),
         step("u", "q_a·u_a + (1 − q_a)·u_b"),
         step("u_a", "q_a/φ_a"),
         step("u_b", "(1 − q_a)/φ_b"),
+        step("b", "max(φ_a; φ_b)"),
         step("ψ", "atan2(sin(α); (2·q_a − 1)·cos(α))"),
     ],
     symbols: &[
@@ -103,6 +118,7 @@ pub static UNIFIED_OPPOSED: Card = Card {
         sym("q_a", "1", "share of the first straight leg in the flow of the side leg"),
         sym("φ_a", "1", "area of the first straight leg over that of the side leg"),
         sym("φ_b", "1", "area of the second straight leg over that of the side leg"),
+        sym("b", "1", "area of the wider straight leg over that of the side leg"),
         sym("α", "rad", "angle between the side leg and the second straight leg"),
         sym("u", "1", "velocity of the one leg that stands for both, over that of the side leg"),
         sym("u_a", "1", "velocity of the first straight leg over that of the side leg"),
@@ -123,8 +139,12 @@ pub static UNIFIED_SPLITTING: Card = Card {
     key: "tee.unified_splitting",
     name: "unified junction law, the side leg into both straight legs",
     steps: &[
-        step("K_a", "1 + (q_a/φ_a)² − 2·q_a/φ_a·cos(¾·α)"),
-        step("K_b", "1 + ((1 − q_a)/φ_b)² − 2·(1 − q_a)/φ_b·cos(¾·(π − α))"),
+        step("K_a", "1 + (q_a/b)² − 2·q_a/b·cos(¾·α) + ½·(1 − φ_a/b)·(q_a/φ_a)²"),
+        step(
+            "K_b",
+            "1 + ((1 − q_a)/b)² − 2·(1 − q_a)/b·cos(¾·(π − α)) + ½·(1 − φ_b/b)·((1 − q_a)/φ_b)²",
+        ),
+        step("b", "max(φ_a; φ_b)"),
     ],
     symbols: &[
         sym("K_a", "1", "loss of the first straight leg"),
@@ -132,6 +152,7 @@ pub static UNIFIED_SPLITTING: Card = Card {
         sym("q_a", "1", "share of the first straight leg in the flow of the side leg"),
         sym("φ_a", "1", "area of the first straight leg over that of the side leg"),
         sym("φ_b", "1", "area of the second straight leg over that of the side leg"),
+        sym("b", "1", "area of the wider straight leg over that of the side leg"),
         sym("α", "rad", "angle between the side leg and the second straight leg"),
         SMALL,
     ],

@@ -3,6 +3,8 @@
 use std::f64::consts::FRAC_PI_2;
 
 use super::{Pattern, RUN_A, RUN_B, SIDE, TeeSet, tee_excess, tee_uncertainty};
+use crate::laws::fittings::contraction_loss;
+use crate::laws::uncertainty::CONTRACTION;
 
 /// What the excess of each leg of a tee may be off by, Pa, with the sign of a larger loss: above zero in
 /// a leg that supplies the junction, below zero in a leg that is supplied. The combined leg has none,
@@ -11,7 +13,16 @@ use super::{Pattern, RUN_A, RUN_B, SIDE, TeeSet, tee_excess, tee_uncertainty};
 /// Half the distance between the largest and the smallest of the three sets ([`TeeSet`]) at these flows;
 /// where both straight legs flow into the side leg or the side leg into both, printed coefficients stand
 /// beside the unified law, because the classical sets have none. At least [`tee_uncertainty`] velocity
-/// heads of the combined flow. Inputs as those of [`tee_excess`].
+/// heads of the combined flow.
+///
+/// Where the flow leaves by the narrower straight leg, what the contraction there may be off by is added,
+/// for a dividing tee in that leg, for a joining one in both legs that supply it: what handbooks differ by
+/// ([`bore_change_uncertainty`]), and all of it for the share of the flow that leaves elsewhere, because
+/// what is left need not contract. With that the published tables for such legs (named at the unified law)
+/// lie within the spread: A-11V throughout, A-11T for velocities of the narrower leg from 0.3 to 1.4 of
+/// that of the supply. Inputs as those of [`tee_excess`].
+///
+/// [`bore_change_uncertainty`]: crate::laws::uncertainty::bore_change_uncertainty
 pub fn tee_spread_pa(
     flows_in_kg_s: [f64; 3],
     areas_m2: [f64; 3],
@@ -47,10 +58,25 @@ pub fn tee_spread_pa(
         let all = || of_leg.into_iter().chain(others);
         let most = all().fold(f64::NEG_INFINITY, f64::max);
         let fewest = all().fold(f64::INFINITY, f64::min);
-        let half = (0.5 * (most - fewest)).max(least);
+        let leaves = if pattern.supplies(leg) { combined } else { leg };
+        let contraction = contraction_spread_pa(flows_in_kg_s, areas_m2, leaves, density);
+        let half = (0.5 * (most - fewest)).max(least) + contraction;
         spread[leg] = if pattern.supplies(leg) { half } else { -half };
     }
     spread
+}
+
+/// Uncertainty of the contraction towards a leg that the flow leaves by, Pa; 0 where it is not the
+/// narrower straight leg.
+fn contraction_spread_pa(flows: [f64; 3], areas: [f64; 3], leg: usize, density: f64) -> f64 {
+    let wider = areas[RUN_A].max(areas[RUN_B]);
+    if leg == SIDE || areas[leg] >= wider {
+        return 0.0;
+    }
+    let flux = flows[leg] / areas[leg];
+    let share = (flows[leg] / flows.map(f64::abs).into_iter().fold(0.0, f64::max)).abs();
+    let off_by = CONTRACTION * share + (1.0 - share);
+    off_by * contraction_loss(areas[leg] / wider) * flux * flux / (2.0 * density)
 }
 
 /// 15°: how far a tee may lean and still count as one of 90°.
