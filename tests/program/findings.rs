@@ -765,3 +765,69 @@ fn an_open_tank_beside_the_one_that_holds_the_pressure_runs_over() {
     assert_eq!(finding.places, ["rig/out"]);
     assert!(of(&two_pumps(PUMP, PUMP), subject).is_empty());
 }
+
+/// The curve falls in a line from 60 kPa to 70 L/min, so between 10 and 60 L/min it gives more than
+/// 10 L/min times 8.6 kPa, 1.4 W: with 1.2 W the pump would give more than it takes, with 100 W it does not.
+#[test]
+fn a_pump_that_gives_more_than_it_takes_is_serious() {
+    let subject = "efficiency over 100 %";
+    let case = |power: &str| {
+        let curve = format!(
+            "pump_curves: {{ \"own\": PumpCurve(points: [(\"0 L/min\", \"60 kPa\"), (\"1 L/min\", \"59.1 kPa\"), (\"70 L/min\", \"0 kPa\")], power: [\"{power}\", \"{power}\", \"{power}\"]) }}, "
+        );
+        let text = LOOP.text().replace(LOOP.pump, "\"pump\": Pump(curve: \"own\")");
+        text.replacen("Case(", &format!("Case({curve}"), 1)
+    };
+    let finding = one(&case("1.2 W"), subject);
+    assert_eq!(finding.places, ["rig/loop/pump"]);
+    assert_eq!(finding.severity, Severity::Serious);
+    has(&finding.what, "of what it takes");
+    assert!(of(&case("100 W"), subject).is_empty());
+}
+
+/// The loop with two cores, one behind the other on the air side.
+fn with_cores(faces: [&str; 2], fans: &str) -> String {
+    let core = |face: &str| {
+        format!(
+            "Core(rated: (heat: \"10 kW\", coolant: \"40 L/min\", air: \"1 kg/s\", difference: \"40 K\"), face: \"{face}\")"
+        )
+    };
+    let rest = format!(
+        "cores: {{ \"first\": {}, \"second\": {} }}, air_paths: {{ \"nose\": AirPath(cores: [\"first\", \"second\"], fans: {{ {fans} }}) }},",
+        core(faces[0]),
+        core(faces[1])
+    );
+    let back = format!(
+        "\"one\": Through(core: \"first\"), \"two\": Through(core: \"second\"), {}",
+        LOOP.back
+    );
+    LOOP.text().replace(LOOP.back, &back).replacen("Case(", &format!("Case({rest} "), 1)
+}
+
+const FAN: &str = "\"fan\": Fan(shut_off: \"200 Pa\", free_flow: \"1 m3/s\")";
+
+/// 0.2 of 0.25 m² are 20 % less, 0.24 of 0.25 m² only 4 %.
+#[test]
+fn cores_of_different_faces_are_told() {
+    let subject = "cores of different faces";
+    let finding = one(&with_cores(["0.2 m2", "0.25 m2"], FAN), subject);
+    assert_eq!(finding.places, ["cores/first", "cores/second"]);
+    assert_eq!(finding.severity, Severity::Warning);
+    has(&finding.what, "in front of `cores/second`");
+    assert!(of(&with_cores(["0.24 m2", "0.25 m2"], FAN), subject).is_empty());
+}
+
+#[test]
+fn fans_that_stand_are_told() {
+    let subject = "stopped fan";
+    let still = "\"still\": Fan(shut_off: \"200 Pa\", free_flow: \"1 m3/s\", speed: \"0 %\")";
+    let faces = ["0.25 m2"; 2];
+    let alone = one(&with_cores(faces, still), subject);
+    assert_eq!(alone.places, ["air_paths/nose/still"]);
+    assert_eq!(alone.severity, Severity::Warning);
+    has(&alone.what, "only the road");
+    let beside = one(&with_cores(faces, &format!("{FAN}, {still}")), subject);
+    assert_eq!(beside.places, ["air_paths/nose/still"]);
+    has(&beside.what, "beside others that do");
+    assert!(of(&with_cores(faces, FAN), subject).is_empty());
+}
