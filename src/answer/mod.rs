@@ -86,6 +86,8 @@ pub struct Answer {
     pub histories: Option<Histories>,
     /// The variants of a comparison.
     pub variants: Vec<VariantAnswer>,
+    /// What can hurt someone, by what the case holds and what came out.
+    pub cautions: Vec<Sentence>,
 }
 
 impl Answer {
@@ -101,6 +103,7 @@ impl Answer {
             results: Vec::new(),
             histories: None,
             variants: Vec::new(),
+            cautions: Vec::new(),
         }
     }
 }

@@ -6,6 +6,7 @@ use super::Case;
 use crate::answer::{Answer, Lay, Section, Topic, Verdict};
 use crate::refusal::Refusal;
 use crate::say;
+use crate::sections::cautions::cautions;
 use crate::sections::{self, check};
 use crate::study;
 
@@ -27,5 +28,6 @@ pub(super) fn answer(case: &Case, units: UnitSystem) -> Result<Answer, Refusal> 
         sections::notes(ready),
         Section::plain("results").for_programs().say(results, Lay::Lines),
     ];
+    answer.cautions = cautions(ready, Vec::new());
     Ok(answer)
 }

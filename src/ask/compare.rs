@@ -9,8 +9,8 @@ use super::point::solve;
 use crate::answer::{Answer, Topic, VariantAnswer, Verdict};
 use crate::refusal::Refusal;
 use crate::say;
-use crate::sections;
 use crate::sections::assumptions::assumptions;
+use crate::sections::cautions::cautions;
 use crate::sections::compare::{self, Found, Peaks, Variant};
 use crate::sections::{conditions, cycle, verdict};
 use crate::words::warnings::sentence;
@@ -69,7 +69,7 @@ pub(super) fn answer(
     answer.sections.extend(compare::unsolved(&variants));
     answer.sections.push(compare::mind(&variants));
     answer.sections.push(assumptions(&plain, &variants[0].influences));
-    answer.sections.push(sections::caution());
+    answer.cautions = cautions(&plain, Vec::new());
     let one = |variant: Variant| VariantAnswer {
         verdict: variant.verdict(),
         results: variant.results(),

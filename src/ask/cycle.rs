@@ -14,6 +14,7 @@ use crate::answer::{Answer, Topic, Verdict};
 use crate::refusal::Refusal;
 use crate::say;
 use crate::sections::assumptions::assumptions;
+use crate::sections::cautions::{caps_of_cycle, cautions};
 use crate::sections::{self, conditions, cycle, verdict};
 use crate::study::{
     Influence, Judged, Kept, Readiness, ReadyTarget, assumed_targets, judge_history, readiness,
@@ -164,9 +165,9 @@ pub(super) fn answer(
     all.push(cycle::histories(history, &columns));
     all.push(assumptions(ready, influences));
     all.push(sections::notes(ready));
-    all.push(sections::caution());
     columns.extend(judged.iter().filter_map(|judged| place(&judged.limit.of)));
     columns.extend(targets.iter().filter_map(|target| place(&target.of)));
+    answer.cautions = cautions(ready, caps_of_cycle(ready, history));
     answer.histories = Some(histories(history, &wanted, columns));
     Ok(answer)
 }

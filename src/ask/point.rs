@@ -21,6 +21,7 @@ use super::{Case, values};
 use crate::answer::{Answer, Form, Lay, Section, Topic, Value, Verdict};
 use crate::refusal::Refusal;
 use crate::say;
+use crate::sections::cautions::{caps_of_point, cautions};
 use crate::sections::{self, Scene, air, bodies, conditions, gauges, pumps, survey, verdict};
 use crate::study::{
     Bound, Influence, Judged, Limit, Moment, Way, judge, judge_moment, stands, sway_point, watches,
@@ -209,7 +210,7 @@ pub(super) fn answer(
         all.push(sections::assumptions::assumptions(ready, &influences));
     }
     all.push(sections::notes(ready));
-    all.push(sections::caution());
+    answer.cautions = cautions(ready, caps_of_point(ready, &results));
     answer.results = values(&results, around);
     Ok(answer)
 }

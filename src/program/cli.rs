@@ -5,12 +5,19 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use coolwright_cases::quantity::UnitSystem;
 
+/// What every help ends with.
+const CAUTIONS: &str = "Results are estimates, to be checked on a stand. Hot coolant under pressure scalds: never open \
+                        a hot cap. Fans and pumps start by themselves. Glycol is poisonous. Local codes and licensed \
+                        practice come first.";
+
 /// Lays out and proves the cooling of hard-worked vehicles before the metal is cut.
 #[derive(Debug, Parser)]
 #[command(name = "coolwright", version, about, max_term_width = 100)]
 #[command(
-    after_help = "Exit status: 0 all limits were judged and hold, 1 some limit is broken or was not judged, \
-                  2 the case could not be read or solved.\nResults are estimates, to be checked on a stand."
+    after_help = format!(
+        "Exit status: 0 all limits were judged and hold, 1 some limit is broken or was not judged, 2 the case \
+         could not be read or solved.\n{CAUTIONS}"
+    )
 )]
 pub(crate) struct Cli {
     /// The question.
@@ -22,14 +29,19 @@ pub(crate) struct Cli {
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
     /// Write a starter case of twenty lines
+    #[command(after_help = CAUTIONS)]
     New(New),
     /// Does the case read, is the plumbing complete and sensible?
+    #[command(after_help = CAUTIONS)]
     Check(Asked),
     /// A survey of one moment: flows, pressures, temperatures, heat, margins
+    #[command(after_help = CAUTIONS)]
     Point(Point),
     /// The duty cycle: peaks, time over limit, time until ready again, stored and rejected heat
+    #[command(after_help = CAUTIONS)]
     Cycle(Cycle),
     /// Variants side by side, judged by the duty cycle where there is one
+    #[command(after_help = CAUTIONS)]
     Compare(Compare),
 }
 

@@ -21,6 +21,10 @@ pub fn json(answer: &Answer) -> String {
     map.insert("variant".into(), json!(answer.variant));
     map.insert("phase".into(), json!(answer.phase));
     map.insert("sections".into(), sections(&answer.sections));
+    map.insert(
+        "cautions".into(),
+        answer.cautions.iter().map(|of| json!(Style::SI.sentence(of))).collect(),
+    );
     if !answer.results.is_empty() {
         map.insert("results".into(), results(&answer.results));
     }

@@ -10,7 +10,13 @@ pub fn text(style: &Style, answer: &Answer) -> String {
     for section in &answer.sections {
         put(style, section, &mut out);
     }
+    put(style, &cautions(answer), &mut out);
     out
+}
+
+/// What can hurt someone, behind everything else.
+fn cautions(answer: &Answer) -> Section {
+    Section::new("cautions", "Cautions").points(answer.cautions.iter().cloned())
 }
 
 fn put(style: &Style, section: &Section, out: &mut String) {
@@ -39,13 +45,29 @@ fn put(style: &Style, section: &Section, out: &mut String) {
 /// A sentence as its lay asks for.
 fn laid(text: &str, lay: Lay) -> String {
     match lay {
-        Lay::Lines => format!("{text}\n"),
+        Lay::Lines => text.lines().map(long_line).collect(),
         Lay::Inset => format!("  {text}\n"),
         Lay::Paragraph => wrapped(text, 2),
         Lay::Numbered(number) => numbered(text, number),
         Lay::Point => format!("  - {}\n", broken(text, 106).replace('\n', "\n    ")),
     }
 }
+
+/// A line as it stands, set in; what does not fit goes on below, set in two further.
+fn long_line(line: &str) -> String {
+    let indent = line.len() - line.trim_start().len();
+    let (indent, more) = if indent == 0 { (0, HANGING) } else { (indent, indent + 2) };
+    if line.chars().count() <= LINE {
+        return format!("{line}\n");
+    }
+    let pieces = broken(line, LINE - more).replace('\n', &format!("\n{}", " ".repeat(more)));
+    format!("{}{pieces}\n", " ".repeat(indent))
+}
+
+/// Columns of a line that people read.
+const LINE: usize = 112;
+/// How far a line that begins at the left goes on below.
+const HANGING: usize = 9;
 
 /// A numbered point: what is behind the number is set in as far as its first line.
 fn numbered(text: &str, number: usize) -> String {

@@ -4,6 +4,7 @@
 pub mod air;
 pub mod assumptions;
 pub mod bodies;
+pub mod cautions;
 pub mod check;
 pub mod circuit;
 pub mod compare;
@@ -108,12 +109,6 @@ pub fn title(ready: &Ready) -> Section {
 /// What was noted about the case while it was read.
 pub fn notes(ready: &Ready) -> Section {
     Section::new("notes", "Notes").points(&ready.notes)
-}
-
-/// The usual cautions, in short.
-pub fn caution() -> Section {
-    let words = "Estimates, to be checked on a stand. Hot coolant under pressure scalds: never open a hot cap.";
-    Section::plain("caution").apart().say(words, Lay::Lines)
 }
 
 /// The coolant of a circuit in words.

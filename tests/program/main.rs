@@ -3,6 +3,7 @@
 #[path = "../common/mod.rs"]
 mod common;
 
+mod cautions;
 mod cli;
 mod damage;
 mod demos;
