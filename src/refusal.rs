@@ -1,6 +1,7 @@
 //! Why there is no answer: what is wrong, where, and what to do.
 
 use coolwright_cases::diagnostic::{Problem, Problems, Severity};
+use coolwright_cases::quantity::UnitSystem;
 use coolwright_cases::text::{Sources, Span};
 
 use crate::answer::Sentence;
@@ -83,7 +84,7 @@ impl Refusal {
         match &self.what {
             What::Faults(problems) => {
                 let first = problems.iter().find(|p| p.severity == Severity::Error);
-                first.map_or_else(|| "it has faults".into(), |p| p.message.clone().into())
+                first.map_or_else(|| "it has faults".into(), |p| Sentence::spoken(&p.message))
             }
             What::Said { message, .. } => message.clone(),
         }
@@ -92,11 +93,11 @@ impl Refusal {
     /// As text for people.
     pub fn text(&self, style: &Style) -> String {
         match &self.what {
-            What::Faults(problems) => problems.render(&self.sources, style.color),
+            What::Faults(problems) => problems.render_in(style.units, &self.sources, style.color),
             What::Said { message, helps, places } => {
                 let problems = problems(style, message, helps, places);
                 if let Some(problems) = problems {
-                    return problems.render(&self.sources, style.color);
+                    return problems.render_in(style.units, &self.sources, style.color);
                 }
                 let mut text = format!("error: {}\n", style.sentence(message));
                 for help in helps {
@@ -127,6 +128,7 @@ impl Refusal {
 
     fn list(&self, problems: &Problems) -> Vec<Complaint> {
         let one = |problem: &Problem| {
+            let problem = problem.in_units(UnitSystem::Si);
             let places = std::iter::once(&problem.primary).chain(&problem.secondary);
             Complaint {
                 severity: match problem.severity {

@@ -61,7 +61,7 @@ impl Reading {
                 taken.push(name);
             }
         }
-        let case = tree.read::<Case>(problems)?;
+        let case = read_case(&tree, problems)?;
         let errors = problems.iter().filter(|p| p.severity == Severity::Error);
         let faults = errors.map(|problem| problem.primary.0).collect();
         Some(Self { tree, case, faults })
@@ -149,7 +149,7 @@ impl Reading {
         if problems.error_count() > errors {
             return None;
         }
-        let case = tree.read::<Case>(problems)?;
+        let case = read_case(&tree, problems)?;
         if problems.error_count() > errors {
             return None;
         }
@@ -245,6 +245,13 @@ impl Reading {
         }
         Some(steps)
     }
+}
+
+/// A case with all its names short.
+fn read_case(tree: &Tree, problems: &mut Problems) -> Option<Case> {
+    let mut case = tree.read::<Case>(problems)?;
+    case.shorten();
+    Some(case)
 }
 
 /// What a variant writes at an address of a number; `None` where it changes the file in another

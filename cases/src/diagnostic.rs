@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 
 use annotate_snippets::{AnnotationKind, Element, Group, Level, Origin, Renderer, Snippet};
 
+use crate::quantity::{UnitSystem, in_units};
 use crate::text::{Sources, Span};
 
 mod excerpt;
@@ -19,7 +20,8 @@ pub enum Severity {
     Warning,
 }
 
-/// One thing wrong with a text, and where.
+/// One thing wrong with a text, and where. Quantities in its words stand in braces, as
+/// [`crate::quantity::spoken`] puts them.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Problem {
     /// Error or warning.
@@ -76,6 +78,20 @@ impl Problem {
     pub fn help_if(mut self, help: Option<String>) -> Self {
         self.help.extend(help);
         self
+    }
+
+    /// The same with its quantities in the units of one system.
+    #[must_use]
+    pub fn in_units(&self, system: UnitSystem) -> Self {
+        let said = |text: &String| in_units(text, system);
+        let place = |(span, label): &(Span, String)| (*span, said(label));
+        Self {
+            severity: self.severity,
+            message: said(&self.message),
+            primary: place(&self.primary),
+            secondary: self.secondary.iter().map(place).collect(),
+            help: self.help.iter().map(said).collect(),
+        }
     }
 }
 
@@ -141,10 +157,15 @@ impl Problems {
         self.list.iter().any(|p| p.severity == Severity::Error)
     }
 
+    /// The problems as text for a person, with quantities in SI units.
+    pub fn render(&self, sources: &Sources, color: bool) -> String {
+        self.render_in(UnitSystem::Si, sources, color)
+    }
+
     /// The problems as text for a person: message, file, line and column, the line with a mark
     /// under it, and advice. Twenty problems are shown, the rest are counted, and long lines are
     /// cut to the part around the mark. Errors go before warnings when not all can be shown.
-    pub fn render(&self, sources: &Sources, color: bool) -> String {
+    pub fn render_in(&self, units: UnitSystem, sources: &Sources, color: bool) -> String {
         let renderer = if color { Renderer::styled().hyperlink(false) } else { Renderer::plain() };
         let errors = self.error_count();
         let spare = SHOWN.saturating_sub(errors);
@@ -157,7 +178,7 @@ impl Problems {
             };
             if *left > 0 {
                 *left -= 1;
-                out.push_str(&render_one(&renderer, problem, sources));
+                out.push_str(&render_one(&renderer, &problem.in_units(units), sources));
                 out.push_str("\n\n");
             }
         }

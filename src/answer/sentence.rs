@@ -1,6 +1,6 @@
 //! Sentences with slots for values.
 
-use coolwright_cases::quantity::Kind;
+use coolwright_cases::quantity::{Asked, Kind, Spoken, Way, pieces};
 
 /// How a number is to be written for people.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -51,6 +51,8 @@ pub enum Value {
     List(Vec<Value>, &'static str),
     /// What says that a limit is kept or broken.
     Judged(bool, Box<Value>),
+    /// How a quantity can be written.
+    Ways(Way, Asked),
 }
 
 impl Value {
@@ -90,6 +92,20 @@ impl Value {
     /// What says that a limit is kept or broken.
     pub fn judged(holds: bool, value: impl Into<Value>) -> Self {
         Self::Judged(holds, Box::new(value.into()))
+    }
+
+    /// A text with quantities in braces, as [`coolwright_cases::quantity::spoken`] puts them.
+    pub fn spoken(text: &str) -> Self {
+        let value = |piece| match piece {
+            Spoken::Words(words) => words.into(),
+            Spoken::Quantity(kind, si) => Self::of(kind, si),
+            Spoken::Ways(way, asked) => Self::Ways(way, asked),
+        };
+        let mut values: Vec<Self> = pieces(text).into_iter().map(value).collect();
+        if values.len() == 1 {
+            return values.remove(0);
+        }
+        Self::from(Sentence::new("{text}", vec![("text", Self::List(values, ""))]))
     }
 
     /// Whether there is nothing.
@@ -154,6 +170,11 @@ pub enum Piece<'a> {
 }
 
 impl Sentence {
+    /// A text with quantities in braces, as [`coolwright_cases::quantity::spoken`] puts them.
+    pub fn spoken(text: &str) -> Self {
+        Self::new("{text}", vec![("text", Value::spoken(text))])
+    }
+
     /// Words with their slots.
     pub fn new(words: &'static str, slots: Vec<(&'static str, Value)>) -> Self {
         let sentence = Self { words, slots };

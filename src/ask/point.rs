@@ -229,8 +229,14 @@ fn values_of(built: &Built<'_>, name: &str) -> Result<(Values, String), Refusal>
     let phases = &built.ready.duty.phases;
     let found = phases.iter().find(|phase| phase.name == name || phase.plain == name);
     let Some(phase) = found else {
-        let known: Vec<&str> = phases.iter().map(|phase| phase.name.as_str()).collect();
-        let hint = did_you_mean(nearest(name, known.iter().copied()));
+        let mut known: Vec<&str> = Vec::new();
+        for phase in phases {
+            if !known.contains(&phase.plain.as_str()) {
+                known.push(&phase.plain);
+            }
+        }
+        let rounds = phases.iter().map(|phase| phase.name.as_str());
+        let hint = did_you_mean(nearest(name, known.iter().copied().chain(rounds)));
         let known = if known.is_empty() { Value::from("none") } else { Value::list(known, ", ") };
         return Err(Refusal::said(say!(
             "the duty has no phase `{name}`.{hint} It has: {known}",

@@ -7,7 +7,7 @@ use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use coolwright::answer::{Answer, Verdict};
+use coolwright::answer::{Answer, Sentence, Value, Verdict};
 use coolwright::ask::{Judge, Moment, Question, Wanted, answer};
 use coolwright::refusal::Refusal;
 use coolwright::render::{Style, csv, json, text};
@@ -109,9 +109,13 @@ fn question(command: &Command, asked: &Asked) -> Result<Question, Refusal> {
 /// A time with its unit, given with an option.
 fn seconds(option: &'static str, text: &str) -> Result<f64, Refusal> {
     parse(Kind::Time, text).map_err(|error| {
-        let refusal =
-            Refusal::said(say!("`{option}`: {why}", option = option, why = error.message));
-        error.help.into_iter().fold(refusal, Refusal::help)
+        let refusal = Refusal::said(say!(
+            "`{option}`: {why}",
+            option = option,
+            why = Value::spoken(&error.message)
+        ));
+        let helps = error.help.iter().map(|help| Sentence::spoken(help));
+        helps.fold(refusal, Refusal::help)
     })
 }
 

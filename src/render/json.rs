@@ -142,6 +142,7 @@ fn value(of: &Value) -> Json {
         Value::Sentence(words) => sentence(words),
         Value::List(values, _) => values.iter().map(value).collect(),
         Value::Judged(holds, of) => json!({ "holds": holds, "says": value(of) }),
+        Value::Ways(..) => json!(Style::SI.value(of)),
     }
 }
 

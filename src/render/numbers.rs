@@ -1,6 +1,6 @@
 //! Numbers and sentences with the units of a reader.
 
-use coolwright_cases::quantity::{InUnit, Kind, UnitSystem};
+use coolwright_cases::quantity::{InUnit, Kind, UnitSystem, ways};
 
 use crate::answer::sentence::Piece;
 use crate::answer::{Form, Number, Sentence, Value};
@@ -46,6 +46,7 @@ impl Style {
                 values.join(between)
             }
             Value::Judged(holds, value) => self.judged(*holds, &self.value(value)),
+            Value::Ways(way, asked) => ways(*way, *asked, self.units),
         }
     }
 

@@ -108,7 +108,7 @@ pub fn title(ready: &Ready) -> Section {
 
 /// What was noted about the case while it was read.
 pub fn notes(ready: &Ready) -> Section {
-    Section::new("notes", "Notes").points(&ready.notes)
+    Section::new("notes", "Notes").points(ready.notes.iter().map(|note| Sentence::spoken(note)))
 }
 
 /// The coolant of a circuit in words.

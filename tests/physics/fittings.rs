@@ -3,6 +3,7 @@
 
 use coolwright_cases::case::Reading;
 use coolwright_cases::diagnostic::Problems;
+use coolwright_cases::quantity::UnitSystem;
 use coolwright_cases::text::Sources;
 
 use crate::common::{at, near, point, read, said, with};
@@ -69,7 +70,7 @@ fn bad_values_are_refused_with_their_reason() {
         let reading = Reading::new(&mut sources, file, &mut fetch, &mut problems);
         let _ = reading.and_then(|reading| reading.build(&mut problems));
         assert!(problems.has_errors(), "{part}");
-        let said = problems.render(&sources, false);
+        let said = problems.render_in(UnitSystem::Metric, &sources, false);
         assert!(said.contains(wanted), "{part}: {said}");
     }
 }

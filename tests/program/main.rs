@@ -10,6 +10,7 @@ mod demos;
 mod faults;
 mod findings;
 mod no_balance;
+mod order;
 mod readme;
 mod survey;
 mod verdicts;

@@ -117,7 +117,7 @@ impl Reading {
             let edit = Edit { path: edit.path.clone(), at: span, value: Some(span) };
             tree.apply(sources, &edit, problems);
         }
-        let case = tree.read::<Case>(problems)?;
+        let case = super::read_case(&tree, problems)?;
         let sound = problems.error_count() == errors && self.faults.is_empty();
         sound.then(|| Self { tree, case, faults: Vec::new() })
     }
@@ -132,6 +132,15 @@ fn split(address: &str) -> Option<(&str, &str)> {
 fn written(kind: Kind, si: f64) -> String {
     if kind == Kind::Count {
         return format!("{si}");
+    }
+    if kind == Kind::Fraction && si >= 2.0 {
+        // Without its sign it would not be read. The factor of the sign is no power of two, so look for
+        // the percentage that comes back to the same number.
+        let near = 100.0 * si;
+        let exact = [near, near.next_down(), near.next_up()]
+            .into_iter()
+            .find(|p| (p * 0.01).to_bits() == si.to_bits());
+        return format!("\"{} %\"", exact.unwrap_or(near));
     }
     let (number, unit) = to_unit(kind, si, UnitSystem::Si);
     if unit.is_empty() { format!("{number}") } else { format!("\"{number} {unit}\"") }

@@ -5,8 +5,8 @@ use serde::Deserialize;
 use super::CoolantMix;
 use super::parts::{Resistance, WhenStopped};
 use crate::quantity::{
-    Area, Count, Current, Density, Flow, Fraction, HeatCapacity, Length, Number, Power,
-    PressureDifference, Temperature, TemperatureDifference, Voltage, Volume, VolumeFlow,
+    AirFlow, Area, Count, Current, Density, Flow, Fraction, HeatCapacity, Length, Number, Power,
+    PressureDifference, Temperature, TemperatureDifference, Voltage, Volume, flow_of_air,
 };
 use crate::text::{Map, Spanned};
 
@@ -45,6 +45,7 @@ pub struct AirFall {
     /// Fall of pressure.
     pub fall: PressureDifference,
     /// Flow of that fall; a volume is counted at `density`.
+    #[serde(deserialize_with = "flow_of_air")]
     pub at: Flow,
     /// How the fall at one density goes with the flow; where left out, 1.6 through a core, 2 through
     /// anything else, which is an assumption.
@@ -63,6 +64,7 @@ pub struct RatedCore {
     /// Coolant flow.
     pub coolant: Flow,
     /// Air flow.
+    #[serde(deserialize_with = "flow_of_air")]
     pub air: Flow,
     /// Coolant inlet less air inlet temperature.
     pub difference: TemperatureDifference,
@@ -81,6 +83,7 @@ pub struct TableRow {
     /// Coolant flow.
     pub coolant: Flow,
     /// Air flow.
+    #[serde(deserialize_with = "flow_of_air")]
     pub air: Flow,
     /// Coolant inlet less air inlet temperature.
     pub difference: TemperatureDifference,
@@ -114,7 +117,7 @@ pub struct Fan {
     /// Rise of static pressure without flow, where only the label is known.
     pub shut_off: Option<PressureDifference>,
     /// Flow without rise of pressure, where only the label is known.
-    pub free_flow: Option<VolumeFlow>,
+    pub free_flow: Option<AirFlow>,
     /// How many.
     pub count: Option<Count>,
     /// Speed over the speed of the curve; 0 is stopped.
@@ -151,7 +154,7 @@ pub struct SwitchSpec {
 #[serde(deny_unknown_fields)]
 pub struct FanCurve {
     /// Volume flow and rise of static pressure.
-    pub points: Spanned<Vec<(VolumeFlow, PressureDifference)>>,
+    pub points: Spanned<Vec<(AirFlow, PressureDifference)>>,
     /// Voltage at which it was measured.
     pub voltage: Option<Voltage>,
     /// Air density of the curve; 1.2 kg/m³ where left out.

@@ -5,10 +5,12 @@
 
 mod air;
 mod bodies;
+mod called;
 mod circuit;
 mod duty;
 mod gauges;
 mod parts;
+mod short;
 
 pub use air::{AirFall, AirPath, Core, Fan, FanCurve, RatedCore, SwitchSpec, TableRow};
 pub use bodies::{Cooler, Engine, Film, FlatTubes, Metal};
@@ -19,6 +21,8 @@ pub use parts::{
     BendSpec, Cap, Characteristic, DrivenBy, MeterKind, PartSpec, Polynomial, PumpCount, PumpCurve,
     Resistance, ThermostatSide, WhenStopped,
 };
+
+pub(crate) use called::{field as field_called, field_of, kind as kind_called};
 
 use serde::Deserialize;
 

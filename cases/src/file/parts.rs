@@ -170,8 +170,7 @@ pub enum PartSpec {
         /// Which valve of the thermostat this is: `Main`, which opens with the lift and counts where
         /// left out, or `Bypass`, which shuts with it.
         side: Option<ThermostatSide>,
-        /// The thermostat whose lift moves this bypass: `run/part` of the same circuit, standing before
-        /// it in the file.
+        /// The thermostat whose lift moves this bypass: `run/part` of the same circuit.
         of: Option<Spanned<String>>,
         /// Area of bleed hole and leaking seat over the full-open area.
         leak: Option<Fraction>,

@@ -12,7 +12,7 @@ use super::plumbing::HoseWay;
 use super::roles::{Role, role_of};
 use super::{Damage, Writes};
 use crate::diagnostic::{Problem, Problems};
-use crate::quantity::{self as q, Kind, UnitSystem, show};
+use crate::quantity::{self as q, Kind, spoken};
 use crate::text::{Span, nearest};
 
 /// A quantity of the file: its kind, its value in SI units, its place.
@@ -41,6 +41,7 @@ given!(
     PressureDifference,
     GaugePressure,
     VolumeFlow,
+    AirFlow,
     Power,
     Speed,
     RotationalSpeed,
@@ -138,6 +139,9 @@ pub(super) struct Context<'p> {
     pub value_errors: usize,
     /// How many faults without an error of their own left no model to go on with.
     pub structural: usize,
+    /// Addresses of parts and fans that could not be made: what is said of them elsewhere is no fault of
+    /// its own.
+    pub failed: Vec<String>,
     /// What could not be read before, where anything could not.
     pub damage: Damage,
 }
@@ -164,7 +168,7 @@ impl Bound {
             Self::Positive if si <= 0.0 => Some("must be above zero".to_owned()),
             Self::NotNegative if si < 0.0 => Some("must not be below zero".to_owned()),
             Self::Within(low, high) if !(low..=high).contains(&si) => {
-                Some(format!("must lie between {} and {}", shown(kind, low), shown(kind, high)))
+                Some(format!("must lie between {} and {}", spoken(kind, low), spoken(kind, high)))
             }
             _ => None,
         }
@@ -176,6 +180,7 @@ impl Bound {
             Kind::Temperature => Self::Within(200.0, 1000.0),
             Kind::GaugePressure => Self::Within(-1e5, 5e6),
             Kind::VolumeFlow
+            | Kind::AirFlow
             | Kind::MassFlow
             | Kind::HeatCapacity
             | Kind::Conductance
@@ -183,11 +188,6 @@ impl Bound {
             _ => Self::NotNegative,
         }
     }
-}
-
-fn shown(kind: Kind, si: f64) -> String {
-    let shown = show(kind, si, UnitSystem::Metric);
-    format!("{} {}", shown.number, shown.unit).trim_end().to_owned()
 }
 
 /// The range of bores that a vehicle's circuit has, m.
@@ -208,6 +208,7 @@ impl<'p> Context<'p> {
             problems,
             value_errors: 0,
             structural: 0,
+            failed: Vec::new(),
             damage,
         }
     }
@@ -235,7 +236,7 @@ impl<'p> Context<'p> {
         }
         let Some(fault) = bound.fault(kind, si) else { return si };
         let message = format!("the {what} {fault}");
-        let problem = Problem::error(span, message).label(format!("this is {}", shown(kind, si)));
+        let problem = Problem::error(span, message).label(format!("this is {}", spoken(kind, si)));
         self.value_error(problem);
         match bound {
             Bound::Within(low, high) => si.clamp(low, high),
@@ -259,6 +260,18 @@ impl<'p> Context<'p> {
     /// Whether the runs of a circuit may be joined otherwise than it seems.
     pub(super) fn loose(&self, circuit: &str) -> bool {
         self.damage.is_loose(circuit)
+    }
+
+    /// Whether an address is of something that could not be made, which has been said: then there is no
+    /// model to go on with.
+    pub(super) fn has_failed(&mut self, address: &str) -> bool {
+        let of = |failed: &String| {
+            let rest = address.strip_prefix(failed.as_str());
+            rest.is_some_and(|rest| rest.is_empty() || rest.starts_with(['/', ':', '.']))
+        };
+        let failed = self.failed.iter().any(of);
+        self.structural += usize::from(failed);
+        failed
     }
 
     /// Logs that something is not there, unless it may stand where the case could not be read.

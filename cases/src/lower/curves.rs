@@ -8,10 +8,10 @@ use std::sync::Arc;
 
 use coolwright_models::laws::curve::{Curve, CurveError};
 
-use super::context::{Bound, Context};
+use super::context::{Bound, Context, Given};
 use crate::diagnostic::Problem;
 use crate::file::FanCurve;
-use crate::quantity::{Kind, PressureDifference, VolumeFlow};
+use crate::quantity::{AirFlow, Kind, PressureDifference};
 use crate::text::{Span, Spanned};
 
 /// Air density in which fan curves are stated, kg/m³ (ISO 5801 standard air: 1.2).
@@ -74,7 +74,7 @@ pub(super) fn labelled_fan(
     context: &mut Context<'_>,
     address: &str,
     shut_off: PressureDifference,
-    free_flow: VolumeFlow,
+    free_flow: AirFlow,
 ) -> Option<FanData> {
     let [rise, flow] = label(
         context,
@@ -93,25 +93,25 @@ pub(super) fn labelled_fan(
 }
 
 /// The two numbers of a label: pressure at shut-off and free flow.
-fn label(
+fn label<Q: Given>(
     context: &mut Context<'_>,
     address: &str,
     (shut_off, pressures): (PressureDifference, Bound),
-    (free_flow, flows): (VolumeFlow, Bound),
+    (free_flow, flows): (Q, Bound),
 ) -> [f64; 2] {
     let kind = Kind::PressureDifference;
     let rise = (kind, shut_off.si(), shut_off.span());
     let rise =
         context.structural(&format!("{address}:shut_off"), rise, pressures, "pressure at shut-off");
-    let flow = (Kind::VolumeFlow, free_flow.si(), free_flow.span());
+    let flow = (Q::KIND, free_flow.si(), free_flow.span());
     let flow = context.structural(&format!("{address}:free_flow"), flow, flows, "free flow");
     [rise, flow]
 }
 
 /// The points of a curve, with everything that can be wrong with them said.
-fn points(
+fn points<Q: Given>(
     context: &mut Context<'_>,
-    spec: &Spanned<Vec<(VolumeFlow, PressureDifference)>>,
+    spec: &Spanned<Vec<(Q, PressureDifference)>>,
     rising: bool,
     what: &str,
 ) -> Option<Vec<[f64; 2]>> {
@@ -130,6 +130,10 @@ fn points(
         }
         let q = context.checked(*flow, Bound::NotNegative, "flow of a curve point");
         let h = rise.si();
+        if q.is_nan() || h.is_nan() || flow.si().is_nan() {
+            // What could not be read has been said; its neighbours are not to blame.
+            continue;
+        }
         if let Some([q0, h0]) = points.last().copied() {
             if q <= q0 {
                 context.error(
@@ -147,7 +151,11 @@ fn points(
         }
         points.push([q, h]);
     }
-    if points[0][1] <= 0.0 || points[0][1].is_nan() {
+    if points.len() < spec.value.len() {
+        context.structural += 1;
+        return None;
+    }
+    if points[0][1] <= 0.0 {
         let span = spec.value[0].1.span();
         context.error(
             span,

@@ -246,6 +246,9 @@ pub(super) fn set_value(
     value: &Spanned<String>,
 ) -> Vec<(Slot, f64)> {
     let Some(entry) = context.addresses.get(&address.value).cloned() else {
+        if context.has_failed(&address.value) {
+            return Vec::new();
+        }
         let known = || context.addresses.keys().map(String::as_str);
         // Where not all could be read, it may be among that.
         if context.damaged() && nearest(&address.value, known()).is_none() {

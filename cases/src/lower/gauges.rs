@@ -38,6 +38,9 @@ fn place(
     spec: &GaugeSpec,
 ) -> Option<(usize, GaugePlace)> {
     let at = &spec.at;
+    if context.has_failed(&at.value) {
+        return None;
+    }
     let (circuit_name, rest) = at.value.split_once('/').unwrap_or((&at.value, ""));
     let found = model.circuits.iter().enumerate().find(|(_, c)| c.name == circuit_name);
     let taps = found.map(|(_, circuit)| find(circuit, rest)).unwrap_or_default();

@@ -7,6 +7,7 @@ use coolwright_models::slots::Slot;
 
 use super::circuit::{Draft, tee_set};
 use super::context::{Assumed, BORE, Bound, Context};
+use crate::diagnostic::Problem;
 use crate::file::Junction as JunctionSpec;
 use crate::text::Spanned;
 
@@ -38,6 +39,26 @@ pub(super) fn header(
     );
     if !spaced {
         context.follows(spacing, &[bore], move |values| 2.5 * values.get(bore));
+    }
+    let contrary = match (inlet, outlet, inlets.first(), outlets.first()) {
+        (_, _, Some(_), Some(_)) => {
+            Some(("inlets` and `outlets", "the ports along it all enter or all leave"))
+        }
+        (Some(_), None, Some(_), None) => {
+            Some(("inlet` and `inlets", "nothing would leave this header"))
+        }
+        (None, Some(_), None, Some(_)) => {
+            Some(("outlet` and `outlets", "nothing would enter this header"))
+        }
+        _ => None,
+    };
+    if let Some((both, label)) = contrary {
+        let problem =
+            Problem::error(name.span, format!("a header cannot have `{both}` alone")).label(label);
+        context.problems.push(problem.help(
+            "one that spreads has `inlet` and `outlets`, one that gathers `inlets` and `outlet`",
+        ));
+        return;
     }
     let ports: Vec<&Spanned<String>> = outlets.iter().chain(inlets).collect();
     let ends: Vec<&Spanned<String>> = inlet.iter().chain(outlet).collect();

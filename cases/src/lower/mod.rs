@@ -497,6 +497,11 @@ fn unused_passes(context: &mut Context<'_>, name: &Spanned<String>, passes: u32,
     }
     let missing: Vec<String> =
         (1..=passes).filter(|pass| !named.contains(pass)).map(|pass| pass.to_string()).collect();
+    // One that is named twice was meant to be one of these.
+    let twice = (1..).zip(named).filter(|(k, pass)| named[*k..].contains(pass)).count();
+    if twice > 0 && twice >= missing.len() {
+        return;
+    }
     // A pass that there is not was meant to be one of these.
     if missing.is_empty() || named.iter().any(|&pass| pass > passes) {
         return;

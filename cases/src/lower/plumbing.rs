@@ -107,7 +107,8 @@ pub(super) fn taps(context: &mut Context<'_>, circuit: &Circuit, spec: &CircuitS
     let mut find = |names: &[Spanned<String>]| {
         let found = names.iter().map(|name| {
             let found = find(circuit, &name.value);
-            if found.is_empty() {
+            if found.is_empty() && !context.has_failed(&format!("{}/{}", circuit.name, name.value))
+            {
                 let known = names_in(circuit);
                 let what = format!("part or junction in `{}`", circuit.name);
                 context.unknown(name.span, &what, &name.value, known.iter().map(String::as_str));

@@ -53,6 +53,9 @@ fn place(
     model: &Model,
     at: &Spanned<String>,
 ) -> Option<(usize, usize, usize)> {
+    if context.has_failed(&at.value) {
+        return None;
+    }
     let mut known = Vec::new();
     for (c, circuit) in model.circuits.iter().enumerate() {
         for (r, run) in circuit.runs.iter().enumerate() {

@@ -4,8 +4,12 @@ use std::fmt;
 
 use coolwright_models::kind::Kind;
 
+use super::compound;
 use super::kind::{Dimension, InWords, about};
 use super::number;
+use super::show::UnitSystem;
+use super::spoken::{self, spoken};
+use super::trade;
 use super::types::marker;
 use super::units::{self, UNITS, Unit};
 use crate::text::{nearest, quoted};
@@ -13,9 +17,9 @@ use crate::text::{nearest, quoted};
 /// Why a text is not a quantity of the kind asked for.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct QuantityError {
-    /// What is wrong, in one line.
+    /// What is wrong, in one line; with quantities as in [`super::spoken`].
     pub message: String,
-    /// What to do about it, one sentence each.
+    /// What to do about it, one sentence each, likewise.
     pub help: Vec<String>,
 }
 
@@ -32,66 +36,110 @@ impl QuantityError {
 
 impl fmt::Display for QuantityError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.message)?;
-        self.help.iter().try_for_each(|help| write!(f, "; {help}"))
+        let said = |text: &str| spoken::in_units(text, UnitSystem::Si);
+        f.write_str(&said(&self.message))?;
+        self.help.iter().try_for_each(|help| write!(f, "; {}", said(help)))
     }
 }
 
 impl std::error::Error for QuantityError {}
 
-/// What a field asks for: one kind, or a flow given as a volume or as a mass.
+/// What a field asks for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Asked {
+pub enum Asked {
+    /// One kind.
     Kind(Kind),
+    /// A flow of liquid, given as a volume or as a mass.
     Flow,
+    /// A flow of air, given as a volume or as a mass.
+    AirFlow,
 }
 
 /// The name under which a flow asks the reader for its value.
 pub(super) const FLOW: &str = "$coolwright::Flow";
+/// The same of air.
+pub(super) const AIR_FLOW: &str = "$coolwright::FlowOfAir";
 
 impl Asked {
     pub(crate) fn from_marker(name: &str) -> Option<Self> {
-        if name == FLOW {
-            return Some(Self::Flow);
+        match name {
+            FLOW => Some(Self::Flow),
+            AIR_FLOW => Some(Self::AirFlow),
+            _ => Kind::ALL.into_iter().find(|kind| marker(*kind) == name).map(Self::Kind),
         }
-        Kind::ALL.into_iter().find(|kind| marker(*kind) == name).map(Self::Kind)
+    }
+
+    /// What is asked for, by the name that it has in texts for people.
+    pub(super) fn named(name: &str) -> Option<Self> {
+        match name {
+            "Flow" => Some(Self::Flow),
+            "FlowOfAir" => Some(Self::AirFlow),
+            _ => Kind::ALL.into_iter().find(|kind| format!("{kind:?}") == name).map(Self::Kind),
+        }
+    }
+
+    fn mark(self) -> String {
+        match self {
+            Self::Kind(kind) => format!("{kind:?}"),
+            Self::Flow => "Flow".to_owned(),
+            Self::AirFlow => "FlowOfAir".to_owned(),
+        }
     }
 
     pub(crate) fn name(self) -> &'static str {
         match self {
+            Self::Kind(Kind::AirFlow) => "a volume flow of air",
             Self::Kind(kind) => kind.name(),
             Self::Flow => "a volume flow or a mass flow",
+            Self::AirFlow => "a volume flow or a mass flow of air",
         }
     }
 
-    pub(crate) fn example(self) -> String {
-        let examples = match self {
-            Self::Kind(kind) => about(kind).examples,
-            Self::Flow => &["45 L/min", "12 gpm", "0.3 kg/s"],
-        };
-        let quoted: Vec<String> = examples.iter().map(|example| format!("\"{example}\"")).collect();
-        quoted.join(" or ")
+    /// Quoted examples, for texts for people.
+    pub(crate) fn examples(self) -> String {
+        format!("{{examples {}}}", self.mark())
     }
 
     fn takes(self, dimension: Dimension) -> bool {
         match self {
             Self::Kind(kind) => kind.dimension() == dimension,
-            Self::Flow => matches!(dimension, Dimension::VolumeFlow | Dimension::MassFlow),
+            Self::Flow | Self::AirFlow => {
+                matches!(dimension, Dimension::VolumeFlow | Dimension::MassFlow)
+            }
         }
+    }
+
+    /// Whether it is of air, where that decides the units; `None` where it does not.
+    fn of_air(self) -> Option<bool> {
+        match self {
+            Self::Kind(Kind::AirFlow) | Self::AirFlow => Some(true),
+            Self::Kind(Kind::VolumeFlow) | Self::Flow => Some(false),
+            Self::Kind(_) => None,
+        }
+    }
+
+    /// Whether it can be written in a unit.
+    pub(super) fn takes_unit(self, unit: &Unit) -> bool {
+        self.takes(unit.dimension) && !self.is_of_the_other(unit)
+    }
+
+    /// Whether a unit is one of liquids where air is asked for, or the other way round.
+    fn is_of_the_other(self, unit: &Unit) -> bool {
+        self.of_air().is_some_and(|air| match unit.symbol {
+            "gpm" | "gph" => air,
+            "cfm" => !air,
+            _ => false,
+        })
     }
 
     /// The kind that a value gets whose unit measures `dimension`.
     fn kind(self, dimension: Dimension) -> Kind {
         match self {
             Self::Kind(kind) => kind,
-            Self::Flow if dimension == Dimension::MassFlow => Kind::MassFlow,
+            Self::Flow | Self::AirFlow if dimension == Dimension::MassFlow => Kind::MassFlow,
             Self::Flow => Kind::VolumeFlow,
+            Self::AirFlow => Kind::AirFlow,
         }
-    }
-
-    /// Symbols of the units that fit.
-    fn symbols(self) -> Vec<&'static str> {
-        UNITS.iter().filter(|unit| self.takes(unit.dimension)).map(|unit| unit.symbol).collect()
     }
 }
 
@@ -118,22 +166,45 @@ pub(crate) fn parse_asked(asked: Asked, text: &str) -> Result<(f64, bool), Quant
     let trimmed = text.trim();
     if trimmed.is_empty() {
         let message = format!("expected {}, found an empty text", asked.name());
-        return Err(QuantityError::new(message).help(format!("for example {}", asked.example())));
+        return Err(QuantityError::new(message).help(for_example(asked)));
     }
-    let (number, rest) = number::take(trimmed)
-        .map_err(|error| error.help(format!("for example {}", asked.example())))?;
+    if asked.takes(Dimension::Length)
+        && let Some(refused) = trade::size(trimmed)
+    {
+        return Err(refused);
+    }
+    if asked == Asked::Kind(Kind::Time)
+        && let Some(seconds) = compound::clock(trimmed)
+    {
+        let si = seconds?;
+        in_range(Kind::Time, si, trimmed)?;
+        return Ok((si, false));
+    }
+    let (number, rest) = number::take(trimmed).map_err(|error| error.help(for_example(asked)))?;
     if rest.is_empty() {
         return unitless(asked, number, trimmed);
     }
+    let negative = trimmed.starts_with(['-', '−']);
+    if let Some((unit, more)) = compound::split(rest).filter(|(unit, _)| asked.takes_unit(unit)) {
+        let kind = asked.kind(unit.dimension);
+        let more = compound::sum(unit, more)?;
+        let si = number * unit.factor + if negative { -more } else { more };
+        in_range(kind, si, trimmed)?;
+        return Ok((si, kind == Kind::MassFlow));
+    }
     let (unit, reference) = find_unit(asked, rest)?;
-    if !asked.takes(unit.dimension) {
-        return Err(wrong_unit(asked, unit, rest));
+    if !asked.takes_unit(unit) {
+        return Err(wrong_unit(asked, unit, (number, rest)));
     }
     let kind = asked.kind(unit.dimension);
     check_reference(kind, reference, rest)?;
     let si = if kind == Kind::Temperature { unit.to_si(number) } else { number * unit.factor };
     in_range(kind, si, trimmed)?;
     Ok((si, kind == Kind::MassFlow))
+}
+
+fn for_example(asked: Asked) -> String {
+    format!("for example {}", asked.examples())
 }
 
 /// A number that stands in the text without quotes.
@@ -151,6 +222,15 @@ fn unitless(asked: Asked, number: f64, text: &str) -> Result<(f64, bool), Quanti
             let message = format!("expected {} from 1 up, found {}", kind.name(), quoted(text));
             Err(QuantityError::new(message))
         }
+        // Up to 200 % may be meant; 8 is 8 % that has lost its sign.
+        Asked::Kind(kind @ Kind::Fraction) if number >= 2.0 => {
+            let message = format!("expected {}, found {} without `%`", kind.name(), quoted(text));
+            let help = format!(
+                "for {number} % write \"{number} %\"; without its sign it counts as {} %",
+                100.0 * number
+            );
+            Err(QuantityError::new(message).help(help))
+        }
         Asked::Kind(kind) if matches!(kind.dimension(), Dimension::None | Dimension::Fraction) => {
             in_range(kind, number, text)?;
             Ok((number, false))
@@ -160,7 +240,7 @@ fn unitless(asked: Asked, number: f64, text: &str) -> Result<(f64, bool), Quanti
             asked.name(),
             quoted(text)
         ))
-        .help(format!("write it in quotes with its unit: for example {}", asked.example()))
+        .help(format!("write it in quotes with its unit: for example {}", asked.examples()))
         .help(units_help(asked))),
     }
 }
@@ -168,9 +248,9 @@ fn unitless(asked: Asked, number: f64, text: &str) -> Result<(f64, bool), Quanti
 fn units_help(asked: Asked) -> String {
     match asked {
         Asked::Kind(kind) if kind.dimension() == Dimension::None => {
-            format!("{} has no unit: for example {}", kind.name(), asked.example())
+            format!("{} has no unit: for example {}", kind.name(), asked.examples())
         }
-        _ => format!("units of {}: {}", asked.name(), asked.symbols().join(", ")),
+        _ => format!("units of {}: {{units {}}}", asked.name(), asked.mark()),
     }
 }
 
@@ -184,18 +264,9 @@ fn in_range(kind: Kind, si: f64, text: &str) -> Result<(), QuantityError> {
         return Err(QuantityError::new(format!("{} is below absolute zero", quoted(text))));
     }
     let message = format!("{} is beyond anything real for {}", quoted(text), about.name);
-    let shown = |bound: f64| match bound.abs() {
-        size if size >= 1e5 => format!("{bound:e}"),
-        _ => format!("{bound}"),
-    };
-    let unit = about.units[2];
-    let help = format!("it must lie from {} to {} {unit}", shown(least), shown(most));
-    let error = QuantityError::new(message).help(help.trim_end());
-    Err(if kind == Kind::Fraction {
-        error.help("write percent with its sign: \"30 %\"")
-    } else {
-        error
-    })
+    let bounds = [least, most].map(|bound| spoken(kind, bound));
+    Err(QuantityError::new(message)
+        .help(format!("it must lie from {} to {}", bounds[0], bounds[1])))
 }
 
 /// What a pressure says it is measured from.
@@ -266,7 +337,13 @@ fn normal(written: &str) -> String {
 fn unknown_unit(asked: Asked, written: &str, name: &str) -> QuantityError {
     let names =
         |unit: &'static Unit| std::iter::once(unit.symbol).chain(unit.aliases.iter().copied());
-    let fitting = UNITS.iter().filter(|unit| asked.takes(unit.dimension)).flat_map(names);
+    if asked.takes(Dimension::Pressure)
+        && let Some(help) = trade::head(name)
+    {
+        let message = format!("{} is a head, not {}", quoted(written), asked.name());
+        return QuantityError::new(message).help(help);
+    }
+    let fitting = UNITS.iter().filter(|unit| asked.takes_unit(unit)).flat_map(names);
     let near = nearest(name, fitting).or_else(|| nearest(name, UNITS.iter().flat_map(names)));
     let mut error = QuantityError::new(format!("unknown unit {}", quoted(written)));
     if let Some(near) = near {
@@ -275,13 +352,27 @@ fn unknown_unit(asked: Asked, written: &str, name: &str) -> QuantityError {
     error.help(units_help(asked))
 }
 
-fn wrong_unit(asked: Asked, unit: &Unit, written: &str) -> QuantityError {
+fn wrong_unit(asked: Asked, unit: &Unit, (number, written): (f64, &str)) -> QuantityError {
+    if asked.is_of_the_other(unit) {
+        let (unit_of, wanted) =
+            if asked.of_air() == Some(true) { ("liquids", "air") } else { ("air", "liquids") };
+        let message =
+            format!("{} is a unit for flows of {unit_of}, not of {wanted}", quoted(written));
+        return QuantityError::new(message).help(units_help(asked));
+    }
     let found = unit.dimension.name();
     let message = format!("expected {}, found {found} ({})", asked.name(), quoted(written));
     let error = QuantityError::new(message);
     let degrees = unit.symbol == "°" && asked.takes(Dimension::Temperature);
     let error = if degrees { error.help("write `°C` or `°F`") } else { error };
-    error.help(units_help(asked))
+    let head = asked.takes(Dimension::Pressure) && unit.dimension == Dimension::Length;
+    match trade::column(unit).filter(|_| head) {
+        Some(column) => error.help(format!(
+            "a head is a pressure here, as a column of water: write \"{number} {column}\""
+        )),
+        None => error,
+    }
+    .help(units_help(asked))
 }
 
 fn check_reference(kind: Kind, found: Reference, written: &str) -> Result<(), QuantityError> {
@@ -303,6 +394,6 @@ fn check_reference(kind: Kind, found: Reference, written: &str) -> Result<(), Qu
     };
     let message = format!("expected {}, found {said} ({})", kind.name(), quoted(written));
     Err(QuantityError::new(message)
-        .help(format!("for example {}", Asked::Kind(kind).example()))
+        .help(for_example(Asked::Kind(kind)))
         .help("absolute pressure is gauge pressure plus that of the surrounding air"))
 }

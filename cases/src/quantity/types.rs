@@ -5,7 +5,7 @@ use serde::{Deserialize, Deserializer};
 use coolwright_models::kind::Kind;
 
 use super::kind::InWords;
-use super::parse::FLOW;
+use super::parse::{AIR_FLOW, FLOW};
 use crate::text::{Span, located};
 
 macro_rules! quantities {
@@ -138,11 +138,26 @@ impl Flow {
 
 impl<'de> Deserialize<'de> for Flow {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        let (si, span, mass) = located(FLOW, "a volume flow or a mass flow", deserializer)?;
-        Ok(if mass {
-            Self::Mass(MassFlow::new(si, span))
-        } else {
-            Self::Volume(VolumeFlow::new(si, span))
-        })
+        flow_as(FLOW, deserializer)
     }
+}
+
+/// Reads a flow of air, given as a volume or as a mass.
+///
+/// # Errors
+/// As a flow of liquid.
+pub fn flow_of_air<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Flow, D::Error> {
+    flow_as(AIR_FLOW, deserializer)
+}
+
+fn flow_as<'de, D: Deserializer<'de>>(
+    marker: &'static str,
+    deserializer: D,
+) -> Result<Flow, D::Error> {
+    let (si, span, mass) = located(marker, "a volume flow or a mass flow", deserializer)?;
+    Ok(if mass {
+        Flow::Mass(MassFlow::new(si, span))
+    } else {
+        Flow::Volume(VolumeFlow::new(si, span))
+    })
 }

@@ -5,6 +5,7 @@
 //! 811 (2008), Appendix B.
 
 use super::kind::Dimension;
+use super::show::UnitSystem;
 
 /// A unit of measure: `si = (number + zero) · factor`.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -27,6 +28,29 @@ impl Unit {
     /// The SI value of a number of this unit; for temperatures, of a point on the scale.
     pub fn to_si(&self, number: f64) -> f64 {
         (number + self.zero) * self.factor
+    }
+
+    /// Whether readers of a system use it: US customary or metric units, or one of both. SI is for any.
+    pub fn belongs_to(&self, system: UnitSystem) -> bool {
+        let of_both = matches!(
+            self.dimension,
+            D::RotationalSpeed | D::Angle | D::Time | D::Fraction | D::Voltage | D::Current
+        ) || matches!(self.symbol, "atm" | "cP");
+        match system {
+            UnitSystem::Si => true,
+            UnitSystem::Us => of_both || self.is_us(),
+            UnitSystem::Metric => of_both || !self.is_us(),
+        }
+    }
+
+    fn is_us(&self) -> bool {
+        const US: [&str; 18] = [
+            "in", "ft", "yd", "mi", "gal", "qt", "pt", "oz", "lb", "°F", "psi", "inH2O", "ftH2O",
+            "inHg", "gpm", "gph", "cfm", "mph",
+        ];
+        let word = |word: &str| US.contains(&word) || word == "hp" || word == "Btu";
+        let words = self.symbol.split(|c: char| " /·()²³".contains(c));
+        words.into_iter().any(word)
     }
 
     /// The number of this unit for an SI value; for temperatures, of a point on the scale.
@@ -143,8 +167,28 @@ pub static UNITS: &[Unit] = &[
     unit("mbar", &[], D::Pressure, 100.0),
     unit("atm", &[], D::Pressure, 101325.0),
     loud("psi", &["lbf/in2"], D::Pressure, PSI),
-    loud("inH2O", &["in H2O", "inWC", "inwg", "in WC", "in wg"], D::Pressure, WATER_COLUMN * INCH),
-    loud("ftH2O", &["ft H2O", "ftWC"], D::Pressure, WATER_COLUMN * FOOT),
+    loud(
+        "inH2O",
+        &[
+            "in H2O",
+            "inWC",
+            "inwg",
+            "in WC",
+            "in wg",
+            "in w.c.",
+            "in water",
+            "in of water",
+            "inches of water",
+        ],
+        D::Pressure,
+        WATER_COLUMN * INCH,
+    ),
+    loud(
+        "ftH2O",
+        &["ft H2O", "ftWC", "ft WC", "ft water", "ft of water", "feet of water"],
+        D::Pressure,
+        WATER_COLUMN * FOOT,
+    ),
     unit("mmH2O", &["mm H2O"], D::Pressure, WATER_COLUMN * 1e-3),
     unit("mH2O", &["m H2O"], D::Pressure, WATER_COLUMN),
     loud("inHg", &["in Hg"], D::Pressure, MERCURY_COLUMN * INCH),

@@ -7,6 +7,7 @@ use super::nearest::{did_you_mean, listed, quoted};
 use super::reader::Reader;
 use super::tree::{Entry, Field, Node, Value};
 use crate::diagnostic::Problem;
+use crate::file::{field_called, field_of, kind_called};
 use crate::quantity::{self, Asked};
 
 /// A finite number; NaN after a complaint.
@@ -73,7 +74,7 @@ pub(super) fn quantity(reader: Reader<'_>, marker: &str) -> Option<(f64, bool)> 
         Value::Text(text) => quantity::parse_asked(asked, text),
         Value::Number(text) => quantity::parse_bare(asked, text),
         _ => {
-            let help = format!("for example {}", asked.example());
+            let help = format!("for example {}", asked.examples());
             reader.wrong(&format!("{} in quotes", asked.name()), Some(help));
             return Some((f64::NAN, false));
         }
@@ -175,8 +176,10 @@ fn unknown_field(field: &Field, name: &str, known: &[&str]) -> Problem {
     } else {
         format!("its fields are: {}", listed(known))
     };
+    let near = || did_you_mean(&key.text, known.iter().copied());
+    let called = || field_called(&key.text, known);
     Problem::error(key.span, message)
-        .help_if(did_you_mean(&key.text, known.iter().copied()))
+        .help_if(field_of(name, &key.text).or_else(near).or_else(called))
         .help(fields)
 }
 
@@ -211,7 +214,11 @@ pub(super) fn check_name(reader: Reader<'_>, name: &str) -> bool {
 }
 
 /// Whether the node names one of the variants.
-pub(super) fn check_variant(reader: Reader<'_>, variants: &'static [&'static str]) -> bool {
+pub(super) fn check_variant(
+    reader: Reader<'_>,
+    kind: &str,
+    variants: &'static [&'static str],
+) -> bool {
     let list = format!("possible here: {}", listed(variants));
     let Some(word) = reader.node.name() else {
         let unquoted = match &reader.node.value {
@@ -227,8 +234,8 @@ pub(super) fn check_variant(reader: Reader<'_>, variants: &'static [&'static str
         return true;
     }
     let problem = Problem::error(word.span, format!("{} is not known here", quoted(&word.text)));
-    let near = did_you_mean(&word.text, variants.iter().copied());
-    reader.log(problem.help_if(near).help(list));
+    let near = || did_you_mean(&word.text, variants.iter().copied());
+    reader.log(problem.help_if(kind_called(kind, &word.text).or_else(near)).help(list));
     false
 }
 

@@ -92,6 +92,11 @@ impl<V> Map<V> {
         self.entries.iter().map(|(key, _)| key.value.as_str())
     }
 
+    /// Keys and values in the order of the file; the values may be changed.
+    pub fn iter_mut(&mut self) -> impl Iterator<Item = (&Spanned<String>, &mut V)> {
+        self.entries.iter_mut().map(|(key, value)| (&*key, value))
+    }
+
     /// Values in the order of the file.
     pub fn values(&self) -> impl ExactSizeIterator<Item = &V> + DoubleEndedIterator {
         self.entries.iter().map(|(_, value)| value)

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 /// The candidate most like `name`, if any is like enough to be worth a hint.
 ///
 /// Letter case does not count. Names may differ by a third of their letters (edit distance with
-/// swaps of neighbours), at least by one.
+/// swaps of neighbours), at least by one; or one of three letters and more is how just one of them begins.
 pub fn nearest<'a>(name: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     // A name of many thousand letters is like nothing, and comparing it would take long.
     if name.len() > 80 {
@@ -14,12 +14,18 @@ pub fn nearest<'a>(name: &str, candidates: impl IntoIterator<Item = &'a str>) ->
     let folded = name.to_lowercase();
     let allowed = (folded.chars().count() / 3).max(1);
     let distance = |other: &str| strsim::damerau_levenshtein(&folded, &other.to_lowercase());
-    candidates
-        .into_iter()
-        .map(|other| (distance(other), other))
+    let candidates: Vec<&str> = candidates.into_iter().collect();
+    let close = candidates
+        .iter()
+        .map(|&other| (distance(other), other))
         .filter(|&(distance, other)| distance <= allowed && distance < other.len().max(name.len()))
         .min_by_key(|&(distance, _)| distance)
-        .map(|(_, other)| other)
+        .map(|(_, other)| other);
+    close.or_else(|| {
+        let begins = |other: &&&str| folded.len() >= 3 && other.to_lowercase().starts_with(&folded);
+        let mut longer = candidates.iter().filter(begins);
+        longer.next().copied().filter(|_| longer.next().is_none())
+    })
 }
 
 /// A hint line for a misspelt name.

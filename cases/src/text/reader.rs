@@ -389,7 +389,7 @@ impl<'de> Deserializer<'de> for Reader<'_> {
         variants: &'static [&'static str],
         visitor: V,
     ) -> Result<V::Value, ReadError> {
-        if self.is_settled() || !leaf::check_variant(self, variants) {
+        if self.is_settled() || !leaf::check_variant(self, name, variants) {
             return StandIn::new().deserialize_enum(name, variants, visitor);
         }
         self.finish(visitor.visit_enum(Variant(self)))

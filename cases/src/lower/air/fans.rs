@@ -18,7 +18,10 @@ pub(super) fn fans(
     path: &str,
     (name, spec): (&Spanned<String>, &FanSpec),
 ) -> Vec<Fan> {
-    let Some(data) = fan_data(context, case, (path, name), spec) else { return Vec::new() };
+    let Some(data) = fan_data(context, case, (path, name), spec) else {
+        context.failed.push(format!("{path}/{}", name.value));
+        return Vec::new();
+    };
     let count = spec.count.map_or(1, |count| {
         let at = format!("{path}/{}:count", name.value);
         let number = (Kind::Count, count.si(), count.span());

@@ -84,6 +84,21 @@ impl Draft {
         spec: &CircuitSpec,
     ) -> Option<Reference> {
         let held = self.junctions.iter().any(|j| matches!(j.joint, Joint::Held { .. }));
+        if let Some(filled) = spec.fill_pressure
+            && filled.si() != 0.0
+            && (held || !spec.has_cap())
+        {
+            let problem =
+                Problem::error(filled.span(), "nothing holds the pressure of this filling").label(
+                    if held {
+                        "the circuit is open at an end"
+                    } else {
+                        "no tank of the circuit has a cap"
+                    },
+                );
+            let help = "give the tank its cap, `cap: Cap(opens: \"{one GaugePressure}\")`, or leave this out";
+            context.value_error(problem.help(help));
+        }
         if held {
             if let Some(pressure) = spec.pressure {
                 let label = "leave this out, or close the circuit";

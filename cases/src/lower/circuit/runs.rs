@@ -54,6 +54,8 @@ impl Draft {
                     before = last.bores()[1].unwrap_or(before);
                 }
                 lowered.push((part.value.clone(), part_lowered));
+            } else {
+                context.failed.push(address(&part.value));
             }
         }
         if spec.parts.is_empty() {

@@ -115,7 +115,7 @@ fn thermostat(context: &mut Context<'_>, spot: &Spot<'_>, spec: &PartSpec) -> Op
     }
     let open = match of {
         Some(of) => shared_lift(context, spot, (of, *open), bypass)?,
-        None => opening(context, address, *open, "lift of a thermostat"),
+        None => lift(context, address, *open),
     };
     let leak = context.or_assumed(
         &format!("{address}:leak"),
@@ -129,6 +129,12 @@ fn thermostat(context: &mut Context<'_>, spot: &Spot<'_>, spec: &PartSpec) -> Op
         },
     );
     Some(Lowered::One(Box::new(Thermostat { bore, fall, flow, density, open, leak, bypass })))
+}
+
+/// The lift of a thermostat; a bypass that stands before it in the file has made its slot.
+fn lift(context: &mut Context<'_>, address: &str, open: Option<Fraction>) -> Slot {
+    let known = context.slot(&format!("{address}:open"));
+    known.unwrap_or_else(|| opening(context, address, open, "lift of a thermostat"))
 }
 
 /// The lift of the thermostat that moves a bypass.
@@ -149,27 +155,24 @@ fn shared_lift(
         return None;
     }
     let circuit = spot.address.split('/').next().unwrap_or_default();
-    let is_thermostat = |path: &str| {
+    let main = |path: &str| {
         let (run, part) = path.split_once('/')?;
         let run = spot.case.circuits.get(circuit)?.runs.get(run)?;
-        matches!(
-            run.parts.get(part)?,
-            PartSpec::Thermostat { side: None | Some(ThermostatSide::Main), .. }
-        )
-        .then_some(())
+        match run.parts.get(part)? {
+            PartSpec::Thermostat { side: None | Some(ThermostatSide::Main), open, .. } => {
+                Some(*open)
+            }
+            _ => None,
+        }
     };
-    if is_thermostat(&of.value).is_none() {
+    let Some(open) = main(&of.value) else {
         let message = format!("`{}` is no thermostat of this circuit", of.value);
         context.error(of.span, message, "the `run/part` of the main valve");
         return None;
-    }
-    let address = format!("{circuit}/{}:open", of.value);
-    let Some(slot) = context.addresses.get(&address).map(|found| found.slots[0]) else {
-        let message = format!("the thermostat `{}` stands behind its bypass", of.value);
-        context.error(of.span, message, "write the run with the main valve before this one");
-        return None;
     };
-    context.alias(&address, &format!("{}:open", spot.address), slot);
+    let address = format!("{circuit}/{}", of.value);
+    let slot = lift(context, &address, open);
+    context.alias(&format!("{address}:open"), &format!("{}:open", spot.address), slot);
     Some(slot)
 }
 

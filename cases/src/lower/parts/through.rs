@@ -108,10 +108,40 @@ fn take_pass(
             };
             let problem =
                 Problem::error(span, message).label("taken twice").also(other, "first here");
-            context.problems.push(problem);
+            context.problems.push(problem.help(how_to_pass_twice(spot, entry)));
             None
         }
     }
+}
+
+/// What to write where a body is passed through more than once.
+fn how_to_pass_twice(spot: &Spot<'_>, entry: &BodyEntry) -> String {
+    let name = entry.name.as_str();
+    let runs = spot.case.circuits.values().flat_map(|circuit| circuit.runs.values());
+    let parts = runs.flat_map(|run| run.parts.iter());
+    let ways = parts.filter_map(|(part, spec)| match spec {
+        PartSpec::Through { cooler: Some(cooler), pass, .. } if cooler.value == name => {
+            Some((part.span, pass.map(Count::get)))
+        }
+        _ => None,
+    });
+    let ways: Vec<(Span, Option<u32>)> = ways.collect();
+    if ways.is_empty() {
+        let help = "an engine has one jacket: describe two banks or heads as two engines, each with its share";
+        return help.to_owned();
+    }
+    let free = |number: &u32| ways.iter().all(|(_, pass)| *pass != Some(*number));
+    let place = ways.iter().position(|(span, _)| *span == spot.span).unwrap_or(1);
+    let count = u32::try_from(ways.len()).unwrap_or(u32::MAX).max(entry.passes);
+    let place = u32::try_from(place + 1).unwrap_or(count);
+    let number = if free(&place) { place } else { (2..=count).find(free).unwrap_or(count) };
+    if entry.passes >= count {
+        return format!("write `pass: {number}` here");
+    }
+    format!(
+        "a cooler that several ways lead through has `passes: {count}`, and this way is one of them: \
+         `Through(cooler: \"{name}\", pass: {number})`"
+    )
 }
 
 fn core_tubes(
@@ -133,7 +163,8 @@ fn core_tubes(
     if let Some(other) = spot.names.core_runs.insert(entry.index, spot.span) {
         let message = format!("the core `{}` is already in a run", name.value);
         let problem = Problem::error(name.span, message).label("twice").also(other, "first here");
-        context.problems.push(problem);
+        let help = "describe two cores, one behind the other or side by side in the air, each with its own rating";
+        context.problems.push(problem.help(help));
         return None;
     }
     Some(Lowered::One(Box::new(CoreTubes {

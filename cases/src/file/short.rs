@@ -1,0 +1,89 @@
+//! Names that are written as full addresses, made the short ones that the file asks for: a run's `from` may be
+//! `main/tee` for `tee` of the circuit `main`, a pass may name `coolers/charge` for `charge`.
+
+use super::{Case, Circuit, Junction, PartSpec, Run};
+use crate::text::{Map, Spanned};
+
+impl Case {
+    /// Makes all names short.
+    pub(crate) fn shorten(&mut self) {
+        for (name, circuit) in self.circuits.iter_mut() {
+            circuit.shorten(&name.value);
+        }
+        for (_, path) in self.air_paths.iter_mut() {
+            cut(&mut path.cores, "cores");
+            for (_, fan) in path.fans.iter_mut() {
+                cut(&mut fan.curve, "fan_curves");
+                cut(&mut fan.supply, "supplies");
+            }
+        }
+        for (_, limit) in self.limits.iter_mut() {
+            let during = limit.during.iter_mut().flat_map(|during| &mut during.value);
+            cut(during, "duty");
+        }
+    }
+}
+
+impl Circuit {
+    fn shorten(&mut self, circuit: &str) {
+        cut(&mut self.pressure_at, circuit);
+        for tap in self.bleeds.iter_mut().chain(&mut self.drains) {
+            let is_part = |path: &str| has_part(&self.runs, path);
+            if tap.value.matches('/').count() == 2 || !is_part(&tap.value) {
+                cut([tap], circuit);
+            }
+        }
+        for (_, run) in self.runs.iter_mut() {
+            cut(run.from.iter_mut().chain(&mut run.to), circuit);
+            for (_, part) in run.parts.iter_mut() {
+                shorten_part(part, circuit);
+            }
+        }
+        for (_, junction) in self.junctions.iter_mut() {
+            match junction {
+                Junction::Tee { straight: (a, b), side, .. } => {
+                    cut([a, b, side], circuit);
+                }
+                Junction::Header { inlet, outlet, outlets, inlets, .. } => {
+                    let ends = inlet.iter_mut().chain(outlet);
+                    cut(ends.chain(outlets).chain(inlets), circuit);
+                }
+                Junction::Joint {} | Junction::Tank { .. } | Junction::Open { .. } => {}
+            }
+        }
+    }
+}
+
+fn shorten_part(part: &mut PartSpec, circuit: &str) {
+    match part {
+        PartSpec::Through { cooler, core, engine, .. } => {
+            cut(cooler, "coolers");
+            cut(core, "cores");
+            cut(engine, "engines");
+        }
+        PartSpec::Pump { curve, supply, .. } => {
+            cut(curve, "pump_curves");
+            cut(supply, "supplies");
+        }
+        PartSpec::Thermostat { of: Some(of), .. } if of.value.matches('/').count() == 2 => {
+            cut([of], circuit);
+        }
+        _ => {}
+    }
+}
+
+/// Whether there is a part at `run/part`.
+fn has_part(runs: &Map<Run>, path: &str) -> bool {
+    path.split_once('/')
+        .is_some_and(|(run, part)| runs.get(run).is_some_and(|run| run.parts.contains(part)))
+}
+
+/// Cuts what stands before the names of things in their full addresses.
+fn cut<'a>(names: impl IntoIterator<Item = &'a mut Spanned<String>>, before: &str) {
+    for name in names {
+        let rest = name.value.strip_prefix(before).and_then(|rest| rest.strip_prefix('/'));
+        if let Some(rest) = rest.map(str::to_owned) {
+            name.value = rest;
+        }
+    }
+}
