@@ -17,7 +17,7 @@ pub enum Form {
     Decimals(u8),
     /// A share in percent, with so many digits behind the point.
     Percent(u8),
-    /// A time as minutes and seconds: 12:07.5.
+    /// A time as minutes and seconds, 12:07.5, or from an hour on with hours, 1:02:05.
     Clock,
     /// An energy with the unit and digits that suit the largest of its column.
     OfColumn,

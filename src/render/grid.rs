@@ -86,7 +86,15 @@ fn strip(style: &Style, table: &Table, k: usize, column: &answer::Column) -> Str
             State::Broken => Put::Words(style.judged(false, &format!("{} !", put.text()))),
         }
     };
-    Strip { heading: column.heading.clone(), align: column.align, cells: cells(table, k, put) }
+    let cells = cells(table, k, put);
+    let hours =
+        |cell: &Put| matches!(cell, Put::Number((clock, _)) if clock.matches(':').count() == 2);
+    let heading = if cells.iter().any(hours) {
+        column.heading.replace("min:s", "h:min:s")
+    } else {
+        column.heading.clone()
+    };
+    Strip { heading, align: column.align, cells }
 }
 
 /// A number in a column: an energy in so many digits as the largest of its column needs.

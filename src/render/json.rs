@@ -139,6 +139,10 @@ fn value(of: &Value) -> Json {
         Value::Number(of) => quantity(of),
         Value::Count(count) => json!(count),
         Value::Text(text) => json!(text),
+        // Words with quantities in them, that is all: text, as words without any.
+        Value::Sentence(words) if matches!(words.slots[..], [("text", Value::List(..))]) => {
+            json!(Style::SI.sentence(words))
+        }
         Value::Sentence(words) => sentence(words),
         Value::List(values, _) => values.iter().map(value).collect(),
         Value::Judged(holds, of) => json!({ "holds": holds, "says": value(of) }),

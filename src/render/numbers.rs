@@ -73,6 +73,8 @@ impl Style {
         match form {
             Form::Percent(digits) => (fixed(100.0 * si, digits), "%"),
             Form::Clock => (clock(si), ""),
+            // Nobody counts hours in decimals.
+            Form::Usual if kind == Kind::Time && unit.symbol == "h" => (clock(si), ""),
             Form::Decimals(digits) => (fixed(unit.number(si), digits), unit.symbol),
             Form::OfColumn if unit.symbol == "MJ" => (whole_zero(fixed(si / 1e6, 3)), "MJ"),
             Form::Off => (unit.shown(two_digits(si, unit.number(si))).number, unit.symbol),
@@ -118,9 +120,14 @@ pub(super) fn whole_zero(text: String) -> String {
     if is_zero(&text) { "0".to_owned() } else { text }
 }
 
-/// A time as minutes and seconds: 12:07.5.
+/// A time as minutes and seconds, 12:07.5; from an hour on as hours, minutes and seconds, 1:02:05.
 fn clock(seconds: f64) -> String {
     let tenths = (seconds * 10.0).round();
+    if tenths >= 36000.0 {
+        let whole = seconds.round();
+        let (hours, rest) = ((whole / 3600.0).floor(), whole % 3600.0);
+        return format!("{hours:.0}:{:02.0}:{:02.0}", (rest / 60.0).floor(), rest % 60.0);
+    }
     let (minutes, rest) = ((tenths / 600.0).floor(), tenths % 600.0);
     format!("{minutes:.0}:{:04.1}", rest / 10.0)
 }
@@ -159,6 +166,11 @@ mod tests {
         assert_eq!(of(Kind::VolumeFlow, 1e-9, Form::Full), "6e-5 L/min");
         assert_eq!(of(Kind::Time, 95.04, Form::Decimals(1)), "95.0 s");
         assert_eq!(of(Kind::Time, 727.46, Form::Clock), "12:07.5");
+        assert_eq!(of(Kind::Time, 3599.94, Form::Clock), "59:59.9");
+        assert_eq!(of(Kind::Time, 3599.97, Form::Clock), "1:00:00");
+        assert_eq!(of(Kind::Time, 3725.2, Form::Clock), "1:02:05");
+        assert_eq!(of(Kind::Time, 3725.2, Form::Usual), "1:02:05");
+        assert_eq!(of(Kind::Time, 1500.0, Form::Usual), "25 min");
         assert_eq!(of(Kind::Fraction, 0.2505, Form::Percent(1)), "25.1 %");
         assert_eq!(of(Kind::Fraction, -1e-6, Form::Percent(1)), "0.0 %");
         assert_eq!(of(Kind::Length, 1.5, Form::Usual), "1.5 m");

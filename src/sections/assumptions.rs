@@ -40,8 +40,9 @@ pub fn assumptions(ready: &Ready, influences: &[Influence]) -> Section {
          `check` says why)"
     };
     let section = Section::new("assumptions", title).table(table);
-    let rest = influences[shown..].iter().map(|i| ready.assumptions[i.assumption].what);
-    let rest: Vec<&str> = rest.collect();
+    let rest =
+        influences[shown..].iter().map(|i| Value::spoken(ready.assumptions[i.assumption].what));
+    let rest: Vec<Value> = rest.collect();
     if rest.is_empty() {
         return section;
     }
@@ -64,8 +65,9 @@ fn row(ready: &Ready, influence: &Influence) -> [Cell; 12] {
     let exact = |change: Option<f64>| Cell::from(change.map(|c| Value::of(kind, c)));
     let [less, more] = influence.change;
     let what = match assumption.addresses.len() {
-        1 => assumption.what.to_owned().into(),
-        n => say!("{what} ({places} places)", what = assumption.what, places = n),
+        1 => Value::spoken(assumption.what),
+        n => say!("{what} ({places} places)", what = Value::spoken(assumption.what), places = n)
+            .into(),
     };
     [
         what.into(),
@@ -76,7 +78,7 @@ fn row(ready: &Ready, influence: &Influence) -> [Cell; 12] {
         of_margin(influence).into(),
         quantity(low).into(),
         quantity(high).into(),
-        assumption.why.to_string().into(),
+        Value::spoken(assumption.why).into(),
         Value::list(&assumption.addresses, ", ").into(),
         exact(less),
         exact(more),

@@ -118,10 +118,10 @@ pub fn assumed(ready: &Ready) -> Section {
         };
         say!(
             "{what}: {value} ({places}; {why})",
-            what = assumption.what,
+            what = Value::spoken(assumption.what),
             value = Value::of(assumption.kind, assumption.value),
             places = places,
-            why = assumption.why,
+            why = Value::spoken(assumption.why),
         )
     });
     let title = "Assumed, because the case does not say (`point` sorts by influence)";

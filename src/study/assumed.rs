@@ -202,10 +202,10 @@ fn together(all: &[(&Assumption, f64)], moves: f64, judged: &Judged) -> Sentence
 fn place(assumption: &Assumption) -> Sentence {
     match &assumption.addresses[..] {
         [] => assumption.what.into(),
-        [one] => say!("{what} (`{address}`)", what = assumption.what, address = one),
+        [one] => say!("{what} (`{address}`)", what = Value::spoken(assumption.what), address = one),
         [one, rest @ ..] => say!(
             "{what} (`{address}` and {more} more)",
-            what = assumption.what,
+            what = Value::spoken(assumption.what),
             address = one,
             more = rest.len()
         ),

@@ -13,4 +13,5 @@ mod no_balance;
 mod order;
 mod readme;
 mod survey;
+mod units;
 mod verdicts;

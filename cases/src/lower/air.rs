@@ -15,7 +15,7 @@ use crate::diagnostic::Problem;
 use crate::file::{
     AirFall as AirFallSpec, AirPath as PathSpec, Case, Core as CoreSpec, RatedCore, TableRow,
 };
-use crate::quantity::{Density, Flow, Kind, Number, Temperature};
+use crate::quantity::{Density, Flow, Kind, Number, Temperature, spoken};
 use crate::text::{Span, Spanned};
 
 /// A core of the model, as the part that goes through it needs it.
@@ -84,8 +84,8 @@ pub(super) fn core(
                 Problem::error(span, format!("the core `{name}` needs `rated` or `table`"))
                     .label("one of them, not both")
                     .help(
-                        "for example rated: (heat: \"80 kW\", coolant: \"150 L/min\", air: \"2 kg/s\", \
-                         difference: \"60 K\")",
+                        "for example rated: (heat: \"{one HeatRate}\", coolant: \"{one VolumeFlow}\", air: \"{one FlowOfAir}\", \
+                         difference: \"{one TemperatureDifference}\")",
                     ),
             );
             return None;
@@ -175,7 +175,7 @@ fn core_body(
                 what: "heat capacity of a core's metal",
                 value: 4.5e3,
                 range: (2.5e3, 9e3),
-                why: "5 kg of aluminium; common practice, no source",
+                why: "{Mass 5 kg} of aluminium; common practice, no source",
             },
         ),
         blocked: context.or_default(
@@ -223,7 +223,7 @@ fn core_air_fall(
             what: "fall of air pressure through a core at its rated air flow",
             value: 150.0,
             range: (70.0, 300.0),
-            why: "louvred core at 4 m/s face velocity; common practice, no source",
+            why: "louvred core at {Velocity 4 m/s} face velocity; common practice, no source",
         },
     );
     let flow = air_flow_slot(context, &format!("{address}_at"), 0.0, None);
@@ -484,12 +484,12 @@ fn check_rating(context: &mut Context<'_>, rated: &RatedCore, point: &RatedPoint
 fn wrong_rating(error: &CoreError) -> String {
     match error {
         CoreError::TooMuchHeat { heat_w, most_w, any_w } => format!(
-            "the rated heat of {:.1} kW is more than a core of any size gives at these flows and temperatures: \
-             the most is {:.1} kW in cross-flow with the air unmixed and the coolant mixed, which is what is \
-             counted here, and {:.1} kW at most in any other arrangement (counterflow, both fluids unmixed)",
-            heat_w / 1e3,
-            most_w / 1e3,
-            any_w / 1e3
+            "the rated heat of {} is more than a core of any size gives at these flows and temperatures: \
+             the most is {} in cross-flow with the air unmixed and the coolant mixed, which is what is \
+             counted here, and {} at most in any other arrangement (counterflow, both fluids unmixed)",
+            spoken(Kind::HeatRate, *heat_w),
+            spoken(Kind::HeatRate, *most_w),
+            spoken(Kind::HeatRate, *any_w)
         ),
         CoreError::NotPositive(what) => format!("the rated {what} must be above zero"),
     }

@@ -181,7 +181,7 @@ pub(super) fn engine(
         context.absent(
             span,
             "the heat of this engine follows the power, but `duty` gives no power",
-            "add `duty: Duty(power: \"350 kW\")` to the case",
+            "add `duty: Duty(power: \"{one Power}\")` to the case",
         );
     }
     let metal = metal(
@@ -216,7 +216,7 @@ pub(super) fn engine(
             &address,
             (
                 Assumed {
-                    what: "conductance from engine metal to coolant at 200 L/min",
+                    what: "conductance from engine metal to coolant at {VolumeFlow 200 L/min}",
                     value: 9e3,
                     range: (4e3, 20e3),
                     why: "a jacket of 1.2 m² at 7500 W/(m²·K), boiling left out; common practice, no \
@@ -265,7 +265,7 @@ fn jacket_fall(
         &format!("{address}:fall"),
         Kind::PressureDifference,
         Assumed {
-            what: "fall of pressure through the engine at 200 L/min",
+            what: "fall of pressure through the engine at {VolumeFlow 200 L/min}",
             value: 35e3,
             range: (15e3, 80e3),
             why: "block and heads without thermostat; common practice, no source",
@@ -293,7 +293,7 @@ pub(super) fn cooler(
         context.absent(
             span,
             "the heat of this cooler follows the power, but `duty` gives no power",
-            "add `duty: Duty(power: \"350 kW\")` to the case",
+            "add `duty: Duty(power: \"{one Power}\")` to the case",
         );
     }
     let metal = metal(
@@ -304,7 +304,7 @@ pub(super) fn cooler(
             what: "heat capacity of a cooler's metal",
             value: 5e3,
             range: (2e3, 12e3),
-            why: "5 to 6 kg of aluminium; common practice, no source",
+            why: "{Mass 5 kg} to {Mass 6 kg} of aluminium; common practice, no source",
         },
     );
     let start = spec.start.map(|t| {
@@ -387,8 +387,7 @@ fn pass_data(
         _ => {
             let message =
                 format!("the passes of `{name}` need bore and length, or a measured fall");
-            let label =
-                "add `bore: \"10 mm\", length: \"0.9 m\"` or `fall: Resistance(fall: …, at: …)`";
+            let label = "add `bore: …, length: …` or `fall: Resistance(fall: …, at: …)`";
             context.error(span, message, label);
             return None;
         }
@@ -454,7 +453,7 @@ fn pass_film(
             address,
             (
                 Assumed {
-                    what: "conductance from a cooler's metal to the coolant of a pass at 30 L/min",
+                    what: "conductance from a cooler's metal to the coolant of a pass at {VolumeFlow 30 L/min}",
                     value: 2.5e3,
                     range: (1e3, 6e3),
                     why: "a finned water side; common practice, no source",

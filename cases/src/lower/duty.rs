@@ -169,7 +169,7 @@ pub(super) fn duty(context: &mut Context<'_>, case: &Case, machines: &[Machine])
             context.problems.push(
                 Problem::error(ready.of.span, message)
                     .label("asks for nothing")
-                    .help("for example `below: \"60 °C\"`"),
+                    .help("for example `below: \"{one Temperature}\"`"),
             );
         }
     }
@@ -201,7 +201,7 @@ fn lower_phase(
         context.absent(
             power.span(),
             "a phase has a share of full power, but `duty` gives no full power",
-            "add `power: \"350 kW\"` to `duty`",
+            "add `power: \"{one Power}\"` to `duty`",
         );
     }
     for (fraction, kind, what) in [
@@ -305,7 +305,7 @@ pub(super) fn limits(context: &mut Context<'_>, case: &Case) -> Vec<LimitSpec> {
             context.problems.push(
                 Problem::error(name.span, message)
                     .label("bounds nothing")
-                    .help("for example `max: \"95 °C\"`"),
+                    .help("for example `max: \"{one Temperature}\"`"),
             );
         }
     }

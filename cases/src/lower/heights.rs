@@ -9,6 +9,7 @@ use std::collections::BinaryHeap;
 
 use super::circuit::Draft;
 use super::context::Context;
+use crate::quantity::{Kind, spoken};
 
 /// A difference of height below this is none, m.
 const LEVEL: f64 = 1e-3;
@@ -61,9 +62,9 @@ pub(super) fn close(context: &mut Context<'_>, draft: &Draft) {
         }
         if told_run(draft, run) {
             let message = format!(
-                "the heights do not close around the loop with `{}`: they are {:.0} mm apart",
+                "the heights do not close around the loop with `{}`: they are {} apart",
                 draft.runs[run].name,
-                left.abs() * 1e3
+                spoken(Kind::Length, left.abs())
             );
             let label = "what rises in one run must fall in the others; leave one `rise` out";
             context.error(draft.run_spans[run], message, label);
@@ -98,10 +99,10 @@ fn spread(context: &mut Context<'_>, draft: &Draft, run: usize, left: f64) {
         context.values.set(slot, left / count as f64);
     }
     context.notes.push(format!(
-        "`{}/{}` is taken to {} by {:.2} m, so that heights close.",
+        "`{}/{}` is taken to {} by {}, so that heights close.",
         draft.name,
         run.name,
         if left > 0.0 { "rise" } else { "fall" },
-        left.abs()
+        spoken(Kind::Length, left.abs())
     ));
 }

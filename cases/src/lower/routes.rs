@@ -1,7 +1,7 @@
 //! Routes: length, bends and rise from the corner points of a centre line.
 
 use super::context::{Bound, Context};
-use crate::quantity::Length;
+use crate::quantity::{Kind, Length, spoken};
 
 /// What follows from a route.
 #[derive(Clone, Debug)]
@@ -70,9 +70,9 @@ pub(super) fn path(
     }
     if let Some(k) = (0..cut.len()).find(|&k| cut[k] > lengths[k] * (1.0 + 1e-9)) {
         let message = format!(
-            "the bends at both ends need {:.0} mm of this straight, which is {:.0} mm long",
-            cut[k] * 1e3,
-            lengths[k] * 1e3
+            "the bends at both ends need {} of this straight, which is {} long",
+            spoken(Kind::Length, cut[k]),
+            spoken(Kind::Length, lengths[k])
         );
         context.error(route[k + 1].0.span(), message, "too short for the bend radius");
         return None;

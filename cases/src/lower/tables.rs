@@ -3,7 +3,7 @@
 use super::LoweredDuty;
 use super::context::Context;
 use crate::file::Case;
-use crate::quantity::{Kind, Power, UnitSystem, show};
+use crate::quantity::{Kind, Power, spoken};
 use crate::text::Spanned;
 
 /// Refuses what would make cold out of heat, or heat out of cold, beyond the rows of a table; where a
@@ -33,7 +33,7 @@ fn of_body(
     let rows: Vec<[f64; 2]> = table.value.iter().map(|(p, q)| [p.si(), q.si()]).collect();
     let [first, second, ..] = rows[..] else { return };
     let [.., before, last] = rows[..] else { return };
-    let watts = |si: f64| show(Kind::Power, si, UnitSystem::Metric);
+    let watts = |si: f64| spoken(Kind::HeatRate, si);
     let on = |[x0, y0]: [f64; 2], [x1, y1]: [f64; 2], x: f64| y0 + (y1 - y0) * (x - x0) / (x1 - x0);
     let mut beyond = false;
     for &power in powers {

@@ -117,7 +117,7 @@ fn larger_unit(kind: Kind, si: f64, system: UnitSystem) -> Option<&'static str> 
         (Kind::Area, UnitSystem::Metric) if size >= 0.1 => Some("m²"),
         (Kind::Energy, UnitSystem::Metric) if size >= 1e6 => Some("MJ"),
         (Kind::HeatPerMass, UnitSystem::Metric) if size >= 1e6 => Some("MJ/kg"),
-        (Kind::Time, UnitSystem::Us | UnitSystem::Metric) if size >= 7200.0 => Some("h"),
+        (Kind::Time, UnitSystem::Us | UnitSystem::Metric) if size >= 3600.0 => Some("h"),
         (Kind::Time, UnitSystem::Us | UnitSystem::Metric) if size >= 300.0 => Some("min"),
         _ => None,
     }

@@ -8,7 +8,7 @@ use crate::file::{Case, Fan as FanSpec, WhenStopped};
 use crate::lower::context::{Assumed, Bound, Context};
 use crate::lower::curves::{self, FanData};
 use crate::lower::machines::{self, Fed};
-use crate::quantity::{Count, Kind};
+use crate::quantity::{Count, Kind, spoken};
 use crate::text::{Span, Spanned};
 
 /// The fans of one name of an air path: as many as are counted.
@@ -60,7 +60,7 @@ fn fan_data(
                 Problem::error(name.span, message)
                     .label("this fan")
                     .help("write `curve: \"name\"` with the name under `fan_curves`")
-                    .help("or `shut_off: \"220 Pa\", free_flow: \"1900 m3/h\"`"),
+                    .help("or `shut_off: \"{one AirPressureDifference}\", free_flow: \"{one AirFlow}\"`"),
             );
             None
         }
@@ -134,7 +134,9 @@ fn over_unity(context: &mut Context<'_>, span: Span, data: &FanData, power_w: f6
     if power_w < best {
         let share = 100.0 * best / power_w;
         let message = format!(
-            "this fan would take {power_w:.0} W and give {best:.0} W to the air: {share:.0} % efficiency"
+            "this fan would take {} and give {} to the air: {share:.0} % efficiency",
+            spoken(Kind::Power, power_w),
+            spoken(Kind::Power, best)
         );
         let problem = Problem::error(span, message).label("too little current");
         let help =

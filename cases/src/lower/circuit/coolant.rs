@@ -8,7 +8,7 @@ use crate::diagnostic::Problem;
 use crate::file::{Case, Circuit as CircuitSpec};
 use crate::lower::context::{Bound, Context};
 use crate::lower::mix;
-use crate::quantity::Kind;
+use crate::quantity::{Kind, spoken};
 use crate::text::Spanned;
 
 /// The coolant, checked against the range of its tables.
@@ -84,11 +84,10 @@ pub(super) fn check_frozen(
     if start.is_nan() || start >= freezing {
         return;
     }
-    let celsius = |k: f64| format!("{:.1} °C", k - 273.15);
     let message = format!(
         "the coolant of `{}` is frozen at the start: its first ice forms at {}",
         name.value,
-        celsius(freezing)
+        spoken(Kind::Temperature, freezing)
     );
     let (span, label) = match (spec.start, case.site.air) {
         (Some(start), _) => (start.span(), "colder than that"),

@@ -9,6 +9,7 @@ use crate::diagnostic::Problem;
 use crate::file::{Circuit as CircuitSpec, Junction as JunctionSpec, PartSpec};
 use crate::lower::context::{Assumed, Bound, Context};
 use crate::lower::fluid_of;
+use crate::quantity::{Kind, spoken};
 use crate::text::Spanned;
 
 impl Draft {
@@ -65,14 +66,14 @@ impl Draft {
         let Some((name, _)) = spec.junctions.iter().find(|(_, joint)| fed(joint)) else { return };
         let way = if sum > 0.0 { "enters the circuit" } else { "is drawn off the circuit" };
         let message = format!(
-            "{:.1} L/min {way} at its open ends and cannot {}",
-            sum.abs() * 60e3,
+            "{} {way} at its open ends and cannot {}",
+            spoken(Kind::VolumeFlow, sum.abs()),
             if sum > 0.0 { "leave" } else { "be made up" }
         );
         context.problems.push(
             Problem::error(name.span, message)
                 .label("this end has a given flow")
-                .help("hold a pressure at another end: `Open(pressure: \"0 kPa\")`"),
+                .help("hold a pressure at another end: `Open(pressure: \"{one GaugePressure}\")`"),
         );
     }
 
@@ -180,9 +181,9 @@ impl Draft {
             let opens = context.values.get(cushion.opens);
             if context.values.get(gauge) > opens {
                 let message = format!(
-                    "the cap of `{}` opens at {:.0} kPa and cannot hold this pressure",
+                    "the cap of `{}` opens at {} and cannot hold this pressure",
                     self.place(at),
-                    opens / 1e3
+                    spoken(Kind::GaugePressure, opens)
                 );
                 let label = "leave it out, and it follows from the cap and the air under it";
                 context.value_error(Problem::error(pressure.span(), message).label(label));
@@ -237,7 +238,8 @@ impl Draft {
             && context.values.get(fill_pressure) > context.values.get(opens)
         {
             let message = "the cap opens before the circuit is filled to this pressure";
-            let label = format!("it opens at {:.0} kPa", context.values.get(opens) / 1e3);
+            let label =
+                format!("it opens at {}", spoken(Kind::GaugePressure, context.values.get(opens)));
             context.value_error(Problem::error(given.span(), message).label(label));
         }
         let altitude = context.slot("site:altitude")?;

@@ -193,7 +193,7 @@ fn run_bore(
         context.problems.push(
             Problem::error(name.span, format!("the bore of the run `{}` is not known", name.value))
                 .label("this run")
-                .help("add `bore: \"32 mm\"` to the run, to its circuit, or to its hoses"),
+                .help("add `bore: \"{one Length}\"` to the run, to its circuit, or to its hoses"),
         );
     }
     // Its parts are still looked at.

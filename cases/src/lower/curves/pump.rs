@@ -12,7 +12,7 @@ use crate::file::{Polynomial, PumpCurve};
 use crate::lower::context::{Assumed, Bound, Context, Given};
 use crate::lower::coolant_of;
 use crate::quantity::{
-    self, Fraction, InWords, Kind, PressureDifference, RotationalSpeed, VolumeFlow,
+    self, Fraction, InWords, Kind, PressureDifference, RotationalSpeed, VolumeFlow, spoken,
 };
 use crate::text::{Span, Spanned};
 
@@ -128,7 +128,8 @@ pub(in crate::lower) fn pump(
         _ => {
             let message =
                 format!("the curve `{name}` needs `points` or `polynomial`, and not both");
-            let help = "for example `points: [(\"0 L/min\", \"95 kPa\"), …]`";
+            let help =
+                "for example `points: [(\"{one VolumeFlow}\", \"{one PressureDifference}\"), …]`";
             context.problems.push(Problem::error(span, message).label("this curve").help(help));
             return None;
         }
@@ -359,9 +360,10 @@ fn over_unity(
     let over = powers.iter().find(|&&[flow, power]| gives(flow) > power * (1.0 + 1e-9));
     let Some(&[flow, power]) = over else { return Ok(()) };
     let message = format!(
-        "at {:.0} L/min this pump would take {power:.0} W and give {:.0} W: {:.0} % efficiency",
-        flow * 60e3,
-        gives(flow),
+        "at {} this pump would take {} and give {}: {:.0} % efficiency",
+        spoken(Kind::VolumeFlow, flow),
+        spoken(Kind::Power, power),
+        spoken(Kind::Power, gives(flow)),
         100.0 * gives(flow) / power
     );
     let help = "look for a slip in a unit: of the power, the current and its voltage, the flow or the head";

@@ -10,7 +10,7 @@ use crate::file::{Characteristic, PartSpec, ThermostatSide};
 use crate::lower::Role;
 use crate::lower::context::{Assumed, BORE, Bound, Context};
 use crate::lower::liquids::{Told, Usual, liquid};
-use crate::quantity::{Fraction, Kind, Length};
+use crate::quantity::{Fraction, Kind, Length, spoken};
 use crate::text::Spanned;
 
 /// A fall of a valve at its flow, Pa.
@@ -47,7 +47,7 @@ fn narrower(context: &mut Context<'_>, what: &str, (bore, slot): (Length, Slot),
         let message = format!("the bore of this {what} is not below the bore that it sits in");
         context.problems.push(
             Problem::error(bore.span(), message)
-                .label(format!("must be below {} mm", (around * 1e5).round() / 100.0))
+                .label(format!("must be below {}", spoken(Kind::Length, around)))
                 .help("the bore around it is that of the part before it, or of its run"),
         );
     }
@@ -125,7 +125,7 @@ fn thermostat(context: &mut Context<'_>, spot: &Spot<'_>, spec: &PartSpec) -> Op
             what: "area of a shut thermostat's bleed hole and seat, over its full area",
             value: 0.01,
             range: (1e-3, 0.03),
-            why: "a 3 mm hole beside a 32 mm seat; common practice, no source",
+            why: "a {Length 3 mm} hole beside a {Length 32 mm} seat; common practice, no source",
         },
     );
     Some(Lowered::One(Box::new(Thermostat { bore, fall, flow, density, open, leak, bypass })))
@@ -202,7 +202,7 @@ fn thermostat_fall(
                 &format!("{address}:fall"),
                 Kind::PressureDifference,
                 Assumed {
-                    what: "fall of an open thermostat at 2 m/s",
+                    what: "fall of an open thermostat at {Velocity 2 m/s}",
                     value,
                     range: (0.5 * value, 3.0 * value),
                     why: "4 velocity heads; common practice, no source",
@@ -217,7 +217,7 @@ fn thermostat_fall(
             context.problems.push(
                 Problem::error(spot.span, "a thermostat's `fall` and `at` belong together")
                     .label("one of the two is missing")
-                    .help("for example `fall: \"12 kPa\", at: \"200 L/min\"`, both full open"),
+                    .help("for example `fall: \"{one PressureDifference}\", at: \"{one VolumeFlow}\"`, both full open"),
             );
             None
         }
@@ -253,7 +253,7 @@ fn barb(
             what: "roughness of barbs",
             value: 5e-6,
             range: (1.5e-6, 25e-6),
-            why: "between moulded (1.5 µm) and cast; common practice, no source",
+            why: "between moulded ({Length 1.5 µm}) and cast; common practice, no source",
         },
     );
     Lowered::One(Box::new(Barb { from: spot.before, bore: narrow, to, length, roughness }))

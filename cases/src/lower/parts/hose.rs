@@ -36,7 +36,7 @@ pub(super) fn hose(
         (None, None) => {
             if route.is_empty() {
                 let message = "this hose has neither a length nor a route";
-                context.absent(spot.span, message, "add `length: \"0.8 m\"`");
+                context.absent(spot.span, message, "add `length: \"{one Distance}\"`");
             }
             return None;
         }
@@ -53,7 +53,7 @@ pub(super) fn hose(
             what: "roughness of hoses and tubes",
             value: 5e-6,
             range: (1.5e-6, 50e-6),
-            why: "between drawn tube (1.5 µm) and used rubber hose; common practice, no source",
+            why: "between drawn tube ({Length 1.5 µm}) and used rubber hose; common practice, no source",
         },
     );
     let loss = context.or_default(
@@ -126,7 +126,7 @@ fn swelling_of(context: &mut Context<'_>, spot: &Spot<'_>, given: Option<Fractio
 }
 
 const SWELLING: Assumed = Assumed {
-    what: "swelling of hoses under 100 kPa",
+    what: "swelling of hoses under {PressureDifference 100 kPa}",
     value: 0.01,
     range: (0.002, 0.03),
     why: "fabric-reinforced rubber; common practice, no source",
@@ -153,7 +153,7 @@ fn check_hose(context: &mut Context<'_>, (address, part): (&str, Span), spec: &P
         context.problems.push(
             Problem::error(radius.span(), "`bend_radius` is that of the corners of a route")
                 .label("this hose has no route")
-                .help("give the radius with the bend: `bends: [Bend(angle: \"90°\", radius: \"60 mm\")]`")
+                .help("give the radius with the bend: `bends: [Bend(angle: \"90°\", radius: \"{one Length}\")]`")
                 .also(part, "this hose"),
         );
     }

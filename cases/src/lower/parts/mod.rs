@@ -163,7 +163,8 @@ pub(in crate::lower) fn flow_of(context: &mut Context<'_>, flow: Flow, density: 
         return 1e-3;
     }
     if value <= 0.0 || value > 10.0 {
-        let problem = Problem::error(flow.span(), "this flow must be above zero and below 10 m³/s");
+        let problem =
+            Problem::error(flow.span(), "this flow must be above zero and below {VolumeFlow 10}");
         context.value_error(problem.label("not a flow for a rating"));
         return 1e-3;
     }
@@ -295,7 +296,7 @@ fn check_valve(context: &mut Context<'_>, spot: &mut Spot<'_>, spec: &PartSpec) 
         *fall,
         Bound::NotNegative,
         Assumed {
-            what: "fall of an open check valve at 2 m/s",
+            what: "fall of an open check valve at {Velocity 2 m/s}",
             value: assumed_fall,
             range: (0.5 * assumed_fall, 3.0 * assumed_fall),
             why: "2.5 velocity heads; common practice, no source",

@@ -40,7 +40,7 @@ fn pump_data(context: &mut Context<'_>, spot: &Spot<'_>, spec: &PartSpec) -> Opt
                 Problem::error(spot.span, message)
                     .label("this pump")
                     .help("write `curve: \"name\"` with the name under `pump_curves`")
-                    .help("or `shut_off: \"90 kPa\", free_flow: \"120 L/min\"`"),
+                    .help("or `shut_off: \"{one PressureDifference}\", free_flow: \"{one VolumeFlow}\"`"),
             );
             None
         }

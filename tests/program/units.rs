@@ -1,0 +1,194 @@
+//! Units of one system alone: whatever is asked of whatever case, faults included.
+//!
+//! What the file itself says, it may say in its own units.
+
+use std::collections::BTreeSet;
+use std::path::Path;
+
+use assert_cmd::Command;
+
+const DEMOS: [&str; 3] = ["first", "sled_tractor", "desert_racer"];
+const COMMANDS: [&str; 4] = ["check", "point", "cycle", "compare"];
+
+/// Units that are no word, and those that count only behind a number.
+struct Units {
+    anywhere: &'static [&'static str],
+    behind_numbers: &'static [&'static str],
+}
+
+const METRIC: Units = Units {
+    anywhere: &[
+        "°C",
+        "kPa",
+        "Pa",
+        "MPa",
+        "bar",
+        "mbar",
+        "L/min",
+        "L/s",
+        "L/h",
+        "m³/h",
+        "m³/s",
+        "m³",
+        "kW",
+        "kJ",
+        "MJ",
+        "mm",
+        "cm",
+        "µm",
+        "km",
+        "kg",
+        "kg/s",
+        "kg/m³",
+        "m/s",
+        "km/h",
+        "kJ/K",
+        "W/K",
+        "kJ/(kg·K)",
+        "mPa·s",
+        "W/(m²·K)",
+        "cm²",
+        "m²",
+        "mmH2O",
+        "mH2O",
+        "mmHg",
+        "mL",
+    ],
+    behind_numbers: &["K", "L", "W", "J", "m", "g", "t"],
+};
+
+const US: Units = Units {
+    anywhere: &[
+        "°F",
+        "psi",
+        "psig",
+        "psia",
+        "gpm",
+        "gph",
+        "cfm",
+        "fl",
+        "in²",
+        "ft²",
+        "ft³",
+        "lb",
+        "lb/min",
+        "lb/ft³",
+        "Btu",
+        "Btu/min",
+        "Btu/°F",
+        "Btu/(h·°F)",
+        "hp",
+        "mph",
+        "ft/s",
+        "inH2O",
+        "ftH2O",
+        "inHg",
+    ],
+    behind_numbers: &["ft", "gal", "qt", "pt", "mi", "yd", "in"],
+};
+
+impl Units {
+    /// The first of them in a line, with the number before it if there is one.
+    fn found_in(&self, line: &str) -> Option<String> {
+        let trim = |word: &str| word.trim_matches(|c: char| ",;:.()`\"'[]".contains(c)).to_owned();
+        let words: Vec<String> = line.split_whitespace().map(trim).collect();
+        words.iter().enumerate().find_map(|(k, word)| {
+            let number = k.checked_sub(1).map(|before| words[before].as_str()).filter(|before| {
+                before.ends_with(|c: char| c.is_ascii_digit())
+                    && before.starts_with(|c: char| c.is_ascii_digit() || "+-".contains(c))
+            });
+            // `2 in parallel` is no length.
+            let preposition = word == "in"
+                && words.get(k + 1).is_some_and(|next| next.starts_with(char::is_alphabetic));
+            let anywhere = self.anywhere.contains(&word.as_str());
+            let behind =
+                number.is_some() && self.behind_numbers.contains(&word.as_str()) && !preposition;
+            (anywhere || behind)
+                .then(|| number.map_or(word.clone(), |number| format!("{number} {word}")))
+        })
+    }
+}
+
+/// What a command prints for people, without the lines of the file that errors show.
+fn printed(folder: &Path, args: &[&str]) -> String {
+    let mut program = Command::cargo_bin("coolwright").expect("the program");
+    let output = program.current_dir(folder).args(args).output().expect("it runs");
+    let said = [output.stdout, output.stderr]
+        .map(|bytes| String::from_utf8_lossy(&bytes).into_owned())
+        .concat();
+    let of_file = |line: &str| {
+        let line = line
+            .trim_start()
+            .trim_start_matches(|c: char| c.is_ascii_digit())
+            .trim_start_matches("...");
+        line.trim_start().starts_with('|')
+    };
+    said.lines().filter(|line| !of_file(line)).map(|line| format!("{line}\n")).collect()
+}
+
+/// The lines that hold a unit of the other system which the file does not write itself.
+fn strangers(
+    folder: &Path,
+    args: &[&str],
+    (units, own): (&Units, &str),
+    into: &mut BTreeSet<String>,
+) {
+    for line in printed(folder, args).lines() {
+        // A head that the file writes in feet is answered as feet of water.
+        let head = |found: &str| found.ends_with("ftH2O") && own.contains(" ft");
+        if let Some(found) = units.found_in(line)
+            && !own.contains(&found)
+            && !head(&found)
+        {
+            into.insert(format!("{}: {found:?} in {}", args.join(" "), line.trim()));
+        }
+    }
+}
+
+#[test]
+fn answers_hold_units_of_the_system_that_was_asked_for_alone() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("cases");
+    let mut found = BTreeSet::new();
+    for (system, others) in [("us", &METRIC), ("metric", &US)] {
+        for demo in DEMOS {
+            let name = format!("{demo}.ron");
+            let text = std::fs::read_to_string(folder.join(&name)).expect("a case");
+            // The title is the file's own.
+            let title = text.lines().find(|line| line.contains("title:")).unwrap_or_default();
+            for command in COMMANDS {
+                strangers(
+                    &folder,
+                    &[command, &name, "--units", system],
+                    (others, title),
+                    &mut found,
+                );
+            }
+        }
+    }
+    assert!(found.is_empty(), "{found:#?}");
+}
+
+#[test]
+fn errors_hold_units_of_the_system_that_was_asked_for_alone() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/faults");
+    let mut found = BTreeSet::new();
+    for entry in std::fs::read_dir(&folder).expect("the folder") {
+        let path = entry.expect("an entry").path();
+        if path.extension().is_none_or(|extension| extension != "ron") {
+            continue;
+        }
+        let name = path.file_name().expect("a name").to_string_lossy().into_owned();
+        let text = std::fs::read_to_string(&path).expect("a text");
+        let command =
+            text.lines().find_map(|line| line.strip_prefix("//! run: ")).unwrap_or("check");
+        let body: String = text.lines().filter(|line| !line.starts_with("//!")).collect();
+        let words = command.split_whitespace();
+        for (system, others) in [("us", &METRIC), ("metric", &US)] {
+            let mut args = vec![words.clone().next().unwrap_or("check"), name.as_str()];
+            args.extend(words.clone().skip(1));
+            args.extend(["--units", system]);
+            strangers(&folder, &args, (others, &body), &mut found);
+        }
+    }
+    assert!(found.is_empty(), "{found:#?}");
+}
