@@ -172,11 +172,21 @@ pub(super) fn answer(
     };
     // A moment of the cycle is no balance that laws and assumptions could be moved in.
     let steady = !matches!(moment, Moment::At(_));
-    let uncertain = solved.uncertainty(&built)?;
-    let influences = if steady { solved.sway(&built, &uncertain, workers) } else { Vec::new() };
+    let (uncertain, influences) = if steady {
+        let uncertain = solved.uncertainty(&built)?;
+        let influences = solved.sway(&built, &uncertain, workers);
+        (Some(uncertain), influences)
+    } else {
+        (None, Vec::new())
+    };
     let Solved { values: set, point, judged, way } = &solved;
-    let results = point.results.joined(&uncertain.own);
-    let around = steady.then_some(&uncertain);
+    let around = uncertain.as_ref();
+    let results = if let Some(uncertain) = around {
+        point.results.joined(&uncertain.own)
+    } else {
+        let own = Instance::new(&ready.model).fall_uncertainty(set, &point.states);
+        point.results.joined(&own.map_err(|error| built.unsolved(&error))?)
+    };
     let scene = Scene { ready, values: set, results: &results, uncertainty: around };
     let circuits = 0..ready.model.circuits.len();
     let mut answer = Answer::new(Topic::Point, &ready.title);

@@ -165,7 +165,8 @@ pub(super) fn add_turns(
         let mut all: Vec<(&Assumption, f64)> = Vec::new();
         for (assumption, ends) in ready.assumptions.iter().zip(ends) {
             let moves = |end: &Option<Vec<f64>>| {
-                let value = end.as_ref().map(|values| values[k]);
+                // What boils then, or has no steady state, has no number: that turns a limit too.
+                let value = end.as_ref().map(|values| values[k]).filter(|value| value.is_finite());
                 value.map_or(f64::INFINITY, |value| towards(judged, value - headline.value))
             };
             all.push((assumption, moves(&ends[0]).max(moves(&ends[1])).max(0.0)));

@@ -506,6 +506,21 @@ fn impossible_numbers_are_not_printed() {
     assert!(inlet.is_null(), "{inlet} stands above a vacuum: not what is to be tried");
 }
 
+/// A moment of the cycle is shown also where its settings would have no steady state: no fan turns.
+#[test]
+fn a_moment_needs_no_steady_state() {
+    let warming = Case {
+        fans: "count: 2, speed: 0.0",
+        duty: "power: \"300 kW\", phases: {\"pull\": Phase(time: \"20 s\")}",
+        ..PLAIN
+    };
+    for at in ["0 s", "10 s", "20 s"] {
+        let (code, point) = warming.ask(&["point", "--at", at]);
+        assert_eq!((code, &point["verdict"]), (0, &"holds".into()), "{at}: {}", verdict(&point));
+        assert!(point["results"]["loop:hottest"]["value"].is_number(), "{at}");
+    }
+}
+
 /// A table of heat from 50 kW up says nothing of 10 kW: 1 kW less 40 · (39 kW/250 kW) would be cold. With a
 /// row for no power it does, and where it goes on without turning into cold that is said.
 #[test]

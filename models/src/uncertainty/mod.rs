@@ -164,6 +164,19 @@ pub fn uncertainty(
 }
 
 impl Instance<'_> {
+    /// What falls of parts and tees may be off by at any state, steady or not: `own` of [`Uncertainty`].
+    ///
+    /// # Errors
+    /// When the numbers are out of range or the flows do not come to rest.
+    pub fn fall_uncertainty(
+        &mut self,
+        values: &Values,
+        states: &[f64],
+    ) -> Result<Results, SolveError> {
+        let simulator = self.at(values, states)?;
+        Ok(own_falls(simulator, &terms(simulator)))
+    }
+
     /// Works out the uncertainty of an operating point: its states, and the circuits that have no steady
     /// state.
     ///
