@@ -157,12 +157,12 @@ fn going_on(judged: &Judged) -> Option<Sentence> {
         ),
         Going::Rounds { by, left } => say!(
             "{limit} is kept by {by} less in the last round than in the one before: at that pace it breaks after \
-             {left} more rounds",
+             {left} more",
             limit = limit,
             by = of(by),
             left = Value::decimals(left.floor(), 0)
         ),
-        Going::AtEnd { left_s, .. } => say!(
+        Going::AtEnd { left_s } => say!(
             "{limit} is at its worst when the cycle ends, and goes on: at that pace it breaks {left} later",
             limit = limit,
             left = Value::clock(left_s)
@@ -280,10 +280,11 @@ pub fn for_programs(table: Table) -> Table {
         .for_programs("beyond_for", Some(Kind::Time))
         .for_programs("why_not", None)
         .for_programs("could_turn", None)
+        .for_programs("goes_on", None)
 }
 
 /// The cells of [`for_programs`].
-pub fn numbers(model: &Model, judged: &Judged) -> [Cell; 9] {
+pub fn numbers(model: &Model, judged: &Judged) -> [Cell; 10] {
     let side = match judged.limit.bound {
         Bound::AtLeast => "min",
         Bound::AtMost => "max",
@@ -306,6 +307,7 @@ pub fn numbers(model: &Model, judged: &Judged) -> [Cell; 9] {
         time(judged.beyond_s),
         why.into(),
         (!judged.turns.is_empty()).then(|| Value::list(turns, "; ")).into(),
+        going_on(judged).map(Value::from).into(),
     ]
 }
 

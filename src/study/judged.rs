@@ -86,7 +86,8 @@ pub struct Judged {
     pub first_s: Option<f64>,
     /// For how long it was broken in all, s, where that was followed to the end.
     pub beyond_s: Option<f64>,
-    /// What the value may be off by towards its bound because published laws disagree, SI; `None` where that is not known.
+    /// What the value may be off by towards its bound because published laws disagree, SI; `None` where
+    /// that is not known.
     pub off: Option<f64>,
     /// What could turn it.
     pub turns: Vec<Turn>,
@@ -105,10 +106,8 @@ pub enum Going {
         /// How many more rounds.
         left: f64,
     },
-    /// Its worst is at the end, and it still goes on at so much per s, SI.
+    /// Its worst is at the end, and it still goes on.
     AtEnd {
-        /// SI per s.
-        rate: f64,
         /// After how many more seconds it would break at that pace.
         left_s: f64,
     },
@@ -139,8 +138,9 @@ impl Going {
         };
         let lost =
             (0..phases.len()).filter_map(last_two).filter(|(_, by)| *by > ROUNDING * worst.abs());
-        let soonest = lost.map(|(last, by)| (last / by, by)).min_by(|a, b| a.0.total_cmp(&b.0));
-        if let Some((left, by)) = soonest {
+        // The phase that is the worst of its round.
+        if let Some((last, by)) = lost.min_by(|a, b| a.0.total_cmp(&b.0)) {
+            let left = last / by;
             return (left < ROUNDS).then_some(Self::Rounds { by, left });
         }
         let repeats = phases
@@ -150,7 +150,7 @@ impl Going {
         let (rate, last_s) = (watched.end_rate, phases.last()?.time_s);
         let left_s = margin / rate;
         let at_end = end_s - at_s <= 1e-9 * end_s && rate > 0.0 && left_s < ROUNDS * last_s;
-        (at_end && !repeats).then_some(Self::AtEnd { rate, left_s })
+        (at_end && !repeats).then_some(Self::AtEnd { left_s })
     }
 }
 

@@ -2,7 +2,7 @@
 //! junction, and energy at every operating point and over every cycle.
 
 // Each test program uses its own part of this.
-#![allow(dead_code)]
+#![allow(dead_code, reason = "each test program uses a part of it")]
 
 pub(crate) mod laws;
 pub(crate) mod printed;

@@ -506,6 +506,86 @@ fn impossible_numbers_are_not_printed() {
     assert!(inlet.is_null(), "{inlet} stands above a vacuum: not what is to be tried");
 }
 
+/// Metal of which nothing is said is taken for aluminium, as its assumed heat capacity is: what named
+/// metal breaks, unnamed metal breaks too.
+#[test]
+fn metal_without_a_name_is_judged() {
+    let film = "share: \"8 %\", fall: (fall: \"30 kPa\", at: \"45 L/min\"), film: (conductance: \"100 W/K\", at: \
+                \"45 L/min\")";
+    let named = format!("{film}, metal: Aluminium(\"5.5 kg\")");
+    for cooler in [film, &named] {
+        let hot = Case { cooler: String::leak(cooler.to_owned()), ..PLAIN };
+        // 24 kW over 100 W/K: 240 K above the coolant.
+        let (code, point) = hot.ask(&["point"]);
+        assert_eq!((code, &point["verdict"]), (1, &"broken".into()), "{}", verdict(&point));
+        assert_eq!(limit(&point, "coolers/block:metal")["standing"], "broken");
+    }
+}
+
+/// A limit that loses margin from round to round says so: the worst of four rounds less that of three is
+/// what the last round has lost.
+#[test]
+fn what_a_cycle_leaves_behind_is_told() {
+    let rounds = |n: usize| Case {
+        duty: String::leak(format!(
+            "power: \"300 kW\", repeat: {n}, phases: {{\"pull\": Phase(time: \"20 s\"), \"rest\": Phase(time: \"15 s\", \
+             power: \"2 %\")}}"
+        )),
+        rest: "limits: { \"warm\": Limit(of: \"loop:hottest\", max: \"56 °C\") },",
+        ..PLAIN
+    };
+    let worst = |n: usize| {
+        let (_, cycle) = rounds(n).ask(&["cycle"]);
+        let row = limit(&cycle, "loop:hottest").clone();
+        assert_eq!(row["standing"], "kept", "{}", verdict(&cycle));
+        (
+            row["worst"].as_f64().or(row["worst"]["value"].as_f64()).expect("a value"),
+            row,
+            verdict(&cycle),
+        )
+    };
+    let (three, _, _) = worst(3);
+    let (four, row, said) = worst(4);
+    let told = row["goes_on"]["slots"]["by"]["value"].as_f64().unwrap_or_else(|| panic!("{row}"));
+    assert!((told - (four - three)).abs() < 1e-6, "{told} told, {} lost", four - three);
+    assert!(said.contains("less in the last round than in the one before"), "{said}");
+}
+
+/// Without air the coolant warms at an even pace: what a short pull foretells, a long one does.
+#[test]
+fn a_limit_that_is_worst_at_the_end_says_when_it_would_break() {
+    let of = |time: &str| Case {
+        fans: "count: 2, speed: 0.0",
+        duty: String::leak(format!(
+            "power: \"300 kW\", phases: {{\"pull\": Phase(time: \"{time}\")}}"
+        )),
+        rest: "limits: { \"warm\": Limit(of: \"loop:hottest\", max: \"70 °C\") },",
+        ..PLAIN
+    };
+    let (_, short) = of("40 s").ask(&["cycle"]);
+    let row = limit(&short, "loop:hottest");
+    assert_eq!(row["standing"], "kept", "{}", verdict(&short));
+    let left = row["goes_on"]["slots"]["left"]["value"].as_f64().unwrap_or_else(|| panic!("{row}"));
+    let (_, long) = of("200 s").ask(&["cycle"]);
+    let first = limit(&long, "loop:hottest")["first_broken"].as_f64().expect("a crossing");
+    assert!((40.0 + left - first).abs() < 0.1 * first, "{left} s after 40 s, broken at {first} s");
+}
+
+/// A pump that turns at twice the speed of its curve, a core without air.
+#[test]
+fn machines_beyond_what_they_are_made_for_are_told() {
+    let fast = Case {
+        pump: "shut_off: \"75 kPa\", free_flow: \"95 L/min\", speed: \"200 %\"",
+        fans: "count: 2, speed: 0.0",
+        duty: "power: \"300 kW\", phases: {\"pull\": Phase(time: \"20 s\")}",
+        ..PLAIN
+    };
+    let (_, point) = fast.ask(&["point", "--at", "10 s"]);
+    let all = point["sections"].to_string();
+    assert!(all.contains("turns at 200 % of the speed of its curve"), "{all}");
+    assert!(all.contains("no air to speak of goes through `cores/radiator`"), "{all}");
+}
+
 /// A moment of the cycle is shown also where its settings would have no steady state: no fan turns.
 #[test]
 fn a_moment_needs_no_steady_state() {

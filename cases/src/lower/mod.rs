@@ -166,10 +166,13 @@ fn lower_all(
     let mut taps = Vec::new();
     for ((name, spec), coolant) in case.circuits.iter().zip(coolants) {
         let lowered = circuit::lower(&mut context, case, &mut names, (name, coolant), spec);
-        if let Some(circuit) = lowered {
-            taps.push(plumbing::taps(&mut context, &circuit, spec));
-            model.circuits.push(circuit);
-        }
+        let Some(circuit) = lowered else {
+            // Bodies and cores of the model would be left without their passes.
+            context.structural += 1;
+            continue;
+        };
+        taps.push(plumbing::taps(&mut context, &circuit, spec));
+        model.circuits.push(circuit);
     }
     for (name, spec) in &case.air_paths {
         let key = (name.value.as_str(), name.span);

@@ -226,7 +226,7 @@ fn unitless(asked: Asked, number: f64, text: &str) -> Result<(f64, bool), Quanti
         Asked::Kind(kind @ Kind::Fraction) if number >= 2.0 => {
             let message = format!("expected {}, found {} without `%`", kind.name(), quoted(text));
             let help = format!(
-                "for {number} % write \"{number} %\"; without its sign it counts as {} %",
+                "for {number} % write \"{number} %\", for {number} times as much \"{} %\"",
                 100.0 * number
             );
             Err(QuantityError::new(message).help(help))

@@ -147,7 +147,7 @@ fn what_is_no_quantity_is_refused_with_help() {
         (Kind::PressureDifference, "15 psig", &["expected a pressure difference, found a gauge"]),
         (Kind::AbsolutePressure, "-1 kPa", &["beyond anything real"]),
         (Kind::Fraction, "30", &["found `30` without `%`", "write \"30 %\""]),
-        (Kind::Fraction, "8", &["for 8 % write \"8 %\"", "counts as 800 %"]),
+        (Kind::Fraction, "8", &["for 8 % write \"8 %\"", "for 8 times as much \"800 %\""]),
         (Kind::PressureDifference, "25 ft", &["a head is a pressure here", "write \"25 ftH2O\""]),
         (Kind::PressureDifference, "7 m", &["write \"7 mH2O\""]),
         (Kind::PressureDifference, "25 ft of head", &["is a head", "in `ftH2O`"]),
