@@ -312,7 +312,9 @@ pub fn judge_history(
             }
             (Some(_), None, _) => Standing::Kept,
         };
-        let going = if standing == Standing::Kept {
+        // Ice brings coolant to its freezing point and no further, however often.
+        let freezing = limit.built_in == Some(BuiltInKind::Freezing);
+        let going = if standing == Standing::Kept && !freezing {
             let end_s = history.phases.last().map_or(0.0, |phase| phase.to_s);
             Going::of(limit, watched, (phases, end_s))
         } else {
