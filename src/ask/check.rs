@@ -1,6 +1,6 @@
 //! `check`: does the case read, is the plumbing complete and sensible?
 
-use coolwright_cases::quantity::UnitSystem;
+use coolwright_models::point::operating_point;
 
 use super::Case;
 use crate::answer::{Answer, Lay, Section, Topic, Verdict};
@@ -11,11 +11,14 @@ use crate::sections::{self, check};
 use crate::study;
 
 /// Builds a case and its variants, solves its flows once, and says what was found.
-pub(super) fn answer(case: &Case, units: UnitSystem) -> Result<Answer, Refusal> {
+pub(super) fn answer(case: &Case) -> Result<Answer, Refusal> {
     let built = case.built(None)?;
     case.check_all()?;
     let ready = &built.ready;
-    let findings = study::findings(ready, units).map_err(|error| built.unsolved(&error))?;
+    // A case without a steady state is one for `cycle`.
+    let point = operating_point(&ready.model, ready.model.values.clone(), None).ok();
+    let findings =
+        study::findings(ready, point.as_ref()).map_err(|error| built.unsolved(&error))?;
     let mut answer = Answer::new(Topic::Check, &ready.title);
     let results = say!("{results} results", results = built.catalogue.entries().len());
     // The exit status: a serious finding is a case that will not work.

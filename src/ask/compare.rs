@@ -12,7 +12,8 @@ use crate::say;
 use crate::sections::assumptions::assumptions;
 use crate::sections::cautions::cautions;
 use crate::sections::compare::{self, Found, Peaks, Variant};
-use crate::sections::{conditions, cycle, verdict};
+use crate::sections::{check, conditions, cycle, verdict};
+use crate::study::looked_at;
 use crate::words::warnings::sentence;
 use crate::workers::{self, Workers};
 
@@ -114,6 +115,9 @@ fn of_point(name: String, built: &Built<'_>) -> Result<Variant, Refusal> {
     let influences = solved.sway(built, &uncertain, &workers::Alone);
     let verdict = solved.verdict();
     let details = verdict::details(&built.ready.model, &solved.judged);
+    let found = looked_at(&built.ready, Some(&solved.point));
+    let mut warnings = check::costs(&found);
+    warnings.extend(solved.point.warnings.iter().map(|w| sentence(&built.ready.model, w)));
     let held = conditions::held(&built.ready, &solved.point, solved.way.as_ref());
     Ok(Variant {
         name,
@@ -126,7 +130,8 @@ fn of_point(name: String, built: &Built<'_>) -> Result<Variant, Refusal> {
         unsolved: None,
         pumps: pumps(built),
         influences,
-        warnings: solved.point.warnings.iter().map(|w| sentence(&built.ready.model, w)).collect(),
+        serious: check::serious(&found),
+        warnings,
     })
 }
 
@@ -143,7 +148,9 @@ fn of_cycle(name: String, built: &Built<'_>) -> Result<Variant, Refusal> {
     let details = verdict::details(&ready.model, &followed.judged);
     let ends = followed.history.boiled.map(|boiled| cycle::boils(ready, boiled));
     let limits = Some(cycle::limits(ready, &followed.judged));
-    let found = Found::Cycle(Peaks::of(&followed.history));
+    let found = looked_at(ready, None);
+    let mut warnings = check::costs(&found);
+    warnings.extend(followed.warnings.iter().map(|(_, w)| sentence(&ready.model, w)));
     Ok(Variant {
         name,
         verdict,
@@ -151,11 +158,12 @@ fn of_cycle(name: String, built: &Built<'_>) -> Result<Variant, Refusal> {
         limits,
         details,
         ends,
-        found,
+        found: Found::Cycle(Peaks::of(&followed.history)),
         unsolved: None,
         pumps,
         influences: followed.influences,
-        warnings: followed.warnings.iter().map(|(_, w)| sentence(&ready.model, w)).collect(),
+        serious: check::serious(&found),
+        warnings,
     })
 }
 

@@ -15,10 +15,10 @@ use crate::refusal::Refusal;
 use crate::say;
 use crate::sections::assumptions::assumptions;
 use crate::sections::cautions::{caps_of_cycle, cautions};
-use crate::sections::{self, conditions, cycle, verdict};
+use crate::sections::{self, check, conditions, cycle, verdict};
 use crate::study::{
-    Influence, Judged, Kept, Readiness, ReadyTarget, assumed_targets, judge_history, readiness,
-    stands, sway_cycle, watches,
+    Influence, Judged, Kept, Readiness, ReadyTarget, assumed_targets, judge_history, looked_at,
+    readiness, stands, sway_cycle, watches,
 };
 use crate::words::warnings as words;
 use crate::workers::Workers;
@@ -150,12 +150,15 @@ pub(super) fn answer(
         new
     });
     let all = &mut answer.sections;
-    all.push(verdict::line(&ready.model, judged, verdict, &built.off()));
+    let found = looked_at(ready, None);
+    let serious = check::serious(&found);
+    all.push(verdict::line(&ready.model, judged, verdict, (&built.off(), &serious)));
     all.extend(history.boiled.map(|boiled| cycle::boils(ready, boiled)));
     all.push(sections::title(ready));
     all.push(conditions_at_full(&built, variant));
     all.push(cycle::limits(ready, judged));
     all.push(words::over_time(&ready.model, warnings));
+    all.push(check::layout(&found));
     all.push(cycle::readiness(history, targets, readiness));
     all.push(cycle::switched(ready, history));
     all.push(cycle::caps(ready, history));

@@ -27,7 +27,6 @@ pub use compare::Judge;
 pub use histories::Wanted;
 
 use coolwright_cases::case::Fetch;
-use coolwright_cases::quantity::UnitSystem;
 use coolwright_models::ids::Id;
 use coolwright_models::results::Results;
 use coolwright_models::results::quantities as q;
@@ -42,10 +41,7 @@ use crate::workers::Workers;
 #[derive(Clone, Debug)]
 pub enum Question {
     /// Does it read, is the plumbing complete and sensible?
-    Check {
-        /// Units of the numbers in what was found.
-        units: UnitSystem,
-    },
+    Check,
     /// One operating point.
     Point {
         /// The variant to solve instead of the case as it stands.
@@ -90,7 +86,7 @@ impl Case {
     /// When the case has faults that only building it shows, or the question has no answer.
     pub fn ask(&self, question: &Question, workers: &dyn Workers) -> Result<Answer, Refusal> {
         match question {
-            Question::Check { units } => check::answer(self, *units),
+            Question::Check => check::answer(self),
             Question::Point { variant, moment } => {
                 point::answer(self, variant.as_deref(), moment, workers)
             }

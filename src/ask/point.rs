@@ -22,9 +22,12 @@ use crate::answer::{Answer, Form, Lay, Section, Topic, Value, Verdict};
 use crate::refusal::Refusal;
 use crate::say;
 use crate::sections::cautions::{caps_of_point, cautions};
-use crate::sections::{self, Scene, air, bodies, conditions, gauges, pumps, survey, verdict};
+use crate::sections::{
+    self, Scene, air, bodies, check, conditions, gauges, pumps, survey, verdict,
+};
 use crate::study::{
-    Bound, Influence, Judged, Limit, Moment, Way, judge, judge_moment, stands, sway_point, watches,
+    Bound, Influence, Judged, Limit, Moment, Way, judge, judge_moment, looked_at, stands,
+    sway_point, watches,
 };
 use crate::words::warnings;
 use crate::workers::Workers;
@@ -187,6 +190,7 @@ pub(super) fn answer(
         let own = Instance::new(&ready.model).fall_uncertainty(set, &point.states);
         point.results.joined(&own.map_err(|error| built.unsolved(&error))?)
     };
+    let found = looked_at(ready, steady.then_some(point));
     let scene = Scene { ready, values: set, results: &results, uncertainty: around };
     let circuits = 0..ready.model.circuits.len();
     let mut answer = Answer::new(Topic::Point, &ready.title);
@@ -199,13 +203,15 @@ pub(super) fn answer(
     };
     let all = &mut answer.sections;
     let said = (solved.verdict(), if steady { "" } else { "at this moment" });
-    all.push(verdict::of_moment(&ready.model, judged, said, &built.off()));
+    let serious = check::serious(&found);
+    all.push(verdict::of_moment(&ready.model, judged, said, (&built.off(), &serious)));
     all.push(conditions::moment(moment, built.judge_command(variant)));
     all.push(sections::title(ready));
     all.push(conditions::conditions(ready, set, at));
     all.push(conditions::held(ready, point, way.as_ref()));
     all.push(verdict::limits(&ready.model, judged));
     all.push(warnings::section(&ready.model, &point.warnings));
+    all.push(check::layout(&found));
     all.extend(circuits.clone().map(|c| survey::survey(&scene, c)));
     all.push(bodies::bodies(&scene));
     all.extend(bodies::passes(&scene));

@@ -46,7 +46,7 @@ pub(crate) fn run(cli: &Cli) -> ExitCode {
     };
     let units: UnitSystem = asked.units.into();
     let color = allowed() && std::io::stdout().is_terminal();
-    let done = question(&cli.command, asked)
+    let done = question(&cli.command)
         .and_then(|question| read_and_answer(&asked.case, &question))
         .and_then(|answer| put(&answer, asked, csv, Style { units, color }));
     let color = allowed() && std::io::stderr().is_terminal();
@@ -76,12 +76,9 @@ fn allowed() -> bool {
 }
 
 /// What a command asks.
-fn question(command: &Command, asked: &Asked) -> Result<Question, Refusal> {
+fn question(command: &Command) -> Result<Question, Refusal> {
     Ok(match command {
-        // JSON answers are in SI units, their sentences too.
-        Command::Check(_) | Command::New(_) => {
-            Question::Check { units: if asked.json { UnitSystem::Si } else { asked.units.into() } }
-        }
+        Command::Check(_) | Command::New(_) => Question::Check,
         Command::Point(args) => {
             let moment = match (&args.phase, args.at.as_deref()) {
                 (Some(phase), _) => Moment::Phase(phase.clone()),

@@ -6,7 +6,7 @@ use coolwright_models::slots::Values;
 use super::coolant_words;
 use crate::answer::{Cell, Lay, Section, Seen, Sentence, Table, Value};
 use crate::say;
-use crate::study::{Finding, Findings};
+use crate::study::{Finding, Findings, Severity};
 
 /// How many findings people see. A longer list is read by nobody.
 const MOST: usize = 12;
@@ -33,9 +33,9 @@ pub fn findings(findings: &Findings) -> Section {
             finding.severity.word().into(),
             finding.subject.into(),
             Value::list(&finding.places, ", ").into(),
-            (&finding.what).into(),
-            (&finding.why).into(),
-            (&finding.remedy).into(),
+            Value::spoken(&finding.what).into(),
+            Value::spoken(&finding.why).into(),
+            Value::spoken(&finding.remedy).into(),
         ];
         table.add(finding.places.first().cloned(), cells, Seen::Programs);
     }
@@ -50,14 +50,42 @@ pub fn findings(findings: &Findings) -> Section {
     section
 }
 
+/// What will not work, in words.
+pub fn serious(findings: &Findings) -> Vec<Sentence> {
+    what(findings, Severity::Serious).collect()
+}
+
+/// What works and costs something, in words.
+pub fn costs(findings: &Findings) -> Vec<Sentence> {
+    what(findings, Severity::Warning).collect()
+}
+
+fn what(findings: &Findings, of: Severity) -> impl Iterator<Item = Sentence> {
+    let list = findings.list.iter().filter(move |finding| finding.severity == of);
+    list.map(|finding| Sentence::spoken(&finding.what))
+}
+
+/// What stands out in the plumbing of a case that another question is asked of.
+pub fn layout(findings: &Findings) -> Section {
+    let lines = findings.list.iter().filter(|finding| finding.severity != Severity::Advice);
+    let line = |finding: &Finding| {
+        say!(
+            "{severity}: {what}",
+            severity = finding.severity.word(),
+            what = Value::spoken(&finding.what)
+        )
+    };
+    Section::new("layout", "Layout (`check` says why, and what to do)").points(lines.map(line))
+}
+
 /// A finding: what, why, and what to do.
 fn one(finding: &Finding) -> Sentence {
     say!(
         "{severity}: {what}.\nWhy: {why}.\nDo: {remedy}.",
         severity = finding.severity.word(),
-        what = sentence(&finding.what),
-        why = &finding.why,
-        remedy = &finding.remedy,
+        what = Value::spoken(&sentence(&finding.what)),
+        why = Value::spoken(&finding.why),
+        remedy = Value::spoken(&finding.remedy),
     )
 }
 

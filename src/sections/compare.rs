@@ -72,6 +72,8 @@ pub struct Variant {
     pub limits: Option<Section>,
     /// What is broken and what was not judged, in words.
     pub details: Vec<Sentence>,
+    /// What in its plumbing will not work.
+    pub serious: Vec<Sentence>,
     /// What has no steady state, or where its cycle ends early.
     pub ends: Option<Section>,
     /// What was found.
@@ -95,6 +97,7 @@ impl Variant {
             judged: Vec::new(),
             limits: None,
             details: Vec::new(),
+            serious: Vec::new(),
             ends: None,
             found: Found::Nothing,
             unsolved: Some(why),
@@ -151,18 +154,27 @@ fn line(variant: &Variant) -> Sentence {
         Some(why) => {
             say!("{variant}: {verdict}, {why}", variant = name, verdict = word, why = why.clone())
         }
-        None if variant.details.is_empty() => {
+        None if variant.details.is_empty() && variant.serious.is_empty() => {
             say!("{variant}: {verdict}", variant = name, verdict = word)
         }
         None => {
-            let but = variant.judged.iter().any(Judged::may_turn) && holds(variant);
+            let turns = variant.judged.iter().any(Judged::may_turn);
+            let but = match (holds(variant), turns, variant.serious.is_empty()) {
+                (true, true, true) => ", but it could turn",
+                (true, true, false) => {
+                    ", but it could turn, and something in the layout will not work"
+                }
+                (true, false, false) => ", but something in the layout will not work",
+                _ => "",
+            };
+            let serious = variant.serious.iter().map(verdict::of_layout);
             say!(
                 "{variant}: {verdict}{but}{next}{which}",
                 variant = name,
                 verdict = word,
-                but = if but { ", but it could turn" } else { "" },
+                but = but,
                 next = DETAIL,
-                which = Value::list(variant.details.clone(), DETAIL)
+                which = Value::list(serious.chain(variant.details.iter().cloned()), DETAIL)
             )
         }
     }
@@ -190,7 +202,9 @@ fn conclusion(variants: &[Variant], survey: bool) -> Option<Sentence> {
                 .into(),
         );
     }
-    let is_sure = |variant: &&Variant| !variant.judged.iter().any(Judged::may_turn);
+    let is_sure = |variant: &&Variant| {
+        variant.serious.is_empty() && !variant.judged.iter().any(Judged::may_turn)
+    };
     let (sure, unsure): (Vec<&Variant>, Vec<&Variant>) =
         others.iter().filter(|variant| holds(variant)).partition(is_sure);
     let enough = match (survey, is_sure(&base)) {

@@ -24,9 +24,15 @@ pub fn word(verdict: Verdict) -> Value {
     }
 }
 
-/// The first lines of an answer. `off` are the built-in limits that the case has switched off.
-pub fn line(model: &Model, judged: &[Judged], verdict: Verdict, off: &[&str]) -> Section {
-    of_moment(model, judged, (verdict, ""), off)
+/// The first lines of an answer. `off` are the built-in limits that the case has switched off, `serious` what
+/// in its plumbing will not work.
+pub fn line(
+    model: &Model,
+    judged: &[Judged],
+    verdict: Verdict,
+    (off, serious): (&[&str], &[Sentence]),
+) -> Section {
+    of_moment(model, judged, (verdict, ""), (off, serious))
 }
 
 /// The same of one moment only, in words that stand behind the verdict.
@@ -34,9 +40,10 @@ pub fn of_moment(
     model: &Model,
     judged: &[Judged],
     (verdict, moment): (Verdict, &'static str),
-    off: &[&str],
+    (off, serious): (&[&str], &[Sentence]),
 ) -> Section {
-    let mut lines = vec![summary(judged, verdict, moment)];
+    let mut lines = vec![summary(judged, (verdict, moment), serious.len())];
+    lines.extend(serious.iter().map(of_layout));
     lines.extend(details(model, judged));
     if !off.is_empty() {
         let names = Value::list(off.iter().map(|name| say!("`{name}`", name = *name)), ", ");
@@ -47,7 +54,11 @@ pub fn of_moment(
 }
 
 /// How many of the limits are kept, broken, not judged.
-fn summary(judged: &[Judged], verdict: Verdict, moment: &'static str) -> Sentence {
+fn summary(
+    judged: &[Judged],
+    (verdict, moment): (Verdict, &'static str),
+    serious: usize,
+) -> Sentence {
     let n = judged.len();
     let own = judged.iter().filter(|j| j.limit.built_in.is_none()).count();
     let broken = judged.iter().filter(|j| j.is_broken()).count();
@@ -59,9 +70,15 @@ fn summary(judged: &[Judged], verdict: Verdict, moment: &'static str) -> Sentenc
     let turns = judged.iter().filter(|j| j.may_turn()).count();
     match verdict {
         Verdict::Holds => {
-            let turns = match turns {
-                0 => Sentence::from(""),
-                n => say!(", but {count} of them by less than what could turn it", count = n),
+            let turns = match (turns, serious) {
+                (0, 0) => Sentence::from(""),
+                (0, _) => ", but something in the layout will not work".into(),
+                (n, 0) => say!(", but {count} of them by less than what could turn it", count = n),
+                (n, _) => say!(
+                    ", but {count} of them by less than what could turn it, and something in the layout will \
+                     not work",
+                    count = n
+                ),
             };
             match own {
                 0 => say!(
@@ -106,6 +123,11 @@ fn summary(judged: &[Judged], verdict: Verdict, moment: &'static str) -> Sentenc
         ),
         Verdict::Unsolved => say!("{verdict}", verdict = word),
     }
+}
+
+/// What in the plumbing will not work.
+pub fn of_layout(serious: &Sentence) -> Sentence {
+    say!("layout: {what}; see `check`", what = serious.clone())
 }
 
 /// What is broken, what was not judged and why, what could turn.
@@ -183,6 +205,11 @@ pub fn unjudged(model: &Model, why: &Unjudged) -> Sentence {
                 }
             };
             say!("`{circuit}` has no steady state{kept}", circuit = circuit, kept = kept)
+        }
+        Unjudged::NoTank => {
+            "closed and without a tank, so nothing says where coolant goes that warms: give it a \
+             `Tank`, or `pressure` where something else takes it up"
+                .into()
         }
         Unjudged::Gone => "this variant has no such result".into(),
         Unjudged::NoNumber { at_s: None } => "the result is no finite number here".into(),

@@ -23,6 +23,8 @@ pub enum Unjudged {
     },
     /// A variant took away what it is about.
     Gone,
+    /// The circuit is closed and has no tank: nothing says where coolant goes that warms.
+    NoTank,
     /// The result is no finite number: a ratio to nothing.
     NoNumber {
         /// When in a cycle, s.
@@ -117,6 +119,21 @@ pub enum Going {
 /// source: who pulls twice pulls ten times.
 const ROUNDS: f64 = 10.0;
 
+/// In how many more rounds a margin is gone that the last round has made smaller by `by`, and the round before
+/// by `earlier`, where that is known; `None` where it never is.
+///
+/// Each round loses a share r of what the one before lost, r = by/earlier ≤ 1: by (r + r² + … + rⁿ) = margin.
+/// That is how a body comes to its cycle; after two rounds only, r is taken as 1.
+fn rounds_left(margin: f64, by: f64, earlier: Option<f64>) -> Option<f64> {
+    let ratio = earlier.map_or(1.0, |earlier| by / earlier);
+    if !(ratio > 0.0 && ratio < 1.0 - ROUNDING) {
+        return Some(margin / by);
+    }
+    // Σ rᵏ from 1 to n = r (1 − rⁿ)/(1 − r).
+    let stays = 1.0 - margin / by * (1.0 - ratio) / ratio;
+    (stays > 0.0).then(|| stays.ln() / ratio.ln())
+}
+
 /// A change below this share of a value is rounding.
 const ROUNDING: f64 = 1e-6;
 
@@ -130,17 +147,19 @@ impl Going {
         let (worst, at_s) = watched.worst?;
         let margin = limit.margin(worst);
         let worst_of = |k: usize| watched.worst_of_phases.get(k).copied().flatten();
-        let last_two = |k: usize| {
-            let before = (0..k).rev().find(|&b| phases[b].plain == phases[k].plain)?;
+        let margins = |k: usize| {
             let again = phases[k + 1..].iter().any(|phase| phase.plain == phases[k].plain);
-            let [before, last] = [worst_of(before)?, worst_of(k)?].map(|value| limit.margin(value));
-            (!again).then_some((last, before - last))
+            let same = |b: &usize| phases[*b].plain == phases[k].plain;
+            let mut rounds = (0..=k).rev().filter(same).map(|b| Some(limit.margin(worst_of(b)?)));
+            let (last, before) = (rounds.next()??, rounds.next()??);
+            let earlier = rounds.next().flatten().map(|earlier| earlier - before);
+            (!again).then_some((last, before - last, earlier))
         };
         let lost =
-            (0..phases.len()).filter_map(last_two).filter(|(_, by)| *by > ROUNDING * worst.abs());
+            (0..phases.len()).filter_map(margins).filter(|(_, by, _)| *by > ROUNDING * worst.abs());
         // The phase that is the worst of its round.
-        if let Some((last, by)) = lost.min_by(|a, b| a.0.total_cmp(&b.0)) {
-            let left = last / by;
+        if let Some((last, by, earlier)) = lost.min_by(|a, b| a.0.total_cmp(&b.0)) {
+            let left = rounds_left(last, by, earlier)?;
             return (left < ROUNDS).then_some(Self::Rounds { by, left });
         }
         let repeats = phases
@@ -154,7 +173,28 @@ impl Going {
     }
 }
 
+impl Limit {
+    /// Why there is no result that it could be held against.
+    fn missing(&self) -> Unjudged {
+        match self.built_in {
+            Some(BuiltInKind::Spill) => Unjudged::NoTank,
+            _ => Unjudged::Gone,
+        }
+    }
+}
+
 impl Judged {
+    /// With what the worst of its passes does, where the result is their mean.
+    fn hiding(mut self, worst: Option<f64>) -> Self {
+        let (Some(worst), Some(value)) = (worst, self.value) else { return self };
+        let by = say!(
+            "being the mean of its passes: the largest rise of one is {worst}",
+            worst = Value::of(self.limit.kind, worst)
+        );
+        self.turns.push(Turn { by, moves: (worst - value).max(0.0) });
+        self
+    }
+
     fn new(limit: &Limit, standing: Standing) -> Self {
         Self {
             limit: limit.clone(),
@@ -206,15 +246,17 @@ pub fn stands(judged: &[Judged], whole: bool) -> Verdict {
     }
 }
 
-/// A limit held against one value at one moment.
-fn at_moment(limit: &Limit, value: f64) -> Judged {
+/// A limit held against its value at one moment.
+fn at_moment(limit: &Limit, index: usize, values: &[f64]) -> Judged {
+    let value = values[index];
     if !value.is_finite() {
         return Judged::not(limit, Unjudged::NoNumber { at_s: None });
     }
     let kept = limit.margin(value) >= 0.0;
     let standing = if kept { Standing::Kept } else { Standing::Broken };
     let value = Some(value).filter(|value| kinds::can_be(limit.kind, *value));
-    Judged { value, ..Judged::new(limit, standing) }
+    let judged = Judged { value, ..Judged::new(limit, standing) };
+    judged.hiding(limit.worst_of_mean.map(|k| values[k]))
 }
 
 /// What the way from the start showed of a limit.
@@ -251,13 +293,13 @@ pub fn judge(
     (phase, way): (Option<&str>, Option<&Way>),
 ) -> Vec<Judged> {
     let one = |(k, limit): (usize, &Limit)| {
-        let Some(index) = limit.index else { return Judged::not(limit, Unjudged::Gone) };
+        let Some(index) = limit.index else { return Judged::not(limit, limit.missing()) };
         if limit.during.is_some() && !phase.is_some_and(|phase| limit.in_phase(phase)) {
             return Judged::not(limit, Unjudged::OtherPhase);
         }
         let entry = &point.results.catalogue.entries()[index];
         let Some(held) = point.unsteady(model, entry.id) else {
-            return at_moment(limit, point.results.values[index]);
+            return at_moment(limit, index, &point.results.values);
         };
         let watched = way.and_then(|way| Some(&way.history.watched[way.places[k]?]));
         let boiled = way.and_then(|way| boiled_of(limit, model, way.history.boiled));
@@ -274,9 +316,9 @@ pub fn judge(
 /// Holds a state in a cycle against the limits.
 pub fn judge_moment(limits: &[Limit], values: &[f64], phase: &str) -> Vec<Judged> {
     let one = |limit: &Limit| match limit.index {
-        None => Judged::not(limit, Unjudged::Gone),
+        None => Judged::not(limit, limit.missing()),
         Some(_) if !limit.in_phase(phase) => Judged::not(limit, Unjudged::OtherPhase),
-        Some(index) => at_moment(limit, values[index]),
+        Some(index) => at_moment(limit, index, values),
     };
     limits.iter().map(one).collect()
 }
@@ -290,7 +332,7 @@ pub fn judge_history(
 ) -> Vec<Judged> {
     let ended = history.boiled.map(|boiled| boiled.at_s);
     let one = |(limit, place): (&Limit, &Option<usize>)| {
-        let Some(place) = *place else { return Judged::not(limit, Unjudged::Gone) };
+        let Some(place) = *place else { return Judged::not(limit, limit.missing()) };
         let watched = &history.watched[place];
         if let Some(at_s) = boiled_of(limit, model, history.boiled) {
             let first_s = watched.first_s().or(Some(at_s));
@@ -320,7 +362,9 @@ pub fn judge_history(
         } else {
             None
         };
-        Judged { going, ..seen(limit, watched, standing) }
+        let hidden = limit.worst_of_mean.and_then(|_| history.watched.get(place + 1)?.worst);
+        let judged = Judged { going, ..seen(limit, watched, standing) };
+        judged.hiding(hidden.map(|(worst, _)| worst))
     };
     limits.iter().zip(places).map(one).collect()
 }
@@ -333,5 +377,26 @@ fn seen(limit: &Limit, watched: &Watched, standing: Standing) -> Judged {
         first_s: watched.first_s(),
         beyond_s: broken.then(|| watched.beyond_s()),
         ..Judged::new(limit, standing)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::rounds_left;
+
+    /// Halving losses 8, 4 leave 2 + 1 + 0.5 + …: 3 are gone after two rounds, 4 never.
+    #[test]
+    fn rounds_follow_a_series_that_dies_out() {
+        let after = |margin| rounds_left(margin, 4.0, Some(8.0));
+        assert!((after(3.0).expect("it breaks") - 2.0).abs() < 1e-12);
+        assert_eq!(after(4.0), None);
+        assert_eq!(after(5.0), None);
+    }
+
+    #[test]
+    fn rounds_go_straight_where_no_more_is_known_or_the_losses_grow() {
+        assert_eq!(rounds_left(6.0, 2.0, None), Some(3.0));
+        assert_eq!(rounds_left(6.0, 2.0, Some(1.0)), Some(3.0));
+        assert_eq!(rounds_left(6.0, 2.0, Some(-1.0)), Some(3.0));
     }
 }

@@ -4,6 +4,7 @@ use coolwright_cases::diagnostic::{Problem, Problems};
 use coolwright_cases::lower::{BuiltInKind, BuiltInLimits, LimitSpec, Ready};
 use coolwright_cases::quantity::{Kind, parse};
 use coolwright_cases::text::{Spanned, nearest};
+use coolwright_models::circuit::{Circuit, Joint};
 use coolwright_models::ids::Id;
 use coolwright_models::model::Model;
 use coolwright_models::results::quantities as q;
@@ -28,6 +29,8 @@ pub struct Limit {
     pub value: f64,
     /// The phases that it is tied to, by their names in the file.
     pub during: Option<Vec<String>>,
+    /// The place of the worst of what its result is the mean of, where it is one.
+    pub worst_of_mean: Option<usize>,
     /// Which of those it is that hold without being written, if it is one.
     pub built_in: Option<BuiltInKind>,
 }
@@ -72,11 +75,29 @@ pub fn resolve(
             if let Some(value) = read(kind, text, problems) {
                 let (name, of) = (spec.name.clone(), spec.of.value.clone());
                 let during = spec.during.clone();
-                limits.push(Limit { name, of, index, kind, bound, value, during, built_in: None });
+                let worst_of_mean = worst_of_mean(&of, bound, catalogue);
+                limits.push(Limit {
+                    name,
+                    of,
+                    index,
+                    kind,
+                    bound,
+                    value,
+                    during,
+                    worst_of_mean,
+                    built_in: None,
+                });
             }
         }
     }
     limits
+}
+
+/// The rise of a cooler with several passes is a mean, behind which one pass that gets little can hide.
+fn worst_of_mean(of: &str, bound: Bound, catalogue: &Catalogue) -> Option<usize> {
+    let (path, quantity) = of.rsplit_once(':')?;
+    let mean = quantity == q::COOLANT_RISE.name && bound == Bound::AtMost;
+    mean.then(|| catalogue.find(&format!("{path}:{}", q::LARGEST_RISE.name)))?
 }
 
 /// How a built-in limit bounds its result.
@@ -99,7 +120,7 @@ const ALUMINIUM_K: f64 = 473.15;
 const IRON_K: f64 = 623.15;
 const COPPER_K: f64 = 473.15;
 
-static RULES: [Rule; 9] = [
+static RULES: [Rule; 10] = [
     Rule {
         kind: BuiltInKind::Boiling,
         bound: Bound::AtLeast,
@@ -116,7 +137,13 @@ static RULES: [Rule; 9] = [
         kind: BuiltInKind::Spill,
         bound: Bound::AtMost,
         usual: 0.0,
-        name: |of| format!("coolant lost through the cap of {of}"),
+        name: |of| format!("coolant lost from {of}"),
+    },
+    Rule {
+        kind: BuiltInKind::Dry,
+        bound: Bound::AtLeast,
+        usual: 0.0,
+        name: |of| format!("coolant left in {of}"),
     },
     Rule {
         kind: BuiltInKind::Suction,
@@ -168,6 +195,7 @@ fn rule_on(model: &Model, told: &BuiltInLimits, entry: &Entry) -> Option<BuiltIn
         Id::Circuit(_) if entry.quantity == &q::BOIL_MARGIN => Some(BuiltInKind::Boiling),
         Id::Circuit(_) if entry.quantity == &q::FREEZE_MARGIN => Some(BuiltInKind::Freezing),
         _ if entry.quantity == &q::LOST => Some(BuiltInKind::Spill),
+        _ if entry.quantity == &q::CONTENTS => Some(BuiltInKind::Dry),
         id if entry.quantity == &q::SUCTION_MARGIN && pump(id) => Some(BuiltInKind::Suction),
         id if entry.quantity == &q::SUCTION_HEAD_MARGIN && pump(id) => Some(BuiltInKind::Npsh),
         Id::Body(_) if entry.quantity == &q::METAL => {
@@ -184,32 +212,59 @@ fn rule_on(model: &Model, told: &BuiltInLimits, entry: &Entry) -> Option<BuiltIn
 /// Static pressure below absolute zero is below any vapour pressure, so it counts as boiling; pressure
 /// over a cap cannot rise above that at which it opens, so what goes out through it counts instead.
 pub fn built_in(ready: &Ready, catalogue: &Catalogue) -> Vec<Limit> {
-    let mut limits = Vec::new();
-    for (index, entry) in catalogue.entries().iter().enumerate() {
-        let Some(kind) = rule_on(&ready.model, &ready.built_in, entry) else { continue };
-        let Some(rule) = RULES.iter().find(|rule| rule.kind == kind) else { continue };
-        let value = match ready.built_in.changed.get(&kind) {
-            None => rule.usual,
-            Some(None) => continue,
-            Some(Some(value)) => *value,
-        };
-        limits.push(Limit {
-            name: (rule.name)(entry.address.split(':').next().unwrap_or_default()),
-            of: entry.address.clone(),
-            index: Some(index),
-            kind: entry.quantity.kind,
-            bound: rule.bound,
-            value,
-            during: None,
-            built_in: Some(kind),
-        });
-    }
+    let entries = catalogue.entries().iter().enumerate();
+    let mut limits: Vec<Limit> = entries
+        .filter_map(|(index, entry)| {
+            let kind = rule_on(&ready.model, &ready.built_in, entry)?;
+            told(ready, kind, entry.address.clone(), Some(index))
+        })
+        .collect();
+    limits.extend(ready.model.circuits.iter().filter_map(|circuit| {
+        let of = format!("{}:{}", circuit.name, q::LOST.name);
+        without_room(ready, circuit).then(|| told(ready, BuiltInKind::Spill, of, None))?
+    }));
     // By what they are about, in the order of the kinds.
     limits.sort_by_key(|limit| limit.built_in);
     limits
 }
 
-/// Limits as bounds that a cycle watches; where each limit stands among them.
+/// A built-in limit with the bound that the case wants; none where it has switched it off.
+fn told(ready: &Ready, kind: BuiltInKind, of: String, index: Option<usize>) -> Option<Limit> {
+    let rule = RULES.iter().find(|rule| rule.kind == kind)?;
+    let value = match ready.built_in.changed.get(&kind) {
+        None => rule.usual,
+        Some(told) => (*told)?,
+    };
+    let name = (rule.name)(of.split(':').next().unwrap_or_default());
+    let (bound, kind_of) = (rule.bound, kind.of());
+    Some(Limit {
+        name,
+        of,
+        index,
+        kind: kind_of,
+        bound,
+        value,
+        during: None,
+        worst_of_mean: None,
+        built_in: Some(kind),
+    })
+}
+
+/// Whether coolant that warms has nowhere to go: the circuit is closed, has no tank, and the case does not
+/// say what its pressure is.
+fn without_room(ready: &Ready, circuit: &Circuit) -> bool {
+    let address = format!("{}:pressure", circuit.name);
+    let assumed = ready.assumptions.iter().any(|a| a.addresses.contains(&address));
+    let vessel = circuit.junctions.iter().any(|j| matches!(j.joint, Joint::Tank(_)));
+    let mut parts = circuit.runs.iter().flat_map(|run| &run.parts);
+    circuit.reference.is_some()
+        && assumed
+        && !vessel
+        && !parts.any(|placed| placed.part.as_tank().is_some())
+}
+
+/// Limits as bounds that a cycle watches; where each limit stands among them. Behind a limit on a mean the worst
+/// of what it is the mean of is watched too.
 pub fn watches(limits: &[Limit], phases: &[&str]) -> (Vec<Watch>, Vec<Option<usize>>) {
     let mut watches = Vec::new();
     let mut places = Vec::new();
@@ -220,12 +275,14 @@ pub fn watches(limits: &[Limit], phases: &[&str]) -> (Vec<Watch>, Vec<Option<usi
         };
         let holds_in = || (0..phases.len()).filter(|&k| limit.in_phase(phases[k])).collect();
         places.push(Some(watches.len()));
-        watches.push(Watch {
-            place,
-            side: limit.bound,
-            bound: limit.value,
-            phases: limit.during.as_ref().map(|_| holds_in()),
-        });
+        for place in std::iter::once(place).chain(limit.worst_of_mean) {
+            watches.push(Watch {
+                place,
+                side: limit.bound,
+                bound: limit.value,
+                phases: limit.during.as_ref().map(|_| holds_in()),
+            });
+        }
     }
     (watches, places)
 }

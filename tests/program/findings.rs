@@ -2,12 +2,22 @@
 //! neighbour that does not.
 
 use coolwright::study::{Finding, Findings, Severity, findings};
-use coolwright_cases::quantity::UnitSystem;
+use coolwright_cases::quantity::{UnitSystem, in_units};
+use coolwright_models::point::operating_point;
 
 use crate::common::read;
 
 fn look(text: &str) -> Findings {
-    findings(&read(text), UnitSystem::Metric).unwrap_or_else(|error| panic!("{error}\n{text}"))
+    let ready = read(text);
+    let point = operating_point(&ready.model, ready.model.values.clone(), None).ok();
+    let found = findings(&ready, point.as_ref());
+    let mut found = found.unwrap_or_else(|error| panic!("{error}\n{text}"));
+    for finding in &mut found.list {
+        for text in [&mut finding.what, &mut finding.why, &mut finding.remedy] {
+            *text = in_units(text, UnitSystem::Metric);
+        }
+    }
+    found
 }
 
 /// The findings of a subject.

@@ -88,8 +88,11 @@ pub struct BuiltIn {
     pub boiling: Option<Spanned<String>>,
     /// Least margin against freezing anywhere in a circuit; `0 K` where left out.
     pub freezing: Option<Spanned<String>>,
-    /// Most coolant that may be lost through a cap; none where left out.
+    /// Most coolant that may be lost through a cap or over the edge of an open tank; none where left out.
     pub spill: Option<Spanned<String>>,
+    /// Least coolant that must be left in a tank, with its ice: what its ports need to stay covered; `0 L`
+    /// where left out.
+    pub dry: Option<Spanned<String>>,
     /// Least static pressure above vapour pressure at the inlet of a pump; `0 Pa` where left out.
     pub suction: Option<Spanned<String>>,
     /// Least net positive suction head available less required, where a pump's is given; `0 m` where
@@ -102,7 +105,7 @@ pub struct BuiltIn {
     pub iron: Option<Spanned<String>>,
     /// The same of copper; `200 °C` where left out.
     pub copper: Option<Spanned<String>>,
-    /// The same where the metal is not named; where left out the melting point of iron, which none stands.
+    /// The same where the metal is not named; it is taken for aluminium, `200 °C`, where left out.
     pub metal: Option<Spanned<String>>,
 }
 

@@ -73,6 +73,8 @@ pub enum BuiltInKind {
     Freezing,
     /// No coolant lost through a cap.
     Spill,
+    /// Coolant left in the tank.
+    Dry,
     /// Static pressure above vapour pressure at the inlet of a pump.
     Suction,
     /// Net positive suction head available above required.
@@ -89,10 +91,11 @@ pub enum BuiltInKind {
 
 impl BuiltInKind {
     /// All of them.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 10] = [
         Self::Boiling,
         Self::Freezing,
         Self::Spill,
+        Self::Dry,
         Self::Suction,
         Self::Npsh,
         Self::Aluminium,
@@ -107,6 +110,7 @@ impl BuiltInKind {
             Self::Boiling => "boiling",
             Self::Freezing => "freezing",
             Self::Spill => "spill",
+            Self::Dry => "dry",
             Self::Suction => "suction",
             Self::Npsh => "npsh",
             Self::Aluminium => "aluminium",
@@ -120,7 +124,7 @@ impl BuiltInKind {
     pub fn of(self) -> Kind {
         match self {
             Self::Boiling | Self::Freezing => Kind::TemperatureDifference,
-            Self::Spill => Kind::Volume,
+            Self::Spill | Self::Dry => Kind::Volume,
             Self::Suction => Kind::PressureDifference,
             Self::Npsh => Kind::Distance,
             Self::Aluminium | Self::Iron | Self::Copper | Self::Metal => Kind::Temperature,
@@ -350,6 +354,7 @@ pub(super) fn built_in(context: &mut Context<'_>, case: &Case) -> BuiltInLimits 
         (K::Boiling, &told.boiling),
         (K::Freezing, &told.freezing),
         (K::Spill, &told.spill),
+        (K::Dry, &told.dry),
         (K::Suction, &told.suction),
         (K::Npsh, &told.npsh),
         (K::Aluminium, &told.aluminium),

@@ -18,6 +18,8 @@ pub struct TankRoom {
     pub air: Slot,
     /// Height of the surface above the ports, m.
     pub level: Slot,
+    /// Whether it has no cap and is known to have room for so much: what grows beyond it runs over.
+    pub runs_over: bool,
 }
 
 /// A tank is never quite without coolant: least share of its volume.

@@ -93,10 +93,11 @@ quantities! {
     LEVEL: "level", Length, "height of the surface above the tank's ports", "as given";
     PORTS_PRESSURE: "ports_pressure", GaugePressure, "pressure of the still coolant at the tank's ports", "p = p_gas + ρ g z_level";
     AMBIENT: "air_pressure", AbsolutePressure, "pressure of the air of the site", "ISO 2533 at its altitude";
+    CONTENTS: "contents", Volume, "coolant and ice in the tank; below zero where the coolant has shrunk by more than the tank held", "V_tank − V_gas; without a cap V_tank − V_air + expansion − swelling since the start";
     GAS_VOLUME: "gas_volume", Volume, "volume of the gas over the surface", "V = V_fill − expansion + swelling + coolant lost";
     EXPANSION: "expansion", Volume, "what all coolant of the circuit has grown by since it was filled", "ΔV = Σ V (ρ_fill − ρ(T))/ρ_tank";
     SWELLING: "swelling", Volume, "what hoses have swollen by since the circuit was filled", "ΔV = Σ V_hose s (p − p_fill)/100 kPa";
-    LOST: "lost", Volume, "coolant that has gone out through the cap since the circuit was filled", "where expansion − swelling leaves no room for gas, what is above that";
+    LOST: "lost", Volume, "coolant that has gone out since the circuit was filled: through the cap, or over the edge of an open tank", "where expansion − swelling leaves no room for gas, what is above that";
     GAS_OUT: "gas_out", Volume, "gas that has gone out through the cap since the circuit was filled, counted at 15 °C and 101.325 kPa", "what (p − p_v(T)) V/T has lost at the pressure at which the cap opens";
     GAS_IN: "gas_in", Volume, "air that has come in through the cap since the circuit was filled, counted at 15 °C and 101.325 kPa", "what (p − p_v(T)) V/T has gained at the pressure at which the cap lets air in";
     CAP: "cap", Number, "what the cap does: 0 shut, 1 open, -1 lets air in", "p at a pressure at which it opens";
@@ -106,6 +107,7 @@ quantities! {
     HEAT_IN: "heat_in", HeatRate, "heat that comes in", "q = q₀ + share · P + table(P)";
     SPREAD: "spread", Number, "largest over smallest flow of the passes", "max Q/min Q";
     COOLANT_RISE: "rise", TemperatureDifference, "mean rise of the coolant from inlet to outlet over all passes", "Σ m c_p (T_out − T_in)/Σ m c_p";
+    LARGEST_RISE: "largest_rise", TemperatureDifference, "largest rise of the coolant over one of the passes", "max (T_out − T_in)";
     COOLANT_FLOW: "flow", VolumeFlow, "flow through all passes", "Σ Q";
     REJECTED: "heat", HeatRate, "heat given to the air", "cells in cross-flow, air unmixed, coolant mixed";
     AIR_IN: "air_in", Temperature, "air temperature in front of the core", "mixed from the core before it";
@@ -146,6 +148,7 @@ static OF_HEAT: &[&Quantity] = &[
     &VAPOUR_IN,
     &VAPOUR_OUT,
     &JUNCTION_VAPOUR,
+    &CONTENTS,
     &GAS_VOLUME,
     &EXPANSION,
     &SWELLING,

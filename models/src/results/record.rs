@@ -278,7 +278,7 @@ fn record_body(
     let setup = &simulator.setup;
     let id = Id::Body(body);
     let (mut least, mut most, mut sum, mut heat) = (f64::INFINITY, 0.0_f64, 0.0, 0.0);
-    let (mut weighted, mut weights) = (0.0, 0.0);
+    let (mut weighted, mut weights, mut largest, mut passes) = (0.0, 0.0, f64::NEG_INFINITY, 0);
     for (index, cells) in setup.layout.parts.iter().enumerate() {
         if setup.part(index).partner() != Some(HeatPartner::Body(body)) {
             continue;
@@ -297,8 +297,11 @@ fn record_body(
         let along = room.circuits[c].states(r);
         let (first, last) = (y[along[p]], y[along[p + 1]]);
         let forward = simulator.settled.flows[c][r] >= 0.0;
-        weighted += weight * if forward { last - first } else { first - last };
+        let rise = if forward { last - first } else { first - last };
+        weighted += weight * rise;
         weights += weight;
+        largest = largest.max(rise);
+        passes += 1;
     }
     record_shares(simulator, body, sum, to);
     let nodes = &setup.layout.bodies[body];
@@ -310,6 +313,9 @@ fn record_body(
     to.put(id, &q::HEAT, heat);
     to.put(id, &q::COOLANT_FLOW, sum);
     to.put(id, &q::COOLANT_RISE, if weights > 0.0 { weighted / weights } else { 0.0 });
+    if passes > 1 {
+        to.put(id, &q::LARGEST_RISE, largest);
+    }
     to.put(id, &q::SPREAD, if least > 0.0 { most / least } else { f64::INFINITY });
 }
 

@@ -21,6 +21,8 @@ pub(super) struct Held {
     weight_pa: f64,
     /// The gas of a closed tank, and what the coolant has grown by, m³.
     gas: Option<(Gas, f64)>,
+    /// What stands in the tank at the reference, m³: less than nothing where more is missing than it held.
+    contents_m3: f64,
 }
 
 impl Held {
@@ -56,11 +58,17 @@ impl CircuitReader<'_> {
         let (solved_pa, temperature_k) = self.solved_inside(reference.at);
         let values = &self.simulator.setup.values;
         match (reference.hold, self.circuit.reference_tank()) {
-            (Hold::Given(slot), room) => {
+            (Hold::Given(slot), Some(room)) => {
                 let gauge_pa = values.get(slot);
-                let weight_pa = room.map_or(0.0, |room| self.weight(room, temperature_k));
-                let shift = gauge_pa + weight_pa - solved_pa;
-                Held { shift, gauge_pa, weight_pa, gas: None }
+                let weight_pa = self.weight(room, temperature_k);
+                let above = weight_pa - solved_pa;
+                let contents_m3 = self.contents(room, temperature_k, (gauge_pa, above));
+                let shift = gauge_pa + above;
+                Held { shift, gauge_pa, weight_pa, contents_m3, gas: None }
+            }
+            (Hold::Given(slot), None) => {
+                let gauge_pa = values.get(slot);
+                Held { shift: gauge_pa - solved_pa, gauge_pa, ..Held::default() }
             }
             (Hold::Cushion(cushion), Some(room)) => {
                 let weight_pa = self.weight(room, temperature_k);
@@ -71,6 +79,7 @@ impl CircuitReader<'_> {
                     gauge_pa: gas.gauge_pa,
                     weight_pa,
                     gas: Some((gas, grown)),
+                    contents_m3: values.get(room.volume) - gas.volume_m3,
                 }
             }
             (Hold::Cushion(_), None) => Held { shift: -solved_pa, ..Held::default() },
@@ -109,6 +118,26 @@ impl CircuitReader<'_> {
         let setup = &self.simulator.setup;
         let density = setup.prepared.coolants[self.c].density(temperature_k);
         density * GRAVITY * setup.values.get(room.level)
+    }
+
+    /// What stands in a tank over which a pressure is given, m³, coolant and ice.
+    ///
+    /// V_tank − V_air + ΔV_coolant − ΔV_hoses, since the start. `gauge_pa` is the pressure over it, `above_pa`
+    /// what the pressures as solved have to be shifted by for each over that.
+    fn contents(
+        &self,
+        room: &TankRoom,
+        temperature_k: f64,
+        (gauge_pa, above_pa): (f64, f64),
+    ) -> f64 {
+        let setup = &self.simulator.setup;
+        let get = |slot| setup.values.get(slot);
+        let coolant = &setup.prepared.coolants[self.c];
+        let filled_k = get(self.circuit.start);
+        let grown = self.lighter_kg(filled_k) / coolant.density(temperature_k);
+        let surface = (gauge_pa, get(room.level));
+        let [swelling, more] = self.swelling(coolant.density(filled_k), surface, above_pa);
+        get(room.volume) - get(room.air) + grown - (swelling + more * gauge_pa)
     }
 
     /// The gas of a closed tank, and what the coolant has grown by. `above_pa` is what the pressures
@@ -223,7 +252,15 @@ impl CircuitReader<'_> {
         to.put(id, &q::GAS_PRESSURE, self.room.held.gauge_pa);
         to.put(id, &q::PORTS_PRESSURE, self.room.held.gauge_pa + self.room.held.weight_pa);
         to.put(id, &q::LEVEL, self.simulator.setup.values.get(room.level));
-        let Some((gas, grown)) = self.room.held.gas else { return };
+        let contents_m3 = self.room.held.contents_m3;
+        to.put(id, &q::CONTENTS, contents_m3);
+        let Some((gas, grown)) = self.room.held.gas else {
+            if room.runs_over {
+                let volume_m3 = self.simulator.setup.values.get(room.volume);
+                to.put(id, &q::LOST, (contents_m3 - volume_m3).max(0.0));
+            }
+            return;
+        };
         to.put(id, &q::GAS_VOLUME, gas.volume_m3);
         to.put(id, &q::EXPANSION, grown);
         to.put(id, &q::SWELLING, gas.swelling_m3);

@@ -20,8 +20,7 @@ mod velocity;
 mod view;
 
 use coolwright_cases::lower::Ready;
-use coolwright_cases::quantity::UnitSystem;
-use coolwright_models::point::operating_point;
+use coolwright_models::point::OperatingPoint;
 use coolwright_models::results::Results;
 use coolwright_models::simulate::Simulator;
 use coolwright_models::slots::Slot;
@@ -67,11 +66,11 @@ pub struct Finding {
     pub subject: &'static str,
     /// Addresses of the parts, junctions or gauges that it is about.
     pub places: Vec<String>,
-    /// What was found, with its numbers.
+    /// What was found, with its numbers as [`coolwright_cases::quantity::spoken`] puts them.
     pub what: String,
-    /// Why it matters.
+    /// Why it matters, in the same way.
     pub why: String,
-    /// What to do about it.
+    /// What to do about it, in the same way.
     pub remedy: String,
 }
 
@@ -84,16 +83,14 @@ pub struct Findings {
     pub statements: Vec<String>,
 }
 
-/// Solves the flows at the start and, where there is one, the operating point, and lists what stands
-/// out, with numbers in the given units.
+/// Solves the flows at the start, and lists what stands out there and at an operating point, where one is
+/// given: what only the heat shows is left out else.
 ///
 /// # Errors
 /// When the flows do not come to rest.
-pub fn findings(ready: &Ready, units: UnitSystem) -> Result<Findings, SolveError> {
+pub fn findings(ready: &Ready, point: Option<&OperatingPoint>) -> Result<Findings, SolveError> {
     let start = at_start(ready, &[])?;
-    // A case without a steady state is one for `cycle`; what only the heat shows is left out then.
-    let point = operating_point(&ready.model, ready.model.values.clone(), None).ok();
-    let view = View::new(ready, &start, point.as_ref(), units);
+    let view = View::new(ready, &start, point);
     let mut found = Findings::default();
     // What is dead first: the other checks see what follows from it.
     machines::check(&view, &mut found);
@@ -110,6 +107,22 @@ pub fn findings(ready: &Ready, units: UnitSystem) -> Result<Findings, SolveError
     // Findings of the same weight stay in the order of the checks, which is that of their weight.
     found.list.sort_by_key(|finding| finding.severity);
     Ok(found)
+}
+
+/// The same for who asks something else: that the layout could not be looked at is a finding too.
+pub fn looked_at(ready: &Ready, point: Option<&OperatingPoint>) -> Findings {
+    findings(ready, point).unwrap_or_else(|_| Findings {
+        list: vec![Finding {
+            severity: Severity::Warning,
+            subject: "layout not looked at",
+            places: Vec::new(),
+            what: "the flows at the start do not come to rest, so the layout was not looked at"
+                .to_owned(),
+            why: "what stands out in it is not known".to_owned(),
+            remedy: "run `check`".to_owned(),
+        }],
+        statements: Vec::new(),
+    })
 }
 
 /// The results at the temperatures of the start, with some numbers written otherwise.

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use coolwright_cases::lower::{HoseWay, Ready};
-use coolwright_cases::quantity::{Kind, UnitSystem, show};
+use coolwright_cases::quantity::{Kind, spoken};
 use coolwright_models::circuit::{Circuit, Joint, Placed, Run};
 use coolwright_models::ids::Id;
 use coolwright_models::point::OperatingPoint;
@@ -11,6 +11,9 @@ use coolwright_models::results::Results;
 use coolwright_models::results::quantities as q;
 
 use crate::answer::kinds::can_stand;
+
+/// Two numbers that differ by less than this share are shown as one.
+const SAME: f64 = 5e-3;
 
 /// A share of the largest flow of a circuit below which a run counts as still: shut valves leak.
 const STILL: f64 = 2e-3;
@@ -25,7 +28,6 @@ pub(super) struct View<'a> {
     pub(super) start: &'a Results,
     /// With everything steady, where there is such a state.
     pub(super) point: Option<&'a OperatingPoint>,
-    pub(super) units: UnitSystem,
     /// What every check asks of each circuit, read once.
     read: Vec<Circulation>,
 }
@@ -72,11 +74,10 @@ impl<'a> View<'a> {
         ready: &'a Ready,
         start: &'a Results,
         point: Option<&'a OperatingPoint>,
-        units: UnitSystem,
     ) -> Self {
         let circuits = ready.model.circuits.iter();
         let read = circuits.map(|circuit| Circulation::of(ready, start, circuit)).collect();
-        Self { ready, start, point, units, read }
+        Self { ready, start, point, read }
     }
 
     pub(super) fn circuits(&self) -> impl Iterator<Item = (usize, &'a Circuit)> + use<'a> {
@@ -196,13 +197,13 @@ impl<'a> View<'a> {
         self.ready.model.values.get(self.circuit(c).runs[r].part_bores()[p][0])
     }
 
-    /// A quantity with its unit.
+    /// A quantity for a text that is read in any units.
     pub(super) fn say(&self, kind: Kind, si: f64) -> String {
         let air = self.start.of(Id::Site, &q::AMBIENT);
         if kind == Kind::GaugePressure && !can_stand(kind, si, air) {
             return "less than a perfect vacuum".to_owned();
         }
-        show(kind, si, self.units).to_string()
+        spoken(kind, si)
     }
 
     /// The least and the most of some numbers, as one quantity or as a range.
@@ -212,13 +213,10 @@ impl<'a> View<'a> {
             least = least.min(number);
             most = most.max(number);
         }
-        let (low, high) = (show(kind, least, self.units), show(kind, most, self.units));
-        if low == high {
-            high.to_string()
-        } else if low.unit == high.unit {
-            format!("{} to {high}", low.number)
+        if most - least <= SAME * most.abs() {
+            spoken(kind, most)
         } else {
-            format!("{low} to {high}")
+            format!("{} to {}", spoken(kind, least), spoken(kind, most))
         }
     }
 

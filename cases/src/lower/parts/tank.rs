@@ -147,10 +147,16 @@ pub(in crate::lower) fn room(
             why: "the least there is: the ports are just covered",
         },
     );
-    if let Some(cap) = cap {
-        self::cap(context, address, &cap.value);
+    let runs_over = cap.is_none() && air_given.is_some();
+    match cap {
+        Some(cap) => self::cap(context, address, &cap.value),
+        None if !runs_over => context.notes.push(format!(
+            "`{address}` has no cap and its `air` is not given: it is taken as full, and whether coolant that \
+             warms runs over is not judged."
+        )),
+        None => {}
     }
-    TankRoom { volume: volume_slot, air, level }
+    TankRoom { volume: volume_slot, air, level, runs_over }
 }
 
 fn cap(context: &mut Context<'_>, address: &str, cap: &Cap) {
