@@ -183,6 +183,12 @@ static RULES: [Rule; 10] = [
     },
 ];
 
+/// Whether it is known how much room there is for what grows in the circuit of a tank.
+fn room_is_known(model: &Model, id: Id) -> bool {
+    let (Id::Junction(c, _) | Id::Part(c, ..)) = id else { return false };
+    model.circuits[c].has_known_room(&model.values)
+}
+
 /// Which built-in limit is on a result.
 fn rule_on(model: &Model, told: &BuiltInLimits, entry: &Entry) -> Option<BuiltInKind> {
     let pump = |id: Id| match id {
@@ -194,7 +200,9 @@ fn rule_on(model: &Model, told: &BuiltInLimits, entry: &Entry) -> Option<BuiltIn
     match entry.id {
         Id::Circuit(_) if entry.quantity == &q::BOIL_MARGIN => Some(BuiltInKind::Boiling),
         Id::Circuit(_) if entry.quantity == &q::FREEZE_MARGIN => Some(BuiltInKind::Freezing),
-        _ if entry.quantity == &q::LOST => Some(BuiltInKind::Spill),
+        _ if entry.quantity == &q::LOST => {
+            room_is_known(model, entry.id).then_some(BuiltInKind::Spill)
+        }
         _ if entry.quantity == &q::CONTENTS => Some(BuiltInKind::Dry),
         id if entry.quantity == &q::SUCTION_MARGIN && pump(id) => Some(BuiltInKind::Suction),
         id if entry.quantity == &q::SUCTION_HEAD_MARGIN && pump(id) => Some(BuiltInKind::Npsh),

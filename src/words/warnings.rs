@@ -127,7 +127,7 @@ pub fn sentence(model: &Model, warning: &Warning) -> Sentence {
         ),
         Warning::Spills { lost_m3, .. } => say!(
             "the coolant of `{circuit}` grows by {lost} more than the air in its tank leaves room for: that \
-             much goes out through the cap",
+             much goes out through the cap or over the edge",
             circuit = about,
             lost = Value::formed(Kind::Volume, *lost_m3, Form::Decimals(2)),
         ),

@@ -14,12 +14,10 @@ use crate::slots::{Slot, Values};
 pub struct TankRoom {
     /// All of it, m³.
     pub volume: Slot,
-    /// What of it was gas when the circuit was filled cold, m³; none where it was full.
+    /// What of it was gas when the circuit was filled cold, m³; none where it was full, or nobody knows.
     pub air: Slot,
     /// Height of the surface above the ports, m.
     pub level: Slot,
-    /// Whether it has no cap and is known to have room for so much: what grows beyond it runs over.
-    pub runs_over: bool,
 }
 
 /// A tank is never quite without coolant: least share of its volume.

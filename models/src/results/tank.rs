@@ -253,12 +253,10 @@ impl CircuitReader<'_> {
         to.put(id, &q::PORTS_PRESSURE, self.room.held.gauge_pa + self.room.held.weight_pa);
         to.put(id, &q::LEVEL, self.simulator.setup.values.get(room.level));
         let contents_m3 = self.room.held.contents_m3;
-        to.put(id, &q::CONTENTS, contents_m3);
+        let volume_m3 = self.simulator.setup.values.get(room.volume);
+        to.put(id, &q::CONTENTS, contents_m3.min(volume_m3));
         let Some((gas, grown)) = self.room.held.gas else {
-            if room.runs_over {
-                let volume_m3 = self.simulator.setup.values.get(room.volume);
-                to.put(id, &q::LOST, (contents_m3 - volume_m3).max(0.0));
-            }
+            to.put(id, &q::LOST, (contents_m3 - volume_m3).max(0.0));
             return;
         };
         to.put(id, &q::GAS_VOLUME, gas.volume_m3);

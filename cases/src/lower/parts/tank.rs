@@ -147,16 +147,15 @@ pub(in crate::lower) fn room(
             why: "the least there is: the ports are just covered",
         },
     );
-    let runs_over = cap.is_none() && air_given.is_some();
     match cap {
         Some(cap) => self::cap(context, address, &cap.value),
-        None if !runs_over => context.notes.push(format!(
+        None if air_given.is_none() => context.notes.push(format!(
             "`{address}` has no cap and its `air` is not given: it is taken as full, and whether coolant that \
              warms runs over is not judged."
         )),
         None => {}
     }
-    TankRoom { volume: volume_slot, air, level, runs_over }
+    TankRoom { volume: volume_slot, air, level }
 }
 
 fn cap(context: &mut Context<'_>, address: &str, cap: &Cap) {
