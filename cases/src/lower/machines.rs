@@ -104,13 +104,25 @@ pub(super) fn rated_voltage(
     let assumed = Assumed {
         what: "voltage at which a pump or fan turns at the speed of its curve",
         value: nominal,
-        range: (nominal * 12.0 / 13.5, nominal * 14.4 / 13.5),
+        range: made_for(volts),
         why: "13.5 V of a 12 V supply that is charged, 27 V of a 24 V one, else the supply\u{2019}s own; \
               common practice, no source",
     };
     let slot = context.assumed(&at, Kind::Voltage, assumed);
     context.bind(&at, VOLTAGE, "rated voltage");
     Some(context.follows(slot, &[supply], move |values| self::nominal(values.get(supply))))
+}
+
+/// Supplies of neither 12 nor 24 V, V: what they feed may be made for either.
+const BETWEEN: std::ops::Range<f64> = 15.5..22.0;
+
+/// The voltages for which the curves of machines on a supply may hold, V.
+fn made_for(supply: f64) -> (f64, f64) {
+    if BETWEEN.contains(&supply) {
+        return (12.0, 28.8);
+    }
+    let nominal = nominal(supply);
+    (nominal * 12.0 / 13.5, nominal * 14.4 / 13.5)
 }
 
 /// The voltage that machines on a supply are made for, V.

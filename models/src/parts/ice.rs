@@ -76,7 +76,7 @@ impl Own for Ice {
     /// Δm = −m: ice afloat displaces its own mass of coolant (Archimedes), and as it melts its water fills
     /// just that room. That it stands out of the surface takes no coolant's room.
     fn coolant_kg(&self, _values: &Values, own: &[f64]) -> f64 {
-        -own[0]
+        -own[0].max(0.0)
     }
 
     fn stored_j(&self, _values: &Values, own: &[f64]) -> f64 {

@@ -122,7 +122,7 @@ impl CircuitReader<'_> {
 
     /// What stands in a tank over which a pressure is given, m³, coolant and ice.
     ///
-    /// V_tank − V_air + ΔV_coolant − ΔV_hoses, since the start. `gauge_pa` is the pressure over it, `above_pa`
+    /// `V_tank − V_air + ΔV_coolant − ΔV_hoses`, since the start. `gauge_pa` is the pressure over it, `above_pa`
     /// what the pressures as solved have to be shifted by for each over that.
     fn contents(
         &self,

@@ -3,7 +3,7 @@
 use coolwright_cases::quantity::Kind;
 
 use super::straights::{Beside, Disturber, ELBOW, corner_angle, straight};
-use super::view::{At, View, named};
+use super::view::{At, View, named, range};
 use super::{Finding, Findings, Severity};
 
 /// Centre-line radius in bores that not even a moulded elbow goes below (common practice, no source).
@@ -75,7 +75,7 @@ fn tight(view: &View<'_>, found: &mut Findings, kinked: &[(At, f64)], flattened:
             continue;
         }
         let paths: Vec<String> = set.iter().map(|&(at, _)| view.path(at)).collect();
-        let radius = view.range(Kind::Number, set.iter().map(|&(_, bores)| bores));
+        let radius = range(Kind::Number, set.iter().map(|&(_, bores)| bores));
         found.list.push(Finding {
             severity,
             subject: "bend too tight",
@@ -124,7 +124,7 @@ fn before_pumps(view: &View<'_>, found: &mut Findings, c: usize) {
         return;
     }
     let paths: Vec<String> = close.iter().map(|&(at, ..)| view.path(at)).collect();
-    let bores = view.range(Kind::Number, close.iter().map(|&(_, bores, _)| bores));
+    let bores = range(Kind::Number, close.iter().map(|&(_, bores, _)| bores));
     let listed = if close.iter().all(|&(.., told)| told) {
         ""
     } else {

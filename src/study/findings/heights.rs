@@ -8,7 +8,7 @@ use coolwright_models::parts::GRAVITY;
 
 use super::profile::{Extreme, Profile, Where};
 use super::suction::suction_line;
-use super::view::{At, View, named};
+use super::view::{At, View, named, range};
 use super::{Finding, Findings, Severity};
 
 /// Least step of height that counts, m: below it is how a hose happens to hang (common practice, no
@@ -145,7 +145,7 @@ fn high_points(view: &View<'_>, c: usize, profile: &Profile, step_m: f64, found:
             subject: "high point without a bleed",
             places: alike.iter().map(|crest| crest.path.clone()).collect(),
             what: format!("{points} without a bleed: {}", places.join("; ")),
-            why: why(view, alike, step_m),
+            why: why(alike, step_m),
             remedy:
                 "put a bleed there and name it under `bleeds` of the circuit, or lead a vent line \
                      from there up to the tank"
@@ -164,7 +164,7 @@ fn over(view: &View<'_>, above_m: f64, what: &str) -> String {
 }
 
 /// Why crests that are alike matter.
-fn why(view: &View<'_>, alike: &[Crest], step_m: f64) -> String {
+fn why(alike: &[Crest], step_m: f64) -> String {
     let crest = &alike[0];
     let mut reasons = Vec::new();
     if crest.suction {
@@ -177,8 +177,8 @@ fn why(view: &View<'_>, alike: &[Crest], step_m: f64) -> String {
     if ways().next().is_none() {
         reasons.push("nothing flows there that would carry air away, so it stays".to_owned());
     } else {
-        let velocity = view.range(Kind::Velocity, ways().map(|(velocity, _)| velocity));
-        let needed = view.range(Kind::Velocity, ways().map(|(_, needed)| needed));
+        let velocity = range(Kind::Velocity, ways().map(|(velocity, _)| velocity));
+        let needed = range(Kind::Velocity, ways().map(|(_, needed)| needed));
         let source = "Wisner, Mohsen and Kouwen 1975";
         reasons.push(if crest.carried() {
             format!(

@@ -7,7 +7,7 @@ use coolwright_models::ids::Id;
 use coolwright_models::parts::GRAVITY;
 use coolwright_models::results::quantities as q;
 
-use super::view::{View, named};
+use super::view::{View, named, range};
 use super::{Finding, Findings, Severity};
 
 /// By how much a circuit warms at least, K, for the number that is shown.
@@ -40,7 +40,7 @@ fn open_tanks(view: &View<'_>, c: usize, found: &mut Findings) {
         return;
     }
     let places: Vec<String> = over.iter().map(|(path, _)| path.clone()).collect();
-    let pressures = view.range(Kind::GaugePressure, over.iter().map(|(_, surface)| *surface));
+    let pressures = range(Kind::GaugePressure, over.iter().map(|(_, surface)| *surface));
     found.list.push(Finding {
         severity: Severity::Warning,
         subject: "open tanks under pressure",

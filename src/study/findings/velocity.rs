@@ -6,7 +6,7 @@ use coolwright_cases::quantity::Kind;
 use coolwright_models::parts::HeatPartner;
 
 use super::suction::suction_line;
-use super::view::{At, STILL_KG_S, View, named};
+use super::view::{At, STILL_KG_S, View, named, range};
 use super::{Finding, Findings, Severity};
 
 /// Velocity beyond which a suction line takes too much from its pump, m/s (common practice, no
@@ -90,7 +90,7 @@ fn lines(view: &View<'_>, found: &mut Findings, fast: &[Fast], suction: bool) {
     let falls: f64 = fast.iter().filter_map(|fast| view.of(fast.at, "fall")).sum();
     // The flow is given by more than this line, so the same flow is kept: v D² = constant.
     let bores = fast.iter().map(|fast| view.bore(fast.at) * (fast.velocity / most).sqrt());
-    let bores = view.range(Kind::Length, bores);
+    let bores = range(Kind::Length, bores);
     let margins = view.parts_of(fast[0].at.0).filter_map(|at| view.of(at, "suction_margin"));
     let share = falls / margins.fold(f64::INFINITY, f64::min).max(1.0);
     let fastest = fast.iter().map(|fast| fast.velocity).fold(0.0, f64::max);
@@ -101,7 +101,7 @@ fn lines(view: &View<'_>, found: &mut Findings, fast: &[Fast], suction: bool) {
         subject: if suction { "fast suction line" } else { "fast pressure line" },
         what: format!(
             "coolant runs at {} in {} (good practice: up to {} {})",
-            view.range(Kind::Velocity, fast.iter().map(|fast| fast.velocity)),
+            range(Kind::Velocity, fast.iter().map(|fast| fast.velocity)),
             named(&paths),
             view.say(Kind::Velocity, most),
             if suction { "before a pump" } else { "elsewhere" },
@@ -145,7 +145,7 @@ fn tubes(view: &View<'_>, found: &mut Findings, quick: &[Fast], slow: &[Fast]) {
             subject,
             what: format!(
                 "coolant runs at {} in {} (tubes of coolers: {side} {})",
-                view.range(Kind::Velocity, set.iter().map(|fast| fast.velocity)),
+                range(Kind::Velocity, set.iter().map(|fast| fast.velocity)),
                 named(&paths),
                 view.say(Kind::Velocity, bound)
             ),

@@ -206,20 +206,6 @@ impl<'a> View<'a> {
         spoken(kind, si)
     }
 
-    /// The least and the most of some numbers, as one quantity or as a range.
-    pub(super) fn range(&self, kind: Kind, numbers: impl Iterator<Item = f64>) -> String {
-        let (mut least, mut most) = (f64::INFINITY, f64::NEG_INFINITY);
-        for number in numbers {
-            least = least.min(number);
-            most = most.max(number);
-        }
-        if most - least <= SAME * most.abs() {
-            spoken(kind, most)
-        } else {
-            format!("{} to {}", spoken(kind, least), spoken(kind, most))
-        }
-    }
-
     /// Runs whose coolant flows into a junction and out of it at the start.
     pub(super) fn around(&self, c: usize, junction: usize) -> (Vec<usize>, Vec<usize>) {
         let (mut arriving, mut leaving) = (Vec::new(), Vec::new());
@@ -308,4 +294,18 @@ pub(super) fn named(paths: &[String]) -> String {
 /// A number of things in words.
 pub(super) fn count(n: usize, word: &str) -> String {
     if n == 1 { format!("1 {word}") } else { format!("{n} {word}s") }
+}
+
+/// The least and the most of some numbers, as one quantity or as a range.
+pub(super) fn range(kind: Kind, numbers: impl Iterator<Item = f64>) -> String {
+    let (mut least, mut most) = (f64::INFINITY, f64::NEG_INFINITY);
+    for number in numbers {
+        least = least.min(number);
+        most = most.max(number);
+    }
+    if most - least <= SAME * most.abs() {
+        spoken(kind, most)
+    } else {
+        format!("{} to {}", spoken(kind, least), spoken(kind, most))
+    }
 }
