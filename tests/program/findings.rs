@@ -260,6 +260,26 @@ fn a_fill_line_to_a_bottle_is_no_dead_end() {
     assert!(of(&text, "dead end").is_empty());
 }
 
+/// A run beside the main one, written from the suction side to the pressure side: its flow is negative, and no
+/// valve is needed to see it. Between equals, or written with the flow, nothing is said.
+#[test]
+fn a_run_written_against_its_flow_is_found() {
+    let between = |from: &str, to: &str| {
+        beside(
+            &format!(
+                "from: \"{from}\", to: \"{to}\", parts: {{ \"h\": Hose(length: \"1 m\", bore: \"12 mm\", rise: \"0 m\") }}"
+            ),
+            "\"other\"",
+            "",
+        )
+    };
+    let subject = "run written against its flow";
+    let finding = one(&between("back", "out"), subject);
+    assert_eq!(finding.places, ["rig/other"]);
+    has(&finding.remedy, "swap its `from` and `to`");
+    assert!(of(&between("out", "back"), subject).is_empty());
+}
+
 #[test]
 fn a_check_valve_against_the_flow_is_found() {
     let case = |from: &str, to: &str| {

@@ -147,3 +147,62 @@ fn a_starved_port_does_not_hide_behind_the_mean() {
     let (_, cycle, _) = run(&pulls, &["cycle"]);
     assert!(verdict(&cycle).contains("being the mean of its passes"), "{}", verdict(&cycle));
 }
+
+/// A loop near to boiling, with a limit on its hottest coolant that is far away.
+fn hot(power: &str, variants: &str) -> (i32, Value, Value) {
+    let case = Case {
+        cooler: "share: \"8 %\", metal: Iron(\"10 kg\"), fall: (fall: \"30 kPa\", at: \"45 L/min\")",
+        duty: String::leak(format!("power: \"{power}\"")),
+        rest: String::leak(format!(
+            "limits: {{ \"warm\": Limit(of: \"loop:hottest\", max: \"150 °C\") }}, variants: {{ {variants} }},"
+        )),
+        ..PLAIN
+    };
+    let (code, point) = case.ask(&["point"]);
+    (code, point, case.ask(&["compare", "--point"]).1)
+}
+
+/// The verdict of a variant.
+fn of_variant(compared: &Value, name: &str) -> Value {
+    let variants = compared["variants"].as_array().expect("variants");
+    variants.iter().find(|v| v["name"] == name).expect("it is there")["verdict"].clone()
+}
+
+/// No assumption breaks it alone, which trying each of those that are named confirms; all of them at once do.
+#[test]
+fn assumptions_turn_a_limit_together() {
+    let ends = [
+        ("cores/radiator:air_fall", "300 Pa"),
+        ("supply:voltage", "12 V"),
+        ("loop/way/pump:rated_voltage", "14.4 V"),
+    ];
+    let change = |(address, end): (&str, &str)| format!("(\"{address}\", \"{end}\")");
+    let each = ends
+        .iter()
+        .enumerate()
+        .map(|(k, &end)| format!("\"end_{k}\": Variant(change: [{}])", change(end)));
+    let all = format!("\"all\": Variant(change: [{}])", ends.map(change).join(", "));
+    let variants: Vec<String> = each.chain([all]).collect();
+    let (code, point, compared) = hot("600 kW", &variants.join(", "));
+    assert_eq!(code, 0, "{}", verdict(&point));
+    let said = verdict(&point);
+    assert!(said.contains("all that is assumed and its ± together"), "{said}");
+    for (k, (address, _)) in ends.iter().enumerate() {
+        assert!(said.contains(address), "{address} in {said}");
+        assert_eq!(of_variant(&compared, &format!("end_{k}")), "holds", "{address}");
+    }
+    assert_eq!(of_variant(&compared, "all"), "broken");
+}
+
+/// At the other end of an assumption the coolant boils: then there is no temperature, and a limit that is kept by
+/// 50 K could turn too.
+#[test]
+fn an_assumption_that_would_boil_turns_every_limit_of_its_circuit() {
+    let low = "\"low\": Variant(change: [(\"supply:voltage\", \"12 V\")])";
+    let (code, point, compared) = hot("650 kW", low);
+    assert_eq!(code, 0, "{}", verdict(&point));
+    assert_eq!(of_variant(&compared, "low"), "broken");
+    let warm = limit(&point, "loop:hottest");
+    assert!(number(&warm["margin_value"]["value"]) > 40.0, "{warm}");
+    assert!(warm["could_turn"].to_string().contains("supply:voltage"), "{warm}");
+}
