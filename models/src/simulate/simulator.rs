@@ -314,6 +314,16 @@ impl<'m> Simulator<'m> {
     }
 }
 
+/// No coolant is this hot, K, and none comes back from there: a search that gets so far has passed boiling long
+/// before, and what it would find beyond is of no use.
+const NO_COOLANT_K: f64 = 1500.0;
+
+impl Simulator<'_> {
+    fn has_coolant_above(&self, most_k: f64, y: &[f64]) -> bool {
+        self.setup.layout.coolant.iter().zip(y).any(|(of, t)| of.is_some() && *t > most_k)
+    }
+}
+
 impl System for Simulator<'_> {
     fn states(&self) -> usize {
         self.setup.layout.states
@@ -325,6 +335,9 @@ impl System for Simulator<'_> {
 
     fn rhs(&mut self, t: f64, y: &[f64], rate: &mut [f64]) -> Result<(), Interrupt> {
         self.set_time(t).map_err(|_| Interrupt::Stop)?;
+        if self.has_coolant_above(2.0 * NO_COOLANT_K, y) {
+            return Err(Interrupt::Shorten);
+        }
         if let Err(failure) = self.settled.settle(&self.setup, y) {
             self.failure = Some(failure);
             return Err(Interrupt::Shorten);
@@ -334,6 +347,9 @@ impl System for Simulator<'_> {
     }
 
     fn jacobian(&mut self, _t: f64, y: &[f64], values: &mut [f64]) -> Result<(), Interrupt> {
+        if self.has_coolant_above(NO_COOLANT_K, y) {
+            return Err(Interrupt::Stop);
+        }
         self.rates.jacobian(&self.setup, &self.settled, y, values);
         Ok(())
     }
