@@ -116,7 +116,7 @@ fn flat_tubes_fall_as_laminar_flow_by_their_aspect_ratio() {
     let text = |flow: &str| {
         format!(
             "Case(circuits: {{ \"stand\": Circuit(coolant: Water, start: \"20 °C\", bore: \"19 mm\", runs: {{
-                \"line\": Run(from: \"in\", to: \"out\", parts: {{ \"pass\": Through(cooler: \"plate\") }}) }},
+                \"line\": Run(from: \"in\", to: \"out\", parts: {{ \"pass\": Pass(cooler: \"plate\") }}) }},
                 junctions: {{
                     \"in\": Open(flow: \"{flow} L/min\", temperature: \"20 °C\"),
                     \"out\": Open(pressure: \"0 kPa\", temperature: \"20 °C\") }}) }},

@@ -144,7 +144,7 @@ fn a_steady_state_says_that_its_ice_is_gone() {
         let point = point(&ready.model, &ready.model.values);
         (said(&ready.model, &point), at(&point.results, "c/loop/tank:out"), point.held.len())
     };
-    let core = r#""core": Through(core: "core"),"#;
+    let core = r#""core": CoreSide(core: "core"),"#;
     let of_ice = |said: &String| said.contains("after all 5.0 kg in `c/loop/tank` have melted");
     let (iced, iced_k, held) = answer(r#"Tank(volume: "100 L", ice: "5 kg")"#, core);
     assert_eq!((iced.iter().filter(|said| of_ice(said)).count(), held), (1, 0), "{iced:?}");

@@ -15,7 +15,7 @@ fn case(pumps: &str, how: &str) -> String {
     format!(
         "Case(site: Site(air: \"20 °C\"), circuits: {{ \"c\": Circuit(coolant: Water, start: \"40 °C\", bore: \
          \"20 mm\", runs: {{ {pumps} \"loop\": Run(from: \"out\", to: \"back\", parts: {{ \"tank\": Tank(volume: \
-         \"3 L\"), \"hose\": Hose(length: \"3 m\"), \"core\": Through(core: \"core\") }}) }}) }}, cores: {{ \
+         \"3 L\"), \"hose\": Hose(length: \"3 m\"), \"core\": CoreSide(core: \"core\") }}) }}) }}, cores: {{ \
          \"core\": Core(rated: (heat: \"20 kW\", coolant: \"40 L/min\", air: \"1 kg/s\", difference: \"40 K\"), \
          air_fall: (fall: \"60 Pa\", at: \"1 kg/s\")) }}, air_paths: {{ \"front\": AirPath(cores: [\"core\"], \
          ram: \"60 %\", fans: {{ \"one\": Fan(shut_off: \"200 Pa\", free_flow: \"2000 m3/h\"{how}), \"two\": \
@@ -132,7 +132,7 @@ fn fed(supply: &str, pump: &str, fan: &str) -> Ready {
     read(&format!(
         "Case({supply}, site: Site(air: \"20 °C\"), circuits: {{ \"c\": Circuit(coolant: Water, start: \"40 \
          °C\", bore: \"20 mm\", runs: {{ \"loop\": Run(parts: {{ \"pump\": Pump(curve: \"p\"{pump}), \"hose\": \
-         Hose(length: \"3 m\"), \"core\": Through(core: \"core\") }}) }}) }}, pump_curves: {{ \"p\": \
+         Hose(length: \"3 m\"), \"core\": CoreSide(core: \"core\") }}) }}) }}, pump_curves: {{ \"p\": \
          PumpCurve(points: [(\"0 L/min\", \"80 kPa\"), (\"50 L/min\", \"60 kPa\"), (\"100 L/min\", \"0 kPa\")], \
          voltage: \"16 V\", current: [\"8 A\", \"10 A\", \"11 A\"]) }}, cores: {{ \"core\": Core(rated: (heat: \"20 \
          kW\", coolant: \"40 L/min\", air: \"1 kg/s\", difference: \"40 K\")) }}, air_paths: {{ \"front\": \

@@ -228,7 +228,7 @@ fn a_core_that_coolant_falls_through_closes_the_heights() {
             site: Site(air: "20 °C"),
             circuits: { "c": Circuit(coolant: Water, start: "20 °C", bore: "25 mm", runs: { "loop": Run(parts: {
                 "tank": Tank(volume: "2 L", level: "0 m"),
-                "core": Through(core: "core", rise: "-0.4 m"),
+                "core": CoreSide(core: "core", rise: "-0.4 m"),
                 "pump": Pump(shut_off: "10 kPa", free_flow: "60 L/min", heat_share: "0 %"),
                 "level": Hose(length: "1 m", rise: "0 m"),
                 "up": Hose(length: "1 m"),
@@ -281,7 +281,7 @@ fn heat_without_a_way_out_leaves_nothing_steady() {
                 "loop": Run(from: "x", to: "x", parts: {
                     "pump": Pump(shut_off: "40 kPa", free_flow: "20 L/min", heat_share: "0 %"),
                     "hose": Hose(length: "1 m"),
-                    "plate": Through(cooler: "plate"),
+                    "plate": Pass(cooler: "plate"),
                 }),
             }, junctions: { "bottle": Tank(volume: "1 L", air: "0.4 L", level: "50 mm", cap: Cap(opens: "100 kPa")) }) },
             coolers: { "plate": Cooler(heat: "3 kW", metal: Capacity("6 kJ/K"), fall: (fall: "10 kPa", at: "40 L/min")) },
@@ -374,7 +374,7 @@ fn coolant_goes_out_once() {
                 "tank": Tank(volume: "10.05 L", air: "0.05 L", level: "0 m", cap: Cap(opens: "50 kPa", vacuum: "5 kPa")),
                 "pump": Pump(shut_off: "60 kPa", free_flow: "60 L/min", heat_share: "0 %"),
                 "hose": Hose(length: "1 m", rise: "0 m", swelling: "0 %"),
-                "plate": Through(cooler: "plate"), "core": Through(core: "core"),
+                "plate": Pass(cooler: "plate"), "core": CoreSide(core: "core"),
             }) }) },
             coolers: { "plate": Cooler(share: "100 %", fall: (fall: "10 kPa", at: "40 L/min")) },
             cores: { "core": Core(rated: (heat: "10 kW", coolant: "40 L/min", air: "1 kg/s", difference: "50 K")) },

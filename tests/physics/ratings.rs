@@ -71,7 +71,7 @@ fn glycol_takes_flow_and_warms_metal() {
                 site: Site(air: "30 °C"),
                 circuits: {{ "c": Circuit(coolant: {coolant}, start: "30 °C", bore: "28 mm", pressure: "50 kPa", runs: {{ "loop": Run(parts: {{
                     "pump": Pump(shut_off: "70 kPa", free_flow: "80 L/min", heat_share: "0 %"),
-                    "plate": Through(cooler: "plate"), "core": Through(core: "core") }}) }}) }},
+                    "plate": Pass(cooler: "plate"), "core": CoreSide(core: "core") }}) }}) }},
                 coolers: {{ "plate": Cooler(heat: "12 kW", fall: (fall: "25 kPa", at: "40 L/min"), film: (conductance: "1.5 kW/K", at: "40 L/min")) }},
                 cores: {{ "core": Core(rated: (heat: "25 kW", coolant: "50 L/min", air: "1.2 kg/s", difference: "40 K", fluid: Water), fall: (fall: "10 kPa", at: "50 L/min")) }},
                 air_paths: {{ "front": AirPath(cores: ["core"], fans: {{ "fan": Fan(shut_off: "250 Pa", free_flow: "3500 m3/h") }}) }},
@@ -96,7 +96,7 @@ fn a_core_meets_its_rating_in_its_liquid() {
             r#"Case(
                 site: Site(air: "30 °C", altitude: "0 m", humidity: "0 %"),
                 circuits: {{ "c": Circuit(coolant: {coolant}, start: "80 °C", bore: "30 mm", runs: {{ "line": Run(from: "in", to: "out", parts: {{
-                    "core": Through(core: "core") }}) }}, junctions: {{ "in": Open(flow: "60 L/min", temperature: "80 °C"), "out": Open(pressure: "50 kPa", temperature: "80 °C") }}) }},
+                    "core": CoreSide(core: "core") }}) }}, junctions: {{ "in": Open(flow: "60 L/min", temperature: "80 °C"), "out": Open(pressure: "50 kPa", temperature: "80 °C") }}) }},
                 cores: {{ "core": Core(rated: (heat: "60 kW", coolant: "60 L/min", air: "1.6457 kg/s", difference: "50 K", air_in: "30 °C"{fluid}), air_fall: (fall: "0.1 Pa", at: "2 kg/s")) }},
                 air_paths: {{ "front": AirPath(cores: ["core"], ram: "100 %", loss: (fall: "232.88 Pa", at: "1.6457 kg/s", density: "1.1644 kg/m3")) }},
                 duty: Duty(road_speed: "20 m/s"),

@@ -81,7 +81,7 @@ impl Loop {
         let Self { circuit, suction, pump, delivery, back, rest } = self;
         format!(
             "Case(circuits: {{ \"rig\": Circuit(coolant: Water, start: \"20 °C\", bore: \"25 mm\", pressure: \"50 kPa\", {circuit} runs: {{
-                \"loop\": Run(parts: {{ \"tank\": Tank(volume: \"5 L\"), {suction}, {pump}, {delivery}, \"plate\": Through(cooler: \"plate\"), {back} }}) }}) }},
+                \"loop\": Run(parts: {{ \"tank\": Tank(volume: \"5 L\"), {suction}, {pump}, {delivery}, \"plate\": Pass(cooler: \"plate\"), {back} }}) }}) }},
             coolers: {{ \"plate\": Cooler(heat: \"2 kW\", fall: (fall: \"20 kPa\", at: \"40 L/min\")) }}, {rest})"
         )
     }
@@ -226,7 +226,7 @@ fn beside(parts: &str, run: &str, junctions: &str) -> String {
     format!(
         "Case(circuits: {{ \"rig\": Circuit(coolant: Water, start: \"20 °C\", bore: \"25 mm\", pressure: \"50 kPa\", runs: {{
             \"feed\": Run(from: \"back\", to: \"out\", parts: {{ \"tank\": Tank(volume: \"5 L\"), \"suction\": Hose(length: \"0.5 m\", rise: \"0 m\"), \"pump\": Pump(shut_off: \"60 kPa\", free_flow: \"60 L/min\") }}),
-            \"main\": Run(from: \"out\", to: \"back\", parts: {{ \"hose\": Hose(length: \"1 m\", rise: \"0 m\"), \"plate\": Through(cooler: \"plate\") }}),
+            \"main\": Run(from: \"out\", to: \"back\", parts: {{ \"hose\": Hose(length: \"1 m\", rise: \"0 m\"), \"plate\": Pass(cooler: \"plate\") }}),
             {run}: Run({parts}) }}, {junctions}) }},
         coolers: {{ \"plate\": Cooler(heat: \"2 kW\", fall: (fall: \"20 kPa\", at: \"40 L/min\")) }})"
     )
@@ -285,7 +285,7 @@ fn a_check_valve_against_the_flow_is_found() {
     let case = |from: &str, to: &str| {
         let text = beside(
             &format!(
-                "from: \"{from}\", to: \"{to}\", parts: {{ \"valve\": CheckValve(), \"plate_2\": Through(cooler: \"plate_2\") }}"
+                "from: \"{from}\", to: \"{to}\", parts: {{ \"valve\": CheckValve(), \"plate_2\": Pass(cooler: \"plate_2\") }}"
             ),
             "\"second\"",
             "",
@@ -425,7 +425,7 @@ fn the_arms_of_a_bridge_are_no_bypasses() {
     let text = |bore: &str| {
         let plain = format!("\"h\": Hose(length: \"1 m\", bore: \"{bore}\", rise: \"0 m\")");
         let small = "\"h\": Hose(length: \"1 m\", bore: \"12 mm\", rise: \"0 m\")";
-        let plate = "\"plate\": Through(cooler: \"plate\")";
+        let plate = "\"plate\": Pass(cooler: \"plate\")";
         format!(
             "Case(circuits: {{ \"rig\": Circuit(coolant: Water, start: \"20 °C\", bore: \"25 mm\", runs: {{ {}, {}, {}, {}, {}, {} }}) }},
             coolers: {{ \"plate\": Cooler(heat: \"2 kW\", fall: (fall: \"20 kPa\", at: \"40 L/min\")) }})",
@@ -448,7 +448,7 @@ fn pressure_held_on_the_wrong_side_is_found() {
     // The same parts in another order: pump, plate, tank; the plate between tank and pump.
     let tank = "\"tank\": Tank(volume: \"5 L\"), ";
     let moved =
-        text.replace(tank, "").replace("\"plate\": Through", &format!("{tank}\"plate\": Through"));
+        text.replace(tank, "").replace("\"plate\": Pass", &format!("{tank}\"plate\": Pass"));
     let subject = "pressure held far from the pump's inlet";
     let finding = one(&moved, subject);
     assert_eq!(finding.places, ["rig/loop/tank", "rig/loop/pump"]);
@@ -533,7 +533,7 @@ fn heated(parts: &str, gauges: &str) -> String {
 fn a_pump_that_takes_the_hottest_coolant_is_found() {
     let pump = "\"tank\": Tank(volume: \"4 L\"), \"pump\": Pump(shut_off: \"60 kPa\", free_flow: \"70 L/min\"), \"hose\": Hose(length: \"1 m\", rise: \"0 m\")";
     let (engine, core) =
-        ("\"jacket\": Through(engine: \"engine\")", "\"core\": Through(core: \"core\")");
+        ("\"jacket\": Jacket(engine: \"engine\")", "\"core\": CoreSide(core: \"core\")");
     let subject = "hot coolant into a pump";
     let finding = one(&heated(&format!("{pump}, {core}, {engine}"), ""), subject);
     assert_eq!(finding.places, ["rig/loop/pump", "rig/loop/jacket"]);
@@ -730,8 +730,8 @@ fn a_thermometer_before_streams_have_mixed_is_found() {
     let case = |along: &str| {
         format!(
             "Case(site: Site(air: \"30 °C\"), circuits: {{ \"rig\": Circuit(coolant: Water, start: \"60 °C\", bore: \"25 mm\", pressure: \"80 kPa\", runs: {{
-                \"feed\": Run(from: \"mix\", to: \"out\", parts: {{ \"hose\": Hose(length: \"1 m\", rise: \"0 m\"), \"tank\": Tank(volume: \"4 L\"), \"pump\": Pump(shut_off: \"60 kPa\", free_flow: \"70 L/min\"), \"jacket\": Through(engine: \"engine\") }}),
-                \"main\": Run(from: \"out\", to: \"mix\", parts: {{ \"core\": Through(core: \"core\") }}),
+                \"feed\": Run(from: \"mix\", to: \"out\", parts: {{ \"hose\": Hose(length: \"1 m\", rise: \"0 m\"), \"tank\": Tank(volume: \"4 L\"), \"pump\": Pump(shut_off: \"60 kPa\", free_flow: \"70 L/min\"), \"jacket\": Jacket(engine: \"engine\") }}),
+                \"main\": Run(from: \"out\", to: \"mix\", parts: {{ \"core\": CoreSide(core: \"core\") }}),
                 \"around\": Run(from: \"out\", to: \"mix\", parts: {{ \"bypass\": Hose(length: \"1 m\", bore: \"13 mm\", rise: \"0 m\") }}) }}) }},
             engines: {{ \"engine\": Engine(heat: \"30 kW\", fall: (fall: \"8 kPa\", at: \"50 L/min\")) }},
             cores: {{ \"core\": Core(rated: (heat: \"40 kW\", coolant: \"60 L/min\", air: \"1.6 kg/s\", difference: \"60 K\"), fall: (fall: \"6 kPa\", at: \"60 L/min\")) }},
@@ -828,7 +828,7 @@ fn with_cores(faces: [&str; 2], fans: &str) -> String {
         core(faces[1])
     );
     let back = format!(
-        "\"one\": Through(core: \"first\"), \"two\": Through(core: \"second\"), {}",
+        "\"one\": CoreSide(core: \"first\"), \"two\": CoreSide(core: \"second\"), {}",
         LOOP.back
     );
     LOOP.text().replace(LOOP.back, &back).replacen("Case(", &format!("Case({rest} "), 1)

@@ -113,10 +113,10 @@ fn a_starved_port_does_not_hide_behind_the_mean() {
         format!(
             "Case(site: Site(air: \"30 °C\"), circuits: {{ \"loop\": Circuit(coolant: Water, bore: \"25 mm\", \
              pressure: \"20 kPa\", runs: {{ \"main\": Run(from: \"out\", to: \"in\", parts: {{ \"pump\": Pump(shut_off: \
-             \"75 kPa\", free_flow: \"95 L/min\"), \"radiator\": Through(core: \"radiator\") }}), \"wide\": Run(from: \
-             \"in\", to: \"out\", bore: \"16 mm\", parts: {{ \"port\": Through(cooler: \"block\", pass: 1) }}), \
+             \"75 kPa\", free_flow: \"95 L/min\"), \"radiator\": CoreSide(core: \"radiator\") }}), \"wide\": Run(from: \
+             \"in\", to: \"out\", bore: \"16 mm\", parts: {{ \"port\": Pass(cooler: \"block\", pass: 1) }}), \
              \"narrow\": Run(from: \"in\", to: \"out\", bore: \"16 mm\", parts: {{ \"hose\": Hose(length: \"1 m\", bore: \
-             \"6 mm\"), \"port\": Through(cooler: \"block\", pass: 2) }}) }}) }}, coolers: {{ \"block\": Cooler(share: \
+             \"6 mm\"), \"port\": Pass(cooler: \"block\", pass: 2) }}) }}) }}, coolers: {{ \"block\": Cooler(share: \
              \"8 %\", passes: 2, fall: (fall: \"30 kPa\", at: \"45 L/min\")) }}, cores: {{ \"radiator\": Core(rated: \
              (heat: \"40 kW\", coolant: \"60 L/min\", air: \"1.6 kg/s\", difference: \"40 K\")) }}, air_paths: {{ \
              \"front\": AirPath(cores: [\"radiator\"], fans: {{ \"fan\": Fan(count: 2, shut_off: \"260 Pa\", \

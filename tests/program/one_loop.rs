@@ -37,7 +37,7 @@ impl Case {
         let Self { air, coolant, start, tank, pump, fans, cooler, duty, rest, .. } = self;
         let (part, core) = if self.core {
             (
-                "\"radiator\": Through(core: \"radiator\"),",
+                "\"radiator\": CoreSide(core: \"radiator\"),",
                 format!(
                     "cores: {{ \"radiator\": Core(rated: (heat: \"40 kW\", coolant: \"60 L/min\", \
                      air: \"1.6 kg/s\", difference: \"40 K\")) }}, air_paths: {{ \"front\": AirPath(cores: \
@@ -52,7 +52,7 @@ impl Case {
             "Case(site: Site(air: \"{air}\", altitude: \"300 m\"), circuits: {{ \"loop\": Circuit(coolant: \
              {coolant}, start: \"{start}\", bore: \"25 mm\", runs: {{ \"way\": Run(parts: {{ \"tank\": \
              Tank({tank}), \"pump\": Pump({pump}), \"delivery\": Hose(length: \"2 m\"), \"cooler\": \
-             Through(cooler: \"block\"), \"back\": Hose(length: \"1.5 m\"), {part} }}) }}) }}, coolers: {{ \
+             Pass(cooler: \"block\"), \"back\": Hose(length: \"1.5 m\"), {part} }}) }}) }}, coolers: {{ \
              \"block\": Cooler({cooler}) }}, {core} duty: Duty({duty}), {rest})"
         )
     }

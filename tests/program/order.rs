@@ -26,7 +26,7 @@ fn same(one: &str, other: &str) {
     }
 }
 
-const MAIN: &str = r#""main": Run(from: "split", to: "join", parts: { "stat": Thermostat(open: "60 %"), "plate": Through(cooler: "plate") }),"#;
+const MAIN: &str = r#""main": Run(from: "split", to: "join", parts: { "stat": Thermostat(open: "60 %"), "plate": Pass(cooler: "plate") }),"#;
 const SHORT: &str = r#""short": Run(from: "split", to: "join", parts: { "valve": Thermostat(side: Bypass, of: "main/stat") }),"#;
 
 fn with(first: &str, second: &str) -> String {
@@ -34,7 +34,7 @@ fn with(first: &str, second: &str) -> String {
         r#"Case(
     circuits: {{ "rig": Circuit(coolant: Water, bore: "25 mm", runs: {{
         "feed": Run(from: "join", to: "split", parts: {{
-            "tank": Tank(volume: "5 L"), "core": Through(core: "core"),
+            "tank": Tank(volume: "5 L"), "core": CoreSide(core: "core"),
             "pump": Pump(shut_off: "60 kPa", free_flow: "90 L/min") }}),
         {first} {second} }},
         bleeds: ["main/stat"]) }},

@@ -286,7 +286,7 @@ const LEFT_OUT: [(&str, &str); 13] = [
     ("Pump", "heat_share"),
     ("Barb", "to"),
     ("Barb", "roughness"),
-    ("Through", "pass"),
+    ("Pass", "pass"),
     ("Tank", "air"),
     ("Tank", "cap"),
     ("Tank", "ice"),

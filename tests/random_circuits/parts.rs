@@ -5,7 +5,7 @@ use super::sketch::Nature;
 use crate::common::Random;
 
 /// The kinds of part that the generator writes, by their word in the file.
-pub(crate) const KINDS: [&str; 14] = [
+pub(crate) const KINDS: [&str; 16] = [
     "Hose",
     "Reducer",
     "Meter",
@@ -18,7 +18,9 @@ pub(crate) const KINDS: [&str; 14] = [
     "Throttle",
     "Thermostat",
     "Barb",
-    "Through",
+    "Pass",
+    "Jacket",
+    "CoreSide",
     "Tank",
 ];
 
@@ -91,7 +93,7 @@ impl<'a> Writer<'a> {
             "Throttle" => self.throttle(),
             "Thermostat" => self.thermostat(),
             "Barb" => self.barb(),
-            "Through" => self.through(),
+            "Pass" | "Jacket" | "CoreSide" => self.through(kind),
             "Tank" => self.tank(),
             other => panic!("the generator does not write {other}"),
         }
@@ -409,9 +411,9 @@ impl<'a> Writer<'a> {
         );
     }
 
-    fn through(&mut self) {
-        let mut field = match self.random.below(4) {
-            0 => {
+    fn through(&mut self, kind: &str) {
+        let mut field = match kind {
+            "CoreSide" => {
                 let name = format!("core{}", self.beside.cores.len());
                 let fall = self.resistance().replace("Resistance", "");
                 let air_fall = if self.random.chance(0.5) {
@@ -432,13 +434,14 @@ impl<'a> Writer<'a> {
                 ));
                 format!("core: \"{name}\"")
             }
-            1 => {
+            "Jacket" => {
                 let name = format!("engine{}", self.beside.engines.len());
                 let fall = self.resistance().replace("Resistance", "");
                 self.beside
                     .engines
                     .push(format!("\"{name}\": Engine(heat: \"9 kW\", fall: {fall})"));
-                format!("engine: \"{name}\"")
+                let blocked = self.random.between(0.0, 95.0);
+                format!("engine: \"{name}\", blocked: {}", text(blocked, "%"))
             }
             _ => {
                 let name = format!("cooler{}", self.beside.coolers.len());
@@ -452,12 +455,12 @@ impl<'a> Writer<'a> {
         if self.nature.heights && self.random.chance(0.5) {
             let rise = self.random.between(0.0, 0.4);
             field.push_str(&format!(", rise: {}", text(rise, "m")));
-            self.push("Through", &[field]);
+            self.push(kind, &[field]);
             self.push("Hose", &[format!("length: \"1 m\", rise: {}", text(-rise, "m"))]);
             self.before_mm = self.run_mm;
             return;
         }
-        self.push("Through", &[field]);
+        self.push(kind, &[field]);
     }
 
     /// The way through a pass: round, of flat tubes, or known by its fall.

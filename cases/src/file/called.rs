@@ -21,7 +21,7 @@ pub(crate) fn kind(kind: &str, word: &str) -> Option<String> {
 
 /// A kind of part where a junction belongs.
 fn part_here(kind: &str, word: &str) -> Option<String> {
-    const KNOWN: [&str; 13] = [
+    const KNOWN: [&str; 15] = [
         "Hose",
         "Reducer",
         "Meter",
@@ -34,7 +34,9 @@ fn part_here(kind: &str, word: &str) -> Option<String> {
         "Throttle",
         "Thermostat",
         "Barb",
-        "Through",
+        "Pass",
+        "Jacket",
+        "CoreSide",
     ];
     let part = KNOWN.iter().find(|known| plain(known) == word).filter(|_| kind == "Junction")?;
     Some(format!("`{part}` is a part: it stands among the `parts` of a run, between two junctions"))
@@ -53,6 +55,7 @@ pub(crate) fn field_of(block: &str, word: &str) -> Option<String> {
     let table = match block {
         "Case" => CASE,
         "Thermostat" => THERMOSTAT,
+        "Pass" | "Jacket" | "CoreSide" => WAYS,
         _ => return None,
     };
     look_up(table, &plain(word))
@@ -98,7 +101,7 @@ const PARTS: Table = &[
     ),
     (
         &["radiator", "heatercore", "matrix", "core", "exchangertoair"],
-        "describe it under `cores` of the case; in the run write `Through(core: \"its name\")`",
+        "describe it under `cores` of the case; in the run write `CoreSide(core: \"its name\")`",
     ),
     (
         &[
@@ -118,11 +121,11 @@ const PARTS: Table = &[
             "heater",
             "turbo",
         ],
-        "describe it under `coolers` of the case; in the run write `Through(cooler: \"its name\")`",
+        "describe it under `coolers` of the case; in the run write `Pass(cooler: \"its name\")`",
     ),
     (
         &["engine", "block", "engineblock", "head", "cylinderhead", "jacket", "waterjacket"],
-        "describe it under `engines` of the case; in the run write `Through(engine: \"its name\")`",
+        "describe it under `engines` of the case; in the run write `Jacket(engine: \"its name\")`",
     ),
     (
         &[
@@ -168,6 +171,11 @@ const PARTS: Table = &[
         "gauges stand under `gauges` of the case, with the place where they sit",
     ),
     (&["cap", "pressurecap"], "a cap belongs to a tank: `Tank(volume: …, cap: Cap(opens: …))`"),
+    (
+        &["through"],
+        "the way through a cooler is a `Pass(cooler: …)`, through an engine a `Jacket(engine: …)`, through a core a \
+         `CoreSide(core: …)`",
+    ),
     (&["minorloss", "loss", "drop", "pressuredrop"], "a measured fall is a `Resistance` here"),
 ];
 
@@ -289,6 +297,13 @@ const THERMOSTAT: Table = &[(
     ],
     "a thermostat that moves by itself is not modelled: `open` is its lift, which a phase may set",
 )];
+
+/// What another kind of way through something names.
+const WAYS: Table = &[
+    (&["cooler"], "the way through a cooler is a `Pass(cooler: …)`"),
+    (&["engine"], "the way through an engine is a `Jacket(engine: …)`"),
+    (&["core", "radiator"], "the way through a core is a `CoreSide(core: …)`"),
+];
 
 /// What people call a field, and its name here, where the block has it.
 const FIELDS: Table = &[

@@ -188,18 +188,30 @@ pub enum PartSpec {
         /// Roughness of its bore.
         roughness: Option<Length>,
     },
-    /// The way through a pass of a cooler, a core, or the jacket of an engine.
-    Through {
+    /// The way through a pass of a cooler.
+    Pass {
         /// The cooler.
-        cooler: Option<Spanned<String>>,
-        /// Which of its passes, from 1.
+        cooler: Spanned<String>,
+        /// Which of its passes, from 1; the first where left out.
         pass: Option<Count>,
-        /// The core.
-        core: Option<Spanned<String>>,
-        /// The engine.
-        engine: Option<Spanned<String>>,
         /// Share of the way that is blocked.
         blocked: Option<Fraction>,
+        /// Height gained from inlet to outlet; level where left out.
+        rise: Option<Length>,
+    },
+    /// The way through the jacket of an engine.
+    Jacket {
+        /// The engine.
+        engine: Spanned<String>,
+        /// Share of the way that is blocked.
+        blocked: Option<Fraction>,
+        /// Height gained from inlet to outlet; level where left out.
+        rise: Option<Length>,
+    },
+    /// The coolant's side of a core.
+    CoreSide {
+        /// The core.
+        core: Spanned<String>,
         /// Height gained from inlet to outlet; level where left out.
         rise: Option<Length>,
     },

@@ -56,11 +56,9 @@ impl Circuit {
 
 fn shorten_part(part: &mut PartSpec, circuit: &str) {
     match part {
-        PartSpec::Through { cooler, core, engine, .. } => {
-            cut(cooler, "coolers");
-            cut(core, "cores");
-            cut(engine, "engines");
-        }
+        PartSpec::Pass { cooler, .. } => cut([cooler], "coolers"),
+        PartSpec::Jacket { engine, .. } => cut([engine], "engines"),
+        PartSpec::CoreSide { core, .. } => cut([core], "cores"),
         PartSpec::Pump { curve, supply, .. } => {
             cut(curve, "pump_curves");
             cut(supply, "supplies");

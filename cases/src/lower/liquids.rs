@@ -128,8 +128,8 @@ pub(in crate::lower) fn of_body(
     (is_engine, body): (bool, &str),
 ) -> Option<CoolantSpec> {
     let through = |spec: &PartSpec| match spec {
-        PartSpec::Through { cooler: Some(name), .. } if !is_engine => name.value == body,
-        PartSpec::Through { engine: Some(name), .. } if is_engine => name.value == body,
+        PartSpec::Pass { cooler, .. } => !is_engine && cooler.value == body,
+        PartSpec::Jacket { engine, .. } => is_engine && engine.value == body,
         _ => false,
     };
     let mut circuits = case.circuits.iter();

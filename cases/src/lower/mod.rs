@@ -404,7 +404,7 @@ fn coolant_of_core(
     (case, coolants): (&Case, &[CoolantSpec]),
     core: &str,
 ) -> CoolantSpec {
-    let through = |spec: &PartSpec| matches!(spec, PartSpec::Through { core: Some(name), .. } if name.value == core);
+    let through = |spec: &PartSpec| matches!(spec, PartSpec::CoreSide { core: name, .. } if name.value == core);
     let mut circuits = case.circuits.values();
     let circuit = circuits.position(|c| c.runs.values().any(|run| run.parts.values().any(through)));
     let water = CoolantSpec { base: Base::Water, share: context.fixed(0.0) };
@@ -450,10 +450,13 @@ fn check_used(context: &mut Context<'_>, case: &Case) {
     let runs = case.circuits.values().flat_map(|circuit| circuit.runs.values());
     let mut named: [Vec<(&str, u32)>; 3] = Default::default();
     for part in runs.flat_map(|run| run.parts.values()) {
-        let PartSpec::Through { cooler, pass, core, engine, .. } = part else { continue };
-        for (list, name) in named.iter_mut().zip([engine, cooler, core]) {
-            let pass = pass.map_or(1, Count::get);
-            list.extend(name.iter().map(|name| (name.value.as_str(), pass)));
+        match part {
+            PartSpec::Jacket { engine, .. } => named[0].push((engine.value.as_str(), 1)),
+            PartSpec::Pass { cooler, pass, .. } => {
+                named[1].push((cooler.value.as_str(), pass.map_or(1, Count::get)));
+            }
+            PartSpec::CoreSide { core, .. } => named[2].push((core.value.as_str(), 1)),
+            _ => {}
         }
     }
     let [engines, coolers, cores] = named;
@@ -464,7 +467,7 @@ fn check_used(context: &mut Context<'_>, case: &Case) {
     ];
     for (name, _) in &case.engines {
         if !strange[0] && !engines.iter().any(|(named, _)| *named == name.value) {
-            let label = format!("no run goes `Through(engine: \"{}\")`", name.value);
+            let label = format!("no run goes `Jacket(engine: \"{}\")`", name.value);
             context.absent(name.span, "this engine is in no run", label);
         }
     }
@@ -481,7 +484,7 @@ fn check_used(context: &mut Context<'_>, case: &Case) {
     let strange_stack = stacks().any(|core| !case.cores.contains(&core.value));
     for (name, _) in &case.cores {
         if !strange[2] && !cores.iter().any(|(named, _)| *named == name.value) {
-            let label = format!("no run goes `Through(core: \"{}\")`", name.value);
+            let label = format!("no run goes `CoreSide(core: \"{}\")`", name.value);
             context.absent(name.span, "this core is in no run", label);
         }
         if !strange_stack && !stacks().any(|core| core.value == name.value) {
@@ -494,7 +497,7 @@ fn check_used(context: &mut Context<'_>, case: &Case) {
 /// Passes of a cooler that no part goes through.
 fn unused_passes(context: &mut Context<'_>, name: &Spanned<String>, passes: u32, named: &[u32]) {
     if named.is_empty() {
-        let label = format!("no run goes `Through(cooler: \"{}\", …)`", name.value);
+        let label = format!("no run goes `Pass(cooler: \"{}\", …)`", name.value);
         context.absent(name.span, "this cooler is in no run", label);
         return;
     }

@@ -22,7 +22,7 @@ fn core(film_share: f64, air_exponent: f64) -> Ready {
         r#"Case(
             site: Site(air: "20 °C", humidity: "0 %"),
             circuits: { "stand": Circuit(coolant: Water, start: "40 °C", bore: "38 mm", runs: {
-                "line": Run(from: "in", to: "out", parts: { "core": Through(core: "core") }) },
+                "line": Run(from: "in", to: "out", parts: { "core": CoreSide(core: "core") }) },
                 junctions: {
                     "in": Open(flow: "1 L/s", temperature: "40 °C"),
                     "out": Open(pressure: "50 kPa", temperature: "40 °C"),

@@ -14,7 +14,7 @@ fn bath(capacity: f64, conductance: f64, extra: &str) -> String {
         r#"Case(
             site: Site(air: "20 °C"),
             circuits: {{ "bath": Circuit(coolant: Water, start: "20 °C", bore: "500 mm", runs: {{
-                "line": Run(from: "in", to: "out", parts: {{ "bead": Through(cooler: "bead") }}) }},
+                "line": Run(from: "in", to: "out", parts: {{ "bead": Pass(cooler: "bead") }}) }},
                 junctions: {{
                     "in": Open(flow: "100 L/s", temperature: "20 °C"),
                     "out": Open(pressure: "0 kPa", temperature: "20 °C"),

@@ -41,7 +41,7 @@ fn a_rising_fan_is_listed_with_the_crossing_that_the_answer_stands_on() {
     let text = r#"Case(
         circuits: { "main": Circuit(coolant: Water, start: "60 °C", bore: "32 mm", runs: { "loop": Run(parts: {
             "tank": Tank(volume: "5 L"), "pump": Pump(shut_off: "90 kPa", free_flow: "120 L/min"),
-            "core": Through(core: "core"), "heater": Through(cooler: "heater") }) }) },
+            "core": CoreSide(core: "core"), "heater": Pass(cooler: "heater") }) }) },
         coolers: { "heater": Cooler(heat: "10 kW", fall: (fall: "20 kPa", at: "60 L/min")) },
         cores: { "core": Core(rated: (heat: "40 kW", coolant: "60 L/min", air: "1.2 kg/s", difference: "50 K"),
             air_fall: (fall: "150 Pa", at: "1.2 kg/s")) },

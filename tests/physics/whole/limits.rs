@@ -10,9 +10,9 @@ const LOOP: &str = r#"Case(
             "tank": Tank(volume: "3 L"),
             "pump": Pump(shut_off: "75 kPa", free_flow: "95 L/min"),
             "up": Hose(length: "1 m", rise: "0.7 m"),
-            "cooler": Through(cooler: "cooler"),
+            "cooler": Pass(cooler: "cooler"),
             "down": Hose(length: "1 m", rise: "-0.7 m"),
-            "core": Through(core: "core"),
+            "core": CoreSide(core: "core"),
         }) }) },
     coolers: { "cooler": Cooler(heat: "5 kW", metal: Capacity("10 kJ/K"),
         film: (conductance: "800 W/K", at: "40 L/min"), fall: (fall: "30 kPa", at: "45 L/min")) },
@@ -78,7 +78,7 @@ fn equal_ports_at_plain_joints_have_equal_flows() {
         .map(|k| {
             format!(
                 "\"p{k}\": Run(from: \"spread\", to: \"collect\", bore: \"12 mm\", parts: {{ \
-                 \"hose\": Hose(length: \"0.5 m\"), \"pass\": Through(cooler: \"pack\", pass: {k}) }}),"
+                 \"hose\": Hose(length: \"0.5 m\"), \"pass\": Pass(cooler: \"pack\", pass: {k}) }}),"
             )
         })
         .collect();
@@ -88,7 +88,7 @@ fn equal_ports_at_plain_joints_have_equal_flows() {
                 site: Site(air: "25 °C"),
                 circuits: {{ "c": Circuit(coolant: Water, start: "25 °C", runs: {{
                     "feed": Run(from: "collect", to: "spread", bore: "32 mm", parts: {{
-                        "core": Through(core: "core"),
+                        "core": CoreSide(core: "core"),
                         "pump": Pump(shut_off: "90 kPa", free_flow: "130 L/min"),
                         "hose": Hose(length: "1 m") }}),
                     {runs} }}, {junctions}) }},

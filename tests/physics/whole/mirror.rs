@@ -30,18 +30,18 @@ fn hose(mirrored: bool, length_m: f64, rise_m: f64) -> String {
 /// no coolant (a meter, changes of bore) or without.
 fn text(mirrored: bool, dry_parts: bool) -> String {
     let side_bore = if dry_parts { "16 mm" } else { "10 mm" };
-    let through = |what: &str| format!("Through({what})");
+    let through = |cooler: &str| format!("Pass(cooler: \"{cooler}\")");
     let side = run(
         mirrored,
         ("side", "split", "back", side_bore),
         &[
             ("up", hose(mirrored, 0.7, 0.3)),
-            ("round", through("cooler: \"round\"")),
+            ("round", through("round")),
             ("down", hose(mirrored, 1.1, -0.3)),
         ],
     );
     let mut parts = vec![
-        ("rated", through("cooler: \"rated\"")),
+        ("rated", through("rated")),
         ("meter", "Meter(fall: \"4 kPa\", at: \"60 L/min\")".to_owned()),
         ("hose", hose(mirrored, 1.3, 0.4)),
     ];
@@ -52,7 +52,7 @@ fn text(mirrored: bool, dry_parts: bool) -> String {
     let core = run(
         mirrored,
         ("core", "mid", "back", "30 mm"),
-        &[("core", through("core: \"core\"")), ("fall", hose(mirrored, 0.9, -0.4))],
+        &[("core", "CoreSide(core: \"core\")".to_owned()), ("fall", hose(mirrored, 0.9, -0.4))],
     );
     format!(
         r#"Case(

@@ -82,7 +82,9 @@ pub(in crate::lower) fn part(
         PartSpec::Resistance(r) => Some(rated(context, spot, "resistance", r)),
         PartSpec::Pump { .. } => pump::pumps(context, spot, spec),
         PartSpec::CheckValve { .. } => check_valve(context, spot, spec),
-        PartSpec::Through { .. } => through::through(context, spot, spec),
+        PartSpec::Pass { .. } => through::pass(context, spot, spec),
+        PartSpec::Jacket { .. } => through::jacket(context, spot, spec),
+        PartSpec::CoreSide { .. } => through::core_side(context, spot, spec),
         PartSpec::Tank { .. } => tank::tank(context, spot, spec),
         PartSpec::Restrictor { .. }
         | PartSpec::Throttle { .. }

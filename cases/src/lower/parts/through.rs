@@ -8,7 +8,7 @@ use crate::diagnostic::Problem;
 use crate::file::PartSpec;
 use crate::lower::bodies::BodyEntry;
 use crate::lower::context::{Bound, Context};
-use crate::quantity::{Count, Fraction};
+use crate::quantity::{Count, Fraction, Length};
 use crate::text::{Span, Spanned};
 
 fn blocked(context: &mut Context<'_>, address: &str, blocked: Option<Fraction>) -> Slot {
@@ -20,49 +20,38 @@ fn blocked(context: &mut Context<'_>, address: &str, blocked: Option<Fraction>) 
     )
 }
 
-pub(super) fn through(
+fn height(context: &mut Context<'_>, address: &str, rise: Option<Length>) -> Option<Slot> {
+    let bound = Bound::Within(-50.0, 50.0);
+    rise.map(|rise| context.given(&format!("{address}:rise"), rise, bound, "rise"))
+}
+
+pub(super) fn pass(
     context: &mut Context<'_>,
     spot: &mut Spot<'_>,
     spec: &PartSpec,
 ) -> Option<Lowered> {
-    let PartSpec::Through { cooler, pass, core, engine, blocked: share, rise } = spec else {
-        return None;
-    };
+    let PartSpec::Pass { cooler, pass, blocked: share, rise } = spec else { return None };
     let address = spot.address.clone();
-    let rise = rise.map(|rise| {
-        context.given(&format!("{address}:rise"), rise, Bound::Within(-50.0, 50.0), "rise")
-    });
-    match (cooler, core, engine) {
-        (Some(name), None, None) => {
-            let entry = body(context, spot, "cooler", name)?;
-            let number = pass.map_or(1, Count::get);
-            take_pass(context, spot, &entry, number, pass.map_or(name.span, Count::span))?;
-            let share = blocked(context, &address, *share);
-            Some(Lowered::One(Box::new(make_pass(&entry, "pass", share, rise))))
-        }
-        (None, None, Some(name)) => {
-            if let Some(pass) = pass {
-                context.error(
-                    pass.span(),
-                    "an engine has one jacket, not passes",
-                    "leave this out",
-                );
-            }
-            let entry = body(context, spot, "engine", name)?;
-            take_pass(context, spot, &entry, 1, name.span)?;
-            let share = blocked(context, &address, *share);
-            Some(Lowered::One(Box::new(make_pass(&entry, "jacket", share, rise))))
-        }
-        (None, Some(name), None) => core_tubes(context, spot, name, (share.is_some(), rise)),
-        _ => {
-            context.problems.push(
-                Problem::error(spot.span, "`Through` names one of `cooler`, `core`, `engine`")
-                    .label("this part")
-                    .help("for example `Through(core: \"radiator\")`"),
-            );
-            None
-        }
-    }
+    let rise = height(context, &address, *rise);
+    let entry = body(context, spot, "cooler", cooler)?;
+    let number = pass.map_or(1, Count::get);
+    take_pass(context, spot, &entry, number, pass.map_or(cooler.span, Count::span))?;
+    let share = blocked(context, &address, *share);
+    Some(Lowered::One(Box::new(make_pass(&entry, "pass", share, rise))))
+}
+
+pub(super) fn jacket(
+    context: &mut Context<'_>,
+    spot: &mut Spot<'_>,
+    spec: &PartSpec,
+) -> Option<Lowered> {
+    let PartSpec::Jacket { engine, blocked: share, rise } = spec else { return None };
+    let address = spot.address.clone();
+    let rise = height(context, &address, *rise);
+    let entry = body(context, spot, "engine", engine)?;
+    take_pass(context, spot, &entry, 1, engine.span)?;
+    let share = blocked(context, &address, *share);
+    Some(Lowered::One(Box::new(make_pass(&entry, "jacket", share, rise))))
 }
 
 fn make_pass(entry: &BodyEntry, word: &'static str, blocked: Slot, rise: Option<Slot>) -> Pass {
@@ -120,7 +109,7 @@ fn how_to_pass_twice(spot: &Spot<'_>, entry: &BodyEntry) -> String {
     let runs = spot.case.circuits.values().flat_map(|circuit| circuit.runs.values());
     let parts = runs.flat_map(|run| run.parts.iter());
     let ways = parts.filter_map(|(part, spec)| match spec {
-        PartSpec::Through { cooler: Some(cooler), pass, .. } if cooler.value == name => {
+        PartSpec::Pass { cooler, pass, .. } if cooler.value == name => {
             Some((part.span, pass.map(Count::get)))
         }
         _ => None,
@@ -140,20 +129,17 @@ fn how_to_pass_twice(spot: &Spot<'_>, entry: &BodyEntry) -> String {
     }
     format!(
         "a cooler that several ways lead through has `passes: {count}`, and this way is one of them: \
-         `Through(cooler: \"{name}\", pass: {number})`"
+         `Pass(cooler: \"{name}\", pass: {number})`"
     )
 }
 
-fn core_tubes(
+pub(super) fn core_side(
     context: &mut Context<'_>,
     spot: &mut Spot<'_>,
-    name: &Spanned<String>,
-    (blocked, rise): (bool, Option<Slot>),
+    spec: &PartSpec,
 ) -> Option<Lowered> {
-    if blocked {
-        let message = "give a blocked core as `blocked` of the core itself";
-        context.error(spot.span, message, "not here");
-    }
+    let PartSpec::CoreSide { core: name, rise } = spec else { return None };
+    let rise = height(context, &spot.address, *rise);
     let Some(entry) = spot.names.cores.get(&name.value) else {
         let known: Vec<String> = spot.names.cores.keys().cloned().collect();
         context.unknown(name.span, "core", &name.value, known.iter().map(String::as_str));
