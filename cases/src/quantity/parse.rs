@@ -343,6 +343,12 @@ fn unknown_unit(asked: Asked, written: &str, name: &str) -> QuantityError {
         let message = format!("{} is a head, not {}", quoted(written), asked.name());
         return QuantityError::new(message).help(help);
     }
+    if asked.takes(Dimension::Power)
+        && let Some(help) = trade::metric_horsepower(name)
+    {
+        let message = format!("unknown unit {}", quoted(written));
+        return QuantityError::new(message).help(help).help(units_help(asked));
+    }
     let fitting = UNITS.iter().filter(|unit| asked.takes_unit(unit)).flat_map(names);
     let near = nearest(name, fitting).or_else(|| nearest(name, UNITS.iter().flat_map(names)));
     let mut error = QuantityError::new(format!("unknown unit {}", quoted(written)));

@@ -78,6 +78,12 @@ pub(super) fn head(unit: &str) -> Option<String> {
     ))
 }
 
+/// What a metric horsepower is, 75 kgf·m/s (NIST SP 811, appendix B.8). `None` where a unit is none.
+pub(super) fn metric_horsepower(unit: &str) -> Option<&'static str> {
+    matches!(unit.to_lowercase().as_str(), "ps" | "metric hp" | "hp(m)" | "metric horsepower")
+        .then_some("a metric horsepower is {Power 735.49875}")
+}
+
 /// The unit of a column of water as high as a unit of length.
 pub(super) fn column(unit: &Unit) -> Option<&'static str> {
     match unit.symbol {

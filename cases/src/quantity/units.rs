@@ -85,7 +85,6 @@ const GRAVITY: f64 = 9.80665;
 const POUND_FORCE: f64 = POUND * GRAVITY;
 const PSI: f64 = POUND_FORCE / (INCH * INCH);
 const HORSEPOWER: f64 = 550.0 * FOOT * POUND_FORCE;
-const METRIC_HORSEPOWER: f64 = 75.0 * GRAVITY;
 /// International Table Btu, by its definition 1 Btu/lb = 2326 J/kg.
 const BTU: f64 = 2326.0 * POUND;
 /// One degree Fahrenheit in kelvin.
@@ -215,7 +214,6 @@ pub static UNITS: &[Unit] = &[
     unit("kW", &["KW"], D::Power, 1e3),
     unit("MW", &[], D::Power, 1e6),
     loud("hp", &["bhp", "whp", "horsepower"], D::Power, HORSEPOWER),
-    unit("PS", &["ps", "cv"], D::Power, METRIC_HORSEPOWER),
     loud("Btu/min", &[], D::Power, BTU / 60.0),
     loud("Btu/h", &["Btu/hr", "Btuh"], D::Power, BTU / HOUR),
     loud("Btu/s", &[], D::Power, BTU),

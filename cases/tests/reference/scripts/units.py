@@ -28,7 +28,7 @@ UNITS = {
     "kg/min": ("kg/minute", "kg/s"), "kg/h": ("kg/hour", "kg/s"),
     "lb/s": ("pound/second", "kg/s"), "lb/min": ("pound/minute", "kg/s"),
     "lb/h": ("pound/hour", "kg/s"), "mW": ("milliwatt", "W"), "kW": ("kilowatt", "W"),
-    "MW": ("megawatt", "W"), "hp": ("horsepower", "W"), "PS": ("metric_horsepower", "W"),
+    "MW": ("megawatt", "W"), "hp": ("horsepower", "W"),
     "Btu/min": ("Btu_it/minute", "W"), "Btu/h": ("Btu_it/hour", "W"),
     "Btu/s": ("Btu_it/second", "W"), "km/h": ("km/hour", "m/s"), "mph": ("mile/hour", "m/s"),
     "ft/s": ("foot/second", "m/s"), "ft/min": ("foot/minute", "m/s"),
