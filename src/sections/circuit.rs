@@ -155,7 +155,7 @@ fn pressures(scene: &Scene<'_>, c: usize) -> Section {
 fn tee_sets(scene: &Scene<'_>, c: usize) -> Section {
     let circuit = scene.circuit(c);
     let mut sentences = Vec::new();
-    for set in [TeeSet::Unified, TeeSet::Gardel, TeeSet::Crane] {
+    for set in [TeeSet::Unified, TeeSet::Gardel, TeeSet::Tp410] {
         let mut names: Vec<&str> = Vec::new();
         for junction in &circuit.junctions {
             if matches!(junction.joint, Joint::Tee { set: of, .. } if of == set) {

@@ -98,7 +98,7 @@ pub fn sentence(model: &Model, warning: &Warning) -> Sentence {
             say!(
                 "`{junction}` is to follow {set}, but {why}{ports}: the unified law holds there instead",
                 junction = name,
-                set = format!("{set:?}"),
+                set = set.name(),
                 why = outside(why),
                 ports = ports,
             )

@@ -186,7 +186,7 @@ fn the_random_networks_cover_every_part_and_every_flow_pattern() {
         assert!(turns || with("Gardel"), "no {pattern} after Gardel");
     }
     for joining in ["joining A", "joining B"] {
-        assert!(tees.iter().any(|t| t.starts_with("Crane") && t.ends_with(joining)), "{joining}");
+        assert!(tees.iter().any(|t| t.starts_with("TP410") && t.ends_with(joining)), "{joining}");
     }
     for part in [
         "Hose(",

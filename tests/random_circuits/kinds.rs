@@ -81,7 +81,7 @@ impl Counts {
                 let set = match set {
                     TeeSet::Unified => "Unified",
                     TeeSet::Gardel => "Gardel",
-                    TeeSet::Crane => "Crane",
+                    TeeSet::Tp410 => "TP410",
                 };
                 if let Some(direction) = direction(inward) {
                     *self.tees.entry((set, direction)).or_default() += 1;
@@ -94,11 +94,11 @@ impl Counts {
     pub(crate) fn missing(&self, tees: bool) -> Vec<String> {
         let mut missing: Vec<String> = words()
             .into_iter()
-            .filter(|word| tees || !["Tee", "Header", "Unified", "Gardel", "Crane"].contains(word))
+            .filter(|word| tees || !["Tee", "Header", "Unified", "Gardel", "TP410"].contains(word))
             .filter(|word| !self.words.contains_key(word))
             .map(str::to_owned)
             .collect();
-        for set in ["Unified", "Gardel", "Crane"].into_iter().filter(|_| tees) {
+        for set in ["Unified", "Gardel", "TP410"].into_iter().filter(|_| tees) {
             for direction in DIRECTIONS {
                 if !self.tees.contains_key(&(set, direction)) {
                     missing.push(format!("{set}: {direction}"));

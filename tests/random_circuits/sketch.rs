@@ -324,7 +324,7 @@ impl Drawn {
 }
 
 fn formulas(random: &mut Random) -> &'static str {
-    ["", ", formulas: Unified", ", formulas: Gardel", ", formulas: Crane"][random.below(4)]
+    ["", ", formulas: Unified", ", formulas: Gardel", ", formulas: TP410"][random.below(4)]
 }
 
 fn tee(random: &mut Random, runs: &[usize]) -> String {

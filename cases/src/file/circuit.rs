@@ -107,7 +107,7 @@ pub enum Junction {
         side: Spanned<String>,
         /// Angle between the side and the second straight run; 90° where left out.
         angle: Option<Angle>,
-        /// Which published formulas: `Unified`, `Gardel` or `Crane`.
+        /// Which published formulas: `Unified`, `Gardel` or `TP410`.
         formulas: Option<TeeFormulas>,
     },
     /// A header: one run at its end, ports along its side.
@@ -158,6 +158,7 @@ pub enum TeeFormulas {
     Unified,
     /// Gardel 1957.
     Gardel,
-    /// Crane TP-410.
-    Crane,
+    /// Flow of Fluids, TP 410 (2009).
+    #[serde(rename = "TP410")]
+    Tp410,
 }

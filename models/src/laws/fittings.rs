@@ -42,7 +42,7 @@ pub fn expansion_loss<S: Scalar>(area_ratio: S) -> S {
 /// K = 0.5·(1 − A₂/A₁); `area_ratio` smaller over larger area, 0 to 1. Turbulent flow; handbooks
 /// spread from 0.25 to 0.34 at half the area.
 ///
-/// Source: Crane TP-410, contraction of 180°; Idelchik has the same with the power 0.75.
+/// Source: Flow of Fluids, TP 410, contraction of 180°; Idelchik has the same with the power 0.75.
 pub fn contraction_loss<S: Scalar>(area_ratio: S) -> S {
     (-area_ratio + 1.0) * 0.5
 }
@@ -78,7 +78,7 @@ fn bores<S: Scalar>(flow: S, from: S, to: S) -> (S, S, bool) {
 /// α, 0 to π. The source switches formulas at 45°, where its two lines differ by under 1 %; here
 /// the lower line counts, so that there is no step. Wall friction of the cone is not contained.
 ///
-/// Source: Crane TP-410, reducers and enlargements.
+/// Source: Flow of Fluids, TP 410, reducers and enlargements.
 pub fn cone_fall<S: Scalar>(
     flow_kg_s: S,
     density: S,

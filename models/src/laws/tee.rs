@@ -65,12 +65,21 @@ pub enum TeeSet {
     /// legs with the side leg splitting off or joining at 45° to 135°, side area at most the run's,
     /// equal run areas. Elsewhere [`TeeSet::Unified`].
     Gardel,
-    /// Crane TP-410 (2009): flow between the run legs with the side leg turning by at most 90°,
+    /// Flow of Fluids, TP 410 (2009): flow between the run legs with the side leg turning by at most 90°,
     /// side area at most the run's, equal run areas. Elsewhere [`TeeSet::Unified`].
-    Crane,
+    Tp410,
 }
 
 impl TeeSet {
+    /// Its name, as a case asks for it.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Unified => "Unified",
+            Self::Gardel => "Gardel",
+            Self::Tp410 => "TP410",
+        }
+    }
+
     /// Its name and its sources, in words.
     pub fn words(self) -> &'static str {
         match self {
@@ -78,7 +87,7 @@ impl TeeSet {
                 "unified junction law (Bassett et al. 2001; Mynard & Valen-Sendstad 2015)"
             }
             Self::Gardel => "Gardel 1957, sharp-edged",
-            Self::Crane => "Crane TP-410",
+            Self::Tp410 => "Flow of Fluids, TP 410",
         }
     }
 }
@@ -207,7 +216,7 @@ impl<S: Scalar> Tee<S> {
 ///
 /// The power lost, −Σ over outgoing and + over incoming legs of flow·excess/ρ, is not negative but
 /// for traces: up to 0.1 % of the combined flow's power within the blend of the unified set, and up
-/// to 2.5 % for small side flows in Crane's row for narrow combining legs.
+/// to 2.5 % for small side flows in TP 410's row for narrow combining legs.
 pub fn tee_excess<S: Scalar>(
     set: TeeSet,
     flows_in_kg_s: [S; 3],
@@ -279,7 +288,7 @@ pub const MOST_TEE_HEADS: f64 = 0.4;
 /// Published sets differ from each other by up to 0.45 velocity heads for a 90° tee of equal bores.
 /// 0.2 where the flow goes between the run legs with up to half of it in the side leg; rising to
 /// 0.4 as all of it turns; 0.4 for opposed joining and for splitting from the side leg, which few
-/// have measured. Source: spread of Crane TP-410, Gardel 1957 and Bassett et al. 2001 for that tee.
+/// have measured. Source: spread of TP 410, Gardel 1957 and Bassett et al. 2001 for that tee.
 pub fn tee_uncertainty(flows_in_kg_s: [f64; 3]) -> f64 {
     match Pattern::of(flows_in_kg_s) {
         Pattern::Opposed | Pattern::Splitting => MOST_TEE_HEADS,

@@ -237,7 +237,7 @@ pub fn flat_tube_uncertainty(
 ///
 /// 25 % of its turbulent part from 90° on, rising to 50 % at 45° and below; 50 % of its slow part.
 /// Straight friction left out, Miller and Ito lie within that of the law used here (Rennels & Hudson)
-/// for r/D from 1 to 5 and Re from 10⁴ to 10⁵ (computed with `fluids` 1.3.1); Crane, who takes the
+/// for r/D from 1 to 5 and Re from 10⁴ to 10⁵ (computed with `fluids` 1.3.1); TP 410, which takes the
 /// friction factor of commercial steel at full turbulence, lies higher at high Reynolds numbers. The
 /// slow part: Hooper's two-K and Darby's three-K method differ so (from memory).
 pub fn bend_uncertainty(flow_kg_s: f64, density: f64, viscosity: f64, bend: &Bend<f64>) -> f64 {
@@ -261,7 +261,7 @@ pub fn bore_change_uncertainty(flow_kg_s: f64, density: f64, from_m: f64, to_m: 
 /// Uncertainty of the fall along a cone, Pa.
 ///
 /// Widening: 40 % and 0.04 velocity heads of the smaller bore; narrowing: 70 %. Nine in ten of the values
-/// of Rennels & Hudson, Miller, Idelchik and Hooper lie so near that of Crane (used here), for cones of
+/// of Rennels & Hudson, Miller, Idelchik and Hooper lie so near that of TP 410 (used here), for cones of
 /// 20° to 60° and area ratios of 0.25 to 0.75 (computed with `fluids` 1.3.1).
 pub fn cone_uncertainty(
     flow_kg_s: f64,

@@ -80,7 +80,7 @@ fn slopes_are_derivatives_through_zero_and_in_reverse() {
     }
 }
 
-/// Crane TP-410's sudden contraction 0.5·(1 − β²) and Borda–Carnot's (1 − β²)², with Haaland's 1983
+/// TP 410's sudden contraction 0.5·(1 − β²) and Borda–Carnot's (1 − β²)², with Haaland's 1983
 /// friction factor along the barb (within 2 % of Colebrook), written out for water of 20 °C, 0.6 kg/s
 /// from 25 mm through a 16 mm barb of 30 mm into 19 mm.
 #[test]

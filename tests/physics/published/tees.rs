@@ -14,8 +14,8 @@ fn velocity_head(flow: f64, bore_m: f64) -> f64 {
 
 #[test]
 fn a_tee_and_a_wye_have_the_printed_coefficients() {
-    let printed = Printed::read("printed_crane.csv");
-    let tee = solve(&reference_case("crane_tee"));
+    let printed = Printed::read("printed_tp410.csv");
+    let tee = solve(&reference_case("tp410_tee"));
     let head = velocity_head(1515.0 / 60e3, 0.1023);
     let out = at(&tee, "tee/out:entry_fall");
     let loss = |run: &str| (at(&tee, &format!("tee/{run}:exit_fall")) + out) / head;
@@ -26,7 +26,7 @@ fn a_tee_and_a_wye_have_the_printed_coefficients() {
     let pipes = at(&tee, "tee/branch/pipe:fall") + at(&tee, "tee/out/pipe:fall");
     near("pressure from the branch to the outlet", ends - pipes, loss("branch") * head, 1e-3);
 
-    let wye = solve(&reference_case("crane_wye"));
+    let wye = solve(&reference_case("tp410_wye"));
     let head = velocity_head(2465.0 / 60e3, 0.146);
     let into = at(&wye, "wye/feed:exit_fall");
     let loss = |run: &str| (into + at(&wye, &format!("wye/{run}:entry_fall"))) / head;

@@ -58,10 +58,10 @@ for angle in (30, 45, 60, 90):
             d1, db = 0.1, 0.1 * beta
             qr, qb = 1 - q, q
             for law, f in (
-                ("crane_combining_side", fluids.K_branch_converging_Crane),
-                ("crane_combining_run", fluids.K_run_converging_Crane),
-                ("crane_dividing_side", fluids.K_branch_diverging_Crane),
-                ("crane_dividing_run", fluids.K_run_diverging_Crane),
+                ("tp410_combining_side", fluids.K_branch_converging_Crane),
+                ("tp410_combining_run", fluids.K_run_converging_Crane),
+                ("tp410_dividing_side", fluids.K_branch_diverging_Crane),
+                ("tp410_dividing_run", fluids.K_run_diverging_Crane),
             ):
                 row(law, (radians(angle), beta, q), f(D_run=d1, D_branch=db, Q_run=qr, Q_branch=qb, angle=angle))
 

@@ -14,6 +14,8 @@ import fluids.fittings as fittings
 from fluids.friction import friction_factor
 
 BORE, ROUGH = 0.025, 5e-6
+# The library names one handbook by its publisher; the table names it by its number.
+TITLES = {"Crane": "TP 410"}
 rows = []
 for angle in (45, 90):
     for radius in (1.0, 1.5, 2.0, 3.0, 5.0):
@@ -43,4 +45,4 @@ for angle in (20, 30, 60):
 with open("laws_spread.csv", "w", newline="") as file:
     out = csv.writer(file, lineterminator="\n")
     out.writerow(("kind", "a", "b", "c", "method", "k"))
-    out.writerows((*row[:-1], f"{row[-1]:.6g}") for row in rows)
+    out.writerows((*row[:-2], TITLES.get(row[-2], row[-2]), f"{row[-1]:.6g}") for row in rows)

@@ -1,6 +1,6 @@
 """Random networks, solved with a general-purpose solver.
 
-Needs: scipy 1.17.1 (optimize.root), numpy, fluids 1.3.1 (friction after Churchill 1977, Crane's
+Needs: scipy 1.17.1 (optimize.root), numpy, fluids 1.3.1 (friction after Churchill 1977, TP 410's
 joining tees) and, for the two properties below, iapws 1.5.5; run with `python -P`. Writes
 random_networks.json: for each network the text of the case and the answer, mass flow of every run
 in kg/s and total gauge pressure of every junction in Pa, to 14 digits.
@@ -8,18 +8,18 @@ in kg/s and total gauge pressure of every junction in Pa, to 14 digits.
 The laws are written down here from their publications, not from the program:
   hoses     Darcy-Weisbach with Churchill 1977 (Chem. Eng. 84(24), 91), loss coefficients
   bores     Borda-Carnot (1 - A1/A2)^2 when widening, 0.5 (1 - A2/A1) when narrowing
-  cones     Crane TP-410, reducers and enlargements
+  cones     TP 410, reducers and enlargements
   ratings   fall = D (Q/Q0)^n
   pumps     H = a - b Q - c Q^2 by affinity at any speed; the case has points of it. Beyond them and
             backwards the program's own definition is written down again
-  tees      Gardel 1957 at 90 degrees; Crane TP-410, joining; Bassett, Winterbone & Pearson 2001
+  tees      Gardel 1957 at 90 degrees; TP 410, joining; Bassett, Winterbone & Pearson 2001
             (Proc. IMechE C 215, 861) dividing; joined supplies after Mynard & Valen-Sendstad 2015
 For opposed joining and for check valves nothing published holds exactly: there the program's own
 definition is written down again (momentum balance of Bassett's run with all of the other run's
 flow turned; open valve from the cracking pressure p to D at Q0: (D - p) (Q/Q0)^2 + p, shut valve leaking 1e-4 of Q0 at 100 kPa).
 
 Parts and tees are taken out of the drawn networks until they leave out what is the program's own
-smoothing: every flow of a tee above 3 % of the through flow (10 % in tees of Gardel and Crane), every
+smoothing: every flow of a tee above 3 % of the through flow (10 % in tees of Gardel and TP 410), every
 rated part above 0.2 % of its rating. The smallest of the 40 networks has 6
 runs, the largest 40.
 """
@@ -221,7 +221,7 @@ def gardel(q, dividing, phi):
     return run, side
 
 
-def crane(flows, bores, main, other, angle):
+def tp410(flows, bores, main, other, angle):
     """Joining only, by the library."""
     run, side = abs(flows[other]) / RHO, abs(flows[SIDE]) / RHO
     k = [f(D_run=bores[main], D_branch=bores[SIDE], Q_run=run, Q_branch=side, angle=angle)
@@ -253,12 +253,12 @@ def tee(kind, angle, flows, bores):
             k = gardel(q, dividing, phi)
         elif kind == "Gardel" and level and 45 <= turn <= 135:
             fits = False
-        elif kind == "Crane" and level and turn <= 90:
+        elif kind == "TP410" and level and turn <= 90:
             if dividing:
                 k, fits = (0.5, 0.5), False
             else:
                 # Near q = 0.4 the source has a step, which the program closes.
-                k = crane(flows, bores, main, other, turn)
+                k = tp410(flows, bores, main, other, turn)
                 fits = fits and not 0.38 < q < 0.41 and turn in (60, 90)
         if k is not None:
             h = 0.5 * RHO * v[main]**2 * (-1 if dividing else 1)
@@ -389,8 +389,8 @@ class Network:
             legs = [(r, end) for r, (a, b) in enumerate(self.edges)
                     for end, at in ((0, a), (-1, b)) if at == n]
             legs = [legs[k] for k in rng.permutation(3)]
-            kind = str(rng.choice(["Gardel", "Crane", "Unified"]))
-            angle = {"Gardel": [90], "Crane": [60, 90], "Unified": [45, 60, 90, 120, 135]}[kind]
+            kind = str(rng.choice(["Gardel", "TP410", "Unified"]))
+            angle = {"Gardel": [90], "TP410": [60, 90], "Unified": [45, 60, 90, 120, 135]}[kind]
             self.tees[n] = (legs, kind, int(rng.choice(angle)))
 
     def laws(self, x):

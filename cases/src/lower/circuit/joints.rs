@@ -320,6 +320,6 @@ pub(in crate::lower) fn tee_set(formulas: Option<TeeFormulas>) -> TeeSet {
     match formulas {
         None | Some(TeeFormulas::Unified) => TeeSet::Unified,
         Some(TeeFormulas::Gardel) => TeeSet::Gardel,
-        Some(TeeFormulas::Crane) => TeeSet::Crane,
+        Some(TeeFormulas::Tp410) => TeeSet::Tp410,
     }
 }

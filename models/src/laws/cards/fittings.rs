@@ -89,7 +89,7 @@ pub static CONTRACTION_LOSS: Card = Card {
     symbols: &[FALL, FLOW, DENSITY, SMALL_BORE, LARGE_BORE, AREA_RATIO],
     ranges: &[within("φ", 0.0, 1.0)],
     conditions: "turbulent flow",
-    source: "Crane TP-410 (2009), contraction of 180°",
+    source: "Flow of Fluids, TP 410 (2009), contraction of 180°",
     spread: Some(Spread {
         law: Law::BoreChange,
         half_width: "s of the fall",
@@ -112,7 +112,7 @@ pub static CONE_WIDENING_LOSS: Card = Card {
     symbols: &[FALL, FLOW, DENSITY, SMALL_BORE, LARGE_BORE, AREA_RATIO, CONE],
     ranges: &[HALF_TURN],
     conditions: "turbulent flow; friction along the wall is not in it",
-    source: "Crane TP-410 (2009), enlargements; of its two formulas the lower one",
+    source: "Flow of Fluids, TP 410 (2009), enlargements; of its two formulas the lower one",
     spread: Some(Spread {
         law: Law::Cone,
         half_width: "s of the fall and t velocity heads of the smaller bore",
@@ -134,7 +134,7 @@ pub static CONE_NARROWING_LOSS: Card = Card {
     symbols: &[FALL, FLOW, DENSITY, SMALL_BORE, LARGE_BORE, AREA_RATIO, CONE],
     ranges: &[HALF_TURN],
     conditions: "turbulent flow; friction along the wall is not in it",
-    source: "Crane TP-410 (2009), reducers; of its two formulas the lower one",
+    source: "Flow of Fluids, TP 410 (2009), reducers; of its two formulas the lower one",
     spread: Some(Spread {
         law: Law::Cone,
         half_width: "s of the fall",

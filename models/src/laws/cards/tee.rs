@@ -23,7 +23,7 @@ const SPREAD: Spread = Spread {
                  divide; where the flow leaves by the narrower straight leg, c of the contraction there \
                  besides, rising to all of it as the flow turns away",
     numbers: &[("s", LEAST_TEE_HEADS), ("t", MOST_TEE_HEADS), ("c", CONTRACTION)],
-    source: "Crane TP-410 (2009), Gardel 1957 and Bassett et al. 2001 for a 90° tee; both legs joining or \
+    source: "Flow of Fluids, TP 410 (2009), Gardel 1957 and Bassett et al. 2001 for a 90° tee; both legs joining or \
              dividing: Idelchik, Handbook of Hydraulic Resistance, diagram 7-29 (as two open libraries \
              transcribe it)",
 };
@@ -208,17 +208,17 @@ pub static GARDEL_JOINING: Card = Card {
     code: CODE,
 };
 
-const CRANE: &str = "Crane TP-410 (2009); its row for 90° and equal bores counts 0.3·q² once, as in Idelchik, \
+const TP410: &str = "Flow of Fluids, TP 410 (2009); its row for 90° and equal bores counts 0.3·q² once, as in Idelchik, \
                      Handbook of Hydraulic Resistance, from whom it stems";
-const CRANE_ALONG: &str = "equal straight legs, side area at most theirs, a turn of at most 90°; elsewhere the \
+const TP410_ALONG: &str = "equal straight legs, side area at most theirs, a turn of at most 90°; elsewhere the \
                            unified law; between 75° and 90° from one row to the other";
 const SQUARE: Symbol = sym("w", "1", "weight of the row for 90°: 0 up to 75°, 1 at 90°");
 const W: Step = step("w", "min(max((δ − π/2)·12/π + 1; 0); 1)");
 
-/// Crane, dividing.
-pub static CRANE_DIVIDING: Card = Card {
-    key: "tee.crane_dividing",
-    name: "tee after Crane, dividing from a straight leg",
+/// TP 410, dividing.
+pub static TP410_DIVIDING: Card = Card {
+    key: "tee.tp410_dividing",
+    name: "tee after TP 410, dividing from a straight leg",
     steps: &[
         step("K_s", "(1 − w)·g·(1 + (q/φ)² − 2·q/φ·cos(δ)) + w·(1 + H·(q/φ)²)"),
         step("K_r", "M·q²"),
@@ -238,16 +238,16 @@ pub static CRANE_DIVIDING: Card = Card {
         SMALL,
     ],
     ranges: &[REVERSAL],
-    conditions: CRANE_ALONG,
-    source: CRANE,
+    conditions: TP410_ALONG,
+    source: TP410,
     spread: Some(SPREAD),
     code: CODE,
 };
 
-/// Crane, joining.
-pub static CRANE_JOINING: Card = Card {
-    key: "tee.crane_joining",
-    name: "tee after Crane, joining to a straight leg",
+/// TP 410, joining.
+pub static TP410_JOINING: Card = Card {
+    key: "tee.tp410_joining",
+    name: "tee after TP 410, joining to a straight leg",
     steps: &[
         step("K_s", "C·(1 + (q/φ)² − 2·(1 − q)² − 2·cos(δ)/φ·q²)"),
         step("K_r", "(1 − w)·(1 − (1 − q)² − 2·cos(δ)/φ·q²) + w·(1.55·q − q²)"),
@@ -264,8 +264,8 @@ pub static CRANE_JOINING: Card = Card {
         SMALL,
     ],
     ranges: &[REVERSAL],
-    conditions: CRANE_ALONG,
-    source: CRANE,
+    conditions: TP410_ALONG,
+    source: TP410,
     spread: Some(SPREAD),
     code: CODE,
 };

@@ -48,7 +48,7 @@ pub fn tee_law(
     })
 }
 
-/// The card of Gardel or Crane, with what the latter reads off its rows.
+/// The card of Gardel or TP 410, with what the latter reads off its rows.
 fn classical(
     set: TeeSet,
     divides: bool,
@@ -64,11 +64,11 @@ fn classical(
             let g = if narrow { (1.1 - 0.7 * q).max(0.85) } else { (1.0 - 0.6 * q).max(0.6) };
             let times = if q <= 0.5 { 2.0 } else { 0.3 };
             let m = if phi <= 0.4 { 0.4 } else { times * (2.0 * q - 1.0) };
-            Applied::other(&cards::CRANE_DIVIDING, &[given, &[("g", g), ("M", m)]].concat())
+            Applied::other(&cards::TP410_DIVIDING, &[given, &[("g", g), ("M", m)]].concat())
         }
         (_, false) => {
             let c = if phi <= 0.35 { 1.0 } else { (0.9 * (1.0 - q)).max(0.55) };
-            Applied::other(&cards::CRANE_JOINING, &[given, &[("C", c)]].concat())
+            Applied::other(&cards::TP410_JOINING, &[given, &[("C", c)]].concat())
         }
     }
 }

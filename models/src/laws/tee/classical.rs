@@ -1,4 +1,4 @@
-//! The classical coefficients for flow between the run legs: Gardel and Crane.
+//! The classical coefficients for flow between the run legs: Gardel and TP 410.
 //!
 //! q = side flow / combined flow, φ = β² = side area / run area, δ the angle by which the side
 //! leg's flow turns, K on the velocity head of the combined flow.
@@ -37,8 +37,8 @@ pub(super) fn excess<S: Scalar>(tee: &Tee<S>, set: TeeSet, pattern: Pattern) -> 
     let [of_run, of_side] = match (set, dividing) {
         (TeeSet::Gardel, true) => gardel_dividing(split),
         (TeeSet::Gardel, false) => gardel_combining(split),
-        (_, true) => crane_dividing(split),
-        (_, false) => crane_combining(split),
+        (_, true) => tp410_dividing(split),
+        (_, false) => tp410_combining(split),
     };
     let velocity = tee.velocity(main);
     let head = tee.density * velocity * velocity * (0.5 * sign);
@@ -92,7 +92,7 @@ fn mixed<S: Scalar>(slanted: S, square: S, squareness: S) -> S {
     slanted + (square - slanted) * squareness
 }
 
-/// Crane's coefficients of run and side for combining flow.
+/// Coefficients of run and side after TP 410 for combining flow.
 ///
 /// K_s = C(1 + (q/φ)² − 2(1−q)² − (F/φ)q²), F = 2cos δ (the printed 1.74, 1.41, 1 and 0),
 /// C = 1 for φ ≤ 0.35, else 0.9(1−q), but not below 0.55;
@@ -100,7 +100,7 @@ fn mixed<S: Scalar>(slanted: S, square: S, squareness: S) -> S {
 ///
 /// The source switches C at q = 0.4, where its two lines differ by 0.01; here the upper one counts,
 /// so that there is no step.
-fn crane_combining<S: Scalar>(split: Split<S>) -> [S; 2] {
+fn tp410_combining<S: Scalar>(split: Split<S>) -> [S; 2] {
     let Split { q, area_ratio: phi, turn } = split;
     let rest = -q + 1.0;
     let ratio = q / phi;
@@ -112,7 +112,7 @@ fn crane_combining<S: Scalar>(split: Split<S>) -> [S; 2] {
     [run, side]
 }
 
-/// Crane's coefficients of run and side for dividing flow.
+/// Coefficients of run and side after TP 410 for dividing flow.
 ///
 /// K_s = G(1 + H(q/φ)² − J(q/φ)cos δ), up to 75° with H = 1, J = 2, and G = 1.1 − 0.7q, not below
 /// 0.85, for φ ≤ 0.35, else 1 − 0.6q, not below 0.6; at 90° G = 1, J = 0 and H = 1 for β ≤ 2/3,
@@ -122,8 +122,8 @@ fn crane_combining<S: Scalar>(split: Split<S>) -> [S; 2] {
 /// Transcriptions of the 90° row for β = 1 give G = 1 + 0.3q² together with H = 0.3, which counts
 /// the same term twice (1.69 at q = 1). Idelchik, from whom the row stems, has K = 1 + 0.3q², and
 /// Gardel measured 1.30 at q = 1; so it is counted once here. The steps of G, up to 0.04, are
-/// closed as in [`crane_combining`].
-fn crane_dividing<S: Scalar>(split: Split<S>) -> [S; 2] {
+/// closed as in [`tp410_combining`].
+fn tp410_dividing<S: Scalar>(split: Split<S>) -> [S; 2] {
     let Split { q, area_ratio: phi, turn } = split;
     let ratio = q / phi;
     let g = if phi.value() <= 0.35 {

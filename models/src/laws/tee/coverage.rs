@@ -55,7 +55,7 @@ impl<S: Scalar> Tee<S> {
         let turn = self.turn(pattern).value();
         let (least, most) = match set {
             TeeSet::Gardel => (PI / 4.0, 3.0 * PI / 4.0),
-            TeeSet::Crane | TeeSet::Unified => (0.0, FRAC_PI_2),
+            TeeSet::Tp410 | TeeSet::Unified => (0.0, FRAC_PI_2),
         };
         let within = turn > least - ANGLE_SLACK && turn < most + ANGLE_SLACK;
         (!within).then_some(OutsideSet::Turn(turn))

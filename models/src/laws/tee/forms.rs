@@ -125,7 +125,7 @@ mod tests {
     #[test]
     fn forms_are_the_law() {
         let mut met = 0;
-        for set in [TeeSet::Gardel, TeeSet::Crane, TeeSet::Unified] {
+        for set in [TeeSet::Gardel, TeeSet::Tp410, TeeSet::Unified] {
             for (areas, angle) in [
                 ([1e-3; 3], std::f64::consts::FRAC_PI_2),
                 ([1e-3, 1e-3, 4e-4], 1.0),

@@ -37,7 +37,7 @@ pub fn tee_spread_pa(
     let flux = flows_in_kg_s[combined] / areas_m2[combined];
     let head = flux * flux / (2.0 * density);
     let least = tee_uncertainty(flows_in_kg_s) * head;
-    let sets = [TeeSet::Unified, TeeSet::Gardel, TeeSet::Crane]
+    let sets = [TeeSet::Unified, TeeSet::Gardel, TeeSet::Tp410]
         .map(|set| tee_excess(set, flows_in_kg_s, areas_m2, angle_rad, density));
     let mut spread = [0.0; 3];
     for leg in [RUN_A, RUN_B, SIDE] {

@@ -6,7 +6,7 @@ use coolwright_solver::scalar::Scalar;
 
 use super::support::{Law, Numbers, assert_close, assert_derivatives, assert_near, references};
 
-const SETS: [TeeSet; 3] = [TeeSet::Unified, TeeSet::Gardel, TeeSet::Crane];
+const SETS: [TeeSet; 3] = [TeeSet::Unified, TeeSet::Gardel, TeeSet::Tp410];
 const RHO: f64 = 1000.0;
 
 fn area(bore: f64) -> f64 {
@@ -25,23 +25,23 @@ fn coefficients(set: TeeSet, sign: f64, q: f64, beta: f64, angle: f64) -> [f64; 
     [run / head, side / head]
 }
 
-/// Crane TP-410, example 7-35: DN100, 1135 L/min in the run, 380 L/min joining at 90°. Printed
+/// TP 410, example 7-35: DN100, 1135 L/min in the run, 380 L/min joining at 90°. Printed
 /// −0.04026 and 0.3258; −0.04044 with the flows rounded to 0.018917 and 0.00633 m³/s.
 #[test]
-fn cranes_combining_example() {
-    let [run, side] = coefficients(TeeSet::Crane, -1.0, 380.0 / 1515.0, 1.0, FRAC_PI_2);
+fn the_combining_example_of_tp410() {
+    let [run, side] = coefficients(TeeSet::Tp410, -1.0, 380.0 / 1515.0, 1.0, FRAC_PI_2);
     assert_near("branch", side, -0.04026, 1e-4);
     assert_near("run", run, 0.3258, 1e-4);
-    let [run, side] = coefficients(TeeSet::Crane, -1.0, 0.00633 / 0.025247, 1.0, FRAC_PI_2);
+    let [run, side] = coefficients(TeeSet::Tp410, -1.0, 0.00633 / 0.025247, 1.0, FRAC_PI_2);
     assert_near("branch, rounded flows", side, -0.04044, 5e-6);
     assert_near("run, rounded flows", run, 0.32576, 5e-6);
 }
 
-/// Crane TP-410, example 7-36: DN150 wye of 45°, 1515 L/min (0.02525 m³/s) in the run, 950 L/min
+/// TP 410, example 7-36: DN150 wye of 45°, 1515 L/min (0.02525 m³/s) in the run, 950 L/min
 /// (0.01583 m³/s) to the branch. Printed 0.4640 and −0.06809.
 #[test]
-fn cranes_dividing_example() {
-    let [run, side] = coefficients(TeeSet::Crane, 1.0, 0.01583 / 0.04108, 1.0, PI / 4.0);
+fn the_dividing_example_of_tp410() {
+    let [run, side] = coefficients(TeeSet::Tp410, 1.0, 0.01583 / 0.04108, 1.0, PI / 4.0);
     assert_near("branch", side, 0.4640, 5e-5);
     assert_near("run", run, -0.06809, 2e-5);
 }
@@ -77,21 +77,21 @@ fn gardel_and_bassett_at_90_degrees() {
 /// G step from one line to the other, ours joins the lines, so q = 0.39 and 0.6 may differ by the
 /// height of the step (0.01 of C, 0.04 of G).
 #[test]
-fn crane_agrees_with_the_library() {
+fn tp410_agrees_with_the_library() {
     let laws = [
-        ("crane_combining_side", -1.0, 1),
-        ("crane_combining_run", -1.0, 0),
-        ("crane_dividing_side", 1.0, 1),
-        ("crane_dividing_run", 1.0, 0),
+        ("tp410_combining_side", -1.0, 1),
+        ("tp410_combining_run", -1.0, 0),
+        ("tp410_dividing_side", 1.0, 1),
+        ("tp410_dividing_run", 1.0, 0),
     ];
     let mut compared = 0;
     for (law, sign, which) in laws {
         for row in references(law) {
             let [angle, beta, q] = row.arguments[..] else { panic!("three arguments") };
-            if law == "crane_dividing_side" && angle > 1.0 {
+            if law == "tp410_dividing_side" && angle > 1.0 {
                 continue;
             }
-            let got = coefficients(TeeSet::Crane, sign, q, beta, angle)[which];
+            let got = coefficients(TeeSet::Tp410, sign, q, beta, angle)[which];
             // The library takes F = 1.74 and 1.41 as printed, where we have 2·cos δ.
             let rounding = if sign < 0.0 { 0.009 / (beta * beta) * q * q } else { 0.0 };
             let steps = q == 0.39 || (q == 0.6 && sign > 0.0);
@@ -108,11 +108,11 @@ fn crane_agrees_with_the_library() {
     assert!(compared > 150, "{compared} rows");
 }
 
-/// Crane's 90° branch as Idelchik has it, 1 + 0.3q², beside Gardel's 1.30 at q = 1.
+/// TP 410's 90° branch as Idelchik has it, 1 + 0.3q², beside Gardel's 1.30 at q = 1.
 #[test]
-fn the_doubtful_row_of_crane_is_counted_once() {
+fn the_doubtful_row_of_tp410_is_counted_once() {
     for q in [0.2, 0.5, 1.0] {
-        let [_, side] = coefficients(TeeSet::Crane, 1.0, q, 1.0, FRAC_PI_2);
+        let [_, side] = coefficients(TeeSet::Tp410, 1.0, q, 1.0, FRAC_PI_2);
         assert_near(&format!("branch at {q}"), side, 1.0 + 0.3 * q * q, 1e-12);
     }
 }
@@ -123,7 +123,7 @@ fn the_doubtful_row_of_crane_is_counted_once() {
 fn unified_joining_lies_within_the_published_spread() {
     for q in [0.1, 0.3, 0.5, 0.7, 0.9, 1.0] {
         let [run, side] = coefficients(TeeSet::Unified, -1.0, q, 1.0, FRAC_PI_2);
-        for set in [TeeSet::Gardel, TeeSet::Crane] {
+        for set in [TeeSet::Gardel, TeeSet::Tp410] {
             let [other_run, other_side] = coefficients(set, -1.0, q, 1.0, FRAC_PI_2);
             assert_near(&format!("{set:?} run at {q}"), run, other_run, 0.4);
             assert_near(&format!("{set:?} side at {q}"), side, other_side, 0.4);
@@ -180,7 +180,7 @@ fn opposed_joining_lies_near_idelchik() {
 /// A side leg without flow leaves a straight pipe; a bore change of the run is then Borda–Carnot.
 #[test]
 fn a_still_side_leg_leaves_the_run_alone() {
-    for set in [TeeSet::Unified, TeeSet::Crane] {
+    for set in [TeeSet::Unified, TeeSet::Tp410] {
         let [a, b, _] = tee_excess(set, [1.0, -1.0, 0.0], [area(0.1); 3], 1.2, RHO);
         assert_near(&format!("{set:?} run, Pa"), a - b, 0.0, 1e-12);
     }
@@ -223,7 +223,7 @@ fn narrower_straight_leg(ratio: f64, side: f64, share: f64) -> [f64; 2] {
     let head = 0.5 / (RHO * supply * supply);
     let flows = [1.0, -share, share - 1.0];
     let areas = [supply, ratio * supply, side * supply];
-    let [main, run, _] = tee_excess(TeeSet::Crane, flows, areas, FRAC_PI_2, RHO);
+    let [main, run, _] = tee_excess(TeeSet::Tp410, flows, areas, FRAC_PI_2, RHO);
     [(main - run) / head, -tee_spread_pa(flows, areas, FRAC_PI_2, RHO)[1] / head]
 }
 
@@ -353,7 +353,7 @@ fn swapping_the_run_legs_mirrors_the_answer() {
 }
 
 /// Mechanical energy is lost, not won: Σ flow·excess ≥ 0. Two small exceptions, as shares of the
-/// combined flow's power: the blend around reversal in the unified set, and Crane's combining row
+/// combined flow's power: the blend around reversal in the unified set, and TP 410's combining row
 /// for narrow side legs (C = 1), which wins up to 2.5 % where the side flow is small.
 #[test]
 fn energy_is_not_won() {
@@ -365,7 +365,7 @@ fn energy_is_not_won() {
         let areas = [area(0.1), area(0.1), area(numbers.between(0.05, 0.1))];
         let main = flows.map(f64::abs).into_iter().fold(0.0, f64::max);
         let power_scale = main.powi(3) * 0.5 / (RHO * areas[0] * areas[0]);
-        for (set, won) in [(TeeSet::Unified, 1e-3), (TeeSet::Gardel, 1e-9), (TeeSet::Crane, 0.025)]
+        for (set, won) in [(TeeSet::Unified, 1e-3), (TeeSet::Gardel, 1e-9), (TeeSet::Tp410, 0.025)]
         {
             let excess = tee_excess(set, flows, areas, angle, RHO);
             let lost: f64 = flows.iter().zip(excess).map(|(m, e)| m * e).sum();
