@@ -284,10 +284,10 @@ fn number(
     }
 }
 
-/// Whether an address is of one of several under one name, as in `main/loop/pump.2:speed`: it is in no
+/// Whether an address is of one of several under one name, as in `main/loop/pump/2:speed`: it is in no
 /// block of the file, so a variant writes it into the model.
 fn is_of_one(address: &str) -> bool {
-    address.split_once(':').is_some_and(|(path, _)| path.contains('.'))
+    address.split_once(':').is_some_and(|(path, _)| path.matches('/').count() > 2)
 }
 
 /// Adds an included file to the tree.

@@ -55,7 +55,7 @@ impl Model {
         })
     }
 
-    /// The path of a thing, as in `charge/feed/pump`, `coolers/upper`, `air_paths/front/fan.2`.
+    /// The path of a thing, as in `charge/feed/pump`, `coolers/upper`, `air_paths/front/fan/2`.
     ///
     /// # Panics
     /// When the model has no such thing.

@@ -139,10 +139,10 @@ impl Machine {
     }
 
     /// Whether a name means this machine: its own, or the common one of several, as
-    /// `air_paths/front/fan` of `air_paths/front/fan.2`.
+    /// `air_paths/front/fan` of `air_paths/front/fan/2`.
     pub fn answers_to(&self, name: &str) -> bool {
         let Some(rest) = self.name.strip_prefix(name) else { return false };
-        let number = rest.strip_prefix('.');
+        let number = rest.strip_prefix('/');
         rest.is_empty()
             || number.is_some_and(|n| !n.is_empty() && n.bytes().all(|b| b.is_ascii_digit()))
     }

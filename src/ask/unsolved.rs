@@ -27,8 +27,8 @@ fn places(ready: &Ready, error: &SolveError) -> Vec<Span> {
     places
 }
 
-/// Where the thing of an address stands in the file: also one of several under one name.
+/// Where the thing of an address stands in the file; of what the program made, that for which it did.
 fn place_of(ready: &Ready, address: &str) -> Option<Span> {
-    let one = address.rsplit_once('.').map(|(name, _)| name);
-    [Some(address), one].into_iter().flatten().find_map(|name| ready.places.get(name).copied())
+    let mut names = std::iter::successors(Some(address), |name| Some(name.rsplit_once('/')?.0));
+    names.find_map(|name| ready.places.get(name).copied())
 }

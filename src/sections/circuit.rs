@@ -1,7 +1,7 @@
 //! A circuit: its extremes, its coolant, its runs, and where the pressure goes.
 
 use coolwright_cases::quantity::Kind;
-use coolwright_models::circuit::{Joint, Run};
+use coolwright_models::circuit::{Joint, Run, made};
 use coolwright_models::ids::Id;
 use coolwright_models::laws::tee::TeeSet;
 use coolwright_models::results::Quantity;
@@ -85,9 +85,9 @@ fn runs(scene: &Scene<'_>, c: usize) -> Section {
             let id = Id::Run(c, r);
             let pressure = |j| scene.cell(Id::Junction(c, j), &q::JUNCTION_PRESSURE);
             let cells = [
-                (&run.name).into(),
-                (&circuit.junctions[run.from].name).into(),
-                (&circuit.junctions[run.to].name).into(),
+                made::plain(&run.name).into(),
+                made::plain(&circuit.junctions[run.from].name).into(),
+                made::plain(&circuit.junctions[run.to].name).into(),
                 scene.within(id, &q::FLOW),
                 scene.cell(id, &q::MASS_FLOW),
                 pressure(run.from),
@@ -159,8 +159,7 @@ fn tee_sets(scene: &Scene<'_>, c: usize) -> Section {
         let mut names: Vec<&str> = Vec::new();
         for junction in &circuit.junctions {
             if matches!(junction.joint, Joint::Tee { set: of, .. } if of == set) {
-                // The tees of a header carry its name and a number.
-                let name = junction.name.split('.').next().unwrap_or_default();
+                let name = made::of(&junction.name);
                 if !names.contains(&name) {
                     names.push(name);
                 }
@@ -200,9 +199,9 @@ impl Budget<'_> {
         });
         self.open = self.open.max((ends - sum).abs());
         // A piece of a header is one line: its tees at both ends and the short length between them.
-        let name = |junction: usize| &circuit.junctions[junction].name;
+        let name = |junction: usize| made::plain(&circuit.junctions[junction].name);
         let (from, to) = (name(run.from), name(run.to));
-        let label = run.name.clone();
+        let label = made::plain(&run.name);
         if is_piece(run) {
             let own = self.of(part(0), &q::FALL_UNCERTAINTY);
             let fall = (sum, own.hypot(entry.1).hypot(exit.1));
@@ -213,21 +212,21 @@ impl Budget<'_> {
         let way: Value = if run.from == run.to {
             "closed loop".into()
         } else {
-            say!("{from} to {to}", from = from, to = to).into()
+            say!("{from} to {to}", from = &from, to = &to).into()
         };
         self.line(Line { id, label, word: way, fall: (sum, 0.0), lift: None, shares: false });
-        self.tee((c, run.from), from, entry);
+        self.tee((c, run.from), &from, entry);
         for p in parts {
             let placed = &run.parts[p];
             let fall = self.of(part(p), &q::FALL);
             if !(placed.automatic && fall.abs() < LEAST_FALL) {
-                let label = format!("  {}", placed.name);
+                let label = format!("  {}", made::plain(&placed.name));
                 let fall = (fall, self.of(part(p), &q::FALL_UNCERTAINTY));
                 let (id, word, lift) = (part(p), placed.part.word().into(), Some(part(p)));
                 self.line(Line { id, label, word, fall, lift, shares: true });
             }
         }
-        self.tee((c, run.to), to, exit);
+        self.tee((c, run.to), &to, exit);
     }
 
     fn of(&self, id: Id, quantity: &'static Quantity) -> f64 {

@@ -1,7 +1,7 @@
 //! The pressure survey: the pressure along every way the coolant takes, against its vapour pressure.
 
 use coolwright_cases::quantity::Kind;
-use coolwright_models::circuit::{Circuit, Cushion, Hold, ReferencePoint, Run};
+use coolwright_models::circuit::{Circuit, Cushion, Hold, Placed, ReferencePoint, Run, made};
 use coolwright_models::ids::Id;
 use coolwright_models::results::Quantity;
 use coolwright_models::results::quantities as q;
@@ -259,7 +259,7 @@ impl Walk<'_> {
             Some(ReferencePoint::Part(run, part)) => self.around(run, part),
             Some(ReferencePoint::Junction(junction)) => {
                 let (coolant, vapour) = (&q::JUNCTION_TEMPERATURE, &q::JUNCTION_VAPOUR);
-                let name = self.circuit.junctions[junction].name.clone();
+                let name = made::plain(&self.circuit.junctions[junction].name);
                 self.tank_rows(Id::Junction(self.c, junction), &name, coolant, vapour);
                 self.follow(junction);
             }
@@ -438,10 +438,11 @@ impl Walk<'_> {
         let spec: &Run = &self.circuit.runs[run];
         let several = self.circuit.runs.iter().filter(|run| !run.automatic).count() > 1;
         let name = |part: usize| {
-            let name = &spec.parts[part].name;
-            if several { format!("{}/{name}", spec.path) } else { name.clone() }
+            let Placed { name, automatic, .. } = &spec.parts[part];
+            let name = if several { format!("{}/{name}", spec.path) } else { name.clone() };
+            if *automatic { made::plain(&name) } else { name }
         };
-        let junction = |index: usize| self.circuit.junctions[index].name.clone();
+        let junction = |index: usize| made::plain(&self.circuit.junctions[index].name);
         let [upstream, downstream] = self.neighbours(run, k);
         let mut after = upstream.map_or_else(|| junction(spec.from), name);
         let mut before = downstream.map_or_else(|| junction(spec.to), name);

@@ -1,6 +1,7 @@
 //! Warnings about a solution in words.
 
 use coolwright_cases::quantity::Kind;
+use coolwright_models::circuit::made;
 use coolwright_models::fluids::FluidWarning;
 use coolwright_models::ids::Id;
 use coolwright_models::laws::card::Card;
@@ -89,8 +90,9 @@ pub fn sentence(model: &Model, warning: &Warning) -> Sentence {
         Warning::FarFromRating { side, ratio, .. } => far_from_rating(&about, *side, *ratio),
         Warning::NoFlow { .. } => say!("no coolant flows through `{body}`", body = about),
         Warning::OutsideTeeSet { ports, set, why, .. } => {
-            // The tees of a header carry its name and a number.
-            let name = about.split('.').next().unwrap_or_default();
+            // The tees of a header stand under its name.
+            let (circuit, junction) = about.split_once('/').unwrap_or((&about, ""));
+            let name = format!("{circuit}/{}", made::of(junction));
             let ports = match ports {
                 0 | 1 => Sentence::from(""),
                 n => say!(" (at {ports} of its ports)", ports = *n),

@@ -44,7 +44,7 @@ fn a_dead_end_carries_exactly_nothing() {
     let runs = hose("left", "b", "a") + &hose("right", "b", "a");
     let header = "\"b\": Header(inlet: \"feed\", outlets: [\"left\", \"right\"], bore: \"25 mm\")";
     let (results, _) = told(&case(PUMP, &runs, header));
-    assert_eq!(at(&results, "c/b.end:flow").to_bits() << 1, 0);
+    assert_eq!(at(&results, "c/b/end:flow").to_bits() << 1, 0);
     assert!(at(&results, "c/left:flow") > 1e-4 && at(&results, "c/right:flow") > 1e-4);
 }
 

@@ -213,8 +213,9 @@ fn a_z_feeds_its_far_end_and_a_u_is_more_even() {
             let ready = read(&headers(far_end, set));
             let results = point(&ready.model, &ready.model.values).results;
             // Static pressure along the spreader, from port to port: it recovers.
-            let along =
-                |k: u32| at(&results, &format!("stand/spreader.{k}-{}/length:pressure_in", k + 1));
+            let along = |k: u32| {
+                at(&results, &format!("stand/spreader/port_{k}_{}/length:pressure_in", k + 1))
+            };
             assert!(along(5) > along(1), "{set}: {} {}", along(1), along(5));
             (1..=6).map(|k| at(&results, &format!("stand/p{k}:flow"))).collect()
         };

@@ -263,7 +263,7 @@ fn a_first_part_without_a_bore_has_that_of_its_run() {
     near("behind", at(&results, "c/line/thin:velocity_in"), velocity(0.012), 1e-9);
     let density: f64 = Coolant::water().density(293.15);
     let head = 0.5 * density * velocity(0.012).powi(2);
-    let loss = at(&results, "c/line/to-thin:fall");
+    let loss = at(&results, "c/line/thin/ahead:fall");
     // Sudden contraction to (12/25)² = 0.23 of the area: 0.37 to 0.42 of the head behind it in handbooks.
     assert!((0.35..0.45).contains(&(loss / head)), "{}", loss / head);
 }

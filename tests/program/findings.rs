@@ -372,7 +372,7 @@ fn twins_without_check_valves_are_told_what_one_dead_costs() {
         LOOP.text().replace(LOOP.pump, &pump)
     };
     let finding = one(&group(""), subject);
-    assert_eq!(finding.places, ["rig/loop/pump.1", "rig/loop/pump.2"]);
+    assert_eq!(finding.places, ["rig/loop/pump/1", "rig/loop/pump/2"]);
     nothing(&group(", check_valves: true"));
 }
 

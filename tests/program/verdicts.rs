@@ -243,7 +243,7 @@ fn some_limits_hold_without_being_written() {
 fn a_variant_takes_no_other_along() {
     let case = Case {
         pump: "shut_off: \"75 kPa\", free_flow: \"95 L/min\", count: Series(2)",
-        duty: "power: \"300 kW\", phases: {\"pull\": Phase(time: \"20 s\", set: [(\"loop/way/pump.2:speed\", \
+        duty: "power: \"300 kW\", phases: {\"pull\": Phase(time: \"20 s\", set: [(\"loop/way/pump/2:speed\", \
                \"50 %\")])}",
         rest: "limits: {\"back\": Limit(of: \"loop/way/back:pressure_in\", max: \"200 kPa\")}, variants: { \
                \"one\": Variant(change: [(\"loop/way/pump:count\", One)]), \"warm\": Variant(change: \
@@ -256,7 +256,7 @@ fn a_variant_takes_no_other_along() {
     assert_eq!(column(&compare, "warm")["verdict"], "holds");
     let one = column(&compare, "one");
     assert_eq!(one["verdict"], "unsolved");
-    assert!(one["unsolved"]["text"].as_str().expect("why").contains("loop/way/pump.2:speed"));
+    assert!(one["unsolved"]["text"].as_str().expect("why").contains("loop/way/pump/2:speed"));
 }
 
 /// What a limit speaks of is there in the case as it stands, and not in the variant.
@@ -265,7 +265,7 @@ fn a_limit_of_what_a_variant_took_away_is_not_judged() {
     let case = Case {
         pump: "shut_off: \"75 kPa\", free_flow: \"95 L/min\", count: Parallel(2)",
         duty: "power: \"300 kW\", phases: {\"pull\": Phase(time: \"20 s\")}",
-        rest: "limits: {\"second\": Limit(of: \"loop/way/pump.2:flow\", min: \"5 L/min\")}, variants: { \
+        rest: "limits: {\"second\": Limit(of: \"loop/way/pump/2:flow\", min: \"5 L/min\")}, variants: { \
                \"one\": Variant(change: [(\"loop/way/pump:count\", One)]) }",
         ..PLAIN
     };
@@ -280,9 +280,9 @@ fn a_limit_of_what_a_variant_took_away_is_not_judged() {
         assert!(second["why_not"]["text"].as_str().expect("why").contains("no such result"));
     }
     // Misspelt it is in neither, and that is a fault of the case.
-    let rest = "limits: {\"second\": Limit(of: \"loop/way/pump.3:flow\", min: \"5 L/min\")}";
+    let rest = "limits: {\"second\": Limit(of: \"loop/way/pump/3:flow\", min: \"5 L/min\")}";
     let (code, _, err) = Case { rest, ..case }.run(&["cycle"]);
-    assert!(code == 2 && err.contains("there is no result at `loop/way/pump.3:flow`"), "{err}");
+    assert!(code == 2 && err.contains("there is no result at `loop/way/pump/3:flow`"), "{err}");
 }
 
 /// Without a limit of its own a case cannot say which variant is good enough.

@@ -24,7 +24,7 @@ const FALL: [Field; 2] = [("fall", "fall"), ("at", "at")];
 const AIR_FALL: [Field; 2] = [("fall", "air_fall"), ("at", "air_fall_at")];
 const LOSS: [Field; 2] = [("fall", "loss"), ("at", "loss_at")];
 const FILM: [Field; 2] = [("conductance", "conductance"), ("at", "film_at")];
-const STOPPED: [Field; 2] = [("fall", "stopped-fall"), ("at", "stopped-at")];
+const STOPPED: [Field; 2] = [("fall", "stopped_fall"), ("at", "stopped_at")];
 
 /// A field, with the block that it stands in where that is not the thing itself.
 enum Home {
@@ -161,11 +161,10 @@ fn thing_path(case: &Case, thing: &str) -> Option<Vec<PathStep>> {
         }
         [circuit, junction] => vec!["circuits", circuit, "junctions", junction],
         [circuit, run, part] => vec!["circuits", circuit, "runs", run, "parts", part],
+        // One of several under one name is nowhere in the file.
         _ => return None,
     };
-    // One of several under one name is nowhere in the file.
-    (!thing.contains('.'))
-        .then(|| steps.into_iter().map(str::to_owned).map(PathStep::Name).collect())
+    Some(steps.into_iter().map(str::to_owned).map(PathStep::Name).collect())
 }
 
 /// Where a number of a thing stands.
@@ -265,7 +264,7 @@ fn of_part(spec: &PartSpec, name: &str) -> Option<Home> {
     }
     match (spec, name) {
         (PartSpec::Hose { route, .. }, "length" | "rise") if !route.is_empty() => None,
-        (PartSpec::Hose { route, .. }, _) if name.starts_with("bend-") => {
+        (PartSpec::Hose { route, .. }, _) if name.starts_with("bend_") => {
             let (number, field) = bend(name)?;
             route.is_empty().then_some(Home::Bend(number.checked_sub(1)?, field))
         }
@@ -278,21 +277,21 @@ fn of_part(spec: &PartSpec, name: &str) -> Option<Home> {
             }
             _ => None,
         },
-        (PartSpec::Pump { .. }, "stopped-fall") => Some(Home::Block("stopped", "fall", &STOPPED)),
-        (PartSpec::Pump { .. }, "stopped-at") => Some(Home::Block("stopped", "at", &STOPPED)),
-        (PartSpec::Pump { .. }, "stopped-fluid_temperature") => {
+        (PartSpec::Pump { .. }, "stopped_fall") => Some(Home::Block("stopped", "fall", &STOPPED)),
+        (PartSpec::Pump { .. }, "stopped_at") => Some(Home::Block("stopped", "at", &STOPPED)),
+        (PartSpec::Pump { .. }, "stopped_fluid_temperature") => {
             Some(Home::Block("stopped", "fluid_temperature", &STOPPED))
         }
-        (PartSpec::Pump { .. }, "power" | "valve-fall")
+        (PartSpec::Pump { .. }, "power" | "valve_fall")
         | (PartSpec::Thermostat { of: Some(_), .. }, "open") => None,
         _ => Some(Home::Own(known(name)?)),
     }
 }
 
-/// Number of a bend, from 1, and its field: `bend-2-radius` is the radius of the second.
+/// Number of a bend, from 1, and its field: `bend_2_radius` is the radius of the second.
 fn bend(name: &str) -> Option<(usize, &'static str)> {
-    let rest = name.strip_prefix("bend-")?;
-    let (number, field) = match rest.split_once('-') {
+    let rest = name.strip_prefix("bend_")?;
+    let (number, field) = match rest.split_once('_') {
         None => (rest, "angle"),
         Some((number, "radius")) => (number, "radius"),
         Some((number, "count")) => (number, "count"),

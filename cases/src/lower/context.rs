@@ -267,7 +267,7 @@ impl<'p> Context<'p> {
     pub(super) fn has_failed(&mut self, address: &str) -> bool {
         let of = |failed: &String| {
             let rest = address.strip_prefix(failed.as_str());
-            rest.is_some_and(|rest| rest.is_empty() || rest.starts_with(['/', ':', '.']))
+            rest.is_some_and(|rest| rest.is_empty() || rest.starts_with(['/', ':']))
         };
         let failed = self.failed.iter().any(of);
         self.structural += usize::from(failed);
@@ -432,7 +432,7 @@ impl<'p> Context<'p> {
             slots: Vec::new(),
             span,
             bound: Bound::of(kind),
-            what: address.rsplit(':').next().unwrap_or(address).replace(['_', '-'], " "),
+            what: address.rsplit(':').next().unwrap_or(address).replace('_', " "),
             role: role_of(address),
             value,
         });

@@ -69,7 +69,7 @@ fn place(
         context.problems.push(
             Problem::error(at.span, message)
                 .label("which of them?")
-                .help(format!("name one, as in `{}.1`, or a part before or behind them", at.value)),
+                .help(format!("name one, as in `{}/1`, or a part before or behind them", at.value)),
         );
         return None;
     }

@@ -1,7 +1,7 @@
 //! A header as a row of tees: each port is the side of a tee, and short lengths of the header's own
 //! bore lie between them. An end without a run is capped.
 
-use coolwright_models::circuit::{End, Joint, Leg, Placed, Run};
+use coolwright_models::circuit::{End, Joint, Leg, Placed, Run, made};
 use coolwright_models::parts::{BoreChange, Hose};
 use coolwright_models::slots::Slot;
 
@@ -117,7 +117,7 @@ impl Row<'_> {
         let angle = context.fixed(std::f64::consts::FRAC_PI_2);
         let mut tees = vec![junction];
         for k in 1..ports.len() {
-            tees.push(draft.junction(context, &format!("{}.{}", self.name, k + 1), true));
+            tees.push(draft.junction(context, &made::port(self.name, k + 1), true));
         }
         for (&(run, end), &tee) in ports.iter().zip(&tees) {
             attach(draft, run, end, tee);
@@ -155,12 +155,12 @@ impl Row<'_> {
                 End::From => (BoreChange { from: self.bore, to: own }, 0),
                 End::To => (BoreChange { from: own, to: self.bore }, draft.runs[run].parts.len()),
             };
-            let name = format!("at-{}", self.name);
+            let name = made::joint(self.name);
             let placed = Placed { name, automatic: true, part: Box::new(change) };
             draft.insert_part(run, at, placed);
             return Leg { run, end, bore: self.bore };
         }
-        let name = format!("{}.{which}", self.name);
+        let name = made::shut(self.name, which);
         let cap = draft.junction(context, &name, true);
         draft.size(context, cap, [self.bore]);
         let run = Run {
@@ -197,7 +197,7 @@ impl Row<'_> {
             bends: Vec::new(),
             cells,
         };
-        let name = format!("{}.{number}-{}", self.name, number + 1);
+        let name = made::between(self.name, number);
         let placed = Placed { name: "length".to_owned(), automatic: true, part: Box::new(hose) };
         let run = Run {
             path: name.clone(),

@@ -7,6 +7,8 @@
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
+use coolwright_models::circuit::made;
+
 use super::circuit::Draft;
 use super::context::Context;
 use crate::quantity::{Kind, spoken};
@@ -63,7 +65,7 @@ pub(super) fn close(context: &mut Context<'_>, draft: &Draft) {
         if told_run(draft, run) {
             let message = format!(
                 "the heights do not close around the loop with `{}`: they are {} apart",
-                draft.runs[run].name,
+                made::plain(&draft.runs[run].name),
                 spoken(Kind::Length, left.abs())
             );
             let label = "what rises in one run must fall in the others; leave one `rise` out";
@@ -101,7 +103,7 @@ fn spread(context: &mut Context<'_>, draft: &Draft, run: usize, left: f64) {
     context.notes.push(format!(
         "`{}/{}` is taken to {} by {}, so that heights close.",
         draft.name,
-        run.name,
+        made::plain(&run.name),
         if left > 0.0 { "rise" } else { "fall" },
         spoken(Kind::Length, left.abs())
     ));

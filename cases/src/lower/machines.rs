@@ -1,5 +1,6 @@
 //! What pumps and fans have in common: what commands their speed, and the supply that feeds them.
 
+use coolwright_models::circuit::made;
 use coolwright_models::inputs::Command;
 use coolwright_models::slots::Slot;
 
@@ -34,7 +35,7 @@ pub(super) fn command(
     let common = format!("{address}:speed");
     let own = context.or_default(&common, speed, Bound::Within(0.0, 2.0), (what, 1.0));
     if let Some(unit) = unit {
-        context.alias(&common, &format!("{address}.{unit}:speed"), own);
+        context.alias(&common, &format!("{}:speed", made::unit(address, unit as usize)), own);
     }
     let instead = context.fixed(Command::NOT_SET);
     let share = context.fixed(1.0);

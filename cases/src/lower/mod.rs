@@ -258,8 +258,6 @@ fn limits_by_name(case: &Case, problems: &mut Problems) {
     let limits = case.limits.values().map(|limit| &limit.of);
     for of in limits.chain(case.duty.ready.iter().map(|ready| &ready.of)) {
         let path = of.value.split(':').next().unwrap_or_default();
-        // Names that the program makes have dots or hyphens; plain junctions are not in the file.
-        let plain = |name: &str| !name.contains(['.', '-']);
         let names: Vec<&str> = path.split('/').collect();
         let groups = ["engines", "coolers", "cores", "air_paths", "gauges"];
         let group = groups.contains(&names[0]);
@@ -267,7 +265,15 @@ fn limits_by_name(case: &Case, problems: &mut Problems) {
             [circuit, _] if !group => places.contains_key(*circuit),
             _ => places.contains_key(path),
         };
-        if known || !names.iter().all(|name| plain(name)) || names[0] == "site" {
+        // What the program makes stands under a thing of the file.
+        let of_made = match names.as_slice() {
+            [circuit, thing, _] if !group => case.circuits.get(circuit).is_some_and(|circuit| {
+                !circuit.runs.contains(thing) && circuit.junctions.contains(thing)
+            }),
+            [first, second, _, _, ..] => places.contains_key(&format!("{first}/{second}")),
+            _ => false,
+        };
+        if known || of_made || names[0] == "site" {
             continue;
         }
         let near = nearest(path, places.keys().map(String::as_str));

@@ -3,6 +3,7 @@
 mod compiled;
 mod heights;
 mod hydraulics;
+pub mod made;
 
 pub use compiled::{CompiledAt, CompiledLaws};
 pub use hydraulics::{CircuitLaws, PartState};

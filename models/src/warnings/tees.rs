@@ -1,7 +1,7 @@
 //! Tees and headers outside the range of the formulas that they are to follow.
 
 use super::Warning;
-use crate::circuit::{End, Joint};
+use crate::circuit::{End, Joint, made};
 use crate::ids::Id;
 use crate::laws::tee::outside_set;
 use crate::parts::bore_area;
@@ -11,7 +11,6 @@ use crate::simulate::Simulator;
 pub(super) fn tees(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
     let setup = &simulator.setup;
     for (c, circuit) in setup.model.circuits.iter().enumerate() {
-        let header = |name: &'_ str| name.split('.').next().unwrap_or_default().to_owned();
         let mut of_circuit: Vec<Warning> = Vec::new();
         for (j, junction) in circuit.junctions.iter().enumerate() {
             let Joint::Tee { legs, angle, set } = &junction.joint else { continue };
@@ -26,15 +25,15 @@ pub(super) fn tees(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
             let Some(why) = outside_set(*set, flows, areas, setup.values.get(*angle)) else {
                 continue;
             };
-            // The tees of a header carry its name and a number.
-            let name = header(&junction.name);
+            // The tees of a header stand under its name.
+            let name = made::of(&junction.name);
             let same = of_circuit.iter_mut().find_map(|warning| match warning {
                 Warning::OutsideTeeSet {
                     junction: Id::Junction(_, other),
                     ports,
                     why: reason,
                     ..
-                } if header(&circuit.junctions[*other].name) == name
+                } if made::of(&circuit.junctions[*other].name) == name
                     && std::mem::discriminant(reason) == std::mem::discriminant(&why) =>
                 {
                     Some(ports)

@@ -59,14 +59,14 @@ fn one_of_several_machines_answers_to_their_common_name() {
     let mut values = Values::default();
     let [speed, own, instead, share] = [1.0; 4].map(|value| values.add(value));
     let command = Command { own, instead, share };
-    let (name, kind) = ("air_paths/front/fan.2".into(), MachineKind::Fan);
+    let (name, kind) = ("air_paths/front/fan/2".into(), MachineKind::Fan);
     let fan = Machine { name, kind, speed, command };
     for (name, means) in [
-        ("air_paths/front/fan.2", true),
+        ("air_paths/front/fan/2", true),
         ("air_paths/front/fan", true),
         ("air_paths/front/fa", false),
-        ("air_paths/front/fan.", false),
-        ("air_paths/front/fan.1", false),
+        ("air_paths/front/fan/", false),
+        ("air_paths/front/fan/1", false),
         ("air_paths/front", false),
     ] {
         assert_eq!(fan.answers_to(name), means, "{name}");

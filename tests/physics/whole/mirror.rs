@@ -77,7 +77,7 @@ fn text(mirrored: bool, dry_parts: bool) -> String {
 
 /// What a result of the case as written is called and counted in the mirrored one.
 fn mirrored_address(address: &str) -> Option<(String, f64)> {
-    if address.contains("/to-") {
+    if address.contains("/ahead:") {
         // Bore changes are named after the part behind them.
         return None;
     }

@@ -53,18 +53,18 @@ fn the_bridge_reverses_as_a_bore_goes_through_balance() {
 #[test]
 fn a_stopped_pump_in_series_is_a_resistance() {
     let both = solved(None, &[]);
-    let one = solved(None, &[("series/loop/pump.2:speed", 0.0)]);
+    let one = solved(None, &[("series/loop/pump/2:speed", 0.0)]);
     let flow = at(&one, "series/loop:flow");
     assert!(flow > 0.0 && flow < at(&both, "series/loop:flow"), "less than both: {flow}");
-    let fall = at(&one, "series/loop/pump.2:fall");
-    let through = at(&one, "series/loop/pump.2:flow") / (95.0 / 60e3);
+    let fall = at(&one, "series/loop/pump/2:fall");
+    let through = at(&one, "series/loop/pump/2:flow") / (95.0 / 60e3);
     let ratio = at(&one, "series/loop:mass_flow") / at(&one, "series/loop:flow") / 998.2;
     near("fall of the stopped pump", fall, ratio * 0.61 * 75e3 * through * through, 1e-3 * fall);
-    near("power of the stopped pump", at(&one, "series/loop/pump.2:power"), 0.0, 0.0);
-    let head = at(&one, "series/loop/pump.1:head") - fall;
+    near("power of the stopped pump", at(&one, "series/loop/pump/2:power"), 0.0, 0.0);
+    let head = at(&one, "series/loop/pump/1:head") - fall;
     near("head of the pair", at(&one, "series/loop/pump:head"), head, 1e-6 * head);
     // Its place does not matter: the first one stopped gives the same flow.
-    let other = solved(None, &[("series/loop/pump.1:speed", 0.0)]);
+    let other = solved(None, &[("series/loop/pump/1:speed", 0.0)]);
     near("flow", at(&other, "series/loop:mass_flow"), at(&one, "series/loop:mass_flow"), 1e-4);
 }
 
@@ -72,27 +72,27 @@ fn a_stopped_pump_in_series_is_a_resistance() {
 /// 100 kPa. Without valves the other pump feeds it backwards.
 #[test]
 fn a_stopped_pump_in_parallel_is_held_by_its_valve() {
-    let stop = [("parallel/loop/pump.2:speed", 0.0)];
+    let stop = [("parallel/loop/pump/2:speed", 0.0)];
     let both = solved(None, &[]);
     let held = solved(None, &stop);
     let open = solved(Some("without_valves"), &stop);
     let flow = |results: &Results, unit: &str| at(results, &format!("parallel/loop/{unit}:flow"));
-    near("equal pumps", flow(&both, "pump.1"), flow(&both, "pump.2"), 1e-9);
+    near("equal pumps", flow(&both, "pump/1"), flow(&both, "pump/2"), 1e-9);
 
-    let leak = -flow(&held, "pump.2");
-    let valve = at(&held, "parallel/loop/pump.2.valve:fall");
+    let leak = -flow(&held, "pump/2");
+    let valve = at(&held, "parallel/loop/pump/2/valve:fall");
     let rated = 0.6 * 80.0 / 60e3;
     assert!(valve < -1e3, "the valve holds a pressure: {valve} Pa");
     near("leak", leak, 1e-4 * rated * -valve / 1e5, 1e-3 * leak);
-    assert!(leak < 1e-4 * flow(&held, "pump.1"), "the valve holds: {leak} m³/s");
+    assert!(leak < 1e-4 * flow(&held, "pump/1"), "the valve holds: {leak} m³/s");
 
-    let back = -flow(&open, "pump.2");
-    assert!(back > 0.2 * flow(&open, "pump.1"), "without valves it goes backwards: {back} m³/s");
+    let back = -flow(&open, "pump/2");
+    assert!(back > 0.2 * flow(&open, "pump/1"), "without valves it goes backwards: {back} m³/s");
     let through = back / (80.0 / 60e3);
     let ratio = at(&open, "parallel/loop:mass_flow") / at(&open, "parallel/loop:flow") / 998.2;
     let fall = ratio * 1.86 * 60e3 * through * through;
-    near("fall", -at(&open, "parallel/loop/pump.2:fall"), fall, 1.0);
-    let net = |results: &Results| flow(results, "pump.1") + flow(results, "pump.2");
+    near("fall", -at(&open, "parallel/loop/pump/2:fall"), fall, 1.0);
+    let net = |results: &Results| flow(results, "pump/1") + flow(results, "pump/2");
     assert!(
         net(&both) > net(&held) && net(&held) > net(&open),
         "both, one with, one without valve"
@@ -109,8 +109,8 @@ fn the_case_goes_through_its_cycle_with_both_pumps_stopped() {
             &ready,
             &[
                 ("bridged/upper_in/hose:bore", 0.017),
-                ("series/loop/pump.1:speed", 0.0),
-                ("parallel/loop/pump.1:speed", 0.0),
+                ("series/loop/pump/1:speed", 0.0),
+                ("parallel/loop/pump/1:speed", 0.0),
             ],
         );
         let history = cycle(&ready.model, &values, &phases(&ready));

@@ -1,6 +1,7 @@
 //! Fans on their way from the file into the model.
 
 use coolwright_models::air::Fan;
+use coolwright_models::circuit::made;
 use coolwright_models::slots::Slot;
 
 use crate::diagnostic::Problem;
@@ -115,7 +116,7 @@ fn one_fan(
         )
     };
     Fan {
-        name: unit.map_or_else(|| name.value.clone(), |k| format!("{}.{k}", name.value)),
+        name: unit.map_or_else(|| name.value.clone(), |k| made::unit(&name.value, k as usize)),
         curve: data.curve.clone(),
         curve_density: context.fixed(data.density),
         speed,
@@ -172,7 +173,7 @@ fn at_rest(context: &mut Context<'_>, address: &str, spec: &FanSpec, data: &FanD
     };
     let number = |name: &str| format!("{address}:{name}");
     [
-        context.assumed(&number("stopped-fall"), Kind::AirPressureDifference, fall),
+        context.assumed(&number("stopped_fall"), Kind::AirPressureDifference, fall),
         context.assumed(&number("backwards"), Kind::Number, backwards),
     ]
 }

@@ -1,6 +1,6 @@
 //! Junctions: which runs end there, and what each is.
 
-use coolwright_models::circuit::{End, Joint, Leg, Placed};
+use coolwright_models::circuit::{End, Joint, Leg, Placed, made};
 use coolwright_models::laws::tee::TeeSet;
 use coolwright_models::parts::TankPort;
 use coolwright_models::slots::{Slot, Values};
@@ -218,7 +218,7 @@ impl Draft {
             let starts = end == End::From;
             let run = if starts { first } else { last };
             let port = TankPort { bore: self.end_bore(run, end), starts };
-            let name = format!("at-{}", self.junctions[junction].name);
+            let name = made::joint(&self.junctions[junction].name);
             let at = if starts { 0 } else { self.runs[run].parts.len() };
             let placed = Placed { name, automatic: true, part: Box::new(port) };
             self.insert_part(run, at, placed);

@@ -1,6 +1,6 @@
 //! Runs of the file as runs of the model: pumps side by side cut one run into several.
 
-use coolwright_models::circuit::{Arrangement, End, Placed, Run};
+use coolwright_models::circuit::{Arrangement, End, Placed, Run, made};
 use coolwright_models::parts::{BoreChange, Part};
 use coolwright_models::slots::Slot;
 
@@ -127,30 +127,31 @@ impl Draft {
                 Lowered::Series(units) => {
                     let mut group = Vec::new();
                     for (k, unit) in units.into_iter().enumerate() {
-                        push(&mut run, format!("{part_name}.{}", k + 1), unit);
+                        push(&mut run, made::unit(&part_name, k + 1), unit);
                         group.push((self.runs.len(), run.parts.len() - 1));
                     }
                     self.group(format!("{path}/{part_name}"), Arrangement::Series, group);
                 }
                 Lowered::Parallel(units) => {
-                    let inlet = self.junction(context, &format!("{path}.{part_name}.in"), true);
-                    let outlet = self.junction(context, &format!("{path}.{part_name}.out"), true);
+                    let group_path = format!("{path}/{part_name}");
+                    let inlet = self.junction(context, &made::inlet(&group_path), true);
+                    let outlet = self.junction(context, &made::outlet(&group_path), true);
                     run.to = inlet;
                     self.push_run(run, name.span, rise_known);
                     let mut group = Vec::new();
                     for (k, (pump, valve)) in units.into_iter().enumerate() {
-                        let unit = format!("{part_name}.{}", k + 1);
-                        let mut branch = make(format!("{path}.{unit}"), &path, true, inlet);
+                        let unit = made::unit(&part_name, k + 1);
+                        let mut branch = make(made::branch(&group_path, k + 1), &path, true, inlet);
                         branch.to = outlet;
                         push(&mut branch, unit.clone(), pump);
                         group.push((self.runs.len(), branch.parts.len() - 1));
                         if let Some(valve) = valve {
-                            push(&mut branch, format!("{unit}.valve"), valve);
+                            push(&mut branch, made::valve(&unit), valve);
                         }
                         self.push_run(branch, name.span, true);
                     }
-                    self.group(format!("{path}/{part_name}"), Arrangement::Parallel, group);
-                    run = make(format!("{path}.after-{part_name}"), &path, true, outlet);
+                    run = make(made::behind(&group_path), &path, true, outlet);
+                    self.group(group_path, Arrangement::Parallel, group);
                 }
             }
         }
@@ -221,7 +222,7 @@ fn push(run: &mut Run, name: String, part: Box<dyn Part>) {
         && from != to
     {
         let change = Placed {
-            name: format!("to-{name}"),
+            name: made::ahead(&name),
             automatic: true,
             part: Box::new(BoreChange { from, to }),
         };

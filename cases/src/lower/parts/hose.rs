@@ -87,17 +87,17 @@ pub(super) fn hose(
     context.hoses.insert(address.clone(), way);
     let mut lowered = Vec::new();
     for (k, bend) in bends.iter().enumerate() {
-        lowered.push(hose_bend(context, &format!("{address}:bend-{}", k + 1), bend, bore));
+        lowered.push(hose_bend(context, &format!("{address}:bend_{}", k + 1), bend, bore));
     }
     if let Some(path) = path.flatten() {
         for (k, (angle, radius)) in path.bends.iter().enumerate() {
-            let name = format!("{address}:bend-{}", k + 1);
+            let name = format!("{address}:bend_{}", k + 1);
             let angle = context.addressed(&name, Kind::Angle, *angle, None);
             context.cast(&name, Role::OfRoute);
             let routed = radius.is_some();
             let radius = radius_slot(context, &name, radius.map(|r| (r, None)), bore);
             if routed {
-                context.cast(&format!("{name}-radius"), Role::OfRoute);
+                context.cast(&format!("{name}_radius"), Role::OfRoute);
             }
             lowered.push(Bend { angle, radius, count: context.fixed(1.0) });
         }
@@ -181,7 +181,7 @@ fn hose_bend(context: &mut Context<'_>, address: &str, bend: &BendSpec, bore: Sl
     let radius = bend.radius.map(|r| (r.si(), Some(r.span())));
     let radius = radius_slot(context, address, radius, bore);
     let bound = Bound::Within(1.0, 1e4);
-    let count_address = format!("{address}-count");
+    let count_address = format!("{address}_count");
     let count = context.or_default(&count_address, bend.count, bound, ("number of bends", 1.0));
     Bend { angle, radius, count }
 }
@@ -193,7 +193,7 @@ fn radius_slot(
     radius: Option<(f64, Option<Span>)>,
     bore: Slot,
 ) -> Slot {
-    let address = format!("{address}-radius");
+    let address = format!("{address}_radius");
     let (what, bound) = ("bend radius", Bound::Within(1e-3, 50.0));
     let told = context.told(&address);
     let given = radius.and_then(|(si, span)| span.map(|span| (si, span)));

@@ -1,5 +1,6 @@
 //! Pumps: one, or several equal ones under one name.
 
+use coolwright_models::circuit::made;
 use coolwright_models::laws::quadrants::{RADIAL_BACKWARDS, RADIAL_FREE, RADIAL_HELD};
 use coolwright_models::parts::{
     CheckValve, ElectricDrive, EngineDrive, Part, Pump, PumpDrive, Viscous,
@@ -106,7 +107,7 @@ pub(super) fn pumps(
 fn pump_valve(context: &mut Context<'_>, spot: &Spot<'_>, data: &PumpData) -> Box<dyn Part> {
     let address = format!("{}:valve", spot.address);
     let fall = context.assumed(
-        &format!("{address}-fall"),
+        &format!("{address}_fall"),
         Kind::PressureDifference,
         Assumed {
             what: "fall of a pump's open check valve at 60 % of the pump's free flow",
@@ -192,7 +193,7 @@ fn drive(
     let own = |context: &mut Context<'_>, name: &str, slot: Slot| {
         if let Some(unit) = unit {
             let common = format!("{address}:{name}");
-            context.alias(&common, &format!("{address}.{unit}:{name}"), slot);
+            context.alias(&common, &format!("{}:{name}", made::unit(address, unit as usize)), slot);
         }
     };
     if let Some(driven) = driven_by
@@ -280,15 +281,15 @@ fn at_rest(
     if let Some(r) = stopped {
         let address = format!("{address}:stopped");
         let bound = Bound::NotNegative;
-        let fall = context.given(&format!("{address}-fall"), r.fall, bound, "fall of pressure");
+        let fall = context.given(&format!("{address}_fall"), r.fall, bound, "fall of pressure");
         let told = Told { fluid: r.fluid.as_ref(), temperature: r.fluid_temperature };
         let density = if told.fluid.is_some() || told.temperature.is_some() {
             let measured = (told, Some(r.at));
-            liquid(context, &format!("{address}-"), measured, (Usual::Bench, None)).density(context)
+            liquid(context, &format!("{address}_"), measured, (Usual::Bench, None)).density(context)
         } else {
             water(context)
         };
-        return [fall, rated_flow(context, &format!("{address}-at"), r.at, density), backwards];
+        return [fall, rated_flow(context, &format!("{address}_at"), r.at, density), backwards];
     }
     let assumed = if seized {
         Assumed {
@@ -308,8 +309,8 @@ fn at_rest(
         }
     };
     let address = format!("{address}:stopped");
-    let fall = context.assumed(&format!("{address}-fall"), Kind::PressureDifference, assumed);
-    [fall, assumed_flow(context, &format!("{address}-at"), data.free_flow), backwards]
+    let fall = context.assumed(&format!("{address}_fall"), Kind::PressureDifference, assumed);
+    [fall, assumed_flow(context, &format!("{address}_at"), data.free_flow), backwards]
 }
 
 /// The correction for viscosity, where the curve says its speed; a note where it does not.
