@@ -32,10 +32,10 @@ fn hour(model: &Model, ice_kg: f64) -> History {
     history
 }
 
-/// Density of water at 15 °C and at 5 °C and 0.2 MPa, at which coolant is counted, kg/m³ (IAPWS R7-97, evaluated by
+/// Density of water at 15 °C and at 5 °C and 0.2 `MPa`, at which coolant is counted, kg/m³ (IAPWS R7-97, evaluated by
 /// iapws 1.5.5).
 const AT_15: f64 = 999.147_14;
-const AT_5: f64 = 1000.015_43;
+const AT_5: f64 = 1_000.015_43;
 
 /// Ice afloat displaces its own mass of water (Archimedes): 5 kg in a tank of 100 L leave 100 − 5/0.9991 L
 /// of it, and all 100 L again once they have melted. The mix ends where
