@@ -28,7 +28,7 @@ pub(crate) struct Cli {
 /// The questions.
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
-    /// Write a starter case of twenty lines
+    /// Write a starter case of thirty lines
     #[command(after_help = CAUTIONS)]
     New(New),
     /// Does the case read, is the plumbing complete and sensible?

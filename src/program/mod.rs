@@ -18,7 +18,7 @@ use rayon::prelude::*;
 
 use cli::{Asked, Cli, Command, New};
 
-/// The starter case: about twenty lines that run as they stand.
+/// The starter case: about thirty lines that run as they stand.
 const STARTER: &str = include_str!("../../cases/first.ron");
 
 /// Exit status where some limit is broken, or was not judged.

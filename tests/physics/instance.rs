@@ -64,7 +64,7 @@ fn a_used_instance_answers_as_one_that_has_just_been_made() {
 /// Columns asked for are those of the whole history.
 #[test]
 fn a_cycle_records_the_columns_asked_for() {
-    let ready = read(include_str!("../../cases/first.ron"));
+    let ready = read(include_str!("cases/one_loop.ron"));
     let (model, values) = (&ready.model, &ready.model.values);
     let phases = phases(&ready);
     let whole = duty_cycle(model, values, &phases, &mut |_| true).expect("a cycle");
@@ -87,7 +87,7 @@ fn a_cycle_records_the_columns_asked_for() {
 /// the point that boiled. And the other way round.
 #[test]
 fn a_start_close_by_lends_no_verdict() {
-    let ready = read(include_str!("../../cases/first.ron"));
+    let ready = read(include_str!("cases/one_loop.ron"));
     let (model, cool) = (&ready.model, &ready.model.values);
     let mut hot = cool.clone();
     let power = model.inputs.slot(POWER).expect("every case has a power");

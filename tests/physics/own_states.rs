@@ -57,9 +57,9 @@ impl Part for LaggingThermostat {
     }
 }
 
-/// The first case with the toy in the place of its last hose but one.
+/// One loop with the toy in the place of its last hose but one.
 fn model() -> Model {
-    let mut model = read(include_str!("../../cases/first.ron")).model;
+    let mut model = read(include_str!("cases/one_loop.ron")).model;
     let parts = &mut model.circuits[0].runs[0].parts;
     let back = parts.iter_mut().find(|placed| placed.name == "back").expect("a hose back");
     back.part = Box::new(LaggingThermostat);

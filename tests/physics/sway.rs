@@ -9,10 +9,10 @@ use coolwright_models::sway::{Course, Sway};
 
 use crate::common::{read, with};
 
-/// A demo case.
-fn demo(name: &str) -> Ready {
-    let path = format!("{}/cases/{name}.ron", env!("CARGO_MANIFEST_DIR"));
-    read(&std::fs::read_to_string(path).expect("a demo case"))
+/// A case, by its path.
+fn case(path: &str) -> Ready {
+    let path = format!("{}/{path}", env!("CARGO_MANIFEST_DIR"));
+    read(&std::fs::read_to_string(path).expect("a case"))
 }
 
 fn program(ready: &Ready) -> Program {
@@ -45,7 +45,7 @@ fn most(rows: &Rows) -> f64 {
 fn the_peaks_of_a_changed_cycle_are_those_of_one_followed_anew() {
     let cases = [
         (
-            "first",
+            "tests/physics/cases/one_loop.ron",
             "coolers/charge_cooler:metal",
             vec![
                 ("coolers/charge_cooler:share", 0.084),
@@ -56,13 +56,13 @@ fn the_peaks_of_a_changed_cycle_are_those_of_one_followed_anew() {
             ],
         ),
         (
-            "sled_tractor",
+            "cases/sled_tractor.ron",
             "engines/engine:metal",
             vec![("engines/engine:metal", 60e3), ("engine:start", 335.15)],
         ),
     ];
     for (name, of, changes) in cases {
-        let ready = demo(name);
+        let ready = case(name);
         let values = &ready.model.values;
         let program = program(&ready);
         let mut instance = Instance::new(&ready.model);

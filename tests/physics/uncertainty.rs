@@ -162,9 +162,7 @@ fn pump_of(ready: &Ready) -> Id {
 /// hose's own loss coefficient moves it as an offset of its friction does.
 #[test]
 fn the_inlet_pressure_of_a_pump_moves_as_with_a_changed_hose() {
-    let text = std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/cases/first.ron"))
-        .expect("the first case");
-    let ready = read(&text);
+    let ready = read(include_str!("cases/one_loop.ron"));
     let values = &ready.model.values;
     let base = point(&ready.model, values);
     let found = uncertain(&ready);

@@ -8,6 +8,8 @@ use predicates::prelude::*;
 use serde_json::Value;
 
 const FIRST: &str = "cases/first.ron";
+/// One loop with a pump: what the program does with a case, whatever its first one is.
+const LOOP: &str = "tests/physics/cases/one_loop.ron";
 
 fn program() -> Command {
     let mut program = Command::cargo_bin("coolwright").expect("the program");
@@ -25,9 +27,9 @@ fn write(folder: &Path, name: &str, content: impl AsRef<[u8]>) -> PathBuf {
     path
 }
 
-fn first_with(from: &str, to: &str) -> String {
-    let text = std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join(FIRST));
-    let text = text.expect("the first case");
+fn loop_with(from: &str, to: &str) -> String {
+    let text = std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join(LOOP));
+    let text = text.expect("the case");
     assert!(text.contains(from), "{from}");
     text.replacen(from, to, 1)
 }
@@ -69,11 +71,11 @@ fn what_is_no_case_is_refused_with_the_reason() {
 #[test]
 fn the_status_says_holds_broken_or_failed() {
     let folder = scratch();
-    let holds = write(folder.path(), "holds.ron", first_with("max: \"12 °F\"", "max: \"30 °F\""));
-    let broken = write(folder.path(), "broken.ron", first_with("max: \"12 °F\"", "max: \"1 °F\""));
+    let holds = write(folder.path(), "holds.ron", loop_with("max: \"7 K\"", "max: \"17 K\""));
+    let broken = write(folder.path(), "broken.ron", loop_with("max: \"7 K\"", "max: \"0.5 K\""));
     let boils =
-        write(folder.path(), "boils.ron", first_with("count: 2,", "count: 2, speed: \"0 %\","));
-    let failed = write(folder.path(), "failed.ron", first_with("\"8 L\"", "\"8 K\""));
+        write(folder.path(), "boils.ron", loop_with("count: 2,", "count: 2, speed: \"0 %\","));
+    let failed = write(folder.path(), "failed.ron", loop_with("\"8 L\"", "\"8 K\""));
     for command in ["point", "cycle"] {
         program().arg(command).arg(&holds).assert().code(0);
         program()
@@ -99,7 +101,7 @@ fn names_on_the_command_line_are_checked() {
         (["compare", "--only", "two_in_serie"], "Did you mean `two_in_series`?"),
     ] {
         let [command, option, name] = args;
-        let run = program().args([command, FIRST, option, name]).assert().code(2).stdout("");
+        let run = program().args([command, LOOP, option, name]).assert().code(2).stdout("");
         run.stderr(predicate::str::contains(wanted));
     }
 }
@@ -107,7 +109,7 @@ fn names_on_the_command_line_are_checked() {
 #[test]
 fn json_has_the_documented_head() {
     for command in ["check", "point", "cycle", "compare"] {
-        let run = program().args([command, FIRST, "--json"]).assert();
+        let run = program().args([command, LOOP, "--json"]).assert();
         let value: Value = serde_json::from_slice(&run.get_output().stdout).expect(command);
         assert_eq!(value["format"], format!("coolwright-{command}"));
         assert_eq!(value["version"], 3);
@@ -122,9 +124,9 @@ fn json_has_the_documented_head() {
             assert_eq!(limit[worst]["kind"], "temperature_difference");
             assert_eq!(limit[worst]["unit"], "K");
             assert_eq!(limit[format!("{worst}_holds")], false, "{limit}");
-            // At most 12 °F.
+            // At most 7 K.
             let bound = limit["bound_value"]["value"].as_f64().expect("a number");
-            assert!((bound - 12.0 / 1.8).abs() < 1e-12 && limit["bound_side"] == "max", "{limit}");
+            assert!((bound - 7.0).abs() < 1e-12 && limit["bound_side"] == "max", "{limit}");
         }
     }
 }
@@ -163,8 +165,7 @@ fn numbers_in_json_have_their_kind_and_unit() {
             _ => {}
         }
     }
-    for words in [&["check", FIRST][..], &["point", FIRST], &["compare", FIRST], &["cycle", FIRST]]
-    {
+    for words in [&["check", LOOP][..], &["point", LOOP], &["compare", LOOP], &["cycle", LOOP]] {
         let answer = ask(words);
         let mut bare = Vec::new();
         for section in answer["sections"].as_array().expect("sections") {
@@ -208,7 +209,7 @@ fn numbers_in_json_have_their_kind_and_unit() {
 /// What people read about the state is in JSON too, as numbers.
 #[test]
 fn json_holds_what_people_read() {
-    let answer = ask(&["point", FIRST]);
+    let answer = ask(&["point", LOOP]);
     let survey = rows(&answer, "survey");
     let pump = survey.iter().find(|row| row["before"] == "pump").expect("the pump's inlet");
     assert!(pump["mark"].as_str().expect("a mark").contains("pump inlet"));
@@ -229,16 +230,16 @@ fn json_holds_what_people_read() {
     // 30 °C and 300 m.
     assert_eq!(slots["air"]["value"], 303.15);
     assert_eq!(slots["altitude"]["value"], 300.0);
-    let phase = ask(&["point", FIRST, "--phase", "pull 1"]);
+    let phase = ask(&["point", LOOP, "--phase", "pull 1"]);
     assert_eq!(phase["phase"], "pull 1");
-    let variant = ask(&["point", FIRST, "--variant", "two_in_series"]);
+    let variant = ask(&["point", LOOP, "--variant", "two_in_series"]);
     assert_eq!(variant["variant"], "two_in_series");
 }
 
 #[test]
 fn errors_are_json_where_json_is_asked_for() {
     let folder = scratch();
-    let bad = write(folder.path(), "bad.ron", first_with("\"8 L\"", "\"8 K\""));
+    let bad = write(folder.path(), "bad.ron", loop_with("\"8 L\"", "\"8 K\""));
     for command in ["check", "point", "cycle", "compare"] {
         let run = program().arg(command).arg(&bad).arg("--json").assert().code(2);
         let value: Value = serde_json::from_slice(&run.get_output().stdout).expect(command);
@@ -254,7 +255,7 @@ fn errors_are_json_where_json_is_asked_for() {
         assert_eq!(error["message"], "expected a volume, found a temperature (`K`)");
         assert!(!run.get_output().stderr.is_empty(), "people are told too");
     }
-    let value = ask(&["point", FIRST, "--variant", "none_such"]);
+    let value = ask(&["point", LOOP, "--variant", "none_such"]);
     assert_eq!(value["errors"][0]["places"], serde_json::json!([]));
     let value = ask(&["point", "cases/none.ron"]);
     assert_eq!(value["errors"][0]["message"], "cases/none.ron: there is no such file");
@@ -263,9 +264,9 @@ fn errors_are_json_where_json_is_asked_for() {
 /// Histories hold the columns that are asked for, at the times that are asked for.
 #[test]
 fn histories_are_of_what_and_when_is_asked() {
-    let all = ask(&["cycle", FIRST, "--columns", "*"]);
-    let some = ask(&["cycle", FIRST, "--columns", "charge:*,coolers/*:metal", "--every", "5 s"]);
-    let usual = ask(&["cycle", FIRST]);
+    let all = ask(&["cycle", LOOP, "--columns", "*"]);
+    let some = ask(&["cycle", LOOP, "--columns", "charge:*,coolers/*:metal", "--every", "5 s"]);
+    let usual = ask(&["cycle", LOOP]);
     let names = |answer: &Value| -> Vec<String> {
         let columns = answer["histories"]["columns"].as_array().expect("columns");
         columns.iter().map(|c| c["address"].as_str().expect("an address").to_owned()).collect()
@@ -300,9 +301,9 @@ fn histories_are_of_what_and_when_is_asked() {
         assert!((value - straight).abs() < 1e-9, "at {time} s: {value}, not {straight}");
     }
     let lacks = predicate::str::contains("no result fits `coolers/x:metal`");
-    program().args(["cycle", FIRST, "--columns", "coolers/x:metal"]).assert().code(2).stderr(lacks);
+    program().args(["cycle", LOOP, "--columns", "coolers/x:metal"]).assert().code(2).stderr(lacks);
     let lacks = predicate::str::contains("--every");
-    program().args(["cycle", FIRST, "--every", "5 K"]).assert().code(2).stderr(lacks);
+    program().args(["cycle", LOOP, "--every", "5 K"]).assert().code(2).stderr(lacks);
 }
 
 /// Whoever asks for US units reads no metric ones.
@@ -312,7 +313,7 @@ fn us_answers_hold_no_metric_unit() {
         "kPa", "Pa", "MPa", "bar", "°C", "K", "L", "L/min", "L/s", "mm", "cm", "m", "m/s", "m³/h",
         "kg", "kg/s", "kg/m³", "kW", "kJ", "MJ", "W/K", "mPa·s",
     ];
-    for case in [FIRST, "cases/desert_racer.ron", "cases/sled_tractor.ron"] {
+    for case in [LOOP, "cases/desert_racer.ron", "cases/sled_tractor.ron"] {
         for command in ["check", "point", "cycle", "compare"] {
             let run = program().args([command, case, "--units", "us"]).assert();
             let out = String::from_utf8_lossy(&run.get_output().stdout).into_owned();
@@ -333,7 +334,7 @@ fn us_answers_hold_no_metric_unit() {
 /// A cycle's answer must stay small enough to be sent and read.
 #[test]
 fn a_cycle_is_under_two_megabytes() {
-    for case in [FIRST, "cases/desert_racer.ron", "cases/sled_tractor.ron"] {
+    for case in [LOOP, "cases/desert_racer.ron", "cases/sled_tractor.ron"] {
         let run = program().args(["cycle", case, "--json"]).assert();
         let size = run.get_output().stdout.len();
         assert!(size < 2_000_000, "{case}: {size} bytes");
@@ -345,7 +346,7 @@ fn what_is_piped_has_no_colour() {
     for command in ["check", "point", "cycle", "compare"] {
         for no_color in [None, Some("1")] {
             let mut run = program();
-            run.args([command, FIRST]).env_remove("NO_COLOR");
+            run.args([command, LOOP]).env_remove("NO_COLOR");
             no_color.map(|value| run.env("NO_COLOR", value));
             let run = run.assert();
             assert!(!run.get_output().stdout.contains(&0x1b), "{command}");
@@ -357,7 +358,7 @@ fn what_is_piped_has_no_colour() {
 fn csv_is_written_whole_or_not_at_all() {
     let folder = scratch();
     let path = folder.path().join("out.csv");
-    program().args(["point", FIRST, "--csv"]).arg(&path).assert().code(predicate::ne(2));
+    program().args(["point", LOOP, "--csv"]).arg(&path).assert().code(predicate::ne(2));
     let text = std::fs::read_to_string(&path).expect("it is there");
     assert!(
         text.starts_with("address,value,uncertainty,least,most,unit,meaning\n")
@@ -368,15 +369,9 @@ fn csv_is_written_whole_or_not_at_all() {
 
     let nowhere = folder.path().join("none").join("out.csv");
     let lacks = predicate::str::contains("cannot write").and(predicate::str::contains("out.csv"));
-    program()
-        .args(["point", FIRST, "--csv"])
-        .arg(nowhere)
-        .assert()
-        .code(2)
-        .stdout("")
-        .stderr(lacks);
+    program().args(["point", LOOP, "--csv"]).arg(nowhere).assert().code(2).stdout("").stderr(lacks);
     let is_folder = predicate::str::contains("this is a folder");
-    program().args(["cycle", FIRST, "--csv"]).arg(folder.path()).assert().code(2).stderr(is_folder);
+    program().args(["cycle", LOOP, "--csv"]).arg(folder.path()).assert().code(2).stderr(is_folder);
 }
 
 #[test]
@@ -419,7 +414,7 @@ mod streams {
         std::os::unix::fs::symlink("../real.ron", inside.join("below/in.ron")).expect("a link");
         std::os::unix::fs::symlink("/dev/zero", inside.join("zero.ron")).expect("a link");
         let with = |name: &str| {
-            let text = first_with("site:", &format!("include: [\"{name}\"], site:"));
+            let text = loop_with("site:", &format!("include: [\"{name}\"], site:"));
             write(&inside, "case.ron", text)
         };
         for name in ["out.ron", "up/secret.txt", "zero.ron"] {
@@ -464,7 +459,7 @@ mod streams {
     fn nothing_is_written_where_it_must_not_be() {
         let lacks = predicate::str::contains("cannot write /proc/");
         program()
-            .args(["point", FIRST, "--csv", "/proc/out.csv"])
+            .args(["point", LOOP, "--csv", "/proc/out.csv"])
             .assert()
             .code(2)
             .stdout("")
@@ -473,7 +468,7 @@ mod streams {
         let folder = scratch();
         let other = write(folder.path(), "out.csv.part", "somebody else's");
         let path = folder.path().join("out.csv");
-        program().args(["point", FIRST, "--csv"]).arg(&path).assert().code(predicate::ne(2));
+        program().args(["point", LOOP, "--csv"]).arg(&path).assert().code(predicate::ne(2));
         assert_eq!(std::fs::read_to_string(other).expect("a text"), "somebody else's");
         assert_eq!(std::fs::read_dir(folder.path()).expect("a folder").count(), 2);
         // A link to nothing is something that is there.
@@ -488,7 +483,7 @@ mod streams {
     #[test]
     fn a_file_that_changes_is_not_read_half() {
         let folder = scratch();
-        let path = write(folder.path(), "grows.ron", first_with("count: 2,", "count: 2,"));
+        let path = write(folder.path(), "grows.ron", loop_with("count: 2,", "count: 2,"));
         let mut file =
             std::fs::OpenOptions::new().append(true).open(&path).expect("it can be opened");
         let done = std::sync::atomic::AtomicBool::new(false);
@@ -519,15 +514,11 @@ mod streams {
     #[test]
     fn a_full_disk_is_said() {
         let full = predicate::str::contains("the disk is full");
-        program()
-            .args(["point", FIRST, "--csv", "/dev/full"])
-            .assert()
-            .code(2)
-            .stderr(full.clone());
+        program().args(["point", LOOP, "--csv", "/dev/full"]).assert().code(2).stderr(full.clone());
         assert!(Path::new("/dev/full").exists());
         let binary = assert_cmd::cargo::cargo_bin("coolwright");
         for args in
-            [&["point", FIRST][..], &["point", FIRST, "--json"], &["point", FIRST, "--csv", "-"]]
+            [&["point", LOOP][..], &["point", LOOP, "--json"], &["point", LOOP, "--csv", "-"]]
         {
             let sink = std::fs::OpenOptions::new().write(true).open("/dev/full").expect("a sink");
             let run = Process::new(&binary)
@@ -544,13 +535,13 @@ mod streams {
 
     #[test]
     fn a_pipe_takes_csv_and_may_be_closed() {
-        let run = program().args(["point", FIRST, "--csv", "/dev/stdout"]).assert();
+        let run = program().args(["point", LOOP, "--csv", "/dev/stdout"]).assert();
         let out = String::from_utf8_lossy(&run.get_output().stdout).into_owned();
         assert!(out.starts_with("address,value,uncertainty,least,most,unit,meaning\n"), "{out}");
         let binary = assert_cmd::cargo::cargo_bin("coolwright");
         let mut child = Process::new(binary)
             .current_dir(env!("CARGO_MANIFEST_DIR"))
-            .args(["cycle", FIRST, "--json"])
+            .args(["cycle", LOOP, "--json"])
             .stdout(Stdio::piped())
             .stderr(Stdio::piped())
             .spawn()
@@ -567,7 +558,7 @@ mod streams {
         let real = write(folder.path(), "real.csv", "old");
         let link = folder.path().join("link.csv");
         std::os::unix::fs::symlink(&real, &link).expect("a link");
-        program().args(["point", FIRST, "--csv"]).arg(&link).assert().code(predicate::ne(2));
+        program().args(["point", LOOP, "--csv"]).arg(&link).assert().code(predicate::ne(2));
         assert!(link.is_symlink());
         assert!(std::fs::read_to_string(real).expect("a text").starts_with("address"));
     }

@@ -7,7 +7,7 @@ use coolwright_cases::diagnostic::Problems;
 use coolwright_cases::text::Sources;
 use coolwright_models::point::operating_point;
 
-const FIRST: &str = include_str!("../../cases/first.ron");
+const LOOP: &str = include_str!("../physics/cases/one_loop.ron");
 const EVERY_PART: &str = include_str!("../physics/cases/every_part.ron");
 
 /// Numbers that go in the place of others.
@@ -109,7 +109,7 @@ fn damage(text: &str, seed: u64) -> (usize, Duration) {
 
 #[test]
 fn a_damaged_case_is_answered_or_refused() {
-    for text in [FIRST, EVERY_PART] {
+    for text in [LOOP, EVERY_PART] {
         let (solved, slowest) = damage(text, 2024);
         // Both ends are reached: some damage is harmless, most is not.
         assert!((20..250).contains(&solved), "{solved} of 300 were solved");

@@ -64,60 +64,88 @@ fn hose_kpa(flow: f64, bore: f64, length: f64, bends: f64, density: f64, viscosi
     (friction + 0.2 * bends) * 0.5 * density * velocity * velocity / 1e3
 }
 
-/// First case, by hand. 30 % ethylene glycol by volume near 57 °C (handbook tables, from memory):
-/// 1028 kg/m³, 3.75 kJ/(kg·K), 0.95 mPa·s.
-///
-///   pumps     n · 75 (1 − (Q/95)²) · 1.03
-///   cooler    30 (Q/45)² · 1.03
-///   core      12 (Q/60)^1.8 · 1.03      (the program's assumption: 12 kPa at its rated flow)
-///   hoses     3.9 m of 25 mm with 7 right angles
-///   tank      1.5 velocity heads
-///   rise      8 % of 300 kW / (Q ρ c)
-fn first_case(pumps: f64) -> (f64, f64) {
-    let flow = root(5.0, 94.0, |q| {
-        let velocity = q * L_MIN / (std::f64::consts::FRAC_PI_4 * 0.025 * 0.025);
-        let tank = 1.5 * 0.5 * 1028.0 * velocity * velocity / 1e3;
-        let rated = 1.03 * (30.0 * (q / 45.0_f64).powi(2) + 12.0 * (q / 60.0_f64).powf(1.8));
-        let head = 1.03 * pumps * 75.0 * (1.0 - (q / 95.0_f64).powi(2));
-        head - rated - tank - hose_kpa(q, 0.025, 3.9, 7.0, 1028.0, 0.95e-3)
-    });
-    (flow, 24.0 / (flow * L_MIN * 1028.0 * 3.75))
+/// How the pumps of the first case stand.
+#[derive(Clone, Copy)]
+enum Pumps {
+    One,
+    Behind,
+    Beside,
 }
 
-/// The first use of the program: is one pump enough? At most 12 °F, 6.67 K, is asked for.
+/// First case, by hand: the flow in L/min at a density and a viscosity of its 50 % ethylene glycol by volume.
+///
+///   pumps     50 (1 − (Q/60)²), twice at one flow behind each other, at half the flow beside each other
+///   inverters 18 (Q/15)^1.8, twice; motor 14 (Q/15)^1.8
+///   core      12 (Q/30)^1.8    (the program's assumption: 12 kPa at its rated flow)
+///   hoses     5.5 m of 19 mm with 8 right angles
+///   tank      1.5 velocity heads
+///
+/// Heads and falls are rated with water at 20 °C, 998.2 kg/m³ and 1.002 mPa·s (IAPWS R7-97 and R12-08): a head in kPa
+/// goes with ρ, and a fall of exponent 1.8 as Blasius has it, with ρ^0.8 μ^0.2.
+fn first_case(pumps: Pumps, density: f64, viscosity: f64) -> f64 {
+    let thicker = (density / 998.2_f64).powf(0.8) * (viscosity / 1.002e-3).powf(0.2);
+    let label = |q: f64| 50.0 * (1.0 - (q / 60.0).powi(2));
+    root(1.0, 59.0, |q| {
+        let velocity = q * L_MIN / (std::f64::consts::FRAC_PI_4 * 0.019 * 0.019);
+        let tank = 1.5 * 0.5 * density * velocity * velocity / 1e3;
+        let parts = (18.0 + 18.0 + 14.0) * (q / 15.0).powf(1.8) + 12.0 * (q / 30.0).powf(1.8);
+        let head = match pumps {
+            Pumps::One => label(q),
+            Pumps::Behind => 2.0 * label(q),
+            Pumps::Beside => label(q / 2.0),
+        };
+        let hoses = hose_kpa(q, 0.019, 5.5, 8.0, density, viscosity);
+        density / 998.2 * head - thicker * parts - tank - hoses
+    })
+}
+
+const PUMPS: [(&str, Pumps); 3] =
+    [("as it stands", Pumps::One), ("behind", Pumps::Behind), ("beside", Pumps::Beside)];
+
+/// The first use of the program: what does a second pump do, behind the first or beside it? The inverters need
+/// 14 L/min, least of all when the coolant is cold at the start, 30 °C: 1069 kg/m³ and 2.93 mPa·s (between 20 and
+/// 40 °C of `tests/reference/fluids_ashrae_glycol.csv`, ASHRAE Handbook of Fundamentals 2001, chapter 21).
+///
+/// By hand 12.1, 17.3 and 12.3 L/min: the loop resists so much that one pump hardly gives more for half the flow.
 #[test]
-fn one_pump_is_not_enough_for_the_first_case_and_two_in_series_are() {
-    let (code, answer) = ask(&["compare", "cases/first.ron", "--point"]);
-    assert_eq!(code, 1, "one of them breaks a limit");
-    for (name, pumps, verdict) in [("as it stands", 1.0, "broken"), ("two_in_series", 2.0, "holds")]
-    {
-        let (flow, rise) = first_case(pumps);
+fn a_second_pump_helps_the_first_case_behind_and_not_beside() {
+    let (code, answer) = ask(&["compare", "cases/first.ron"]);
+    assert_eq!(code, 1, "two of them break a limit");
+    for (name, pumps) in PUMPS {
+        let flow = first_case(pumps, 1069.0, 2.93e-3);
         let column = variant(&answer, name);
-        assert_eq!(column["verdict"], verdict, "{name}");
-        assert_eq!(rise > 12.0 / 1.8, verdict == "broken", "{name} by hand: {rise} K");
-        // Friction laws and bend losses differ by some 5 % of a tenth of the loop; the flow by less.
-        let got = result(column, "charge/loop/pump:flow") / L_MIN;
-        within(&format!("{name}: flow in L/min"), got, 0.97 * flow, 1.03 * flow);
-        let got = result(column, "coolers/charge_cooler:rise");
-        within(&format!("{name}: rise in K"), got, 0.96 * rise, 1.04 * rise);
-        let head = pumps * 1.03 * 75.0 * (1.0 - (flow / 95.0).powi(2));
-        let got = result(column, "charge/loop/pump:head") / 1e3;
-        within(&format!("{name}: head in kPa"), got, 0.95 * head, 1.05 * head);
+        assert_eq!(column["verdict"], if flow >= 14.0 { "holds" } else { "broken" }, "{name}");
+        let limits = column["limits"]["tables"][0]["rows"].as_array().expect("limits");
+        let row = limits.iter().find(|row| row["address"] == "coolers/left_inverter:flow");
+        let got = &row.expect("a limit on flow")["worst"]["value"];
+        // Laws of friction and of bends differ by some 10 % of a tenth of the loop; the flow by less.
+        let got = got.as_f64().expect("a flow") / L_MIN;
+        within(&format!("{name}: least flow in L/min"), got, 0.98 * flow, 1.02 * flow);
     }
 }
 
-/// On real charge-cooler loops 14 to 40 L/min are seen with pumps sold as 200 L/min and about
-/// two thirds of the free flow is never passed (common practice, no source).
+/// Warm at the mean of its duty, near 47 °C: 1060 kg/m³ and 1.90 mPa·s, between 40 and 60 °C of the same table.
 #[test]
-fn the_first_case_stays_below_its_label() {
-    let (code, point) = ask(&["point", "cases/first.ron"]);
-    assert_eq!(code, 1);
-    let share = result(&point, "charge/loop/pump:flow") / L_MIN / 95.0;
-    within("share of the free flow", share, 0.3, 0.67);
-    // Two fans of 2600 m³/h behind a core: 45 to 65 % of free flow is planned with, more with a thin
-    // core (common practice, no source).
-    let air = result(&point, "air_paths/front:flow") * 3600.0 / 5200.0;
-    within("share of the fans' free flow", air, 0.45, 0.75);
+fn the_first_case_meets_its_pumps_where_the_sums_by_hand_do() {
+    let (_, answer) = ask(&["compare", "cases/first.ron", "--point"]);
+    for (name, pumps) in PUMPS {
+        let flow = first_case(pumps, 1060.0, 1.90e-3);
+        let column = variant(&answer, name);
+        let got = result(column, "coolers/left_inverter:flow") / L_MIN;
+        within(&format!("{name}: flow in L/min"), got, 0.98 * flow, 1.02 * flow);
+        let (share, count) = match pumps {
+            Pumps::One => (flow, 1.0),
+            Pumps::Behind => (flow, 2.0),
+            Pumps::Beside => (0.5 * flow, 1.0),
+        };
+        let head = count * 1.062 * 50.0 * (1.0 - (share / 60.0_f64).powi(2));
+        let got = result(column, "drive/loop/pump:head") / 1e3;
+        within(&format!("{name}: head in kPa"), got, 0.98 * head, 1.02 * head);
+    }
+    // A fan of 2600 m³/h behind a core: 45 to 65 % of free flow is planned with, more with a thin core (common
+    // practice, no source).
+    let air = result(variant(&answer, "as it stands"), "air_paths/front:flow") * 3600.0 / 2600.0;
+    within("share of the fan's free flow", air, 0.45, 0.75);
 }
 
 /// Heat in and out of a cycle, J: bodies, and what the audit leaves open.
@@ -135,27 +163,24 @@ fn peak(answer: &Value, address: &str) -> f64 {
     peak["value"].as_f64().expect("a number")
 }
 
-/// First case: two pulls of 20 s at 24 kW and two rests of 300 s at 2 %: 2 · (480 + 144) kJ.
+/// First case: six pulls of 15 s at 9 % of 400 kW and six rests of 60 s at a fiftieth: 6 · (540 + 43.2) kJ.
+///
+/// In the mean 583.2 kJ in 75 s are 7.78 kW. The core, 17 kW at 40 K with more of both flows than here, takes 0.35 to
+/// 0.43 kW/K of what its coolant is over the air, so that comes in with 18 to 22 K, and 13 L/min of 0.79 kW/K go out
+/// 9.9 K colder: the feed is 8 to 12 K over the air in the mean. Some 10 L of coolant (36 kJ/K) and the metals (12 kg
+/// of aluminium, 40 kg of iron: 29 kJ/K) rise by 8 K in a pull, half of it above the mean; 450 s are 2.8 times
+/// 65 kJ/K over 0.4 kW/K, so some 6 % of the way is left: 40 to 47 °C, and a little for what is not yet mixed.
 #[test]
-fn the_first_cycle_counts_its_heat() {
+fn the_first_cycle_counts_its_heat_and_keeps_its_feed_cool() {
     let (code, cycle) = ask(&["cycle", "cases/first.ron"]);
-    assert_eq!(code, 1, "the rise is over 12 °F at the end of the pulls");
+    assert_eq!(code, 1, "one pump gives too little flow");
     let (heat, open) = audit(&cycle);
-    within("heat in, kJ", heat / 1e3, 1247.9, 1248.1);
+    within("heat in, kJ", heat / 1e3, 3499.1, 3499.3);
     within("open, share", open.abs() / heat, 0.0, 2e-3);
-    for rest in rows(&cycle, "ready") {
-        // 5 kJ/K of cooler, 4.5 of core and some 13 L · 3.86 kJ/(L·K) = 50 of coolant against
-        // about 0.75 kW/K of core: τ = 80 s, and ln 5 = 1.6 τ = 130 s to a fifth; the metal, which
-        // leads the coolant down, is there before.
-        within(
-            "ready after, s",
-            rest["ready_after"]["value"].as_f64().expect("ready"),
-            30.0,
-            200.0,
-        );
-    }
-    // Nobody can be warmer than all heat of both pulls in the coolant alone: 960 kJ/50 kJ/K = 19 K.
-    within("hottest, °C", peak(&cycle, "charge:hottest") - 273.15, 33.0, 49.5);
+    let feed = rows(&cycle, "limits").iter().find(|row| row["address"] == "drive/loop/left:in");
+    let feed = feed.expect("a limit on the feed");
+    assert_eq!(feed["standing"], "kept");
+    within("feed, °C", feed["worst"]["value"].as_f64().expect("K") - 273.15, 40.0, 49.0);
 }
 
 /// Desert racer: 6 % of 640 kW at the mean of a lap (20 s · 100 % + 60 s · 26 % + 40 s · 9.5 % =

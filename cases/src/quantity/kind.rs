@@ -126,7 +126,7 @@ pub(super) fn about(kind: Kind) -> &'static About {
         Kind::Volume => &const { row("a volume", D::Volume, up_to(1e6), &["40 L", "5 gal"], ["gal", "L", "m³"]) },
         Kind::Mass => &const { row("a mass", D::Mass, up_to(1e7), &["15 kg", "30 lb"], ["lb", "kg", "kg"]) },
         Kind::Temperature => &const { row("a temperature", D::Temperature, (0.0, 1e4), &["90 °C", "195 °F"], ["°F", "°C", "K"]) },
-        Kind::TemperatureDifference => &const { row("a temperature difference", D::Temperature, up_to(1e4), &["12 °F", "6 K"], ["°F", "K", "K"]) },
+        Kind::TemperatureDifference => &const { row("a temperature difference", D::Temperature, up_to(1e4), &["15 °F", "8 K"], ["°F", "K", "K"]) },
         Kind::PressureDifference => &const { row("a pressure difference", D::Pressure, up_to(1e9), &["90 kPa", "15 psi", "1 inH2O"], ["psi", "kPa", "Pa"]) },
         Kind::AirPressureDifference => &const { row("a pressure difference", D::Pressure, up_to(1e9), &["150 Pa", "1 inH2O"], ["inH2O", "Pa", "Pa"]) },
         Kind::GaugePressure => &const { row("a gauge pressure", D::Pressure, up_to(1e9), &["1.1 bar", "15 psi", "15 psig"], ["psig", "kPa gauge", "Pa gauge"]) },

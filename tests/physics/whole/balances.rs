@@ -64,8 +64,7 @@ fn comes_to_rest(text: &str, hours: f64) {
 
 #[test]
 fn a_cycle_held_constant_ends_at_the_operating_point() {
-    let first = std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/cases/first.ron"));
-    comes_to_rest(&first.expect("the first case"), 1.0);
+    comes_to_rest(case("one_loop"), 1.0);
     comes_to_rest(case("two_circuits"), 2.0);
     comes_to_rest(case("three_circuits"), 2.0);
 }

@@ -7,9 +7,8 @@ use coolwright_models::results::Results;
 use super::case;
 use crate::common::{at, near, point, read, simulator_at, with};
 
-fn first() -> Ready {
-    let text = std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/cases/first.ron"));
-    read(&text.expect("the first case"))
+fn one_loop() -> Ready {
+    read(case("one_loop"))
 }
 
 fn solved(ready: &Ready, changes: &[(&str, f64)]) -> Results {
@@ -31,7 +30,7 @@ fn moves(what: &str, coupled: f64, uncoupled: f64, least: f64) {
 /// `charge/loop:flow`, 1 %: rated falls go with viscosity too, so more flow makes up for some of the first.
 #[test]
 fn the_viscosity_of_warm_coolant_moves_falls_and_flow() {
-    let ready = first();
+    let ready = one_loop();
     let warm = solved(&ready, &[]);
     let model = &ready.model;
     let start = coolwright_models::simulate::Simulator::new(model, model.values.clone());
@@ -50,7 +49,7 @@ fn the_viscosity_of_warm_coolant_moves_falls_and_flow() {
 /// `air_paths/front:mass_flow` against that of a core as cold as the air, 1 %.
 #[test]
 fn the_heat_of_a_core_moves_the_air_flow() {
-    let ready = first();
+    let ready = one_loop();
     let hot = solved(&ready, &[]);
     let cold = solved(
         &ready,
@@ -71,7 +70,7 @@ fn the_heat_of_a_core_moves_the_air_flow() {
 /// any of the resistance in the film it moves by a twentieth of that.
 #[test]
 fn the_coolant_flow_moves_the_film_of_the_core() {
-    let ready = first();
+    let ready = one_loop();
     let ua = |share: Option<f64>, speed: f64| {
         let mut changes = vec![("charge/loop/pump:speed", speed), ("duty:power", 50e3)];
         changes.extend(share.map(|share| ("cores/radiator:coolant_share", share)));
@@ -87,7 +86,7 @@ fn the_coolant_flow_moves_the_film_of_the_core() {
 /// pump speed: 40 % more, for the film goes with flow to the power of 0.8.
 #[test]
 fn the_coolant_flow_moves_the_film_of_the_cooler() {
-    let ready = first();
+    let ready = one_loop();
     let over = |speed: f64| {
         let results = solved(&ready, &[("charge/loop/pump:speed", speed), ("duty:power", 50e3)]);
         let mean =
@@ -106,7 +105,7 @@ fn the_coolant_flow_moves_the_film_of_the_cooler() {
 /// exponent 0 it stays. The coolant that goes in is warmer by 3 K.
 #[test]
 fn the_air_flow_moves_the_heat_of_the_core() {
-    let ready = first();
+    let ready = one_loop();
     let answer = |exponent: Option<f64>, speed: f64| {
         let mut changes = vec![("air_paths/front/fan:speed", speed)];
         if let Some(exponent) = exponent {
@@ -129,7 +128,7 @@ fn the_air_flow_moves_the_heat_of_the_core() {
 /// the heat of the core is less by just the power.
 #[test]
 fn the_power_of_the_pump_warms_the_coolant() {
-    let ready = first();
+    let ready = one_loop();
     let with_heat = solved(&ready, &[("charge/loop/pump:heat_share", 1.0)]);
     let without = solved(&ready, &[("charge/loop/pump:heat_share", 0.0)]);
     let power = at(&with_heat, "charge/loop/pump:power");

@@ -11,7 +11,8 @@ mod three_circuits;
 mod tracks;
 
 /// The test cases, by name and text.
-const CASES: [(&str, &str); 3] = [
+const CASES: [(&str, &str); 4] = [
+    ("one_loop", include_str!("../cases/one_loop.ron")),
     ("two_circuits", include_str!("../cases/two_circuits.ron")),
     ("every_part", include_str!("../cases/every_part.ron")),
     ("three_circuits", include_str!("../cases/three_circuits.ron")),
