@@ -1,7 +1,7 @@
 //! The bench circuits, against answers that were computed independently of this crate.
 //!
-//! Definitions and answers: the project's bench problems `split`, `grid` and `sweep` (Newton on
-//! flows and pressures in two independent programs).
+//! Definitions: the project's bench problems `split`, `grid` and `sweep`. Answers: Newton on flows and pressures,
+//! written twice outside this crate and equal to the digits given; those programs are not in the tree.
 
 use crate::common::grid::Grid;
 use crate::common::split::{COUPLINGS, JUNCTIONS, NAMES, RUNS, START, Split};

@@ -121,8 +121,8 @@ fn three_reservoirs_meet_at_one_level() {
     }
 }
 
-/// A system of 15 + 0.03 Q² and pumps of 20 − 0.08 Q² (m, L/s; a textbook case whose printed
-/// answers are 6.74 alone, 10 side by side and 11.47 one behind the other).
+/// A system of 15 + 0.03 Q² and pumps of 20 − 0.08 Q² (m, L/s): by hand √(5/0.11) = 6.74 alone,
+/// √(5/0.05) = 10 side by side and √(25/0.19) = 11.47 one behind the other.
 #[test]
 fn pumps_alone_side_by_side_and_in_series() {
     let system = |q| quadratic(0.03, q);

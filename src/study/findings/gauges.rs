@@ -9,7 +9,7 @@ use super::view::{At, View};
 use super::{Finding, Findings, Severity};
 
 /// Straight bores that a flow gauge of which nothing more is known wants before and behind it: those
-/// of a turbine meter (trade tables: 10 before it, 3 to 5 behind it).
+/// of a turbine meter (common practice, no source: 10 before it, 3 to 5 behind it).
 const METER: [f64; 2] = [10.0, 5.0];
 /// Straight bores before a pressure tap (common practice, no source).
 const TAP: f64 = 5.0;
@@ -137,8 +137,8 @@ fn meter(view: &View<'_>, placed: &Placed, wanted: [f64; 2], found: &mut Finding
         subject: "meter too close to a fitting",
         places: vec![placed.path.clone()],
         what: format!("the flow meter `{}` sits {}", placed.path, lacks.join("; ")),
-        why: "swirl and a lopsided flow shift what it shows; wanted is what trade tables ask for its \
-              kind, or the case; some ask up to 50 bores behind a pump or valve"
+        why: "swirl and a lopsided flow shift what it shows; wanted is what is usual for its kind \
+              (common practice, no source), or what the case says; up to 50 bores behind a pump or valve"
             .to_owned(),
         remedy: format!(
             "put it {} behind the last bend, valve, tee or pump, and {} before the next",

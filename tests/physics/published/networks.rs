@@ -1,7 +1,7 @@
-//! Looped and branched networks of textbooks and open course notes.
+//! Looped and branched networks of textbooks and exercises.
 //!
 //! `printed_networks.csv` has the sources and the printed answers, `published_networks.csv` what
-//! independent libraries make of the same networks: with the law of the author, which gives the
+//! the libraries `fluids` and scipy make of the same networks: with the law of the author, which gives the
 //! print, and with the law of the program, which the program has to meet closely.
 
 use std::collections::BTreeMap;

@@ -1,4 +1,4 @@
-"""Writes the reference tables tests/reference/fluids_*.csv that come from open libraries.
+"""Writes the reference tables tests/reference/fluids_*.csv that come from the libraries named in each.
 
 Run in a virtual environment outside the tree:
     pip install CoolProp==8.0.0 iapws==1.5.5

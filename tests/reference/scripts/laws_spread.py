@@ -1,4 +1,4 @@
-"""Loss coefficients after several handbooks, as carried by the library `fluids` 1.0.27 (MIT licence):
+"""Loss coefficients after several handbooks, as carried by the library `fluids` 1.3.1 (MIT licence):
 how far published values lie apart. Writes laws_spread.csv; run it in
 tests/reference as `python -P scripts/laws_spread.py` (-P, or the script beside it named fluids.py is found).
 
@@ -10,6 +10,7 @@ kind, a, b, c, method, K on the head of the (smaller) bore
 import csv
 from math import radians, sqrt
 
+import fluids
 import fluids.fittings as fittings
 from fluids.friction import friction_factor
 
@@ -43,6 +44,7 @@ for angle in (20, 30, 60):
                 k = fittings.contraction_conical(Di1=BORE, Di2=small, **same)
                 rows.append(("narrowing", angle, ratio, "", method, k))
 with open("laws_spread.csv", "w", newline="") as file:
+    file.write(f"# Handbook values as the library fluids {fluids.__version__} computes them: scripts/laws_spread.py\n")
     out = csv.writer(file, lineterminator="\n")
     out.writerow(("kind", "a", "b", "c", "method", "k"))
     out.writerows((*row[:-2], TITLES.get(row[-2], row[-2]), f"{row[-1]:.6g}") for row in rows)

@@ -1,4 +1,4 @@
-"""Looped and branched networks of open course notes and textbooks, solved with general libraries.
+"""Looped and branched networks of textbooks and exercises, solved with general libraries.
 
 Needs: fluids 1.3.1 (friction factors), scipy 1.17.1 (root), numpy; run with `python -P`, so that
 the script fluids.py beside it is not taken for the library. Writes published_networks.csv next to
@@ -145,7 +145,7 @@ def shower(law):
     return dict(zip(names, [x * 1e3 for x in [alone[0], *q]]))
 
 
-# CE 3620: h = K Q², ft and ft³/s; reservoir B stands 10 ft below A.
+# h = K Q², ft and ft³/s; reservoir B stands 10 ft below A.
 def seven_pipes():
     rows = [("A", "1", 0.38), ("1", "2", 2.89), ("1", "4", 2.53), ("4", "2", 12.13),
             ("3", "2", 2.17), ("3", "4", 2.89), ("B", "3", 0.94)]

@@ -6,8 +6,8 @@ use super::{Lowered, Spot, Way, own_bore, resistance};
 use crate::file::{MeterKind, PartSpec, Resistance};
 use crate::lower::context::{Bound, Context};
 
-/// Straight bores before and behind a meter, by trade tables of meter makers (magnetic and paddle:
-/// common practice, no source). Behind a pump or a half-open valve some ask for up to 50 before it.
+/// Straight bores before and behind a meter: common practice, no source. Behind a pump or a half-open valve up to
+/// 50 before it are asked for.
 fn straight_of(kind: MeterKind) -> [f64; 2] {
     match kind {
         MeterKind::Turbine | MeterKind::Ultrasonic | MeterKind::Paddle => [10.0, 5.0],

@@ -157,7 +157,7 @@ pub static ELECTRIC: Card = Card {
                  magnets, U = k·ω + R·I and T = k·I, on a load T ∝ ω², u = (1 − ε)·s + ε·s², ε the share of \
                  the voltage that its resistance takes at full speed: s = u where ε is small, 0.78 for 0.75 \
                  where it is 0.2",
-    source: "any textbook on electric machines (from memory); small ε: common practice, no source",
+    source: "balance of voltages and torques, U = k·ω + R·I, T = k·I; small ε: common practice, no source",
     spread: None,
     code: &["most_speed"],
 };

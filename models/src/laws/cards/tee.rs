@@ -24,8 +24,7 @@ const SPREAD: Spread = Spread {
                  besides, rising to all of it as the flow turns away",
     numbers: &[("s", LEAST_TEE_HEADS), ("t", MOST_TEE_HEADS), ("c", CONTRACTION)],
     source: "Flow of Fluids, TP 410 (2009), Gardel 1957 and Bassett et al. 2001 for a 90° tee; both legs joining or \
-             dividing: Idelchik, Handbook of Hydraulic Resistance, diagram 7-29 (as two open libraries \
-             transcribe it)",
+             dividing: Idelchik, Handbook of Hydraulic Resistance, diagram 7-29 (not seen in print)",
 };
 
 const UNIFIED: &str = "Bassett, Winterbone & Pearson 2001, Proc. IMechE C 215, 861; several supply legs as one: \

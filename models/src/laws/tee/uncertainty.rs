@@ -92,8 +92,7 @@ const FRAC_PI_12: f64 = std::f64::consts::PI / 12.0;
 ///
 /// `share` q of the leg in the flow of the side leg; `area_ratio` r of the side leg over the leg.
 ///
-/// Source: Idelchik, Handbook of Hydraulic Resistance, diagram 7-29, as two open libraries transcribe it
-/// (both with A); 0.3 from memory.
+/// Source: Idelchik, Handbook of Hydraulic Resistance, diagram 7-29 (not seen in print; with A); 0.3 from memory.
 fn symmetric(joins: bool, share: f64, area_ratio: f64) -> [f64; 2] {
     let (q, square) = (share, area_ratio * area_ratio);
     if joins {

@@ -24,7 +24,7 @@
 //! Bassett's balance of the run presumes the pressure of the supply on the shoulder around the narrower
 //! leg, where that after the division stands; it made K = (1 − v)² − ½q·A_o/A_r, v the leg's velocity
 //! over that of the supply, which is −0.5 for half the area and half the flow. Two published tables for
-//! such legs decide, both from SMACNA, HVAC Systems Duct Design (as an open library transcribes it), on the
+//! such legs decide, both from SMACNA, HVAC Systems Duct Design (not seen in print), on the
 //! head of the supply, for half the area:
 //!
 //! | share that goes straight on | A-11T, sharp, 90° | A-11V, rounded branch | here | Bassett |

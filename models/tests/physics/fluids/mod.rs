@@ -1,4 +1,4 @@
-//! Fluids against published values and open libraries; the tables are in `tests/reference`.
+//! Fluids against published values and named libraries; the tables are in `tests/reference`.
 
 // Printed symbols and units (c_p, MPa) look like identifiers to this lint.
 #![allow(clippy::doc_markdown)]

@@ -21,7 +21,7 @@ fn viscosity_factors_are_those_of_the_standards_example() {
 }
 
 /// The same formula in US customary units, B = 26.6 ν^0.5 H^0.0625/(Q^0.375 N^0.25) with ft and US
-/// gpm, as open engineering texts restate it. Both constants are printed to three digits, so they may
+/// gpm (ANSI/HI 9.6.7, from memory). Both constants are printed to three digits, so they may
 /// differ by 0.05/26.6 + 0.05/16.5.
 #[test]
 fn parameter_b_agrees_with_its_form_in_us_units() {
@@ -133,7 +133,7 @@ fn the_speed_under_a_limit_of_power_has_its_derivatives() {
     }
 }
 
-/// Schaschke, Worked Examples for Engineers, example 9.6 (open transcription): NPSH 5 m, vapour
+/// Schaschke, Worked Examples for Engineers, example 9.6 (not seen in print): NPSH 5 m, vapour
 /// pressure 18 kPa, 0.94 atm, 970 kg/m³, pump 3 m above the bottom of a tank of 3 m bore filled to
 /// 2.5 m, suction loss 0.5 m, 5 m³/h. Printed: 14.95 m³ can be drawn, 2.99 h.
 #[test]

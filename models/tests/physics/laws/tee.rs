@@ -228,7 +228,7 @@ fn narrower_straight_leg(ratio: f64, side: f64, share: f64) -> [f64; 2] {
 }
 
 /// SMACNA, HVAC Systems Duct Design, table A-11T, 90°, loss of the straight leg on the head of the
-/// combined flow, as an open library transcribes it. Columns: area of the straight leg over that of the
+/// combined flow; not seen in print. Columns: area of the straight leg over that of the
 /// supply (the first holds for all up to 0.4); the side leg has the rest. Rows: velocity of the straight leg
 /// over that of the supply. The columns end where more than all of the flow would go straight on, 1.67,
 /// 1.43 and 1.25, so the areas are those of the straight leg. The rows beyond 1.4 are not followed, as the
@@ -257,7 +257,7 @@ fn a_narrower_straight_leg_of_a_sharp_tee_lies_near_published_values() {
 }
 
 /// SMACNA, HVAC Systems Duct Design, table A-11V, a wye with a rounded branch, loss of the straight leg on
-/// the head of the combined flow, as an open library transcribes it, where the straight leg is narrower.
+/// the head of the combined flow, not seen in print, where the straight leg is narrower.
 /// Columns: share of the flow in the side leg, 0.1 to 0.9. All lie within 0.2, the least spread of a tee.
 #[test]
 fn a_narrower_straight_leg_of_a_rounded_wye_lies_near_published_values() {

@@ -37,7 +37,7 @@ fn published() -> Vec<Published> {
             k: number(5),
         }
     };
-    text.lines().skip(1).map(row).collect()
+    text.lines().filter(|line| !line.starts_with('#')).skip(1).map(row).collect()
 }
 
 const DENSITY: f64 = 1000.0;
