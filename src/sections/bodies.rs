@@ -79,8 +79,8 @@ fn passes_of(scene: &Scene<'_>, body: usize) -> Option<Section> {
         ];
         table.row(path, cells);
     }
-    let spread = scene.of(id, &q::SPREAD).unwrap_or(f64::NAN);
-    let off = scene.off(id, &q::SPREAD);
+    let spread = scene.of(id, &q::FLOW_RATIO).unwrap_or(f64::NAN);
+    let off = scene.off(id, &q::FLOW_RATIO);
     let off = off.map_or_else(
         || Sentence::from(""),
         |off| say!(" \u{b1} {off}", off = Value::decimals(off, 3)),

@@ -409,7 +409,7 @@ fn of_totals(entry: &Entry) -> Option<End> {
     let quantity = entry.quantity;
     match entry.id {
         Id::Body(_) if quantity == &q::COOLANT_FLOW => Some(End::Least),
-        Id::Body(_) if [&q::COOLANT_RISE, &q::METAL, &q::SPREAD].contains(&quantity) => {
+        Id::Body(_) if [&q::COOLANT_RISE, &q::METAL, &q::FLOW_RATIO].contains(&quantity) => {
             Some(End::Most)
         }
         Id::Core(_) if quantity == &q::REJECTED => Some(End::Most),
@@ -444,7 +444,7 @@ pub fn totals(variants: &[Variant], over_cycle: bool) -> Section {
         for (entry, _) in entries(variant) {
             let Some(end) = of_totals(entry) else { continue };
             let known = wanted.iter().any(|(address, _)| *address == entry.address);
-            if !known && (entry.quantity != &q::SPREAD || !even(&entry.address)) {
+            if !known && (entry.quantity != &q::FLOW_RATIO || !even(&entry.address)) {
                 wanted.push((entry.address.clone(), end));
             }
         }
@@ -485,5 +485,5 @@ pub fn mind(variants: &[Variant]) -> Section {
         let names = if all { "all".into() } else { Value::list(names, ", ") };
         say!("{names}: {warning}", names = names, warning = warning.clone())
     };
-    Section::new("mind", "Mind").points(found.into_iter().map(line))
+    Section::new("warnings", "Warnings").points(found.into_iter().map(line))
 }

@@ -16,7 +16,7 @@ use crate::say;
 /// Where the solution left the range of its laws.
 pub fn section(model: &Model, warnings: &[Warning]) -> Section {
     let sentence = |warning| sentence(model, warning);
-    Section::new("mind", "Mind").points(warnings.iter().map(sentence))
+    Section::new("warnings", "Warnings").points(warnings.iter().map(sentence))
 }
 
 /// Where a duty cycle left the range of its laws, and when first.
@@ -28,7 +28,7 @@ pub fn over_time(model: &Model, warnings: &[(f64, Warning)]) -> Section {
             at = Value::clock(*at_s)
         )
     };
-    Section::new("mind", "Mind").points(warnings.iter().map(one))
+    Section::new("warnings", "Warnings").points(warnings.iter().map(one))
 }
 
 /// Below this share of its rated air flow a core gets no air to speak of.

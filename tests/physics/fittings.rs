@@ -59,7 +59,7 @@ fn bad_values_are_refused_with_their_reason() {
             "Throttle(fall: \"5 kPa\", at: \"60 L/min\", open: \"120 %\")",
             "opening of a throttle must",
         ),
-        ("Thermostat(open: \"-5 %\")", "lift of a thermostat must"),
+        ("Thermostat(open: \"-5 %\")", "opening of a thermostat must"),
         ("Thermostat(fall: \"5 kPa\")", "`fall` and `at` belong together"),
         ("Throttle(fall: \"5 kPa\", at: \"60 L/min\", leak: \"0 %\")", "must lie between 0.001 %"),
     ] {

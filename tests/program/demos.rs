@@ -217,7 +217,7 @@ fn the_desert_racer_keeps_its_pack_below_its_limit() {
 fn the_eight_plates_share_within_what_their_headers_can_do() {
     let (code, point) = ask(&["point", "cases/desert_racer.ron"]);
     assert_eq!(code, 0);
-    within("spread", result(&point, "coolers/pack:spread"), 1.0, 1.16);
+    within("spread", result(&point, "coolers/pack:flow_ratio"), 1.0, 1.16);
     let flows: Vec<f64> =
         (1..=8).map(|k| result(&point, &format!("pack/plate_{k}:mass_flow"))).collect();
     let sum: f64 = flows.iter().sum();

@@ -295,7 +295,7 @@ const THERMOSTAT: Table = &[(
         "range",
         "begins",
     ],
-    "a thermostat that moves by itself is not modelled: `open` is its lift, which a phase may set",
+    "a thermostat that moves by itself is not modelled: `open` is its opening, which a phase may set",
 )];
 
 /// What another kind of way through something names.

@@ -154,7 +154,7 @@ pub enum PartSpec {
         /// Bore of its ports.
         bore: Option<Length>,
     },
-    /// A thermostat's valve, at the lift that it is given.
+    /// A thermostat's valve, at the opening that it is given.
     Thermostat {
         /// Fall when full open.
         fall: Option<PressureDifference>,
@@ -165,12 +165,12 @@ pub enum PartSpec {
         fluid: Option<Spanned<CoolantMix>>,
         /// Temperature of that liquid; where left out 20 °C, which is an assumption.
         fluid_temperature: Option<Temperature>,
-        /// Lift over full lift, from 0 to 100 %; full open where left out.
+        /// Opening, from 0 to 100 % of full; full open where left out.
         open: Option<Fraction>,
-        /// Which valve of the thermostat this is: `Main`, which opens with the lift and counts where
-        /// left out, or `Bypass`, which shuts with it.
+        /// Which valve of the thermostat this is: `Main`, which `open` is of and counts where
+        /// left out, or `Bypass`, which shuts as that opens.
         side: Option<ThermostatSide>,
-        /// The thermostat whose lift moves this bypass: `run/part` of the same circuit.
+        /// The thermostat whose opening moves this bypass: `run/part` of the same circuit.
         of: Option<Spanned<String>>,
         /// Area of bleed hole and leaking seat over the full-open area.
         leak: Option<Fraction>,
@@ -288,9 +288,9 @@ pub enum Characteristic {
 /// The two valves of a thermostat with bypass.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
 pub enum ThermostatSide {
-    /// Opens with the lift.
+    /// The main valve.
     Main,
-    /// Shuts with the lift.
+    /// Shuts as the main valve opens.
     Bypass,
 }
 

@@ -1,5 +1,5 @@
 //! States that a component has of its own, beside the temperatures of its coolant and metal: the ice
-//! in a tank, the lift of a thermostat that lags, the lag of a gauge.
+//! in a tank, the opening of a thermostat that lags, the lag of a gauge.
 //!
 //! Such a component writes how its states move once, as [`Moves`], and says with [`Own`] where they
 //! start. Layout, rates, Jacobian, stored heat and results follow from that; nothing else knows of it.

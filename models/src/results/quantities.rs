@@ -105,7 +105,7 @@ quantities! {
     METAL: "metal", Temperature, "temperature of the hottest metal", "C dT/dt = q_in − q_coolant, node by node";
     METAL_MEAN: "metal_mean", Temperature, "mean temperature of the metal", "Σ C T / Σ C";
     HEAT_IN: "heat_in", HeatRate, "heat that comes in", "q = q₀ + share · P + table(P)";
-    SPREAD: "spread", Number, "largest over smallest flow of the passes", "max Q/min Q";
+    FLOW_RATIO: "flow_ratio", Number, "largest over smallest flow of the passes", "max Q/min Q";
     COOLANT_RISE: "rise", TemperatureDifference, "mean rise of the coolant from inlet to outlet over all passes", "Σ m c_p (T_out − T_in)/Σ m c_p";
     LARGEST_RISE: "largest_rise", TemperatureDifference, "largest rise of the coolant over one of the passes", "max (T_out − T_in)";
     COOLANT_FLOW: "flow", VolumeFlow, "flow through all passes", "Σ Q";

@@ -316,7 +316,7 @@ fn record_body(
     if passes > 1 {
         to.put(id, &q::LARGEST_RISE, largest);
     }
-    to.put(id, &q::SPREAD, if least > 0.0 { most / least } else { f64::INFINITY });
+    to.put(id, &q::FLOW_RATIO, if least > 0.0 { most / least } else { f64::INFINITY });
 }
 
 /// Records the share of each pass of a body in the flow of all, m³/s, where there are several.

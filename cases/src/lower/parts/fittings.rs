@@ -115,7 +115,7 @@ fn thermostat(context: &mut Context<'_>, spot: &Spot<'_>, spec: &PartSpec) -> Op
     }
     let open = match of {
         Some(of) => shared_lift(context, spot, (of, *open), bypass)?,
-        None => lift(context, address, *open),
+        None => main_opening(context, address, *open),
     };
     let leak = context.or_assumed(
         &format!("{address}:leak"),
@@ -131,13 +131,13 @@ fn thermostat(context: &mut Context<'_>, spot: &Spot<'_>, spec: &PartSpec) -> Op
     Some(Lowered::One(Box::new(Thermostat { bore, fall, flow, density, open, leak, bypass })))
 }
 
-/// The lift of a thermostat; a bypass that stands before it in the file has made its slot.
-fn lift(context: &mut Context<'_>, address: &str, open: Option<Fraction>) -> Slot {
+/// The opening of a thermostat; a bypass that stands before it in the file has made its slot.
+fn main_opening(context: &mut Context<'_>, address: &str, open: Option<Fraction>) -> Slot {
     let known = context.slot(&format!("{address}:open"));
-    known.unwrap_or_else(|| opening(context, address, open, "lift of a thermostat"))
+    known.unwrap_or_else(|| opening(context, address, open, "opening of a thermostat"))
 }
 
-/// The lift of the thermostat that moves a bypass.
+/// The opening of the thermostat that moves a bypass.
 fn shared_lift(
     context: &mut Context<'_>,
     spot: &Spot<'_>,
@@ -150,8 +150,8 @@ fn shared_lift(
         return None;
     }
     if let Some(open) = open {
-        let label = "the lift is that of the thermostat in `of`: leave this out";
-        context.error(open.span(), "the lift of this bypass is told twice", label);
+        let label = "its opening is that of the thermostat in `of`: leave this out";
+        context.error(open.span(), "the opening of this bypass is told twice", label);
         return None;
     }
     let circuit = spot.address.split('/').next().unwrap_or_default();
@@ -171,7 +171,7 @@ fn shared_lift(
         return None;
     };
     let address = format!("{circuit}/{}", of.value);
-    let slot = lift(context, &address, open);
+    let slot = main_opening(context, &address, open);
     context.alias(&format!("{address}:open"), &format!("{}:open", spot.address), slot);
     Some(slot)
 }
