@@ -135,12 +135,21 @@ impl Reading {
         let mut writes = Writes::new();
         // Faults of the case itself are told where it is built.
         let plain = lower(&self.case, &mut Problems::new());
+        let is_known = |address: &str| {
+            plain.as_ref().is_some_and(|ready| ready.addresses.contains_key(address))
+        };
+        // What comes about by another change of the same variant.
+        let mut later = Vec::new();
         for (address, value) in &variant.change {
-            if let Some(text) = plain_text(sources, value.span)
-                && let Some(si) = number(plain.as_ref(), address, &text, problems)
-            {
-                writes.insert(address.value.clone(), (si, value.span));
-                continue;
+            if let Some(text) = plain_text(sources, value.span) {
+                if is_of_one(&address.value) && !is_known(&address.value) {
+                    later.push((address, text));
+                    continue;
+                }
+                if let Some(si) = number(plain.as_ref(), address, &text, problems) {
+                    writes.insert(address.value.clone(), (si, value.span));
+                    continue;
+                }
             }
             let Some(path) = self.path(address, problems) else { continue };
             let edit = Edit { path, at: address.span, value: Some(value.span) };
@@ -150,6 +159,14 @@ impl Reading {
             return None;
         }
         let case = read_case(&tree, problems)?;
+        if !later.is_empty() {
+            let changed = lower_with(&case, &writes, &mut Problems::new());
+            for (address, text) in later {
+                if let Some(si) = number(changed.as_ref(), address, &text, problems) {
+                    writes.insert(address.value.clone(), (si, text.span));
+                }
+            }
+        }
         if problems.error_count() > errors {
             return None;
         }

@@ -237,6 +237,30 @@ fn some_limits_hold_without_being_written() {
     }
 }
 
+/// A variant may write to what it adds itself: a second pump that it stops is as one of a case with two of them.
+#[test]
+fn a_variant_writes_to_what_it_adds() {
+    let pump = "shut_off: \"75 kPa\", free_flow: \"95 L/min\"";
+    let stop = "(\"loop/way/pump/2:speed\", \"0 %\")";
+    let variant = |change: String| {
+        String::leak(format!("variants: {{ \"stopped\": Variant(change: [{change}]) }},"))
+    };
+    let flow = |case: Case| {
+        let (_, point) = case.ask(&["point", "--variant", "stopped"]);
+        number(&point["results"]["loop/way:flow"]["value"])
+    };
+    let added = flow(Case {
+        rest: variant(format!("{stop}, (\"loop/way/pump:count\", Series(2))")),
+        ..PLAIN
+    });
+    let there = Case {
+        pump: String::leak(format!("{pump}, count: Series(2)")),
+        rest: variant(stop.to_owned()),
+        ..PLAIN
+    };
+    assert_eq!(added.to_bits(), flow(there).to_bits());
+}
+
 /// A variant without what a limit speaks of, one whose phase sets what is not there: each is told in its
 /// column, and the others are answered.
 #[test]
