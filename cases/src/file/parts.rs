@@ -123,7 +123,7 @@ pub enum PartSpec {
         fall: Option<PressureDifference>,
         /// Flow of that fall.
         at: Option<Flow>,
-        /// `PressureDifference` that just opens it; no more than its fall is taken.
+        /// Difference of pressure that just opens it; no more than its fall is taken.
         cracking: Option<PressureDifference>,
         /// Bore of its ports.
         bore: Option<Length>,
