@@ -40,9 +40,9 @@ fn serde(attributes: &[Attribute], name: &str) -> Option<String> {
     for attribute in attributes.iter().filter(|attribute| attribute.path().is_ident("serde")) {
         attribute
             .parse_nested_meta(|meta| {
-                let value = meta.value().and_then(|value| value.parse::<syn::LitStr>());
+                let value = meta.value().and_then(syn::parse::ParseBuffer::parse::<syn::LitStr>);
                 if meta.path.is_ident(name) {
-                    found = Some(value.map_or_else(|_| String::new(), |text| text.value()));
+                    found = Some(value.map(|text| text.value()).unwrap_or_default());
                 }
                 Ok(())
             })
