@@ -81,7 +81,17 @@ impl Maker {
         let values = [length, roughness, loss, 0.0, 0.0];
         let [length, roughness, loss, rise, swelling] = values.map(|v| self.values.add(v));
         let bends = Vec::new();
-        Box::new(Hose { bore, length, roughness, loss, rise, swelling, bends, cells: 1 })
+        Box::new(Hose {
+            bore,
+            length,
+            roughness,
+            loss,
+            rise,
+            swelling,
+            bends,
+            corners: Vec::new(),
+            cells: 1,
+        })
     }
 
     /// In m.

@@ -372,8 +372,7 @@ fn warned(simulator: &Simulator<'_>, point: &Solution) -> Vec<Warning> {
     for circuit in 0..simulator.setup.model.circuits.len() {
         let tank = simulator.setup.model.reference_id(circuit);
         let lost_m3 = tank.and_then(|tank| results.of(tank, &q::LOST)).unwrap_or(0.0);
-        let values = &simulator.setup.values;
-        if lost_m3 > 0.0 && simulator.setup.model.circuits[circuit].has_known_room(values) {
+        if lost_m3 > 0.0 {
             warnings.push(Warning::Spills { circuit, lost_m3 });
         }
         if !point.held.iter().any(|held| held.circuit == circuit) {

@@ -12,6 +12,7 @@ use super::unsolved::unsolved;
 use crate::answer::Value;
 use crate::refusal::Refusal;
 use crate::say;
+use crate::sections::beside::Beside;
 use crate::study::{Limit, ReadyTarget, built_in, ready_targets, resolve};
 
 /// A case that has been read, with the texts behind it.
@@ -30,6 +31,8 @@ pub(super) struct Built<'a> {
     pub(super) limits: Vec<Limit>,
     pub(super) targets: Vec<ReadyTarget>,
     pub(super) catalogue: Catalogue,
+    /// What the case and its variant say of their limits.
+    pub(super) beside: Beside,
 }
 
 impl Case {
@@ -92,7 +95,9 @@ impl Case {
         if problems.has_errors() {
             return Err(self.faults(problems));
         }
-        Ok(Built { case: self, ready, limits, targets, catalogue })
+        let plain = variant.and_then(|_| self.reading.build(&mut Problems::new()));
+        let beside = Beside::of(&ready, plain.as_ref());
+        Ok(Built { case: self, ready, limits, targets, catalogue, beside })
     }
 
     /// The results of the case as it stands, where it can be built.
@@ -154,11 +159,6 @@ impl Case {
 }
 
 impl Built<'_> {
-    /// The built-in limits that the case has switched off.
-    pub(super) fn off(&self) -> Vec<&'static str> {
-        off(&self.ready)
-    }
-
     /// The command that judges by the duty cycle; nothing where there is none.
     pub(super) fn judge_command(&self, variant: Option<&str>) -> Option<String> {
         let variant = variant.map_or_else(String::new, |name| format!(" --variant {name}"));
@@ -171,12 +171,6 @@ impl Built<'_> {
     pub(super) fn unsolved(&self, error: &SolveError) -> Refusal {
         unsolved(self.case, &self.ready, error)
     }
-}
-
-/// The built-in limits that a case has switched off.
-pub(super) fn off(ready: &Ready) -> Vec<&'static str> {
-    let changed = ready.built_in.changed.iter();
-    changed.filter(|(_, bound)| bound.is_none()).map(|(kind, _)| kind.word()).collect()
 }
 
 /// The name that was perhaps meant.

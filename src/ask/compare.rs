@@ -3,13 +3,14 @@
 use coolwright_models::ids::Id;
 
 use super::Case;
-use super::case::{Built, off};
-use super::cycle::{follow, no_duty};
+use super::case::Built;
+use super::cycle::{follow, met_under_load, no_duty};
 use super::point::solve;
 use crate::answer::{Answer, Topic, VariantAnswer, Verdict};
 use crate::refusal::Refusal;
 use crate::say;
 use crate::sections::assumptions::assumptions;
+use crate::sections::beside::Beside;
 use crate::sections::cautions::cautions;
 use crate::sections::compare::{self, Found, Peaks, Variant};
 use crate::sections::{check, conditions, cycle, verdict};
@@ -61,7 +62,8 @@ pub(super) fn answer(
         (false, false) if any(Verdict::NotJudged) || any(Verdict::Unsolved) => Verdict::NotJudged,
         (false, false) => Verdict::Holds,
     });
-    answer.sections = vec![compare::summary(&variants, duty && !over_cycle, &off(&plain))];
+    let case_bars = Beside::of(&plain, None).case_bars;
+    answer.sections = vec![compare::summary(&variants, duty && !over_cycle, &case_bars)];
     answer.sections.push(compare::judged_by(over_cycle, duty));
     answer.sections.extend(compare::ends(&variants));
     answer.sections.push(compare::limits(&variants, over_cycle));
@@ -116,6 +118,10 @@ fn of_point(name: String, built: &Built<'_>) -> Result<Variant, Refusal> {
     let verdict = solved.verdict();
     let details = verdict::details(&built.ready.model, &solved.judged);
     let found = looked_at(&built.ready, Some(&solved.point));
+    let mut beside = built.beside.clone();
+    beside.layout(&found);
+    beside.met(&built.ready, solved.point.warnings.iter());
+    beside.switches(&built.ready, &solved.point.results);
     let mut warnings = check::costs(&found);
     warnings.extend(solved.point.warnings.iter().map(|w| sentence(&built.ready.model, w)));
     let held = conditions::held(&built.ready, &solved.point, solved.way.as_ref());
@@ -130,7 +136,7 @@ fn of_point(name: String, built: &Built<'_>) -> Result<Variant, Refusal> {
         unsolved: None,
         pumps: pumps(built),
         influences,
-        serious: check::serious(&found),
+        beside,
         warnings,
     })
 }
@@ -149,6 +155,12 @@ fn of_cycle(name: String, built: &Built<'_>) -> Result<Variant, Refusal> {
     let ends = followed.history.boiled.map(|boiled| cycle::boils(ready, boiled));
     let limits = Some(cycle::limits(ready, &followed.judged));
     let found = looked_at(ready, None);
+    let mut beside = built.beside.clone();
+    beside.layout(&found);
+    beside.met(ready, met_under_load(ready, &followed.history, &followed.warnings));
+    let phases = &followed.history.phases;
+    let names: Vec<&str> = phases.iter().map(|phase| phase.name.as_str()).collect();
+    beside.rests(&names, &followed.targets, &followed.readiness);
     let mut warnings = check::costs(&found);
     warnings.extend(followed.warnings.iter().map(|(_, w)| sentence(&ready.model, w)));
     Ok(Variant {
@@ -162,7 +174,7 @@ fn of_cycle(name: String, built: &Built<'_>) -> Result<Variant, Refusal> {
         unsolved: None,
         pumps,
         influences: followed.influences,
-        serious: check::serious(&found),
+        beside,
         warnings,
     })
 }

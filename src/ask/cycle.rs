@@ -1,7 +1,7 @@
 //! `cycle`: the duty cycle.
 
-use coolwright_cases::lower::LoweredPhase;
-use coolwright_models::cycle::{Columns, History, Phase, Program};
+use coolwright_cases::lower::{LoweredPhase, Ready};
+use coolwright_models::cycle::{Columns, History, Phase, PhaseHistory, Program};
 use coolwright_models::inputs::POWER;
 use coolwright_models::instance::Instance;
 use coolwright_models::warnings::Warning;
@@ -31,8 +31,8 @@ pub(super) struct Followed {
     pub(super) influences: Vec<Influence>,
     /// Where laws left their ranges, and when that was first, s.
     pub(super) warnings: Vec<(f64, Warning)>,
-    targets: Vec<ReadyTarget>,
-    readiness: Vec<Readiness>,
+    pub(super) targets: Vec<ReadyTarget>,
+    pub(super) readiness: Vec<Readiness>,
 }
 
 impl Followed {
@@ -40,6 +40,24 @@ impl Followed {
     pub(super) fn verdict(&self) -> Verdict {
         stands(&self.judged, self.history.boiled.is_none())
     }
+}
+
+/// Below this share of full power a phase is a rest, in which pumps and fans may stand. Common practice, no source.
+const REST: f64 = 0.2;
+
+/// What was first met in a phase that is no rest.
+pub(super) fn met_under_load<'w>(
+    ready: &'w Ready,
+    history: &'w History,
+    warnings: &'w [(f64, Warning)],
+) -> impl Iterator<Item = &'w Warning> {
+    let loaded = |at_s: f64| {
+        let within = |phase: &PhaseHistory| (phase.from_s..phase.to_s).contains(&at_s);
+        let phase = history.phases.iter().position(within);
+        phase.is_none_or(|phase| ready.duty.phases[phase].power_share > REST)
+    };
+    let met = warnings.iter().filter(move |(at_s, _)| loaded(*at_s));
+    met.map(|(_, warning)| warning)
 }
 
 /// The phases of a case as they are followed.
@@ -151,8 +169,12 @@ pub(super) fn answer(
     });
     let all = &mut answer.sections;
     let found = looked_at(ready, None);
-    let serious = check::serious(&found);
-    all.push(verdict::line(&ready.model, judged, verdict, (&built.off(), &serious)));
+    let mut beside = built.beside.clone();
+    beside.layout(&found);
+    beside.met(ready, met_under_load(ready, history, warnings));
+    let names: Vec<&str> = history.phases.iter().map(|phase| phase.name.as_str()).collect();
+    beside.rests(&names, targets, readiness);
+    all.push(verdict::line(&ready.model, judged, verdict, &beside));
     all.extend(history.boiled.map(|boiled| cycle::boils(ready, boiled)));
     all.push(sections::title(ready));
     all.push(conditions_at_full(&built, variant));

@@ -203,8 +203,13 @@ pub(super) fn answer(
     };
     let all = &mut answer.sections;
     let said = (solved.verdict(), if steady { "" } else { "at this moment" });
-    let serious = check::serious(&found);
-    all.push(verdict::of_moment(&ready.model, judged, said, (&built.off(), &serious)));
+    let mut beside = built.beside.clone();
+    beside.layout(&found);
+    beside.met(ready, point.warnings.iter());
+    if steady {
+        beside.switches(ready, &results);
+    }
+    all.push(verdict::of_moment(&ready.model, judged, said, &beside));
     all.push(conditions::moment(moment, built.judge_command(variant)));
     all.push(sections::title(ready));
     all.push(conditions::conditions(ready, set, at));

@@ -6,6 +6,7 @@ use coolwright_models::ids::Id;
 use coolwright_models::results::quantities as q;
 use coolwright_models::results::{Catalogue, Entry, Quantity, Results};
 
+use super::beside::Beside;
 use super::verdict;
 use crate::answer::{Cell, Lay, ResultValue, Section, Seen, Sentence, Table, Value, Verdict};
 use crate::say;
@@ -72,8 +73,8 @@ pub struct Variant {
     pub limits: Option<Section>,
     /// What is broken and what was not judged, in words.
     pub details: Vec<Sentence>,
-    /// What in its plumbing will not work.
-    pub serious: Vec<Sentence>,
+    /// What stands beside its verdict.
+    pub beside: Beside,
     /// What has no steady state, or where its cycle ends early.
     pub ends: Option<Section>,
     /// What was found.
@@ -97,7 +98,7 @@ impl Variant {
             judged: Vec::new(),
             limits: None,
             details: Vec::new(),
-            serious: Vec::new(),
+            beside: Beside::default(),
             ends: None,
             found: Found::Nothing,
             unsolved: Some(why),
@@ -137,13 +138,10 @@ impl Variant {
 
 /// Which of them hold, in a sentence each, and what follows from it. `survey` says that it is of one moment
 /// of a case that has a duty cycle.
-pub fn summary(variants: &[Variant], survey: bool, off: &[&str]) -> Section {
+pub fn summary(variants: &[Variant], survey: bool, case_bars: &[Sentence]) -> Section {
     let mut lines: Vec<Sentence> = variants.iter().map(line).collect();
     lines.extend(conclusion(variants, survey));
-    if !off.is_empty() {
-        let names = Value::list(off.iter().map(|name| say!("`{name}`", name = *name)), ", ");
-        lines.push(say!("The case switches built-in limits off: {names}", names = names));
-    }
+    lines.extend(case_bars.iter().cloned());
     let lines = Value::list(lines, "\n         ");
     Section::plain("verdict").say(say!("VERDICT  {lines}", lines = lines), Lay::Lines)
 }
@@ -154,27 +152,26 @@ fn line(variant: &Variant) -> Sentence {
         Some(why) => {
             say!("{variant}: {verdict}, {why}", variant = name, verdict = word, why = why.clone())
         }
-        None if variant.details.is_empty() && variant.serious.is_empty() => {
+        None if variant.details.is_empty() && variant.beside.is_quiet() => {
             say!("{variant}: {verdict}", variant = name, verdict = word)
         }
         None => {
             let turns = variant.judged.iter().any(Judged::may_turn);
-            let but = match (holds(variant), turns, variant.serious.is_empty()) {
+            let but = match (holds(variant), turns, variant.beside.is_quiet()) {
                 (true, true, true) => ", but it could turn",
-                (true, true, false) => {
-                    ", but it could turn, and something in the layout will not work"
-                }
-                (true, false, false) => ", but something in the layout will not work",
+                (true, true, false) => ", but it could turn, and something speaks against it",
+                (true, false, false) => ", but something speaks against it",
                 _ => "",
             };
-            let serious = variant.serious.iter().map(verdict::of_layout);
+            let Beside { against, variant_bars, .. } = &variant.beside;
+            let all = against.iter().chain(&variant.details).chain(variant_bars).cloned();
             say!(
                 "{variant}: {verdict}{but}{next}{which}",
                 variant = name,
                 verdict = word,
                 but = but,
                 next = DETAIL,
-                which = Value::list(serious.chain(variant.details.iter().cloned()), DETAIL)
+                which = Value::list(all, DETAIL)
             )
         }
     }
@@ -203,16 +200,16 @@ fn conclusion(variants: &[Variant], survey: bool) -> Option<Sentence> {
         );
     }
     let is_sure = |variant: &&Variant| {
-        variant.serious.is_empty() && !variant.judged.iter().any(Judged::may_turn)
+        variant.beside.is_quiet() && !variant.judged.iter().any(Judged::may_turn)
     };
     let (sure, unsure): (Vec<&Variant>, Vec<&Variant>) =
         others.iter().filter(|variant| holds(variant)).partition(is_sure);
     let enough = match (survey, is_sure(&base)) {
         (true, _) => " at this moment",
         (false, true) => ": no change is needed",
-        (false, false) => ", but by less than what could turn it",
+        (false, false) => ", but not for sure",
     };
-    let hold = hold(&sure, &unsure);
+    let hold = hold(&sure, &unsure, holds(base));
     let base_is = match base.verdict {
         Verdict::Broken => "The case does not hold as it stands",
         _ => "The case is not known to hold as it stands",
@@ -230,22 +227,27 @@ fn conclusion(variants: &[Variant], survey: bool) -> Option<Sentence> {
     })
 }
 
-/// Which variants hold, and which of them by less than what could turn them.
-fn hold(sure: &[&Variant], unsure: &[&Variant]) -> Option<Sentence> {
+/// Which variants hold, and which of them not for sure: what could turn them, or speaks against them, stands above.
+fn hold(sure: &[&Variant], unsure: &[&Variant], too: bool) -> Option<Sentence> {
     let names = |variants: &[&Variant]| {
         Value::list(variants.iter().map(|variant| say!("`{name}`", name = &variant.name)), ", ")
     };
     let does = |variants: &[&Variant]| if variants.len() == 1 { "holds" } else { "hold" };
     match (sure.is_empty(), unsure.is_empty()) {
         (true, true) => None,
-        (false, true) => Some(say!("{names} {hold} too", names = names(sure), hold = does(sure))),
+        (false, true) => Some(say!(
+            "{names} {hold}{too}",
+            names = names(sure),
+            hold = does(sure),
+            too = if too { " too" } else { "" }
+        )),
         (true, false) => Some(say!(
-            "{names} {hold}, but by less than what could turn it",
+            "{names} {hold}, but not for sure",
             names = names(unsure),
             hold = does(unsure)
         )),
         (false, false) => Some(say!(
-            "{names} {hold}; {others} {too} too, but by less than what could turn it",
+            "{names} {hold}; {others} {too} too, but not for sure",
             names = names(sure),
             hold = does(sure),
             others = names(unsure),

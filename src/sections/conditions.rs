@@ -154,7 +154,7 @@ fn way_words(ready: &Ready, way: &Way) -> Sentence {
             "the coolant of `{circuit}` boils {at} after the start, where it {leaves} `{part}` at {temperature}",
             circuit = &ready.model.circuits[boiled.circuit].name,
             at = time(boiled.at_s),
-            leaves = if place.leaves { "leaves" } else { "enters" },
+            leaves = place.place.word(),
             part = ready.model.address(place.at),
             temperature = Value::of(Kind::Temperature, place.temperature_k),
         )

@@ -37,7 +37,7 @@ pub fn boils(ready: &Ready, boiled: Boiled) -> Section {
          that no number would hold, so the cycle ends there.",
         circuit = &ready.model.circuits[circuit].name,
         at = Value::formed(Kind::Time, at_s, Form::Decimals(1)),
-        leaves = if place.leaves { "leaves" } else { "enters" },
+        leaves = place.place.word(),
         part = ready.model.address(place.at),
         there = there,
     );

@@ -3,6 +3,7 @@
 
 pub mod air;
 pub mod assumptions;
+pub mod beside;
 pub mod bodies;
 pub mod cautions;
 pub mod check;

@@ -4,6 +4,7 @@ use coolwright_cases::lower::BuiltInKind;
 use coolwright_cases::quantity::Kind;
 use coolwright_models::model::Model;
 
+use super::beside::Beside;
 use crate::answer::{Cell, Form, Lay, Section, Seen, Sentence, Table, Value, Verdict, kinds};
 use crate::say;
 use crate::study::{Bound, Going, Judged, Standing, Turn, Unjudged};
@@ -24,15 +25,9 @@ pub fn word(verdict: Verdict) -> Value {
     }
 }
 
-/// The first lines of an answer. `off` are the built-in limits that the case has switched off, `serious` what
-/// in its plumbing will not work.
-pub fn line(
-    model: &Model,
-    judged: &[Judged],
-    verdict: Verdict,
-    (off, serious): (&[&str], &[Sentence]),
-) -> Section {
-    of_moment(model, judged, (verdict, ""), (off, serious))
+/// The first lines of an answer.
+pub fn line(model: &Model, judged: &[Judged], verdict: Verdict, beside: &Beside) -> Section {
+    of_moment(model, judged, (verdict, ""), beside)
 }
 
 /// The same of one moment only, in words that stand behind the verdict.
@@ -40,15 +35,12 @@ pub fn of_moment(
     model: &Model,
     judged: &[Judged],
     (verdict, moment): (Verdict, &'static str),
-    (off, serious): (&[&str], &[Sentence]),
+    beside: &Beside,
 ) -> Section {
-    let mut lines = vec![summary(judged, (verdict, moment), serious.len())];
-    lines.extend(serious.iter().map(of_layout));
+    let mut lines = vec![summary(judged, (verdict, moment), beside.against.len())];
+    lines.extend(beside.against.iter().cloned());
     lines.extend(details(model, judged));
-    if !off.is_empty() {
-        let names = Value::list(off.iter().map(|name| say!("`{name}`", name = *name)), ", ");
-        lines.push(say!("The case switches built-in limits off: {names}", names = names));
-    }
+    lines.extend(beside.variant_bars.iter().chain(&beside.case_bars).cloned());
     let sentence = say!("VERDICT  {lines}", lines = Value::list(lines, NEXT));
     Section::plain("verdict").say(sentence, Lay::Lines)
 }
@@ -57,7 +49,7 @@ pub fn of_moment(
 fn summary(
     judged: &[Judged],
     (verdict, moment): (Verdict, &'static str),
-    serious: usize,
+    against: usize,
 ) -> Sentence {
     let n = judged.len();
     let own = judged.iter().filter(|j| j.limit.built_in.is_none()).count();
@@ -70,13 +62,12 @@ fn summary(
     let turns = judged.iter().filter(|j| j.may_turn()).count();
     match verdict {
         Verdict::Holds => {
-            let turns = match (turns, serious) {
+            let turns = match (turns, against) {
                 (0, 0) => Sentence::from(""),
-                (0, _) => ", but something in the layout will not work".into(),
+                (0, _) => ", but something speaks against it".into(),
                 (n, 0) => say!(", but {count} of them by less than what could turn it", count = n),
                 (n, _) => say!(
-                    ", but {count} of them by less than what could turn it, and something in the layout will \
-                     not work",
+                    ", but {count} of them by less than what could turn it, and something speaks against it",
                     count = n
                 ),
             };
@@ -125,11 +116,6 @@ fn summary(
     }
 }
 
-/// What in the plumbing will not work.
-pub fn of_layout(serious: &Sentence) -> Sentence {
-    say!("layout: {what}; see `check`", what = serious.clone())
-}
-
 /// What is broken, what was not judged and why, what could turn.
 pub fn details(model: &Model, judged: &[Judged]) -> Vec<Sentence> {
     let mut lines: Vec<Sentence> = judged.iter().filter(|j| j.is_broken()).map(in_words).collect();
@@ -171,13 +157,20 @@ fn going_on(judged: &Judged) -> Option<Sentence> {
     let of = |si: f64| Value::of(kinds::difference(judged.limit.kind), si);
     let limit = &judged.limit.name;
     Some(match judged.going? {
-        Going::Rounds { by, left } if left < 1.0 => say!(
+        Going::Rounds { by, left, dies_out: true } => say!(
+            "{limit} is kept by {by} less in the last round than in the one before: {left} more rounds like that \
+             would break it, though each loses less than the one before",
+            limit = limit,
+            by = of(by),
+            left = Value::decimals(left.floor() + 1.0, 0)
+        ),
+        Going::Rounds { by, left, .. } if left < 1.0 => say!(
             "{limit} is kept by {by} less in the last round than in the one before: one more round like that \
              breaks it",
             limit = limit,
             by = of(by)
         ),
-        Going::Rounds { by, left } => say!(
+        Going::Rounds { by, left, .. } => say!(
             "{limit} is kept by {by} less in the last round than in the one before: at that pace it breaks after \
              {left} more",
             limit = limit,

@@ -1,7 +1,9 @@
 //! The verdict on limits: kept, broken, or not judged. Nothing is kept that was not judged.
 
 use coolwright_cases::lower::{BuiltInKind, LoweredPhase};
+use coolwright_cases::quantity::Kind;
 use coolwright_models::cycle::{Boiled, History};
+use coolwright_models::fluids::{Coolant, Share};
 use coolwright_models::model::Model;
 use coolwright_models::point::{Held, OperatingPoint};
 use coolwright_models::results::quantities::BOIL_MARGIN;
@@ -100,13 +102,14 @@ pub struct Judged {
 /// A limit that is kept to the end of a cycle, and less so the longer it goes on.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Going {
-    /// In its last round by so much less than in the one before, SI: in so many more rounds it would break at
-    /// that pace.
+    /// In its last round by so much less than in the one before, SI: in so many more rounds it would break.
     Rounds {
         /// What the margin has lost, SI.
         by: f64,
         /// How many more rounds.
         left: f64,
+        /// Whether each round loses less than the one before, by so much that in the end it would hold.
+        dies_out: bool,
     },
     /// Its worst is at the end, and it still goes on.
     AtEnd {
@@ -118,6 +121,14 @@ pub enum Going {
 /// A limit that breaks in fewer rounds than this, at the pace of the last, is spoken of. Common practice, no
 /// source: who pulls twice pulls ten times.
 const ROUNDS: f64 = 10.0;
+
+/// What would break within this time after the end of a cycle is spoken of, however short its last phase, s.
+const SOON_S: f64 = 600.0;
+
+/// Whether a phase is another one again: by its name, or by all that it does.
+fn is_again(a: &LoweredPhase, b: &LoweredPhase) -> bool {
+    a.plain == b.plain || (a.time_s.to_bits() == b.time_s.to_bits() && a.sets == b.sets)
+}
 
 /// In how many more rounds a margin is gone that the last round has made smaller by `by`, and the round before
 /// by `earlier`, where that is known; `None` where it never is.
@@ -148,8 +159,8 @@ impl Going {
         let margin = limit.margin(worst);
         let worst_of = |k: usize| watched.worst_of_phases.get(k).copied().flatten();
         let margins = |k: usize| {
-            let again = phases[k + 1..].iter().any(|phase| phase.plain == phases[k].plain);
-            let same = |b: &usize| phases[*b].plain == phases[k].plain;
+            let again = phases[k + 1..].iter().any(|phase| is_again(phase, &phases[k]));
+            let same = |b: &usize| is_again(&phases[*b], &phases[k]);
             let mut rounds = (0..=k).rev().filter(same).map(|b| Some(limit.margin(worst_of(b)?)));
             let (last, before) = (rounds.next()??, rounds.next()??);
             let earlier = rounds.next().flatten().map(|earlier| earlier - before);
@@ -159,16 +170,19 @@ impl Going {
             (0..phases.len()).filter_map(margins).filter(|(_, by, _)| *by > ROUNDING * worst.abs());
         // The phase that is the worst of its round.
         if let Some((last, by, earlier)) = lost.min_by(|a, b| a.0.total_cmp(&b.0)) {
-            let left = rounds_left(last, by, earlier)?;
-            return (left < ROUNDS).then_some(Self::Rounds { by, left });
+            let straight = last / by;
+            let left = rounds_left(last, by, earlier);
+            let (left, dies_out) = left.map_or((straight, true), |left| (left, false));
+            return (straight < ROUNDS).then_some(Self::Rounds { by, left, dies_out });
         }
         let repeats = phases
             .iter()
             .enumerate()
-            .any(|(k, phase)| phases[..k].iter().any(|b| b.plain == phase.plain));
-        let (rate, last_s) = (watched.end_rate, phases.last()?.time_s);
+            .any(|(k, phase)| phases[..k].iter().any(|b| is_again(b, phase)));
+        let rate = watched.end_rate;
         let left_s = margin / rate;
-        let at_end = end_s - at_s <= 1e-9 * end_s && rate > 0.0 && left_s < ROUNDS * last_s;
+        let soon_s = (ROUNDS * phases.last()?.time_s).max(SOON_S);
+        let at_end = end_s - at_s <= 1e-9 * end_s && rate > 0.0 && left_s < soon_s;
         (at_end && !repeats).then_some(Self::AtEnd { left_s })
     }
 }
@@ -184,6 +198,19 @@ impl Limit {
 }
 
 impl Judged {
+    /// With what air does that is colder than the coolant freezes at: what stands in it long enough freezes, and
+    /// still air takes no heat here.
+    fn in_the_cold(mut self, below_k: Option<f64>) -> Self {
+        let Some(below_k) = below_k.filter(|below| *below > 0.0) else { return self };
+        let by = say!(
+            "air colder by {below} than it freezes at: what stands there long enough freezes, and still air takes \
+             no heat here",
+            below = Value::of(Kind::TemperatureDifference, below_k)
+        );
+        self.turns.push(Turn { by, moves: f64::INFINITY });
+        self
+    }
+
     /// With what the worst of its passes does, where the result is their mean.
     fn hiding(mut self, worst: Option<f64>) -> Self {
         let (Some(worst), Some(value)) = (worst, self.value) else { return self };
@@ -259,6 +286,18 @@ fn at_moment(limit: &Limit, index: usize, values: &[f64]) -> Judged {
     judged.hiding(limit.worst_of_mean.map(|k| values[k]))
 }
 
+/// By how much the air of the site is colder than the coolant of a limit against freezing freezes at, K.
+fn colder_air(limit: &Limit, model: &Model) -> Option<f64> {
+    if limit.built_in != Some(BuiltInKind::Freezing) {
+        return None;
+    }
+    let name = limit.of.split(':').next()?;
+    let circuit = model.circuits.iter().find(|circuit| circuit.name == name)?;
+    let share = Share::ByVolume(model.values.get(circuit.coolant.share));
+    let coolant = Coolant::new(circuit.coolant.base, share).ok()?;
+    Some(coolant.freezing_point_k() - model.values.get(model.site.temperature))
+}
+
 /// What the way from the start showed of a limit.
 fn boiled_of(limit: &Limit, model: &Model, boiled: Option<Boiled>) -> Option<f64> {
     let boiled = boiled?;
@@ -299,7 +338,8 @@ pub fn judge(
         }
         let entry = &point.results.catalogue.entries()[index];
         let Some(held) = point.unsteady(model, entry.id) else {
-            return at_moment(limit, index, &point.results.values);
+            let judged = at_moment(limit, index, &point.results.values);
+            return judged.in_the_cold(colder_air(limit, model));
         };
         let watched = way.and_then(|way| Some(&way.history.watched[way.places[k]?]));
         let boiled = way.and_then(|way| boiled_of(limit, model, way.history.boiled));
@@ -364,7 +404,7 @@ pub fn judge_history(
         };
         let hidden = limit.worst_of_mean.and_then(|_| history.watched.get(place + 1)?.worst);
         let judged = Judged { going, ..seen(limit, watched, standing) };
-        judged.hiding(hidden.map(|(worst, _)| worst))
+        judged.hiding(hidden.map(|(worst, _)| worst)).in_the_cold(colder_air(limit, model))
     };
     limits.iter().zip(places).map(one).collect()
 }

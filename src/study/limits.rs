@@ -183,12 +183,6 @@ static RULES: [Rule; 10] = [
     },
 ];
 
-/// Whether it is known how much room there is for what grows in the circuit of a tank.
-fn room_is_known(model: &Model, id: Id) -> bool {
-    let (Id::Junction(c, _) | Id::Part(c, ..)) = id else { return false };
-    model.circuits[c].has_known_room(&model.values)
-}
-
 /// Which built-in limit is on a result.
 fn rule_on(model: &Model, told: &BuiltInLimits, entry: &Entry) -> Option<BuiltInKind> {
     let pump = |id: Id| match id {
@@ -200,9 +194,7 @@ fn rule_on(model: &Model, told: &BuiltInLimits, entry: &Entry) -> Option<BuiltIn
     match entry.id {
         Id::Circuit(_) if entry.quantity == &q::BOIL_MARGIN => Some(BuiltInKind::Boiling),
         Id::Circuit(_) if entry.quantity == &q::FREEZE_MARGIN => Some(BuiltInKind::Freezing),
-        _ if entry.quantity == &q::LOST => {
-            room_is_known(model, entry.id).then_some(BuiltInKind::Spill)
-        }
+        _ if entry.quantity == &q::LOST => Some(BuiltInKind::Spill),
         _ if entry.quantity == &q::CONTENTS => Some(BuiltInKind::Dry),
         id if entry.quantity == &q::SUCTION_MARGIN && pump(id) => Some(BuiltInKind::Suction),
         id if entry.quantity == &q::SUCTION_HEAD_MARGIN && pump(id) => Some(BuiltInKind::Npsh),
@@ -256,6 +248,17 @@ fn told(ready: &Ready, kind: BuiltInKind, of: String, index: Option<usize>) -> O
         worst_of_mean: None,
         built_in: Some(kind),
     })
+}
+
+/// Built-in limits that a case has made looser than usual: their side, the bound that it wants, the usual one.
+pub fn loosened(told: &BuiltInLimits) -> Vec<(BuiltInKind, Bound, f64, f64)> {
+    let bounds = told.changed.iter().filter_map(|(kind, bound)| Some((*kind, (*bound)?)));
+    let looser = bounds.filter_map(|(kind, bound)| {
+        let rule = RULES.iter().find(|rule| rule.kind == kind)?;
+        let gives = rule.bound.margin(rule.usual, bound);
+        (gives > 0.0).then_some((kind, rule.bound, bound, rule.usual))
+    });
+    looser.collect()
 }
 
 /// Whether coolant that warms has nowhere to go: the circuit is closed, has no tank, and the case does not

@@ -13,7 +13,7 @@ pub use findings::{Finding, Findings, Severity, findings, looked_at};
 pub use judged::{
     Going, Judged, Standing, Turn, Unjudged, Way, judge, judge_history, judge_moment, stands,
 };
-pub use limits::{Bound, Limit, built_in, resolve, watches};
+pub use limits::{Bound, Limit, built_in, loosened, resolve, watches};
 pub use moment::Moment;
 pub use ready::{Readiness, ReadyTarget, assumed_targets, readiness, ready_targets};
 pub use sway::{Kept, sway_cycle, sway_point};

@@ -34,6 +34,16 @@ pub fn over_time(model: &Model, warnings: &[(f64, Warning)]) -> Section {
 /// Below this share of its rated air flow a core gets no air to speak of.
 const NO_AIR: f64 = 0.01;
 
+/// Whether a warning speaks against a verdict that holds: something that should move does not, or goes the wrong
+/// way.
+pub fn is_grave(warning: &Warning) -> bool {
+    match warning {
+        Warning::Still { .. } | Warning::Backwards { .. } => true,
+        Warning::FarFromRating { side: Side::Air, ratio, .. } => *ratio < NO_AIR,
+        _ => false,
+    }
+}
+
 /// A warning in words.
 pub fn sentence(model: &Model, warning: &Warning) -> Sentence {
     let about = model.address(warning.about());

@@ -195,6 +195,7 @@ impl Row<'_> {
             rise: context.fixed(0.0),
             swelling: context.fixed(0.0),
             bends: Vec::new(),
+            corners: Vec::new(),
             cells,
         };
         let name = made::between(self.name, number);

@@ -1,6 +1,8 @@
 //! Routes: length, bends and rise from the corner points of a centre line.
 
 use super::context::{Bound, Context};
+use coolwright_models::parts::Corner;
+
 use crate::quantity::{Kind, Length, spoken};
 
 /// What follows from a route.
@@ -10,6 +12,8 @@ pub(super) struct Path {
     pub length_m: f64,
     /// Height gained, m.
     pub rise_m: f64,
+    /// Where it changes its direction.
+    pub corners: Vec<Corner>,
     /// Angle of each bend in rad, with its radius in m where it is known.
     pub bends: Vec<(f64, Option<f64>)>,
 }
@@ -78,7 +82,14 @@ pub(super) fn path(
         return None;
     }
     let rise_m = points[points.len() - 1][2] - points[0][2];
-    Some(Path { length_m, rise_m, bends })
+    let whole: f64 = lengths.iter().sum();
+    let mut along = 0.0;
+    let corners = (1..points.len() - 1).map(|k| {
+        along += lengths[k - 1];
+        Corner { share: along / whole, height_m: points[k][2] - points[0][2] }
+    });
+    let corners = corners.collect();
+    Some(Path { length_m, rise_m, corners, bends })
 }
 
 fn norm(v: [f64; 3]) -> f64 {

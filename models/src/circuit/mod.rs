@@ -248,12 +248,6 @@ impl Circuit {
         }
     }
 
-    /// Whether it is known how much room its tank has for what grows: under a cap, or with air in it.
-    pub fn has_known_room(&self, values: &Values) -> bool {
-        let capped = self.reference.is_some_and(|r| matches!(r.hold, Hold::Cushion(_)));
-        capped || self.reference_tank().is_some_and(|room| values.get(room.air) > 0.0)
-    }
-
     /// Path within the circuit of the part or junction at its reference.
     pub fn reference_path(&self) -> Option<String> {
         Some(match self.reference?.at {

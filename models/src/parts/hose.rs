@@ -34,6 +34,24 @@ impl Bend {
     }
 }
 
+/// A place between the ends of a hose where it changes its direction.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Corner {
+    /// Share of the length up to there, 0 to 1.
+    pub share: f64,
+    /// Height above the inlet, m.
+    pub height_m: f64,
+}
+
+impl Corner {
+    /// In which of so many cells it lies.
+    pub fn cell(&self, cells: usize) -> usize {
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a share of few cells
+        let cell = (self.share * cells as f64) as usize;
+        cell.min(cells.saturating_sub(1))
+    }
+}
+
 /// A hose of one bore.
 #[derive(Debug)]
 pub struct Hose {
@@ -51,6 +69,8 @@ pub struct Hose {
     pub swelling: Slot,
     /// Bends.
     pub bends: Vec<Bend>,
+    /// Corners of its route, as far as that is known.
+    pub corners: Vec<Corner>,
     /// Cells its coolant is cut into: see [`Hose::cells_for`].
     pub cells: usize,
 }
@@ -115,6 +135,10 @@ impl Part for Hose {
 
     fn rise(&self) -> Option<Slot> {
         Some(self.rise)
+    }
+
+    fn corners(&self) -> &[Corner] {
+        &self.corners
     }
 
     fn cells(&self) -> usize {

@@ -27,7 +27,7 @@ pub use bore_change::BoreChange;
 pub use check_valve::CheckValve;
 pub use core_tubes::{CORE_CELLS, CoreTubes};
 pub use flow_law::FlowLaw;
-pub use hose::{Bend, Hose};
+pub use hose::{Bend, Corner, Hose};
 pub use ice::{HEAT_OF_MELTING, ICE_DENSITY, Ice, WATER_DENSITY};
 pub use meter::Meter;
 pub use own::{MOST_OWN, Motion, Moves, MovesAt, Own, OwnState, Seen};
@@ -153,6 +153,11 @@ pub trait Part: FallAt + Debug + Send + Sync {
     /// Height gained from inlet to outlet, m.
     fn rise(&self) -> Option<Slot> {
         None
+    }
+
+    /// Places between its ends where it changes its direction: those where pressure may be lowest.
+    fn corners(&self) -> &[Corner] {
+        &[]
     }
 
     /// How many cells the coolant in the part is cut into; none where it holds no coolant of note.

@@ -14,7 +14,7 @@ use crate::slots::{Slot, Values};
 pub struct TankRoom {
     /// All of it, m³.
     pub volume: Slot,
-    /// What of it was gas when the circuit was filled cold, m³; none where it was full, or nobody knows.
+    /// What of it was gas when the circuit was filled cold, m³; none where it was full.
     pub air: Slot,
     /// Height of the surface above the ports, m.
     pub level: Slot,

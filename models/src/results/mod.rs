@@ -12,7 +12,7 @@ mod room;
 mod selection;
 mod tank;
 
-pub use boiling::{Boiling, boiling};
+pub use boiling::{Boiling, Where, boiling};
 pub use quantities::Quantity;
 pub use record::record;
 pub use room::Room;

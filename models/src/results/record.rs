@@ -131,7 +131,8 @@ impl<'a> CircuitReader<'a> {
     /// Takes the points of a run into the extremes of the circuit.
     fn widen(&self, run: usize, extremes: &mut Extremes) {
         let prepared = &self.simulator.setup.prepared;
-        for point in self.room.points(run) {
+        let points = self.room.points(run).iter().copied();
+        for point in points.chain(self.room.inside(run).map(|(_, point)| point)) {
             let boiling =
                 prepared.coolants[self.c].boiling_point_k(point.static_pa + prepared.ambient_pa);
             extremes.boil_margin = extremes.boil_margin.min(boiling - point.temperature_k);
@@ -268,6 +269,9 @@ impl<'a> CircuitReader<'a> {
     }
 }
 
+/// Below this a flow is rounding, m³/s: less than a drop an hour.
+const NO_FLOW_M3_S: f64 = 1e-11;
+
 /// Records a body and the flows of its passes.
 fn record_body(
     simulator: &Simulator<'_>,
@@ -316,7 +320,13 @@ fn record_body(
     if passes > 1 {
         to.put(id, &q::LARGEST_RISE, largest);
     }
-    to.put(id, &q::FLOW_RATIO, if least > 0.0 { most / least } else { f64::INFINITY });
+    // Of flows that are rounding there is no ratio.
+    let ratio = match (most > NO_FLOW_M3_S, least > NO_FLOW_M3_S) {
+        (true, true) => most / least,
+        (true, false) => f64::INFINITY,
+        (false, _) => f64::NAN,
+    };
+    to.put(id, &q::FLOW_RATIO, ratio);
 }
 
 /// Records the share of each pass of a body in the flow of all, m³/s, where there are several.

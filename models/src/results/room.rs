@@ -3,7 +3,7 @@
 
 use super::tank::Held;
 use crate::circuit::{Circuit, CircuitLaws, End};
-use crate::parts::bore_area;
+use crate::parts::{GRAVITY, bore_area};
 use crate::simulate::Simulator;
 
 /// A point along a run.
@@ -56,6 +56,8 @@ pub(super) struct CircuitRoom {
     states: Vec<usize>,
     sites: Vec<Site>,
     points: Vec<Point>,
+    /// Points within parts: run, part, point.
+    inside: Vec<(usize, usize, Point)>,
     /// Bore at the inlet of each part, m.
     pub(super) bores: Vec<f64>,
     /// Fall of each part by friction and losses, and by height, Pa.
@@ -75,6 +77,8 @@ impl CircuitRoom {
         }
         let points = first_points.last().copied().unwrap_or(0);
         let parts = points - circuit.runs.len();
+        let all = circuit.runs.iter().flat_map(|run| &run.parts);
+        let corners = all.map(|placed| placed.part.corners().len()).sum();
         Self {
             order: circuit.height_order(),
             tee_falls: vec![[0.0; 2]; circuit.runs.len()],
@@ -83,6 +87,7 @@ impl CircuitRoom {
             states: vec![0; points],
             sites: vec![Site::default(); points],
             points: vec![Point::default(); points],
+            inside: Vec::with_capacity(corners),
             bores: vec![0.0; parts],
             falls: vec![(0.0, 0.0); parts],
             gains: vec![0.0; circuit.junctions.len()],
@@ -93,6 +98,12 @@ impl CircuitRoom {
     /// The points of a run.
     pub(super) fn points(&self, run: usize) -> &[Point] {
         &self.points[self.first_points[run]..self.first_points[run + 1]]
+    }
+
+    /// The points within the parts of a run, with their parts.
+    pub(super) fn inside(&self, run: usize) -> impl Iterator<Item = (usize, Point)> + '_ {
+        let own = self.inside.iter().filter(move |(of, ..)| *of == run);
+        own.map(|&(_, part, point)| (part, point))
     }
 
     /// Where the points of a run stand, in the same order.
@@ -199,6 +210,7 @@ impl CircuitRoom {
     pub(super) fn fill_points(&mut self, simulator: &Simulator<'_>, c: usize, y: &[f64]) {
         let coolant = &simulator.setup.prepared.coolants[c];
         let settled = &simulator.settled;
+        self.inside.clear();
         for (r, run) in simulator.setup.model.circuits[c].runs.iter().enumerate() {
             let flow = settled.flows[c][r];
             let (first, part) = (self.first_points[r], self.part(r, 0));
@@ -214,6 +226,27 @@ impl CircuitRoom {
                     let (fall, lift) = self.falls[part + k];
                     total_pa -= fall + lift;
                 }
+            }
+            self.fill_inside(simulator, (c, r), y);
+        }
+    }
+
+    /// The points within the parts of a run: `p = p_in − s Δp − ρ g z` at the share s of the way, z above the
+    /// inlet.
+    fn fill_inside(&mut self, simulator: &Simulator<'_>, (c, r): (usize, usize), y: &[f64]) {
+        let layout = &simulator.setup.layout;
+        let run = &simulator.setup.model.circuits[c].runs[r];
+        let (first, part) = (self.first_points[r], self.part(r, 0));
+        for (k, placed) in run.parts.iter().enumerate() {
+            let index = layout.run_parts[c][r] + k;
+            let (cells, inlet) = (layout.parts[index], self.points[first + k]);
+            for corner in placed.part.corners() {
+                let weight = simulator.settled.parts[index].density * GRAVITY * corner.height_m;
+                let total_pa = inlet.total_pa - corner.share * self.falls[part + k].0 - weight;
+                let static_pa = total_pa - (inlet.total_pa - inlet.static_pa);
+                let state = cells.first + corner.cell(cells.count);
+                let temperature_k = if cells.count > 0 { y[state] } else { inlet.temperature_k };
+                self.inside.push((r, k, Point { total_pa, static_pa, temperature_k }));
             }
         }
     }

@@ -23,12 +23,14 @@ pub(super) struct Held {
     gas: Option<(Gas, f64)>,
     /// What stands in the tank at the reference, m³: less than nothing where more is missing than it held.
     contents_m3: f64,
+    /// What an open tank has lost over its edge.
+    run_over: Option<Content>,
 }
 
 impl Held {
-    /// What the cap of a closed tank has kept in.
+    /// What the cap of a closed tank has kept in, or what has gone over the edge of an open one.
     pub(super) fn content(&self) -> Option<Content> {
-        self.gas.map(|(gas, _)| gas.content)
+        self.gas.map(|(gas, _)| gas.content).or(self.run_over)
     }
 }
 
@@ -62,9 +64,9 @@ impl CircuitReader<'_> {
                 let gauge_pa = values.get(slot);
                 let weight_pa = self.weight(room, temperature_k);
                 let above = weight_pa - solved_pa;
-                let contents_m3 = self.contents(room, temperature_k, (gauge_pa, above));
-                let shift = gauge_pa + above;
-                Held { shift, gauge_pa, weight_pa, contents_m3, gas: None }
+                let (contents_m3, lost) = self.contents(room, temperature_k, (gauge_pa, above));
+                let (shift, run_over) = (gauge_pa + above, Some(lost));
+                Held { shift, gauge_pa, weight_pa, contents_m3, run_over, gas: None }
             }
             (Hold::Given(slot), None) => {
                 let gauge_pa = values.get(slot);
@@ -80,6 +82,7 @@ impl CircuitReader<'_> {
                     weight_pa,
                     gas: Some((gas, grown)),
                     contents_m3: values.get(room.volume) - gas.volume_m3,
+                    run_over: None,
                 }
             }
             (Hold::Cushion(_), None) => Held { shift: -solved_pa, ..Held::default() },
@@ -120,24 +123,33 @@ impl CircuitReader<'_> {
         density * GRAVITY * setup.values.get(room.level)
     }
 
-    /// What stands in a tank over which a pressure is given, m³, coolant and ice.
+    /// What stands in a tank over which a pressure is given, m³, coolant and ice, and what has run over.
     ///
-    /// `V_tank − V_air + ΔV_coolant − ΔV_hoses`, since the start. `gauge_pa` is the pressure over it, `above_pa`
-    /// what the pressures as solved have to be shifted by for each over that.
+    /// `V_tank − V_air + ΔV_coolant − ΔV_hoses − m_lost/ρ`, since the start; what is above `V_tank` runs over and
+    /// does not come back. `gauge_pa` is the pressure over it, `above_pa` what the pressures as solved have to
+    /// be shifted by for each over that.
     fn contents(
         &self,
         room: &TankRoom,
         temperature_k: f64,
         (gauge_pa, above_pa): (f64, f64),
-    ) -> f64 {
+    ) -> (f64, Content) {
         let setup = &self.simulator.setup;
         let get = |slot| setup.values.get(slot);
         let coolant = &setup.prepared.coolants[self.c];
         let filled_k = get(self.circuit.start);
-        let grown = self.lighter_kg(filled_k) / coolant.density(temperature_k);
+        let density = coolant.density(temperature_k);
+        let grown = self.lighter_kg(filled_k) / density;
         let surface = (gauge_pa, get(room.level));
         let [swelling, more] = self.swelling(coolant.density(filled_k), surface, above_pa);
-        get(room.volume) - get(room.air) + grown - (swelling + more * gauge_pa)
+        let mut lost = self.simulator.contents[self.c].unwrap_or_default();
+        let there = get(room.volume) - get(room.air) + grown
+            - (swelling + more * gauge_pa)
+            - lost.lost_kg / density;
+        let over = (there - get(room.volume)).max(0.0);
+        lost.lost_m3 += over;
+        lost.lost_kg += over * density;
+        (there - over, lost)
     }
 
     /// The gas of a closed tank, and what the coolant has grown by. `above_pa` is what the pressures
@@ -253,10 +265,9 @@ impl CircuitReader<'_> {
         to.put(id, &q::PORTS_PRESSURE, self.room.held.gauge_pa + self.room.held.weight_pa);
         to.put(id, &q::LEVEL, self.simulator.setup.values.get(room.level));
         let contents_m3 = self.room.held.contents_m3;
-        let volume_m3 = self.simulator.setup.values.get(room.volume);
-        to.put(id, &q::CONTENTS, contents_m3.min(volume_m3));
+        to.put(id, &q::CONTENTS, contents_m3);
         let Some((gas, grown)) = self.room.held.gas else {
-            to.put(id, &q::LOST, (contents_m3 - volume_m3).max(0.0));
+            to.put(id, &q::LOST, self.room.held.run_over.map_or(0.0, |content| content.lost_m3));
             return;
         };
         to.put(id, &q::GAS_VOLUME, gas.volume_m3);

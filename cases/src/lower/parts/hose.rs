@@ -62,6 +62,8 @@ pub(super) fn hose(
         Bound::NotNegative,
         ("loss coefficient", 0.0),
     );
+    let corners =
+        path.as_ref().and_then(Option::as_ref).map_or_else(Vec::new, |p| p.corners.clone());
     let route_rise = path.as_ref().and_then(Option::as_ref).map(|p| p.rise_m);
     if route_rise.is_some() {
         context.cast(&format!("{address}:length"), Role::OfRoute);
@@ -111,6 +113,7 @@ pub(super) fn hose(
         rise,
         swelling,
         bends: lowered,
+        corners,
         cells,
     })))
 }

@@ -291,8 +291,8 @@ fn check_valve(context: &mut Context<'_>, spot: &mut Spot<'_>, spec: &PartSpec) 
     let bore = own_bore(context, spot, *bore);
     let address = spot.address.clone();
     let spec_fall = fall;
-    // 2.5 velocity heads at 2 m/s.
-    let assumed_fall = 2.5 * 0.5 * 1000.0 * 4.0;
+    // 2.5 velocity heads at 2 m/s, and what holds its spring open.
+    let assumed_fall = 2.5 * 0.5 * 1000.0 * 4.0 + cracking.map_or(0.0, |opens| opens.si().max(0.0));
     let fall = context.or_assumed(
         &format!("{address}:fall"),
         *fall,
@@ -307,9 +307,11 @@ fn check_valve(context: &mut Context<'_>, spot: &mut Spot<'_>, spec: &PartSpec) 
     if let (Some(all), Some(opens)) = (spec_fall, cracking)
         && opens.si() > all.si()
     {
-        context.notes.push(format!(
-            "What opens `{address}` is given as more than all of its fall when open: no more than that is taken."
-        ));
+        let message = "what opens this valve cannot be more than all of its fall when open";
+        let problem = Problem::error(opens.span(), message)
+            .label("held open by this much")
+            .also(all.span(), "measured across it, its spring included");
+        context.value_error(problem);
     }
     let around = bore.unwrap_or(spot.bore);
     let at_address = format!("{address}:at");

@@ -119,8 +119,8 @@ pub(in crate::lower) fn room(
         context.value_error(problem);
     }
     let air_address = format!("{address}:air");
-    let air = match (air, cap) {
-        (None, Some(_)) => context.assumed(
+    let air = match air {
+        None => context.assumed(
             &air_address,
             crate::quantity::Kind::Volume,
             Assumed {
@@ -130,9 +130,11 @@ pub(in crate::lower) fn room(
                 why: "a fifth of the tank; common practice, no source",
             },
         ),
-        _ => context.or_default(&air_address, air, Bound::NotNegative, ("air in a tank", 0.0)),
+        Some(_) => {
+            context.or_default(&air_address, air, Bound::NotNegative, ("air in a tank", 0.0))
+        }
     };
-    if air_given.is_none() && cap.is_some() {
+    if air_given.is_none() {
         context.follows_at_start(air, &[volume_slot], move |values| 0.2 * values.get(volume_slot));
     }
     context.bind(&air_address, Bound::Within(0.0, room_m3), "air in a tank");
@@ -147,13 +149,8 @@ pub(in crate::lower) fn room(
             why: "the least there is: the ports are just covered",
         },
     );
-    match cap {
-        Some(cap) => self::cap(context, address, &cap.value),
-        None if air_given.is_none() => context.notes.push(format!(
-            "`{address}` has no cap and its `air` is not given: it is taken as full, and whether coolant that \
-             warms runs over is not judged."
-        )),
-        None => {}
+    if let Some(cap) = cap {
+        self::cap(context, address, &cap.value);
     }
     TankRoom { volume: volume_slot, air, level }
 }

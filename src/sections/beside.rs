@@ -1,0 +1,145 @@
+//! What stands beside a verdict: what speaks against one that holds, and the bars that were moved for it.
+
+use coolwright_cases::lower::{BuiltInKind, LimitSpec, Ready};
+use coolwright_cases::quantity::Kind;
+use coolwright_models::ids::Id;
+use coolwright_models::results::Results;
+use coolwright_models::results::quantities as q;
+use coolwright_models::warnings::Warning;
+
+use super::check;
+use crate::answer::{Sentence, Value};
+use crate::say;
+use crate::study::{Bound, Findings, Readiness, ReadyTarget, loosened};
+use crate::words::warnings;
+
+/// What stands beside a verdict.
+#[derive(Clone, Debug, Default)]
+pub struct Beside {
+    /// What speaks against a verdict that holds.
+    pub against: Vec<Sentence>,
+    /// Limits that the case has loosened or switched off.
+    pub case_bars: Vec<Sentence>,
+    /// Limits that a variant has changed.
+    pub variant_bars: Vec<Sentence>,
+}
+
+impl Beside {
+    /// What the case and its variant say of their limits. `plain` is the case without the variant.
+    pub fn of(ready: &Ready, plain: Option<&Ready>) -> Self {
+        let variant_bars = plain.map_or_else(Vec::new, |plain| moved(ready, plain));
+        Self { against: Vec::new(), case_bars: case_bars(ready), variant_bars }
+    }
+
+    /// Whether nothing speaks against a verdict, and no variant has moved a bar for it.
+    pub fn is_quiet(&self) -> bool {
+        self.against.is_empty() && self.variant_bars.is_empty()
+    }
+
+    /// Adds what `check` finds that will not work.
+    pub fn layout(&mut self, findings: &Findings) {
+        let of = |what| say!("layout: {what}; see `check`", what = what);
+        self.against.extend(check::serious(findings).into_iter().map(of));
+    }
+
+    /// Adds what was met that no limit speaks of.
+    pub fn met<'w>(&mut self, ready: &Ready, met: impl Iterator<Item = &'w Warning>) {
+        let grave = met.filter(|warning| warnings::is_grave(warning));
+        self.against.extend(grave.map(|warning| warnings::sentence(&ready.model, warning)));
+    }
+
+    /// Adds rests that do not make the vehicle ready, where the case says when it is.
+    pub fn rests(&mut self, phases: &[&str], targets: &[ReadyTarget], rests: &[Readiness]) {
+        let late: Vec<&Readiness> = rests.iter().filter(|rest| rest.after_s.is_none()).collect();
+        let Some(first) = late.first() else { return };
+        let target = &targets[first.last];
+        if target.assumed {
+            return;
+        }
+        self.against.push(say!(
+            "not ready again before the next pull in {late} of {rests} rests, first in `{phase}`: {of}",
+            late = late.len(),
+            rests = rests.len(),
+            phase = phases[first.phase],
+            of = &target.of
+        ));
+    }
+
+    /// Adds that a survey takes fans as on that their switches would leave off.
+    pub fn switches(&mut self, ready: &Ready, results: &Results) {
+        for switch in &ready.model.switches {
+            let (c, r, p) = switch.feels;
+            let feels = results.of(Id::Part(c, r, p), &q::TEMPERATURE_OUT);
+            let on = ready.model.values.get(switch.on);
+            if let Some(feels) = feels.filter(|feels| *feels < on) {
+                self.against.push(say!(
+                    "taken as on, though its switch feels {feels} only and goes on at {on}: {fan}; `cycle` \
+                     follows switches",
+                    fan = &switch.name,
+                    feels = Value::of(Kind::Temperature, feels),
+                    on = Value::of(Kind::Temperature, on),
+                ));
+            }
+        }
+    }
+}
+
+/// Built-in limits that are off, or looser than usual.
+fn case_bars(ready: &Ready) -> Vec<Sentence> {
+    let mut bars = Vec::new();
+    let off = ready.built_in.changed.iter().filter(|(_, bound)| bound.is_none());
+    let off: Vec<Sentence> = off.map(|(kind, _)| say!("`{name}`", name = kind.word())).collect();
+    if !off.is_empty() {
+        bars.push(say!(
+            "The case switches built-in limits off: {names}",
+            names = Value::list(off, ", ")
+        ));
+    }
+    let looser = loosened(&ready.built_in);
+    if !looser.is_empty() {
+        let names = Value::list(looser.into_iter().map(loose), ", ");
+        bars.push(say!("The case loosens built-in limits: {names}", names = names));
+    }
+    bars
+}
+
+fn loose((kind, bound, told, usual): (BuiltInKind, Bound, f64, f64)) -> Sentence {
+    let side = match bound {
+        Bound::AtLeast => "at least",
+        Bound::AtMost => "at most",
+    };
+    let of = |si| Value::of(kind.of(), si);
+    say!(
+        "`{name}` {side} {told} (usual {usual})",
+        name = kind.word(),
+        side = side,
+        told = of(told),
+        usual = of(usual)
+    )
+}
+
+/// Limits that a variant has changed, added or taken away.
+fn moved(ready: &Ready, plain: &Ready) -> Vec<Sentence> {
+    let text = |spec: &LimitSpec| {
+        let bounds = [&spec.min, &spec.max].map(|bound| bound.as_ref().map(|b| b.value.clone()));
+        (spec.of.value.clone(), bounds, spec.during.clone())
+    };
+    let other =
+        |name: &str, among: &[LimitSpec]| among.iter().find(|spec| spec.name == name).map(text);
+    let all = plain.limits.iter().chain(&ready.limits);
+    let mut names: Vec<&str> = Vec::new();
+    for spec in all {
+        let differs = other(&spec.name, &plain.limits) != other(&spec.name, &ready.limits);
+        if differs && !names.contains(&spec.name.as_str()) {
+            names.push(&spec.name);
+        }
+    }
+    let (now, was) = (&ready.built_in.changed, &plain.built_in.changed);
+    let changed = BuiltInKind::ALL.iter().filter(|kind| now.get(kind) != was.get(kind));
+    names.extend(changed.map(|kind| kind.word()));
+    if names.is_empty() {
+        return Vec::new();
+    }
+    let names = Value::list(names.into_iter().map(|name| say!("`{name}`", name = name)), ", ");
+    vec![say!("this variant changes limits: {names}", names = names)]
+}
