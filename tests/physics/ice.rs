@@ -43,9 +43,10 @@ const AT_5: f64 = 1_000.015_43;
 #[test]
 fn ice_displaces_its_mass_of_water_and_cools_by_its_heat_of_melting() {
     let start = r#"start: "15 °C","#;
-    let ready = read(&case("Water", r#"Tank(volume: "100 L", ice: "5 kg")"#, start));
+    let ready = read(&case("Water", r#"Tank(volume: "100 L", air: "0 L", ice: "5 kg")"#, start));
     let history = hour(&ready.model, 5.0);
-    let without = at(&solve(&case("Water", r#"Tank(volume: "100 L")"#, start)), "c:coolant");
+    let without =
+        at(&solve(&case("Water", r#"Tank(volume: "100 L", air: "0 L")"#, start)), "c:coolant");
     let coolant = column(&history, "c:coolant");
     near("displaced, m³", without - coolant[0], 5.0 / AT_15, 2e-9);
     for (ice, coolant) in column(&history, "c/loop/tank:ice").iter().zip(&coolant) {
@@ -68,9 +69,10 @@ fn ice_displaces_its_mass_of_water_and_cools_by_its_heat_of_melting() {
 #[test]
 fn much_ice_leaves_little_water_to_melt_it() {
     let start = r#"start: "5 °C","#;
-    let ready = read(&case("Water", r#"Tank(volume: "40 L", ice: "30 kg")"#, start));
+    let ready = read(&case("Water", r#"Tank(volume: "40 L", air: "0 L", ice: "30 kg")"#, start));
     let history = hour(&ready.model, 30.0);
-    let without = at(&solve(&case("Water", r#"Tank(volume: "40 L")"#, start)), "c:coolant");
+    let without =
+        at(&solve(&case("Water", r#"Tank(volume: "40 L", air: "0 L")"#, start)), "c:coolant");
     // 40 L of tank, 0.25 L of hose, and a little in pump and junction.
     near("without ice, L", 1e3 * without, 40.4, 0.1);
     let mass = without * AT_5 - 30.0;
@@ -91,9 +93,9 @@ fn a_circuit_with_ice_starts_at_its_freezing_point() {
         let ready = read(&case(coolant, tank, ""));
         ready.model.values.get(slots(&ready, "c:start")[0])
     };
-    let tank = r#"Tank(volume: "100 L", ice: "5 kg")"#;
+    let tank = r#"Tank(volume: "100 L", air: "0 L", ice: "5 kg")"#;
     near("water", start("Water", tank), 273.15, 0.0);
-    near("without ice", start("Water", r#"Tank(volume: "100 L")"#), 303.15, 0.0);
+    near("without ice", start("Water", r#"Tank(volume: "100 L", air: "0 L")"#), 303.15, 0.0);
     let glycol = r#"EthyleneGlycol(by_volume: "30 %")"#;
     let ready = read(&case(glycol, tank, ""));
     let share = ready.model.circuits[0].coolant.share;
@@ -146,11 +148,11 @@ fn a_steady_state_says_that_its_ice_is_gone() {
     };
     let core = r#""core": CoreSide(core: "core"),"#;
     let of_ice = |said: &String| said.contains("after all 5.0 kg in `c/loop/tank` have melted");
-    let (iced, iced_k, held) = answer(r#"Tank(volume: "100 L", ice: "5 kg")"#, core);
+    let (iced, iced_k, held) = answer(r#"Tank(volume: "100 L", air: "0 L", ice: "5 kg")"#, core);
     assert_eq!((iced.iter().filter(|said| of_ice(said)).count(), held), (1, 0), "{iced:?}");
-    let (dry, dry_k, _) = answer(r#"Tank(volume: "100 L")"#, core);
+    let (dry, dry_k, _) = answer(r#"Tank(volume: "100 L", air: "0 L")"#, core);
     assert!(!dry.iter().any(|said| said.contains("melted")), "{dry:?}");
     near("as without ice, K", iced_k, dry_k, 1e-3);
-    let (said, _, held) = answer(r#"Tank(volume: "100 L", ice: "5 kg")"#, "");
+    let (said, _, held) = answer(r#"Tank(volume: "100 L", air: "0 L", ice: "5 kg")"#, "");
     assert_eq!((said.iter().filter(|said| of_ice(said)).count(), held), (0, 1), "{said:?}");
 }

@@ -133,7 +133,8 @@ pub enum Junction {
     Tank {
         /// All of its room, for coolant and air.
         volume: Volume,
-        /// What of its room is air when the circuit has been filled cold.
+        /// What of its room is air when the circuit has been filled cold; a fifth where left out, which is an
+        /// assumption.
         air: Option<Volume>,
         /// Height of the surface above its ports.
         level: Option<Length>,

@@ -219,7 +219,8 @@ pub enum PartSpec {
     Tank {
         /// All of its room, for coolant and air.
         volume: Volume,
-        /// What of its room is air when the circuit has been filled cold.
+        /// What of its room is air when the circuit has been filled cold; a fifth where left out, which is an
+        /// assumption.
         air: Option<Volume>,
         /// Height of the surface above its ports.
         level: Option<Length>,
