@@ -229,6 +229,10 @@ impl Reading {
             let groups =
                 ["engines", "coolers", "cores", "air_paths", "site", "supply", "supplies", "duty"];
             let near = nearest(first, self.case.circuits.names().chain(groups));
+            let phase = names.get(1).filter(|_| first == "duty").map(|_| {
+                "a phase has no address of its own: a variant writes all of them, as in `(\"duty:phases\", \
+                 {\"pull\": Phase(time: \"20 s\"), …})`"
+            });
             problems.push(
                 Problem::error(
                     address.span,
@@ -236,6 +240,7 @@ impl Reading {
                 )
                 .label("not an address")
                 .help_if(near.filter(|near| *near != first).map(|n| format!("did you mean `{n}`?")))
+                .help_if(phase.map(str::to_owned))
                 .help("an address is a path and a field, as in `main/feed/pump:count`")
                 .help(
                     "it begins with a circuit, or engines, coolers, cores, air_paths, site, \

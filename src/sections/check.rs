@@ -50,19 +50,19 @@ pub fn findings(findings: &Findings) -> Section {
     section
 }
 
-/// What will not work, in words.
+/// What is said beside a verdict, in words: what will not work, and what a verdict does not look at.
 pub fn serious(findings: &Findings) -> Vec<Sentence> {
-    what(findings, Severity::Serious).collect()
+    what(findings, Finding::is_said_beside)
 }
 
 /// What works and costs something, in words.
 pub fn costs(findings: &Findings) -> Vec<Sentence> {
-    what(findings, Severity::Warning).collect()
+    what(findings, |finding| finding.severity == Severity::Warning && !finding.beside)
 }
 
-fn what(findings: &Findings, of: Severity) -> impl Iterator<Item = Sentence> {
-    let list = findings.list.iter().filter(move |finding| finding.severity == of);
-    list.map(|finding| Sentence::spoken(&finding.what))
+fn what(findings: &Findings, said: impl Fn(&Finding) -> bool) -> Vec<Sentence> {
+    let list = findings.list.iter().filter(|finding| said(finding));
+    list.map(|finding| Sentence::spoken(&finding.what)).collect()
 }
 
 /// What stands out in the plumbing of a case that another question is asked of.

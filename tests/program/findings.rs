@@ -363,6 +363,8 @@ fn twins_without_check_valves_are_told_what_one_dead_costs() {
     let subject = "pumps side by side without check valves";
     let finding = one(&two_pumps(PUMP, PUMP), subject);
     has(&finding.what, "if `rig/one/pump` stops");
+    // Both run: it is told of a day that may come.
+    assert!(!finding.is_said_beside());
     let valved = format!("{PUMP}, \"valve\": CheckValve()");
     assert!(of(&two_pumps(&valved, &valved), subject).is_empty());
     let group = |valves: &str| {
@@ -463,6 +465,7 @@ fn a_pump_without_margin_is_found() {
     let open = hot.replace("pressure: \"50 kPa\"", "pressure: \"0 kPa\"");
     let finding = one(&open, subject);
     assert_eq!(finding.places, ["rig/loop/pump"]);
+    assert!(finding.is_said_beside());
     assert!(of(&hot, subject).is_empty());
 }
 
@@ -470,7 +473,10 @@ fn a_pump_without_margin_is_found() {
 fn a_suction_below_the_air_is_found() {
     let subject = "suction below the pressure of the air";
     let low = LOOP.text().replace("pressure: \"50 kPa\"", "pressure: \"-25 kPa\"");
-    assert_eq!(one(&low, subject).places, ["rig/loop/pump"]);
+    let finding = one(&low, subject);
+    assert_eq!(finding.places, ["rig/loop/pump"]);
+    assert!(finding.is_said_beside() && finding.severity == Severity::Warning);
+    has(&finding.why, "from some 20 kPa below the air on");
     assert!(of(&LOOP.text(), subject).is_empty());
 }
 
@@ -512,7 +518,9 @@ fn many_bends_and_a_long_way_before_the_pump_are_found() {
         let hose = format!("\"suction\": Hose(length: \"{length}\", rise: \"0 m\")");
         LOOP.text().replace(LOOP.suction, &hose)
     };
-    assert_eq!(one(&long("3 m"), "long suction line").places, ["rig/loop/suction"]);
+    let finding = one(&long("3 m"), "long suction line");
+    assert_eq!(finding.places, ["rig/loop/suction"]);
+    has(&finding.why, "up to 1.5 m");
     nothing(&long("1 m"));
 }
 
@@ -796,6 +804,240 @@ fn an_open_tank_beside_the_one_that_holds_the_pressure_runs_over() {
     assert!(of(&two_pumps(PUMP, PUMP), subject).is_empty());
 }
 
+/// With next to no flow the second tank has at its ports what the first holds, the pressure of the air, so its
+/// surface 0.2 m higher has 998.2 · 9.80665 · 0.2 = 1958 Pa less; 0.03 m make 294 Pa.
+#[test]
+fn a_second_tank_in_a_run_has_the_pressure_of_its_place() {
+    let subject = "open tanks under pressure";
+    let case = |level: &str| {
+        let slow = "\"pump\": Pump(shut_off: \"6 kPa\", free_flow: \"1 L/min\")";
+        let far = format!("\"far\": Tank(volume: \"2 L\", level: \"{level}\"), {}", LOOP.suction);
+        let text = LOOP.text().replace(LOOP.pump, slow).replace(LOOP.suction, &far);
+        text.replace("pressure: \"50 kPa\"", "pressure: \"0 kPa\"")
+    };
+    let finding = one(&case("0.2 m"), subject);
+    assert_eq!(finding.places, ["rig/loop/far"]);
+    assert_eq!(finding.severity, Severity::Serious);
+    has(&finding.what, "-1.96 kPa");
+    has(&finding.why, "as full of coolant");
+    assert!(of(&case("0.03 m"), subject).is_empty());
+}
+
+/// 5 L less 4.6 L of air are 0.4 L, 8 %; less 4.4 L, 12 %.
+#[test]
+fn a_tank_that_is_nearly_empty_is_told() {
+    let subject = "tank nearly empty";
+    let case = |air: &str| {
+        let tank = format!("Tank(volume: \"5 L\", air: \"{air}\")");
+        LOOP.text().replace("Tank(volume: \"5 L\")", &tank)
+    };
+    let finding = one(&case("4.6 L"), subject);
+    assert_eq!(finding.places, ["rig/loop/tank"]);
+    assert!(finding.is_said_beside());
+    has(&finding.what, "only 0.4 L are coolant");
+    assert!(of(&case("4.4 L"), subject).is_empty());
+}
+
+/// Behind the pump stands more than before it: there it is highest.
+#[test]
+fn more_pressure_than_hoses_stand_is_told() {
+    let subject = "more pressure than hoses stand";
+    let given = |pressure: &str| {
+        LOOP.text().replace("pressure: \"50 kPa\"", &format!("pressure: \"{pressure}\""))
+    };
+    let finding = one(&given("290 kPa"), subject);
+    assert!(["rig/loop/pump", "rig/loop/delivery"].contains(&finding.places[0].as_str()));
+    assert!(finding.is_said_beside());
+    has(&finding.why, "some 300 kPa gauge");
+    assert!(of(&given("200 kPa"), subject).is_empty());
+    let capped = |opens: &str| {
+        let tank = format!("Tank(volume: \"5 L\", cap: Cap(opens: \"{opens}\"))");
+        let text = LOOP.text().replace("Tank(volume: \"5 L\")", &tank);
+        text.replace("pressure: \"50 kPa\",", "")
+    };
+    let finding = one(&capped("320 kPa"), subject);
+    assert_eq!(finding.places, ["rig/loop/tank"]);
+    has(&finding.what, "320 kPa gauge before its cap opens");
+    assert!(of(&capped("100 kPa"), subject).is_empty());
+}
+
+// Phases.
+
+/// The loop with a duty.
+fn with_duty(text: &str, duty: &str) -> String {
+    text.replacen("Case(", &format!("Case(duty: Duty({duty}), "), 1)
+}
+
+#[test]
+fn an_engine_at_speed_through_a_rest_is_told() {
+    let subject = "engine at speed through a rest";
+    let case = |rest: &str| {
+        let curve = "pump_curves: { \"own\": PumpCurve(points: [(\"0 L/min\", \"60 kPa\"), (\"30 L/min\", \"45 kPa\"), (\"70 L/min\", \"0 kPa\")], at_speed: \"6000 rpm\") }, ";
+        let pump = "\"pump\": Pump(curve: \"own\", driven_by: Engine(ratio: 1))";
+        let text =
+            LOOP.text().replace(LOOP.pump, pump).replacen("Case(", &format!("Case({curve}"), 1);
+        with_duty(
+            &text,
+            &format!(
+                "power: \"100 kW\", engine_speed: \"6000 rpm\", phases: {{ \"pull\": Phase(time: \"10 s\"), \"rest\": Phase(time: \"60 s\", {rest}) }}, repeat: 2"
+            ),
+        )
+    };
+    let finding = one(&case("power: \"2 %\""), subject);
+    assert_eq!(finding.places, ["rig/loop/pump"]);
+    assert!(finding.is_said_beside());
+    has(&finding.what, "at 6000 rpm in the phase `rest`");
+    for quiet in ["power: \"2 %\", engine_speed: \"900 rpm\"", "power: \"10 %\""] {
+        assert!(of(&case(quiet), subject).is_empty(), "{quiet}");
+    }
+}
+
+#[test]
+fn a_pump_that_a_phase_stops_under_power_is_told() {
+    let subject = "pump stopped while heat comes in";
+    let case = |pull: &str| {
+        with_duty(
+            &LOOP.text(),
+            &format!(
+                "power: \"100 kW\", phases: {{ \"pull\": Phase(time: \"10 s\", {pull}) }}, repeat: 2"
+            ),
+        )
+    };
+    let set = "set: [(\"rig/loop/pump:speed\", \"0 %\")]";
+    for stops in ["pumps: \"0 %\"", set] {
+        let finding = one(&case(stops), subject);
+        assert_eq!(finding.places, ["rig/loop/pump"]);
+        assert!(finding.is_said_beside());
+        has(&finding.what, "the phase `pull` stops `rig/loop/pump`");
+    }
+    for quiet in ["pumps: \"50 %\"", "power: \"10 %\", pumps: \"0 %\""] {
+        assert!(of(&case(quiet), subject).is_empty(), "{quiet}");
+    }
+}
+
+/// On the road the wind stands in for the fan: 60 km/h.
+#[test]
+fn a_fan_that_a_phase_stops_under_power_is_told() {
+    let subject = "fan stopped while heat comes in";
+    let case = |pull: &str| {
+        with_duty(
+            &with_cores(["0.25 m2"; 2], FAN),
+            &format!("power: \"100 kW\", phases: {{ \"pull\": Phase(time: \"10 s\", {pull}) }}"),
+        )
+    };
+    let finding = one(&case("fans: \"0 %\""), subject);
+    assert_eq!(finding.places, ["air_paths/nose/fan"]);
+    for quiet in ["fans: \"50 %\"", "fans: \"0 %\", road_speed: \"60 km/h\""] {
+        assert!(of(&case(quiet), subject).is_empty(), "{quiet}");
+    }
+}
+
+/// Between both ends stands what the main way falls, 20 to 30 kPa: less than 50 kPa, more than 1 kPa.
+#[test]
+fn a_check_valve_that_the_pressure_does_not_open_is_told() {
+    let case = |cracking: &str| {
+        let valve = format!(
+            "from: \"out\", to: \"back\", parts: {{ \"valve\": CheckValve(fall: \"60 kPa\", at: \"40 L/min\", cracking: \"{cracking}\"), \"plate_2\": Pass(cooler: \"plate_2\") }}"
+        );
+        let text = beside(&valve, "\"second\"", "");
+        text.replace(
+            "coolers: {",
+            "coolers: { \"plate_2\": Cooler(heat: \"1 kW\", fall: (fall: \"20 kPa\", at: \"40 L/min\")),",
+        )
+    };
+    let finding = one(&case("50 kPa"), "nothing flows");
+    assert_eq!(finding.places, ["rig/second/plate_2"]);
+    has(&finding.what, "`rig/second/valve` needs 50 kPa to open and has only 2");
+    assert!(of(&case("1 kPa"), "nothing flows").is_empty());
+}
+
+// Slips.
+
+/// Its curve is taken as H₀ (1 − (Q/Q₀)²), whose hydraulic power is highest at Q₀/√3: 0.3849 · 600 kPa · 0.7 m³/min/60
+/// = 2694 W, over 40 % 6.74 kW, at 13.5 V 499 A.
+#[test]
+fn a_pump_of_a_power_out_of_practice_is_told() {
+    let subject = "pump of a power out of practice";
+    let large = "\"pump\": Pump(shut_off: \"600 kPa\", free_flow: \"700 L/min\")";
+    let finding = one(&LOOP.text().replace(LOOP.pump, large), subject);
+    assert_eq!(finding.places, ["rig/loop/pump"]);
+    has(&finding.what, "draws 6.74 kW and 499 A");
+    has(&finding.remedy, "flow or pressure");
+    // What it takes is told: no guess.
+    let curve = "pump_curves: { \"own\": PumpCurve(points: [(\"0 L/min\", \"600 kPa\"), (\"300 L/min\", \"490 kPa\"), (\"700 L/min\", \"0 kPa\")], power: [\"7 kW\", \"7 kW\", \"7 kW\"]) }, ";
+    let told = LOOP.text().replace(LOOP.pump, "\"pump\": Pump(curve: \"own\")");
+    assert!(of(&told.replacen("Case(", &format!("Case({curve}"), 1), subject).is_empty());
+    assert!(of(&LOOP.text(), subject).is_empty());
+}
+
+#[test]
+fn heat_of_an_engine_out_of_practice_is_told() {
+    let subject = "heat of an engine out of practice";
+    let case = |heat: &str| {
+        let jacket = format!("\"jacket\": Jacket(engine: \"v8\"), {}", LOOP.back);
+        let engine = format!(
+            "engines: {{ \"v8\": Engine({heat}fall: (fall: \"8 kPa\", at: \"50 L/min\")) }}, "
+        );
+        let text = LOOP.text().replace(LOOP.back, &jacket);
+        with_duty(&text.replacen("Case(", &format!("Case({engine}"), 1), "power: \"20 kW\"")
+    };
+    for slip in ["share: \"4 %\", ", "share: \"130 %\", "] {
+        assert_eq!(one(&case(slip), subject).places, ["engines/v8"]);
+    }
+    for usual in ["share: \"45 %\", ", "share: \"100 %\", ", "", "heat: \"500 W\", "] {
+        assert!(of(&case(usual), subject).is_empty(), "{usual}");
+    }
+}
+
+/// Twice 60 % of the power are 120 %, twice 40 % are 80 %.
+#[test]
+fn more_heat_than_power_is_told() {
+    let subject = "more heat than there can be";
+    let case = |share: &str| {
+        let cooler =
+            format!("Cooler(share: \"{share}\", fall: (fall: \"20 kPa\", at: \"40 L/min\"))");
+        let both = format!("coolers: {{ \"plate\": {cooler}, \"motor\": {cooler} }}");
+        let pass = format!("\"motor\": Pass(cooler: \"motor\"), {}", LOOP.back);
+        let text = LOOP.text().replace(LOOP.back, &pass);
+        let from = text.find("coolers:").expect("coolers");
+        with_duty(&format!("{}{both})", &text[..from]), "power: \"20 kW\"")
+    };
+    let finding = one(&case("60 %"), subject);
+    has(&finding.what, "120 % of the power");
+    assert!(of(&case("40 %"), subject).is_empty());
+}
+
+/// 30 m³/s of some 1.2 kg/m³ are 36 kg/s.
+#[test]
+fn air_out_of_practice_is_told() {
+    let subject = "air out of practice";
+    let text = with_cores(["0.25 m2"; 2], FAN);
+    let cores = of(&text.replace("air: \"1 kg/s\"", "air: \"40 kg/s\""), subject);
+    let places: Vec<&String> = cores.iter().flat_map(|finding| &finding.places).collect();
+    assert_eq!(places, ["cores/first", "cores/second"]);
+    let fan = one(&text.replace("free_flow: \"1 m3/s\"", "free_flow: \"30 m3/s\""), subject);
+    assert_eq!(fan.places, ["air_paths/nose/fan"]);
+    has(&fan.what, "with 36");
+    assert!(of(&text, subject).is_empty());
+}
+
+/// Some 35 to 40 L/min flow.
+#[test]
+fn a_required_suction_head_beyond_what_is_given_is_told() {
+    let subject = "required suction head beyond what is given";
+    let case = |to: &str| {
+        let curve = format!(
+            "pump_curves: {{ \"own\": PumpCurve(points: [(\"0 L/min\", \"60 kPa\"), (\"30 L/min\", \"45 kPa\"), (\"70 L/min\", \"0 kPa\")], npsh_required_at: [(\"5 L/min\", \"0.5 m\"), (\"10 L/min\", \"0.7 m\"), (\"{to}\", \"1 m\")]) }}, "
+        );
+        let text = LOOP.text().replace(LOOP.pump, "\"pump\": Pump(curve: \"own\")");
+        text.replacen("Case(", &format!("Case({curve}"), 1)
+    };
+    let finding = one(&case("20 L/min"), subject);
+    assert_eq!(finding.places, ["rig/loop/pump"]);
+    has(&finding.what, "from 5 L/min to 20 L/min");
+    assert!(of(&case("60 L/min"), subject).is_empty());
+}
+
 /// The curve falls in a line from 60 kPa to 70 L/min, so between 10 and 60 L/min it gives more than
 /// 10 L/min times 8.6 kPa, 1.4 W: with 1.2 W the pump would give more than it takes, with 100 W it does not.
 #[test]
@@ -856,8 +1098,10 @@ fn fans_that_stand_are_told() {
     assert_eq!(alone.places, ["air_paths/nose/still"]);
     assert_eq!(alone.severity, Severity::Warning);
     has(&alone.what, "only the road");
+    assert!(alone.is_said_beside());
     let beside = one(&with_cores(faces, &format!("{FAN}, {still}")), subject);
     assert_eq!(beside.places, ["air_paths/nose/still"]);
     has(&beside.what, "beside others that do");
+    assert!(!beside.is_said_beside());
     assert!(of(&with_cores(faces, FAN), subject).is_empty());
 }

@@ -168,6 +168,26 @@ fn answers_hold_units_of_the_system_that_was_asked_for_alone() {
     assert!(found.is_empty(), "{found:#?}");
 }
 
+/// A case of which nearly every finding with a number in its words is told.
+#[test]
+fn findings_hold_units_of_the_system_that_was_asked_for_alone() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/program/cases");
+    let mut found = BTreeSet::new();
+    let name = "much_to_look_at.ron";
+    let said = printed(&folder, &["check", name, "--units", "us", "--json"]);
+    for subject in
+        ["suction below the pressure of the air", "long suction line", "tank nearly empty"]
+    {
+        assert!(said.contains(subject), "{subject} is not in {said}");
+    }
+    for (system, others) in [("us", &METRIC), ("metric", &US)] {
+        for command in ["check", "point", "cycle"] {
+            strangers(&folder, &[command, name, "--units", system], (others, ""), &mut found);
+        }
+    }
+    assert!(found.is_empty(), "{found:#?}");
+}
+
 #[test]
 fn errors_hold_units_of_the_system_that_was_asked_for_alone() {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/faults");

@@ -192,7 +192,7 @@ pub(super) fn engine(
             what: "heat capacity of the engine metal that takes part",
             value: 40e3,
             range: (15e3, 90e3),
-            why: "about 45 kg of aluminium near the jacket; in a short pull less takes part; common \
+            why: "about {Mass 45 kg} of aluminium near the jacket; in a short pull less takes part; common \
                   practice, no source",
         },
     );
@@ -219,7 +219,7 @@ pub(super) fn engine(
                     what: "conductance from engine metal to coolant at {VolumeFlow 200 L/min}",
                     value: 9e3,
                     range: (4e3, 20e3),
-                    why: "a jacket of 1.2 m² at 7500 W/(m²·K), boiling left out; common practice, no \
+                    why: "a jacket of {Area 1.2 m²} at {FilmCoefficient 7500 W/(m²·K)}, boiling left out; common practice, no \
                       source",
                 },
                 200.0 / 60e3,

@@ -64,6 +64,8 @@ pub(super) struct Fields<'a> {
     pub(super) reader: Reader<'a>,
     pub(super) left: std::vec::IntoIter<(&'static str, Option<&'a Node>)>,
     pub(super) value: Option<&'a Node>,
+    /// The field that the value belongs to.
+    pub(super) field: &'static str,
 }
 
 impl<'de> MapAccess<'de> for Fields<'_> {
@@ -74,13 +76,13 @@ impl<'de> MapAccess<'de> for Fields<'_> {
         seed: S,
     ) -> Result<Option<S::Value>, ReadError> {
         let Some((key, value)) = self.left.next() else { return Ok(None) };
-        self.value = value;
+        (self.field, self.value) = (key, value);
         seed.deserialize(IntoDeserializer::<ReadError>::into_deserializer(key)).map(Some)
     }
 
     fn next_value_seed<S: DeserializeSeed<'de>>(&mut self, seed: S) -> Result<S::Value, ReadError> {
         match self.value.take() {
-            Some(node) => self.reader.child(node).seed(seed),
+            Some(node) => Reader { field: self.field, ..self.reader.child(node) }.seed(seed),
             None => seed.deserialize(StandIn::new()),
         }
     }

@@ -45,7 +45,7 @@ impl Tree {
     /// Reads the tree into a type; see [`read`].
     pub fn read<T: DeserializeOwned>(&self, problems: &mut Problems) -> Option<T> {
         let context = Context::default();
-        let reader = Reader { node: &self.root, context: &context, bare: false };
+        let reader = Reader { node: &self.root, context: &context, bare: false, field: "" };
         let mut value = None;
         for _ in 0..READINGS {
             value = context.finish(&self.root, T::deserialize(reader)).ok();
@@ -58,6 +58,21 @@ impl Tree {
     }
 }
 
+/// How a field is written whose lists are easily taken for each other.
+fn form(field: &str) -> Option<String> {
+    let form = match field {
+        "npsh_required" => {
+            "`npsh_required` lists a height for each point of the curve: `[\"{Length 2 m}\", …]`; with flows of \
+             their own, `npsh_required_at: [(\"{one VolumeFlow}\", \"{Length 2 m}\"), …]`"
+        }
+        "npsh_required_at" => {
+            "`npsh_required_at` lists pairs of flow and height: `[(\"{one VolumeFlow}\", \"{Length 2 m}\"), …]`"
+        }
+        _ => return None,
+    };
+    Some(form.to_owned())
+}
+
 /// One node as a serde deserializer.
 #[derive(Clone, Copy)]
 pub(super) struct Reader<'a> {
@@ -65,6 +80,8 @@ pub(super) struct Reader<'a> {
     pub(super) context: &'a Context,
     /// The name in front of the block was the name of a variant and is spent.
     pub(super) bare: bool,
+    /// The field that it stands in, at whatever depth; empty at the top.
+    pub(super) field: &'static str,
 }
 
 impl<'a> Reader<'a> {
@@ -93,7 +110,7 @@ impl<'a> Reader<'a> {
             }
             _ => None,
         });
-        self.log(Problem::error(self.node.head(), message).help_if(help));
+        self.log(Problem::error(self.node.head(), message).help_if(help).help_if(form(self.field)));
     }
 
     pub(super) fn seed<'de, S: DeserializeSeed<'de>>(self, seed: S) -> Result<S::Value, ReadError> {
@@ -118,7 +135,7 @@ impl<'a> Reader<'a> {
             Value::Tuple { items, .. } if items.len() == length => self.visit_items(items, visitor),
             Value::Tuple { items, .. } => {
                 let message = format!("expected {expected}, found {}", items.len());
-                self.log(Problem::error(self.node.head(), message));
+                self.log(Problem::error(self.node.head(), message).help_if(form(self.field)));
                 StandIn::new().deserialize_tuple(length, visitor)
             }
             Value::List(_) => {
@@ -186,7 +203,12 @@ impl<'a> Reader<'a> {
             .chain(supplied)
             .chain(last.into_iter().map(given))
             .collect();
-        self.finish(visitor.visit_map(Fields { reader: self, left: all.into_iter(), value: None }))
+        self.finish(visitor.visit_map(Fields {
+            reader: self,
+            left: all.into_iter(),
+            value: None,
+            field: "",
+        }))
     }
 
     fn visit_located<'de, V: Visitor<'de>, D: Deserializer<'de, Error = ReadError>>(

@@ -78,6 +78,7 @@ fn tight(view: &View<'_>, found: &mut Findings, kinked: &[(At, f64)], flattened:
         let radius = range(Kind::Number, set.iter().map(|&(_, bores)| bores));
         found.list.push(Finding {
             severity,
+            beside: false,
             subject: "bend too tight",
             what: format!("bends of {radius} bores radius in {}", named(&paths)),
             places: paths,
@@ -94,6 +95,7 @@ fn no_room(view: &View<'_>, found: &mut Findings, cramped: &[(At, f64)]) {
     let paths: Vec<String> = cramped.iter().map(|&(at, _)| view.path(at)).collect();
     found.list.push(Finding {
         severity: Severity::Advice,
+        beside: false,
         subject: "corners too close",
         what: format!(
             "corners in the route of {} are too close for elbows of {ELBOW} bores radius",
@@ -132,6 +134,7 @@ fn before_pumps(view: &View<'_>, found: &mut Findings, c: usize) {
     };
     found.list.push(Finding {
         severity: Severity::Advice,
+        beside: false,
         subject: "bend right before a pump",
         what: format!("a bend ends {bores} bores before {}{listed}", named(&paths)),
         places: paths,

@@ -53,6 +53,7 @@ pub(super) fn check(view: &View<'_>, found: &mut Findings) {
             let path = format!("{}/{}", circuit.name, run.name);
             found.list.push(Finding {
                 severity: Severity::Warning,
+                beside: false,
                 subject: "bypass larger than the main way",
                 what: format!(
                     "`{path}` takes {} of {} past {}",

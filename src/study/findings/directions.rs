@@ -22,6 +22,7 @@ pub(super) fn check(view: &View<'_>, found: &mut Findings) {
             let path = format!("{}/{}", circuit.name, run.path);
             found.list.push(Finding {
                 severity: Severity::Advice,
+                beside: false,
                 subject: "run written against its flow",
                 what: format!(
                     "{} flow through `{path}` from its end to its start",

@@ -134,6 +134,7 @@ fn meter(view: &View<'_>, placed: &Placed, wanted: [f64; 2], found: &mut Finding
     let bore = placed.bore(view);
     found.list.push(Finding {
         severity: Severity::Warning,
+        beside: false,
         subject: "meter too close to a fitting",
         places: vec![placed.path.clone()],
         what: format!("the flow meter `{}` sits {}", placed.path, lacks.join("; ")),
@@ -162,6 +163,7 @@ fn tap(view: &View<'_>, placed: &Placed, found: &mut Findings) {
     if hidden >= HIDDEN {
         found.list.push(Finding {
             severity: Severity::Advice,
+            beside: false,
             subject: "gauge in a narrow bore",
             places: vec![placed.path.clone()],
             what: format!(
@@ -194,6 +196,7 @@ fn tap(view: &View<'_>, placed: &Placed, found: &mut Findings) {
     };
     found.list.push(Finding {
         severity: Severity::Advice,
+        beside: false,
         subject: "gauge too close to a fitting",
         places: vec![placed.path.clone()],
         what: format!(
@@ -255,6 +258,7 @@ fn unmixed(
     };
     found.list.push(Finding {
         severity: Severity::Advice,
+        beside: false,
         subject: "thermometer before streams have mixed",
         places: vec![path.to_owned()],
         what: format!(

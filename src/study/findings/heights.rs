@@ -142,6 +142,7 @@ fn high_points(view: &View<'_>, c: usize, profile: &Profile, step_m: f64, found:
         let soft = crest.carried() && !crest.suction && !crest.over_tank(step_m);
         found.list.push(Finding {
             severity: if soft { Severity::Advice } else { Severity::Warning },
+            beside: false,
             subject: "high point without a bleed",
             places: alike.iter().map(|crest| crest.path.clone()).collect(),
             what: format!("{points} without a bleed: {}", places.join("; ")),
@@ -226,6 +227,7 @@ fn low_points(view: &View<'_>, c: usize, profile: &Profile, step_m: f64, found: 
     let points = if sinks.len() == 1 { "low point" } else { "low points" };
     found.list.push(Finding {
         severity: Severity::Advice,
+        beside: false,
         subject: "low point without a drain",
         places: places.into_iter().map(|(_, path)| path).collect(),
         what: format!("{points} without a drain: {}", words.join("; ")),

@@ -45,6 +45,7 @@ fn stopped(view: &View<'_>, c: usize, pumps: &[At], found: &mut Findings) {
         };
         found.list.push(Finding {
             severity: Severity::Serious,
+            beside: false,
             subject: "all pumps stopped",
             what: format!(
                 "{} {}: nothing flows in the circuit{without}",
@@ -65,6 +66,7 @@ fn stopped(view: &View<'_>, c: usize, pumps: &[At], found: &mut Findings) {
         let fall = view.of(at, "fall").unwrap_or(0.0);
         found.list.push(Finding {
             severity: Severity::Warning,
+            beside: false,
             subject: "stopped pump in the way",
             places: vec![view.path(at)],
             what: format!(
@@ -97,6 +99,7 @@ fn backwards(view: &View<'_>, at: At, found: &mut Findings) {
     let path = view.path(at);
     found.list.push(Finding {
         severity: Severity::Serious,
+        beside: false,
         subject: "pump driven backwards",
         what: format!(
             "{} run backwards through `{path}` though it turns: {by} is stronger",
@@ -118,6 +121,7 @@ fn over_unity(view: &View<'_>, at: At, found: &mut Findings) {
     let path = view.path(at);
     found.list.push(Finding {
         severity: Severity::Serious,
+        beside: false,
         subject: "efficiency over 100 %",
         what: format!(
             "`{path}` would give {} of what it takes",
@@ -142,6 +146,7 @@ fn fans(view: &View<'_>, found: &mut Findings) {
             } else if of(&q::FAN_FLOW) < -1e-3 {
                 found.list.push(Finding {
                     severity: Severity::Serious,
+                    beside: false,
                     subject: "fan driven backwards",
                     what: format!(
                         "{} come back through `{name}` though it turns",
@@ -160,6 +165,8 @@ fn fans(view: &View<'_>, found: &mut Findings) {
         let all = still.len() == path.fans.len();
         found.list.push(Finding {
             severity: Severity::Warning,
+            // Standing still no air goes through its cores.
+            beside: all,
             subject: "stopped fan",
             what: if all {
                 format!("{} do not turn: only the road\u{2019}s air cools", named(&still))
@@ -209,6 +216,7 @@ fn voltages(view: &View<'_>, found: &mut Findings) {
         );
         found.list.push(Finding {
             severity: Severity::Warning,
+            beside: false,
             subject: "another voltage than that of the curve",
             what: if slow {
                 format!("{volts}: it turns at {} of its speed at most", view.say(Kind::Fraction, share))
@@ -242,6 +250,7 @@ fn faces(view: &View<'_>, found: &mut Findings) {
                 pair.iter().map(|&core| model.address(Id::Core(core))).collect();
             found.list.push(Finding {
                 severity: Severity::Warning,
+                beside: false,
                 subject: "cores of different faces",
                 what: format!(
                     "`{}` has a face of {} in front of `{}` with {}",

@@ -10,9 +10,12 @@ mod directions;
 mod gauges;
 mod heights;
 mod machines;
+mod phases;
+mod pressures;
 mod profile;
 mod pumps;
 mod room;
+mod slips;
 mod still;
 mod straights;
 mod suction;
@@ -62,6 +65,9 @@ impl Severity {
 pub struct Finding {
     /// How much it matters.
     pub severity: Severity,
+    /// Whether it is to be said beside a verdict although it is not serious: a verdict that holds does not
+    /// look at it.
+    pub beside: bool,
     /// What kind of thing it is, in a word or two.
     pub subject: &'static str,
     /// Addresses of the parts, junctions or gauges that it is about.
@@ -72,6 +78,13 @@ pub struct Finding {
     pub why: String,
     /// What to do about it, in the same way.
     pub remedy: String,
+}
+
+impl Finding {
+    /// Whether it is said beside a verdict: what is serious always is.
+    pub fn is_said_beside(&self) -> bool {
+        self.beside || self.severity == Severity::Serious
+    }
 }
 
 /// What stands out in a case.
@@ -95,7 +108,10 @@ pub fn findings(ready: &Ready, point: Option<&OperatingPoint>) -> Result<Finding
     // What is dead first: the other checks see what follows from it.
     machines::check(&view, &mut found);
     still::check(&view, &mut found);
+    phases::check(&view, &mut found);
     room::check(&view, &mut found);
+    pressures::check(&view, &mut found);
+    slips::check(&view, &mut found);
     heights::check(&view, &mut found);
     pumps::check(&view, &mut found);
     bypasses::check(&view, &mut found);
@@ -114,6 +130,7 @@ pub fn looked_at(ready: &Ready, point: Option<&OperatingPoint>) -> Findings {
     findings(ready, point).unwrap_or_else(|_| Findings {
         list: vec![Finding {
             severity: Severity::Warning,
+            beside: false,
             subject: "layout not looked at",
             places: Vec::new(),
             what: "the flows at the start do not come to rest, so the layout was not looked at"

@@ -49,6 +49,7 @@ fn one(view: &View<'_>, at: At, most: f64, found: &mut Findings) {
         };
         found.list.push(Finding {
             severity: Severity::Serious,
+            beside: false,
             subject: "pumps against each other",
             places: std::iter::once(path).chain(stronger).collect(),
             what,
@@ -62,6 +63,7 @@ fn one(view: &View<'_>, at: At, most: f64, found: &mut Findings) {
         let head = view.of(at, "head").unwrap_or(0.0);
         found.list.push(Finding {
             severity: Severity::Warning,
+            beside: false,
             subject: "pump past its free flow",
             places: vec![path.clone()],
             what: format!(
@@ -77,6 +79,7 @@ fn one(view: &View<'_>, at: At, most: f64, found: &mut Findings) {
     } else if !running && view.mass_flow(c, r) < -BACK * most {
         found.list.push(Finding {
             severity: Severity::Serious,
+            beside: false,
             subject: "short circuit through a stopped pump",
             places: vec![path.clone()],
             what: format!(
@@ -137,6 +140,7 @@ fn side_by_side(view: &View<'_>, twins: &[At], found: &mut Findings) {
     let before: f64 = twins.iter().map(|at| view.flow(c, at.1)).sum();
     found.list.push(Finding {
         severity: Severity::Warning,
+        beside: false,
         subject: "pumps side by side without check valves",
         places: twins.iter().map(|&at| view.path(at)).collect(),
         what: format!(

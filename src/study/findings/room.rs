@@ -4,7 +4,7 @@ use coolwright_cases::quantity::Kind;
 use coolwright_models::circuit::{Joint, ReferencePoint};
 use coolwright_models::fluids::{Coolant, Share};
 use coolwright_models::ids::Id;
-use coolwright_models::parts::GRAVITY;
+use coolwright_models::parts::{GRAVITY, TankRoom};
 use coolwright_models::results::quantities as q;
 
 use super::view::{View, named, range};
@@ -16,24 +16,62 @@ const WARMS: f64 = 60.0;
 /// Pressure over the surface of an open tank from which on it counts, Pa: 5 cm of water.
 const RUNS_OVER: f64 = 500.0;
 
-/// Tanks beside the one that holds the pressure of a circuit have no cap: the surface in each of them
-/// stands under the air, or it runs over or sucks.
-fn open_tanks(view: &View<'_>, c: usize, found: &mut Findings) {
+/// Share of a tank below which it is nearly empty when filled (common practice, no source).
+const NEARLY_EMPTY: f64 = 0.1;
+
+/// A tank of a circuit.
+struct Vessel<'a> {
+    path: String,
+    room: &'a TankRoom,
+    /// Gauge pressure at its ports, Pa.
+    ports: f64,
+    density: f64,
+    /// Whether it holds the pressure of its circuit.
+    holds: bool,
+}
+
+/// The tanks of a circuit, at junctions and in runs.
+fn tanks<'a>(view: &View<'a>, c: usize) -> Vec<Vessel<'a>> {
     let circuit = view.circuit(c);
-    let values = &view.ready.model.values;
     let holds = circuit.reference.map(|reference| reference.at);
-    let mut over = Vec::new();
+    let mut tanks = Vec::new();
     for (j, junction) in circuit.junctions.iter().enumerate() {
         let Joint::Tank(room) = &junction.joint else { continue };
-        if matches!(holds, Some(ReferencePoint::Junction(at)) if at == j) {
-            continue;
-        }
         let density = circuit.runs.iter().position(|run| run.from == j || run.to == j);
-        let density = density.map_or(1000.0, |r| view.density(c, r));
-        let ports = view.start.of(Id::Junction(c, j), &q::JUNCTION_PRESSURE).unwrap_or(0.0);
-        let surface = ports - density * GRAVITY * values.get(room.level);
+        tanks.push(Vessel {
+            path: view.junction_path(c, j),
+            room,
+            ports: view.start.of(Id::Junction(c, j), &q::JUNCTION_PRESSURE).unwrap_or(0.0),
+            density: density.map_or(1000.0, |r| view.density(c, r)),
+            holds: matches!(holds, Some(ReferencePoint::Junction(at)) if at == j),
+        });
+    }
+    for at in view.parts_of(c) {
+        let Some(tank) = view.placed(at).part.as_tank() else { continue };
+        // What enters loses its velocity head: inside stands the static pressure of the inlet. What leaves
+        // there costs half of one more.
+        let inwards = view.mass_flow(c, at.1) >= 0.0;
+        let lost = if inwards { 0.0 } else { 1.5 * view.velocity_head(at) };
+        tanks.push(Vessel {
+            path: view.path(at),
+            room: &tank.room,
+            ports: view.of(at, "pressure_in").unwrap_or(0.0) + lost,
+            density: view.density(c, at.1),
+            holds: matches!(holds, Some(ReferencePoint::Part(r, p)) if (r, p) == (at.1, at.2)),
+        });
+    }
+    tanks
+}
+
+/// Tanks beside the one that holds the pressure of a circuit have no cap: the surface in each of them
+/// stands under the air, or it runs over or sucks.
+fn open_tanks(view: &View<'_>, tanks: &[Vessel<'_>], found: &mut Findings) {
+    let values = &view.ready.model.values;
+    let mut over = Vec::new();
+    for tank in tanks.iter().filter(|tank| !tank.holds) {
+        let surface = tank.ports - tank.density * GRAVITY * values.get(tank.room.level);
         if surface.abs() > RUNS_OVER {
-            over.push((view.junction_path(c, j), surface));
+            over.push((tank.path.clone(), surface));
         }
     }
     if over.is_empty() {
@@ -42,21 +80,57 @@ fn open_tanks(view: &View<'_>, c: usize, found: &mut Findings) {
     let places: Vec<String> = over.iter().map(|(path, _)| path.clone()).collect();
     let pressures = range(Kind::GaugePressure, over.iter().map(|(_, surface)| *surface));
     found.list.push(Finding {
-        severity: Severity::Warning,
+        severity: Severity::Serious,
+        beside: false,
         subject: "open tanks under pressure",
         what: format!("over the surface in {} stand {pressures}", named(&places)),
         places,
-        why: "a tank without a cap is open to the air: above its pressure it runs over, below it it sucks air"
+        why: "only the tank that holds the pressure of the circuit can have a cap: any other is open to the air, \
+              and above its pressure it runs over, below it it sucks air. The program takes such a tank as full of \
+              coolant, whatever runs over or in"
             .to_owned(),
         remedy: "keep one tank, where the pressure is to be held, and let the others be joints or headers"
             .to_owned(),
     });
 }
 
+/// Tanks with next to nothing in them.
+fn nearly_empty(view: &View<'_>, tanks: &[Vessel<'_>], found: &mut Findings) {
+    let values = &view.ready.model.values;
+    for tank in tanks {
+        let [volume, air] = [tank.room.volume, tank.room.air].map(|slot| values.get(slot));
+        // Ice counts: `air` is what is neither.
+        let left = volume - air;
+        if left >= NEARLY_EMPTY * volume {
+            continue;
+        }
+        found.list.push(Finding {
+            severity: Severity::Warning,
+            beside: true,
+            subject: "tank nearly empty",
+            places: vec![tank.path.clone()],
+            what: format!(
+                "of the {} of `{}` only {} are coolant and ice when it is filled",
+                view.say(Kind::Volume, volume),
+                tank.path,
+                view.say(Kind::Volume, left)
+            ),
+            why: format!(
+                "below some {} of it the ports uncover where it leans or is shaken, and the pump draws air \
+                 (common practice, no source)",
+                view.say(Kind::Fraction, NEARLY_EMPTY)
+            ),
+            remedy: "fill it further: `air` is the part of `volume` that is not coolant".to_owned(),
+        });
+    }
+}
+
 /// A closed circuit needs a tank, and one alone.
 pub(super) fn check(view: &View<'_>, found: &mut Findings) {
     for (c, circuit) in view.circuits() {
-        open_tanks(view, c, found);
+        let tanks = tanks(view, c);
+        open_tanks(view, &tanks, found);
+        nearly_empty(view, &tanks, found);
         let vessel = |joint: &Joint| !matches!(joint, Joint::Plain | Joint::Tee { .. });
         let standing = circuit.junctions.iter().any(|junction| vessel(&junction.joint));
         if standing || view.parts_of(c).any(|at| view.placed(at).part.as_tank().is_some()) {
@@ -69,6 +143,7 @@ pub(super) fn check(view: &View<'_>, found: &mut Findings) {
         let grows = coolant.density(start) / coolant.density(start + WARMS) - 1.0;
         found.list.push(Finding {
             severity: Severity::Warning,
+            beside: false,
             subject: "no room to expand",
             places: vec![circuit.name.clone()],
             what: format!("the circuit `{}` is closed and has no tank", circuit.name),

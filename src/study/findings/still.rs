@@ -10,6 +10,8 @@ use super::{Finding, Findings, Severity};
 
 /// Opening at and below which a valve counts as shut.
 const SHUT: f64 = 0.02;
+/// Pressure across a shut valve below which its ends count as level, Pa.
+const SEEN: f64 = 1.0;
 /// No more still runs than this are looked at one by one.
 const MOST: usize = 100;
 
@@ -18,6 +20,8 @@ const MOST: usize = 100;
 enum Reason {
     /// A check valve, held shut by a pressure difference in whole Pa.
     Held(String, i64),
+    /// A check valve with less pressure before it than opens it: what it needs and what it has, whole Pa.
+    Weak(String, [i64; 2]),
     /// A throttle or thermostat that is shut.
     Shut(String),
     /// A pump that does not turn.
@@ -65,6 +69,7 @@ pub(super) fn check(view: &View<'_>, found: &mut Findings) {
         if !dead.is_empty() {
             found.list.push(Finding {
                 severity: Severity::Warning,
+                beside: false,
                 subject: "dead end",
                 what: format!("nothing flows in {}: the only way to what lies behind", named(&dead)),
                 places: dead,
@@ -105,6 +110,7 @@ fn all_shut(view: &View<'_>, c: usize, running: &[At]) -> Finding {
     };
     Finding {
         severity: Severity::Serious,
+        beside: false,
         subject: "nothing flows",
         what: format!("{} {verb} and nothing flows in the circuit{shut}", named(&pumps)),
         places: pumps.into_iter().chain(valves).collect(),
@@ -126,6 +132,17 @@ fn without_flow(view: &View<'_>, reason: &Reason, paths: Vec<String>) -> Finding
                 "turn the run round (`from` and `to`), or take the valve out".to_owned(),
             )
         }
+        Reason::Weak(valve, pascals) => {
+            #[allow(clippy::cast_precision_loss)] // whole Pa, far below 2^52
+            let [needs, has] = pascals.map(|pa| view.say(Kind::PressureDifference, pa as f64));
+            (
+                format!("its check valve `{valve}` needs {needs} to open and has only {has}"),
+                format!(
+                    "take a valve with a softer spring (`cracking` of `{valve}`), or lead the run from where there \
+                         is more pressure"
+                ),
+            )
+        }
         Reason::Shut(valve) => (format!("`{valve}` is shut"), format!("open `{valve}`")),
         Reason::Stopped(pump) => (
             format!("its pump `{pump}` is stopped"),
@@ -141,6 +158,7 @@ fn without_flow(view: &View<'_>, reason: &Reason, paths: Vec<String>) -> Finding
     };
     Finding {
         severity: Severity::Serious,
+        beside: false,
         subject: "nothing flows",
         what: format!("nothing flows through {}: {because}", named(&paths)),
         places: paths,
@@ -151,10 +169,6 @@ fn without_flow(view: &View<'_>, reason: &Reason, paths: Vec<String>) -> Finding
 
 fn reason(view: &View<'_>, c: usize, r: usize) -> Reason {
     let run = &view.circuit(c).runs[r];
-    let pressure = |junction: usize| {
-        view.start.get(&format!("{}:pressure", view.junction_path(c, junction))).unwrap_or(0.0)
-    };
-    let against = pressure(run.to) - pressure(run.from);
     for (p, placed) in run.parts.iter().enumerate() {
         let path = view.path((c, r, p));
         let open = view.ready.addresses.get(&format!("{path}:open"));
@@ -165,13 +179,34 @@ fn reason(view: &View<'_>, c: usize, r: usize) -> Reason {
         if view.is_pump((c, r, p)) {
             return Reason::Stopped(path);
         }
-        if placed.part.word() == "check valve" && against > 0.0 {
-            #[allow(clippy::cast_possible_truncation)]
-            // pressures of circuits are far below 2^63 Pa
-            return Reason::Held(path, against.round() as i64);
+        if placed.part.word() == "check valve"
+            && let Some(reason) = of_check_valve(view, (c, r, p), path)
+        {
+            return reason;
         }
     }
     if only_way(view, c, r) { Reason::DeadEnd } else { Reason::Level }
+}
+
+/// Why a check valve is shut: across it stands all that drives its run.
+fn of_check_valve(view: &View<'_>, at: At, path: String) -> Option<Reason> {
+    let number = |name: &str| {
+        let entry = view.ready.addresses.get(&format!("{path}:{name}"))?;
+        Some(view.ready.model.values.get(entry.slots[0]))
+    };
+    // Pressures of circuits are far below 2^63 Pa.
+    #[allow(clippy::cast_possible_truncation)]
+    let whole = |pascals: f64| pascals.round() as i64;
+    let has = view.of(at, "fall")?;
+    // No more than all of its fall when open holds it shut.
+    let needs = number("cracking")?.min(number("fall")?);
+    if has < 0.0 {
+        Some(Reason::Held(path, whole(-has)))
+    } else if has >= SEEN && has < needs {
+        Some(Reason::Weak(path, [needs, has].map(whole)))
+    } else {
+        None
+    }
 }
 
 /// Whether a run leads to a tank or an open end, or holds a tank: nothing need flow there.

@@ -28,6 +28,9 @@ const LONG: (f64, f64) = (1.5, 2e3);
 /// Difference of vapour pressure for which it pays to move a pump, Pa (common practice, no source).
 const HOTTER: f64 = 5e3;
 
+/// Share of a flow that rounding may make of it.
+const ROUNDING: f64 = 1e-6;
+
 /// What leads to the inlet of a pump.
 pub(super) struct SuctionLine {
     /// Parts upstream, nearest first, up to the first that is a pump, a tank, or exchanges heat.
@@ -78,16 +81,12 @@ struct Pump {
 }
 
 pub(super) fn check(view: &View<'_>, found: &mut Findings) {
-    for (c, circuit) in view.circuits() {
+    for (c, _) in view.circuits() {
         for at in view.parts_of(c).filter(|&at| view.running(at)) {
-            let group = circuit.groups.iter().find(|g| g.units.contains(&(at.1, at.2)));
-            if group.is_some_and(|group| group.units[0] != (at.1, at.2)) {
-                continue;
-            }
-            let path = group
-                .map_or_else(|| view.path(at), |group| format!("{}/{}", circuit.name, group.path));
+            let Some(path) = view.path_of_all(at) else { continue };
             let pump = Pump { at, path, line: suction_line(view, at) };
             margin(view, &pump, found);
+            beyond_required(view, &pump, found);
             // The suction of a pump behind another belongs to the first.
             if pump.line.end != LineEnd::Pump {
                 held_elsewhere(view, &pump, found);
@@ -153,6 +152,7 @@ fn margin(view: &View<'_>, pump: &Pump, found: &mut Findings) {
     };
     found.list.push(Finding {
         severity: Severity::Warning,
+        beside: true,
         subject: "suction below the pressure of the air",
         places: vec![pump.path.clone()],
         what: format!(
@@ -160,9 +160,11 @@ fn margin(view: &View<'_>, pump: &Pump, found: &mut Findings) {
             pump.path,
             view.say(Kind::GaugePressure, pressure)
         ),
-        why: "a plain hose flattens there (from some 20 kPa below the air on; common practice, no \
-              source), and every leak draws air in"
-            .to_owned(),
+        why: format!(
+            "a plain hose flattens there (from some {} below the air on; common practice, no source), and \
+             every leak draws air in",
+            view.say(Kind::PressureDifference, -FLATTENS)
+        ),
         remedy: "hold pressure at the pump's inlet (tank and cap there), widen or shorten what leads to \
                  it, and use hose with a wire in it"
             .to_owned(),
@@ -179,6 +181,8 @@ fn push_margin(
     let pressure = view.of(pump.at, "pressure_in").unwrap_or(f64::NAN);
     found.list.push(Finding {
         severity: if boils { Severity::Serious } else { Severity::Warning },
+        // Below the margin that is usual it cavitates, though nothing boils.
+        beside: true,
         subject: "little margin at a pump's inlet",
         places: vec![pump.path.clone()],
         what: format!("`{}` has {has} at its inlet {when}", pump.path),
@@ -190,6 +194,35 @@ fn push_margin(
         remedy: "raise the pressure that tank and cap hold, bring them to the pump's inlet, or take \
                  falls out of its suction line"
             .to_owned(),
+    });
+}
+
+/// A required net positive suction head at a flow for which the case gives none.
+fn beyond_required(view: &View<'_>, pump: &Pump, found: &mut Findings) {
+    let Some(part) = view.placed(pump.at).part.as_pump() else { return };
+    let Some(curve) = part.suction_head.as_ref() else { return };
+    let (least, most) = curve.range();
+    let Some(speed) = view.of(pump.at, "speed").filter(|speed| *speed > 0.0) else { return };
+    // N = s² N₁(Q/s): the flows for which it is given go with the speed.
+    let (least, most) = (speed * least, speed * most);
+    let flow = view.flow(pump.at.0, pump.at.1);
+    if flow <= 0.0 || (least - ROUNDING * most..=most * (1.0 + ROUNDING)).contains(&flow) {
+        return;
+    }
+    found.list.push(Finding {
+        severity: Severity::Warning,
+        beside: false,
+        subject: "required suction head beyond what is given",
+        places: vec![pump.path.clone()],
+        what: format!(
+            "`{}` delivers {}, and its net positive suction head required is given from {} to {} at its speed",
+            pump.path,
+            view.say(Kind::VolumeFlow, flow),
+            view.say(Kind::VolumeFlow, least),
+            view.say(Kind::VolumeFlow, most)
+        ),
+        why: "it is continued as a straight line, and what a pump requires rises faster than that".to_owned(),
+        remedy: "give it for that flow too (`npsh_required_at`)".to_owned(),
     });
 }
 
@@ -242,6 +275,7 @@ fn held_elsewhere(view: &View<'_>, pump: &Pump, found: &mut Findings) {
     let most = if takers.is_empty() { String::new() } else { format!(" ({})", takers.join(", ")) };
     found.list.push(Finding {
         severity: Severity::Warning,
+        beside: false,
         subject: "pressure held far from the pump's inlet",
         places: vec![path.clone(), pump.path.clone()],
         what: format!(
@@ -282,6 +316,7 @@ fn hot(view: &View<'_>, pump: &Pump, found: &mut Findings) {
     }
     found.list.push(Finding {
         severity: Severity::Advice,
+        beside: false,
         subject: "hot coolant into a pump",
         places: vec![pump.path.clone(), view.path(source)],
         what: format!(
@@ -311,6 +346,7 @@ fn port(view: &View<'_>, pump: &Pump, found: &mut Findings) {
     }
     found.list.push(Finding {
         severity: Severity::Advice,
+        beside: false,
         subject: "suction narrower than the pump's port",
         places: vec![view.path(hose), pump.path.clone()],
         what: format!(
@@ -342,6 +378,7 @@ fn narrowed(view: &View<'_>, pump: &Pump, found: &mut Findings) {
         };
         found.list.push(Finding {
             severity: Severity::Warning,
+            beside: false,
             subject: "something narrow in a suction line",
             places: vec![view.path(at), pump.path.clone()],
             what: format!(
@@ -373,6 +410,7 @@ fn bent(view: &View<'_>, pump: &Pump, found: &mut Findings) {
     }
     found.list.push(Finding {
         severity: Severity::Advice,
+        beside: false,
         subject: "many bends before a pump",
         what: format!(
             "the suction line of `{}` has {} ({})",
@@ -398,6 +436,7 @@ fn long(view: &View<'_>, pump: &Pump, found: &mut Findings) {
     let told = pump.line.parts.iter().filter(|&&at| view.length(at).is_some());
     found.list.push(Finding {
         severity: Severity::Advice,
+        beside: false,
         subject: "long suction line",
         places: told.map(|&at| view.path(at)).collect(),
         what: format!(
@@ -406,10 +445,11 @@ fn long(view: &View<'_>, pump: &Pump, found: &mut Findings) {
             view.say(Kind::Length, length),
             view.say(Kind::PressureDifference, fall)
         ),
-        why:
-            "that comes off the pressure at the pump's inlet, and a long line holds air when it is \
-              filled (common practice, no source: up to 1.5 m)"
-                .to_owned(),
+        why: format!(
+            "that comes off the pressure at the pump's inlet, and a long line holds air when it is filled \
+             (common practice, no source: up to {})",
+            view.say(Kind::Length, LONG.0)
+        ),
         remedy: "move the pump next to the tank, or widen the line".to_owned(),
     });
 }

@@ -98,6 +98,7 @@ fn lines(view: &View<'_>, found: &mut Findings, fast: &[Fast], suction: bool) {
     let falls = view.say(Kind::PressureDifference, falls);
     found.list.push(Finding {
         severity: if hard { Severity::Warning } else { Severity::Advice },
+        beside: false,
         subject: if suction { "fast suction line" } else { "fast pressure line" },
         what: format!(
             "coolant runs at {} in {} (good practice: up to {} {})",
@@ -142,6 +143,7 @@ fn tubes(view: &View<'_>, found: &mut Findings, quick: &[Fast], slow: &[Fast]) {
         let paths: Vec<String> = set.iter().map(|fast| view.path(fast.at)).collect();
         found.list.push(Finding {
             severity: Severity::Advice,
+            beside: false,
             subject,
             what: format!(
                 "coolant runs at {} in {} (tubes of coolers: {side} {})",

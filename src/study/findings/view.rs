@@ -108,6 +108,17 @@ impl<'a> View<'a> {
         format!("{}/{}/{}", circuit.name, run.path, run.parts[p].name)
     }
 
+    /// The address of a part, or of all of several equal pumps, of which the first speaks for the others:
+    /// `None` of those.
+    pub(super) fn path_of_all(&self, at: At) -> Option<String> {
+        let circuit = self.circuit(at.0);
+        match circuit.groups.iter().find(|g| g.units.contains(&(at.1, at.2))) {
+            Some(group) if group.units[0] != (at.1, at.2) => None,
+            Some(group) => Some(format!("{}/{}", circuit.name, group.path)),
+            None => Some(self.path(at)),
+        }
+    }
+
     /// The address of a junction.
     pub(super) fn junction_path(&self, c: usize, junction: usize) -> String {
         let circuit = self.circuit(c);

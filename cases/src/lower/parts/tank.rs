@@ -61,12 +61,17 @@ fn ice_mass(context: &mut Context<'_>, address: &str, mass: Mass, room: TankRoom
     let [volume_m3, air_m3] = [room.volume, room.air].map(|slot| context.values.get(slot));
     let displacing = MOST_DISPLACED * WATER_DENSITY;
     let most = (displacing * (volume_m3 - air_m3)).min(ICE_DENSITY * volume_m3);
-    let slot = context.given(
-        &format!("{address}:ice"),
-        mass,
-        Bound::Within(1e-3, most.max(1e-3)),
-        "mass of ice that floats in this tank",
-    );
+    let of_ice = format!("{address}:ice");
+    let (bound, what) =
+        (Bound::Within(1e-3, most.max(1e-3)), "mass of ice that floats in this tank");
+    if context.told_or(&of_ice, mass) == 0.0 {
+        let (_, span) = context.told(&of_ice).unwrap_or((0.0, mass.span()));
+        let problem = Problem::error(span, format!("the {what} is zero"));
+        let problem = problem.label("a tank without ice has no `ice`");
+        context.value_error(problem.help("leave `ice` out; a variant writes `None` here"));
+        return context.addressed(&of_ice, crate::quantity::Kind::Mass, 1e-3, Some(span));
+    }
+    let slot = context.given(&of_ice, mass, bound, what);
     // What is written later must leave the ice its room.
     let mass_kg = context.values.get(slot);
     let least_m3 = (mass_kg / ICE_DENSITY).max(air_m3 + mass_kg / displacing).min(volume_m3);

@@ -1,0 +1,164 @@
+//! Phases of the duty cycle that ask of machines what nobody means.
+
+use std::collections::BTreeSet;
+
+use coolwright_cases::lower::LoweredPhase;
+use coolwright_cases::quantity::Kind;
+use coolwright_models::inputs::{ENGINE_SPEED, Machine, MachineKind, ROAD_SPEED};
+use coolwright_models::parts::{HeatPartner, PumpDrive};
+use coolwright_models::slots::Values;
+
+use super::view::{View, named};
+use super::{Finding, Findings, Severity};
+
+/// Share of full power at and below which an engine rests (common practice, no source).
+const RESTS: f64 = 0.05;
+/// Share of full power above which a machine is not stopped on purpose (common practice, no source).
+const WORKS: f64 = 0.2;
+/// Road speed from which on the wind stands in for fans, m/s (common practice, no source: some 30 km/h).
+const WIND: f64 = 8.0;
+
+pub(super) fn check(view: &View<'_>, found: &mut Findings) {
+    let phases = &view.ready.duty.phases;
+    // A cycle that is gone through several times says the same of each.
+    let mut seen = BTreeSet::new();
+    let once: Vec<&LoweredPhase> = phases.iter().filter(|p| seen.insert(&p.plain)).collect();
+    driven(view, &once, found);
+    for phase in once {
+        stopped(view, phase, found);
+    }
+}
+
+/// The numbers of a phase.
+fn values_in(view: &View<'_>, phase: &LoweredPhase) -> Values {
+    let model = &view.ready.model;
+    let mut values = model.values.clone();
+    model.write_running(&mut values, &phase.sets);
+    values
+}
+
+/// Pumps that an engine drives at the speed of the duty through phases in which it rests.
+fn driven(view: &View<'_>, phases: &[&LoweredPhase], found: &mut Findings) {
+    let model = &view.ready.model;
+    let Some(slot) = model.inputs.slot(ENGINE_SPEED) else { return };
+    let speed = model.values.get(slot);
+    let resting = phases.iter().filter(|phase| {
+        phase.power_share <= RESTS && phase.sets.iter().all(|(written, _)| *written != slot)
+    });
+    let resting: Vec<&LoweredPhase> = resting.copied().collect();
+    let turned = |phase: &LoweredPhase| {
+        let values = values_in(view, phase);
+        let pumps = view.circuits().flat_map(|(c, _)| view.parts_of(c)).filter(|&at| {
+            let drive = view.placed(at).part.as_pump().map(|pump| pump.drive);
+            matches!(drive, Some(PumpDrive::Engine(drive)) if values.get(drive.ratio) > 0.0)
+        });
+        pumps.map(|at| view.path(at)).collect::<Vec<String>>()
+    };
+    let pumps: BTreeSet<String> = resting.iter().flat_map(|phase| turned(phase)).collect();
+    if speed <= 0.0 || pumps.is_empty() {
+        return;
+    }
+    let pumps: Vec<String> = pumps.into_iter().collect();
+    let names: Vec<String> = resting.iter().map(|phase| phase.plain.clone()).collect();
+    let (word, give) = match names.len() {
+        1 => ("phase", "the phase"),
+        _ => ("phases", "each of them"),
+    };
+    found.list.push(Finding {
+        severity: Severity::Warning,
+        beside: true,
+        subject: "engine at speed through a rest",
+        what: format!(
+            "the engine turns {} at {} in the {word} {}, with {} of its power or less",
+            named(&pumps),
+            view.say(Kind::RotationalSpeed, speed),
+            named(&names),
+            view.say(Kind::Fraction, RESTS)
+        ),
+        places: pumps,
+        why: "a phase without an `engine_speed` has that of the duty: the pump moves as much as under power, \
+              and the rest cools more than it will"
+            .to_owned(),
+        remedy: format!("give {give} its `engine_speed`, \"0 rpm\" where the engine stands"),
+    });
+}
+
+/// Machines that a phase stops while it asks for power.
+fn stopped(view: &View<'_>, phase: &LoweredPhase, found: &mut Findings) {
+    if phase.power_share <= WORKS {
+        return;
+    }
+    let model = &view.ready.model;
+    let values = values_in(view, phase);
+    let wind = model.inputs.value(&values, ROAD_SPEED) >= WIND;
+    let stops = |machine: &&Machine| {
+        let command = machine.command;
+        command.speed(&model.values) > 0.0 && command.speed(&values) <= 0.0
+    };
+    let circuits = heated(view, &values);
+    let machines: Vec<&Machine> = model.machines.iter().filter(stops).collect();
+    for (kind, subject, word) in [
+        (MachineKind::Pump, "pump stopped while heat comes in", "coolant"),
+        (MachineKind::Fan, "fan stopped while heat comes in", "air"),
+    ] {
+        if kind == MachineKind::Fan && wind {
+            continue;
+        }
+        let of_kind = machines.iter().filter(|machine| {
+            machine.kind == kind && circuits.iter().any(|&c| serves(view, machine, c))
+        });
+        let names: Vec<String> = of_kind.map(|machine| machine.name.clone()).collect();
+        if names.is_empty() {
+            continue;
+        }
+        found.list.push(Finding {
+            severity: Severity::Warning,
+            beside: true,
+            subject,
+            what: format!(
+                "the phase `{}` stops {} at {} of the power, while heat comes in",
+                phase.plain,
+                named(&names),
+                view.say(Kind::Fraction, phase.power_share)
+            ),
+            places: names,
+            why: format!("what it moves of {word} is missing where the heat is largest"),
+            remedy: "let it run in that phase; where this is to try a failure, set its `speed` to \"0 %\" in a \
+                     variant"
+                .to_owned(),
+        });
+    }
+}
+
+/// Circuits into which a body brings heat.
+fn heated(view: &View<'_>, values: &Values) -> BTreeSet<usize> {
+    let bodies = &view.ready.model.bodies;
+    let brings = |partner: Option<HeatPartner>| match partner {
+        // No source goes with the temperature of the metal.
+        Some(HeatPartner::Body(body)) => bodies[body].heat_w(values, f64::NAN) > 0.0,
+        Some(HeatPartner::Core(_)) | None => false,
+    };
+    let hot = |&c: &usize| view.parts_of(c).any(|at| brings(view.placed(at).part.partner()));
+    view.circuits().map(|(c, _)| c).filter(hot).collect()
+}
+
+/// Whether a machine moves the coolant of a circuit, or the air over one of its cores.
+fn serves(view: &View<'_>, machine: &Machine, c: usize) -> bool {
+    match machine.kind {
+        MachineKind::Pump => machine.name.starts_with(&format!("{}/", view.circuit(c).name)),
+        MachineKind::Fan => {
+            let path = view
+                .ready
+                .model
+                .air_paths
+                .iter()
+                .find(|path| machine.name.starts_with(&format!("air_paths/{}/", path.name)));
+            path.is_some_and(|path| {
+                view.parts_of(c).any(|at| match view.placed(at).part.partner() {
+                    Some(HeatPartner::Core(core)) => path.cores.contains(&core),
+                    _ => false,
+                })
+            })
+        }
+    }
+}
