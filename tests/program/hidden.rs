@@ -3,7 +3,7 @@
 
 use serde_json::Value;
 
-use crate::one_loop::{Case, PLAIN, limit, number, rows, run, verdict};
+use crate::one_loop::{Case, PLAIN, limit, number, run, verdict};
 
 /// The value of a result.
 fn result(answer: &Value, address: &str) -> f64 {
