@@ -88,23 +88,16 @@ impl Case {
             }
         };
         let mut problems = Problems::new();
-        let plain = variant.and_then(|_| self.plain_catalogue());
-        let mut limits = resolve(&ready.limits, &catalogue, plain.as_ref(), &mut problems);
+        let plain = variant.and_then(|_| self.reading.build(&mut Problems::new()));
+        let known = plain.as_ref().and_then(catalogue_of);
+        let mut limits = resolve(&ready.limits, &catalogue, known.as_ref(), &mut problems);
         limits.extend(built_in(&ready, &catalogue));
-        let targets = ready_targets(&ready.duty.ready, &catalogue, plain.as_ref(), &mut problems);
+        let targets = ready_targets(&ready.duty.ready, &catalogue, known.as_ref(), &mut problems);
         if problems.has_errors() {
             return Err(self.faults(problems));
         }
-        let plain = variant.and_then(|_| self.reading.build(&mut Problems::new()));
         let beside = Beside::of(&ready, plain.as_ref());
         Ok(Built { case: self, ready, limits, targets, catalogue, beside })
-    }
-
-    /// The results of the case as it stands, where it can be built.
-    fn plain_catalogue(&self) -> Option<Catalogue> {
-        let ready = self.reading.build(&mut Problems::new())?;
-        let simulator = Simulator::new(&ready.model, ready.model.values.clone()).ok()?;
-        Some(Catalogue::of(&simulator))
     }
 
     /// Checks the case and all its variants.
@@ -128,12 +121,12 @@ impl Case {
             None => self.reading.build(problems),
             Some(name) => self.reading.build_variant(&self.sources, name, problems),
         }?;
-        if let Ok(simulator) = Simulator::new(&ready.model, ready.model.values.clone()) {
-            let catalogue = Catalogue::of(&simulator);
+        if let Some(catalogue) = catalogue_of(&ready) {
             let mut found = Problems::new();
-            let plain = variant.and_then(|_| self.plain_catalogue());
-            resolve(&ready.limits, &catalogue, plain.as_ref(), &mut found);
-            ready_targets(&ready.duty.ready, &catalogue, plain.as_ref(), &mut found);
+            let plain = variant.and_then(|_| self.reading.build(&mut Problems::new()));
+            let known = plain.as_ref().and_then(catalogue_of);
+            resolve(&ready.limits, &catalogue, known.as_ref(), &mut found);
+            ready_targets(&ready.duty.ready, &catalogue, known.as_ref(), &mut found);
             self.reading.push_own(found, problems);
         }
         Some(ready)
@@ -171,6 +164,12 @@ impl Built<'_> {
     pub(super) fn unsolved(&self, error: &SolveError) -> Refusal {
         unsolved(self.case, &self.ready, error)
     }
+}
+
+/// The results of a case, where it can be prepared.
+fn catalogue_of(ready: &Ready) -> Option<Catalogue> {
+    let simulator = Simulator::new(&ready.model, ready.model.values.clone()).ok()?;
+    Some(Catalogue::of(&simulator))
 }
 
 /// The name that was perhaps meant.

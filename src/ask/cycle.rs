@@ -17,8 +17,8 @@ use crate::sections::assumptions::assumptions;
 use crate::sections::cautions::{caps_of_cycle, cautions};
 use crate::sections::{self, check, conditions, cycle, verdict};
 use crate::study::{
-    Influence, Judged, Kept, Readiness, ReadyTarget, assumed_targets, judge_history, looked_at,
-    readiness, stands, sway_cycle, watches,
+    Influence, Judged, Kept, Readiness, ReadyTarget, WORKS, assumed_targets, judge_history,
+    looked_at, readiness, stands, sway_cycle, watches,
 };
 use crate::words::warnings as words;
 use crate::workers::Workers;
@@ -42,9 +42,6 @@ impl Followed {
     }
 }
 
-/// Below this share of full power a phase is a rest, in which pumps and fans may stand. Common practice, no source.
-const REST: f64 = 0.2;
-
 /// What was first met in a phase that is no rest.
 pub(super) fn met_under_load<'w>(
     ready: &'w Ready,
@@ -54,7 +51,7 @@ pub(super) fn met_under_load<'w>(
     let loaded = |at_s: f64| {
         let within = |phase: &PhaseHistory| (phase.from_s..phase.to_s).contains(&at_s);
         let phase = history.phases.iter().position(within);
-        phase.is_none_or(|phase| ready.duty.phases[phase].power_share > REST)
+        phase.is_none_or(|phase| ready.duty.phases[phase].power_share > WORKS)
     };
     let met = warnings.iter().filter(move |(at_s, _)| loaded(*at_s));
     met.map(|(_, warning)| warning)

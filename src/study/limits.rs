@@ -4,7 +4,7 @@ use coolwright_cases::diagnostic::{Problem, Problems};
 use coolwright_cases::lower::{BuiltInKind, BuiltInLimits, LimitSpec, Ready};
 use coolwright_cases::quantity::{Kind, parse};
 use coolwright_cases::text::{Spanned, nearest};
-use coolwright_models::circuit::{Circuit, Joint};
+use coolwright_models::circuit::Circuit;
 use coolwright_models::ids::Id;
 use coolwright_models::model::Model;
 use coolwright_models::results::quantities as q;
@@ -266,12 +266,7 @@ pub fn loosened(told: &BuiltInLimits) -> Vec<(BuiltInKind, Bound, f64, f64)> {
 fn without_room(ready: &Ready, circuit: &Circuit) -> bool {
     let address = format!("{}:pressure", circuit.name);
     let assumed = ready.assumptions.iter().any(|a| a.addresses.contains(&address));
-    let vessel = circuit.junctions.iter().any(|j| matches!(j.joint, Joint::Tank(_)));
-    let mut parts = circuit.runs.iter().flat_map(|run| &run.parts);
-    circuit.reference.is_some()
-        && assumed
-        && !vessel
-        && !parts.any(|placed| placed.part.as_tank().is_some())
+    assumed && !circuit.has_room()
 }
 
 /// Limits as bounds that a cycle watches; where each limit stands among them. Behind a limit on a mean the worst

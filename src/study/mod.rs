@@ -9,7 +9,7 @@ mod ready;
 mod sway;
 
 pub use assumed::Influence;
-pub use findings::{Finding, Findings, Severity, findings, looked_at};
+pub use findings::{Finding, Findings, Severity, WORKS, findings, looked_at};
 pub use judged::{
     Going, Judged, Standing, Turn, Unjudged, Way, judge, judge_history, judge_moment, stands,
 };

@@ -123,6 +123,11 @@ impl<'a> Writer<'a> {
     }
 
     fn fall_at(&mut self) -> [String; 2] {
+        self.rating().1
+    }
+
+    /// A fall in kPa, and the same with its flow as fields.
+    fn rating(&mut self) -> (f64, [String; 2]) {
         let (fall, at) = if self.nature.wide {
             (self.random.decades(1e-3, 1e3), self.random.decades(1e-3, 1e3))
         } else {
@@ -130,7 +135,7 @@ impl<'a> Writer<'a> {
         };
         // A mass flow now and then.
         let unit = if self.random.chance(0.2) { "kg/min" } else { "L/min" };
-        [format!("fall: {}", text(fall, "kPa")), format!("at: {}", text(at, unit))]
+        (fall, [format!("fall: {}", text(fall, "kPa")), format!("at: {}", text(at, unit))])
     }
 
     /// A hose; `rise` in m where heights are told.
@@ -331,11 +336,14 @@ impl<'a> Writer<'a> {
 
     fn check_valve(&mut self) {
         let mut fields = Vec::new();
+        // What opens it is no more than all of its fall.
+        let mut most = 100.0;
         if self.random.chance(0.7) {
-            fields.extend(self.fall_at());
+            let (fall, told) = self.rating();
+            (most, fields) = (0.9 * fall, told.to_vec());
         }
         if self.random.chance(0.7) {
-            let cracking = *self.random.one_of(&[0.0, 0.3, 3.0, 30.0]);
+            let cracking = f64::min(*self.random.one_of(&[0.0, 0.3, 3.0, 30.0]), most);
             fields.push(format!("cracking: {}", text(cracking, "kPa")));
         }
         self.push("CheckValve", &fields);

@@ -369,3 +369,18 @@ const FIELDS: Table = &[
     (&["maxpower", "fullpower", "horsepower", "hp"], "power"),
     (&["repeats", "rounds", "times", "laps"], "repeat"),
 ];
+
+/// How a field is written whose lists are easily taken for each other.
+pub(crate) fn form(field: &str) -> Option<String> {
+    let form = match field {
+        "npsh_required" => {
+            "`npsh_required` lists a height for each point of the curve: `[\"{Length 2 m}\", …]`; with flows of \
+             their own, `npsh_required_at: [(\"{one VolumeFlow}\", \"{Length 2 m}\"), …]`"
+        }
+        "npsh_required_at" => {
+            "`npsh_required_at` lists pairs of flow and height: `[(\"{one VolumeFlow}\", \"{Length 2 m}\"), …]`"
+        }
+        _ => return None,
+    };
+    Some(form.to_owned())
+}

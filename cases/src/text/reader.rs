@@ -10,6 +10,7 @@ use super::leaf;
 use super::source::{FileId, Sources};
 use super::tree::{Node, Tree, Value};
 use crate::diagnostic::{Problem, Problems};
+use crate::file::form_of;
 
 /// A tree is read at most so many times to bring all its problems to light.
 const READINGS: usize = 100;
@@ -58,21 +59,6 @@ impl Tree {
     }
 }
 
-/// How a field is written whose lists are easily taken for each other.
-fn form(field: &str) -> Option<String> {
-    let form = match field {
-        "npsh_required" => {
-            "`npsh_required` lists a height for each point of the curve: `[\"{Length 2 m}\", …]`; with flows of \
-             their own, `npsh_required_at: [(\"{one VolumeFlow}\", \"{Length 2 m}\"), …]`"
-        }
-        "npsh_required_at" => {
-            "`npsh_required_at` lists pairs of flow and height: `[(\"{one VolumeFlow}\", \"{Length 2 m}\"), …]`"
-        }
-        _ => return None,
-    };
-    Some(form.to_owned())
-}
-
 /// One node as a serde deserializer.
 #[derive(Clone, Copy)]
 pub(super) struct Reader<'a> {
@@ -110,7 +96,9 @@ impl<'a> Reader<'a> {
             }
             _ => None,
         });
-        self.log(Problem::error(self.node.head(), message).help_if(help).help_if(form(self.field)));
+        self.log(
+            Problem::error(self.node.head(), message).help_if(help).help_if(form_of(self.field)),
+        );
     }
 
     pub(super) fn seed<'de, S: DeserializeSeed<'de>>(self, seed: S) -> Result<S::Value, ReadError> {
@@ -135,7 +123,7 @@ impl<'a> Reader<'a> {
             Value::Tuple { items, .. } if items.len() == length => self.visit_items(items, visitor),
             Value::Tuple { items, .. } => {
                 let message = format!("expected {expected}, found {}", items.len());
-                self.log(Problem::error(self.node.head(), message).help_if(form(self.field)));
+                self.log(Problem::error(self.node.head(), message).help_if(form_of(self.field)));
                 StandIn::new().deserialize_tuple(length, visitor)
             }
             Value::List(_) => {

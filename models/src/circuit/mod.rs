@@ -248,6 +248,14 @@ impl Circuit {
         }
     }
 
+    /// Whether coolant that warms has somewhere to go: a tank, or an end that is open to the outside.
+    pub fn has_room(&self) -> bool {
+        let vessel = |joint: &Joint| !matches!(joint, Joint::Plain | Joint::Tee { .. });
+        let mut parts = self.runs.iter().flat_map(|run| &run.parts);
+        self.junctions.iter().any(|junction| vessel(&junction.joint))
+            || parts.any(|placed| placed.part.as_tank().is_some())
+    }
+
     /// Path within the circuit of the part or junction at its reference.
     pub fn reference_path(&self) -> Option<String> {
         Some(match self.reference?.at {

@@ -56,7 +56,7 @@ pub(super) struct CircuitRoom {
     states: Vec<usize>,
     sites: Vec<Site>,
     points: Vec<Point>,
-    /// Points within parts: run, part, point.
+    /// Points within parts, in the order of the runs: run, part, point.
     inside: Vec<(usize, usize, Point)>,
     /// Bore at the inlet of each part, m.
     pub(super) bores: Vec<f64>,
@@ -102,7 +102,9 @@ impl CircuitRoom {
 
     /// The points within the parts of a run, with their parts.
     pub(super) fn inside(&self, run: usize) -> impl Iterator<Item = (usize, Point)> + '_ {
-        let own = self.inside.iter().filter(move |(of, ..)| *of == run);
+        // They were put there run by run.
+        let from = self.inside.partition_point(|(of, ..)| *of < run);
+        let own = self.inside[from..].iter().take_while(move |(of, ..)| *of == run);
         own.map(|&(_, part, point)| (part, point))
     }
 

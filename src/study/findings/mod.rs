@@ -29,6 +29,7 @@ use coolwright_models::simulate::Simulator;
 use coolwright_models::slots::Slot;
 use coolwright_models::solve::SolveError;
 
+pub use phases::WORKS;
 use view::View;
 
 /// How much a finding matters.

@@ -14,7 +14,7 @@ use super::{Finding, Findings, Severity};
 /// Share of full power at and below which an engine rests (common practice, no source).
 const RESTS: f64 = 0.05;
 /// Share of full power above which a machine is not stopped on purpose (common practice, no source).
-const WORKS: f64 = 0.2;
+pub const WORKS: f64 = 0.2;
 /// Road speed from which on the wind stands in for fans, m/s (common practice, no source: some 30 km/h).
 const WIND: f64 = 8.0;
 

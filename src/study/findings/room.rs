@@ -131,9 +131,7 @@ pub(super) fn check(view: &View<'_>, found: &mut Findings) {
         let tanks = tanks(view, c);
         open_tanks(view, &tanks, found);
         nearly_empty(view, &tanks, found);
-        let vessel = |joint: &Joint| !matches!(joint, Joint::Plain | Joint::Tee { .. });
-        let standing = circuit.junctions.iter().any(|junction| vessel(&junction.joint));
-        if standing || view.parts_of(c).any(|at| view.placed(at).part.as_tank().is_some()) {
+        if circuit.has_room() {
             continue;
         }
         let values = &view.ready.model.values;

@@ -290,28 +290,48 @@ fn check_valve(context: &mut Context<'_>, spot: &mut Spot<'_>, spec: &PartSpec) 
     let PartSpec::CheckValve { fall, at, cracking, bore } = spec else { return None };
     let bore = own_bore(context, spot, *bore);
     let address = spot.address.clone();
-    let spec_fall = fall;
-    // 2.5 velocity heads at 2 m/s, and what holds its spring open.
-    let assumed_fall = 2.5 * 0.5 * 1000.0 * 4.0 + cracking.map_or(0.0, |opens| opens.si().max(0.0));
-    let fall = context.or_assumed(
-        &format!("{address}:fall"),
+    let cracking_address = format!("{address}:cracking");
+    let cracking_slot = context.or_assumed(
+        &cracking_address,
+        *cracking,
+        Bound::NotNegative,
+        Assumed {
+            what: "cracking pressure of a check valve",
+            value: 700.0,
+            range: (0.0, 3500.0),
+            why: "soft spring; common practice, no source",
+        },
+    );
+    // 2.5 velocity heads at 2 m/s, and no less than what holds its spring open.
+    let heads: f64 = 2.5 * 0.5 * 1000.0 * 4.0;
+    let usual = heads.max(context.values.get(cracking_slot));
+    let fall_address = format!("{address}:fall");
+    let fall_slot = context.or_assumed(
+        &fall_address,
         *fall,
         Bound::NotNegative,
         Assumed {
             what: "fall of an open check valve at {Velocity 2 m/s}",
-            value: assumed_fall,
-            range: (0.5 * assumed_fall, 3.0 * assumed_fall),
-            why: "2.5 velocity heads; common practice, no source",
+            value: usual,
+            range: (0.5 * usual, 3.0 * usual),
+            why: "2.5 velocity heads, no less than opens it; common practice, no source",
         },
     );
-    if let (Some(all), Some(opens)) = (spec_fall, cracking)
-        && opens.si() > all.si()
-    {
-        let message = "what opens this valve cannot be more than all of its fall when open";
-        let problem = Problem::error(opens.span(), message)
-            .label("held open by this much")
-            .also(all.span(), "measured across it, its spring included");
-        context.value_error(problem);
+    match (fall, cracking) {
+        (None, _) => {
+            context.follows(fall_slot, &[cracking_slot], move |v| heads.max(v.get(cracking_slot)));
+        }
+        (Some(all), Some(opens)) if opens.si() > all.si() => {
+            let message = "what opens this valve cannot be more than all of its fall when open";
+            let problem = Problem::error(opens.span(), message)
+                .label("held open by this much")
+                .also(all.span(), "measured across it, its spring included");
+            context.value_error(problem);
+        }
+        (Some(all), _) => {
+            let bound = Bound::Within(0.0, all.si());
+            context.bind(&cracking_address, bound, "cracking pressure of a check valve");
+        }
     }
     let around = bore.unwrap_or(spot.bore);
     let at_address = format!("{address}:at");
@@ -322,16 +342,6 @@ fn check_valve(context: &mut Context<'_>, spot: &mut Spot<'_>, spec: &PartSpec) 
         let flow = assumed_flow(context, &at_address, 0.0);
         context.follows(flow, &[around], move |values| flow_at(values, around, 2.0))
     };
-    let cracking = context.or_assumed(
-        &format!("{address}:cracking"),
-        *cracking,
-        Bound::NotNegative,
-        Assumed {
-            what: "cracking pressure of a check valve",
-            value: 700.0,
-            range: (0.0, 3500.0),
-            why: "soft spring; common practice, no source",
-        },
-    );
+    let (fall, cracking) = (fall_slot, cracking_slot);
     Some(Lowered::One(Box::new(CheckValve { bore, fall, flow, cracking })))
 }

@@ -124,21 +124,17 @@ pub(in crate::lower) fn room(
         context.value_error(problem);
     }
     let air_address = format!("{address}:air");
-    let air = match air {
-        None => context.assumed(
-            &air_address,
-            crate::quantity::Kind::Volume,
-            Assumed {
-                what: "air in a tank when filled cold",
-                value: 0.2 * room_m3,
-                range: (0.1 * room_m3, 0.4 * room_m3),
-                why: "a fifth of the tank; common practice, no source",
-            },
-        ),
-        Some(_) => {
-            context.or_default(&air_address, air, Bound::NotNegative, ("air in a tank", 0.0))
-        }
-    };
+    let air = context.or_assumed(
+        &air_address,
+        air,
+        Bound::NotNegative,
+        Assumed {
+            what: "air in a tank when filled cold",
+            value: 0.2 * room_m3,
+            range: (0.1 * room_m3, 0.4 * room_m3),
+            why: "a fifth of the tank; common practice, no source",
+        },
+    );
     if air_given.is_none() {
         context.follows_at_start(air, &[volume_slot], move |values| 0.2 * values.get(volume_slot));
     }
