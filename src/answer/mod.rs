@@ -9,7 +9,7 @@ pub mod sentence;
 pub mod table;
 
 pub use sentence::{Form, Number, Sentence, Value};
-pub use table::{Align, Cell, Column, Columns, Row, Seen, State, Table};
+pub use table::{Align, Cell, Column, Columns, Row, Seen, State, Table, Weight};
 
 use std::ops::Range;
 
@@ -184,6 +184,10 @@ pub struct Section {
     pub apart: bool,
     /// Who reads it.
     pub seen: Seen,
+    /// Whether it stands in an answer that is cut to what matters.
+    pub weight: Weight,
+    /// Whether it stands in such an answer only, in the place of one that is left out of it.
+    pub brief: bool,
     /// What it says.
     pub blocks: Vec<Block>,
 }
@@ -193,8 +197,8 @@ pub struct Section {
 pub enum Block {
     /// A table.
     Table(Table),
-    /// A sentence, and how it is set.
-    Say(Sentence, Lay),
+    /// A sentence, how it is set, and whether it stands in an answer that is cut to what matters.
+    Say(Sentence, Lay, Weight),
 }
 
 /// How a sentence is set in text.
@@ -204,6 +208,8 @@ pub enum Lay {
     Lines,
     /// As it is, set in by two.
     Inset,
+    /// Wrapped as a paragraph, from the left.
+    Flush,
     /// Wrapped as a paragraph, set in by two.
     Paragraph,
     /// A point of a list.
@@ -223,6 +229,8 @@ impl Section {
             below: false,
             apart: true,
             seen: Seen::All,
+            weight: Weight::Headline,
+            brief: false,
             blocks: Vec::new(),
         }
     }
@@ -236,6 +244,8 @@ impl Section {
             below: false,
             apart: false,
             seen: Seen::All,
+            weight: Weight::Headline,
+            brief: false,
             blocks: Vec::new(),
         }
     }
@@ -259,6 +269,27 @@ impl Section {
     pub fn for_programs(mut self) -> Self {
         self.seen = Seen::Programs;
         self
+    }
+
+    /// The same, shown where there is room for it.
+    #[must_use]
+    pub fn support(mut self) -> Self {
+        self.weight = Weight::Support;
+        self
+    }
+
+    /// The same, shown only where all is asked for.
+    #[must_use]
+    pub fn detail(mut self) -> Self {
+        self.weight = Weight::Detail;
+        self
+    }
+
+    /// The same for people only, where the answer is cut to what matters.
+    #[must_use]
+    pub fn brief(mut self) -> Self {
+        self.brief = true;
+        self.for_people()
     }
 
     /// The same about a thing.
@@ -285,14 +316,22 @@ impl Section {
     /// The same with a sentence.
     #[must_use]
     pub fn say(mut self, sentence: impl Into<Sentence>, lay: Lay) -> Self {
-        self.blocks.push(Block::Say(sentence.into(), lay));
+        self.blocks.push(Block::Say(sentence.into(), lay, Weight::Headline));
+        self
+    }
+
+    /// The same with a sentence that explains, for those who ask for all.
+    #[must_use]
+    pub fn aside(mut self, sentence: impl Into<Sentence>, lay: Lay) -> Self {
+        self.blocks.push(Block::Say(sentence.into(), lay, Weight::Detail));
         self
     }
 
     /// The same with sentences as points of a list.
     #[must_use]
     pub fn points<S: Into<Sentence>>(mut self, sentences: impl IntoIterator<Item = S>) -> Self {
-        let points = sentences.into_iter().map(|s| Block::Say(s.into(), Lay::Point));
+        let points =
+            sentences.into_iter().map(|s| Block::Say(s.into(), Lay::Point, Weight::Headline));
         self.blocks.extend(points);
         self
     }

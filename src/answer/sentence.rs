@@ -2,6 +2,9 @@
 
 use coolwright_cases::quantity::{Asked, Kind, Spoken, Way, pieces};
 
+/// Numbers that differ by no more than this share of themselves are told as one.
+const LIKE: f64 = 1e-3;
+
 /// How a number is to be written for people.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Form {
@@ -108,6 +111,22 @@ impl Value {
         Self::from(Sentence::new("{text}", vec![("text", Self::List(values, ""))]))
     }
 
+    /// Whether both say the same, numbers to about three digits.
+    pub fn is_like(&self, other: &Self) -> bool {
+        match (self, other) {
+            (Self::Number(a), Self::Number(b)) => {
+                let largest = a.si.abs().max(b.si.abs());
+                a.kind == b.kind && (a.si - b.si).abs() <= LIKE * largest
+            }
+            (Self::Sentence(a), Self::Sentence(b)) => a.is_like(b),
+            (Self::List(a, _), Self::List(b, _)) => {
+                a.len() == b.len() && a.iter().zip(b).all(|(a, b)| a.is_like(b))
+            }
+            (Self::Judged(a, of), Self::Judged(b, other)) => a == b && of.is_like(other),
+            (a, b) => a == b,
+        }
+    }
+
     /// Whether there is nothing.
     pub fn is_nothing(&self) -> bool {
         matches!(self, Self::Nothing)
@@ -188,6 +207,14 @@ impl Sentence {
         let named: Vec<&str> = named.collect();
         named.iter().all(|name| self.slots.iter().any(|(slot, _)| slot == name))
             && self.slots.iter().all(|(slot, _)| named.contains(slot))
+    }
+
+    /// Whether both say the same, numbers to about three digits.
+    pub fn is_like(&self, other: &Self) -> bool {
+        let same = |(a, b): (&(&str, Value), &(&str, Value))| a.0 == b.0 && a.1.is_like(&b.1);
+        self.words == other.words
+            && self.slots.len() == other.slots.len()
+            && self.slots.iter().zip(&other.slots).all(same)
     }
 
     /// Words and slots in their order.

@@ -28,6 +28,8 @@ pub struct Column {
     pub width: Option<usize>,
     /// Who sees it.
     pub seen: Seen,
+    /// Whether it stays where the table is too wide.
+    pub weight: Weight,
 }
 
 /// Who sees a row or a column. People see the few that matter, programs take all.
@@ -51,6 +53,17 @@ impl Seen {
     pub fn by_programs(self) -> bool {
         self != Self::People
     }
+}
+
+/// Where a part of an answer stands when people get only what matters.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Weight {
+    /// Always there.
+    Headline,
+    /// There where there is room.
+    Support,
+    /// There where all is asked for.
+    Detail,
 }
 
 /// Which columns a table shows to people.
@@ -126,6 +139,8 @@ pub enum Row {
         cells: Vec<Cell>,
         /// Who sees them.
         seen: Seen,
+        /// Whether they stand in an answer that is cut to what matters.
+        weight: Weight,
     },
     /// Sets the rows above it apart from those below.
     Gap,
@@ -144,6 +159,9 @@ pub struct Table {
     pub mixed: bool,
     /// Whether numbers over a limit carry a mark for people.
     pub marked: bool,
+    /// Whether rows stand side by side for comparison: every row has one unit of its own, and one whose
+    /// cells all say the same is left out where the answer is cut to what matters.
+    pub compared: bool,
 }
 
 impl Table {
@@ -155,13 +173,15 @@ impl Table {
             shown: Columns::All,
             mixed: false,
             marked: false,
+            compared: false,
         }
     }
 
     /// The same with a column.
     fn with(mut self, name: &str, heading: &str, kind: Option<Kind>, align: Align) -> Self {
         let (name, heading) = (name.to_owned(), heading.to_owned());
-        self.columns.push(Column { name, heading, kind, align, width: None, seen: Seen::All });
+        let (width, seen, weight) = (None, Seen::All, Weight::Headline);
+        self.columns.push(Column { name, heading, kind, align, width, seen, weight });
         self
     }
 
@@ -214,6 +234,22 @@ impl Table {
         self
     }
 
+    /// The same with rows to be compared.
+    #[must_use]
+    pub fn compared(mut self) -> Self {
+        self.compared = true;
+        self
+    }
+
+    /// The same, whose last column may go where the table is too wide.
+    #[must_use]
+    pub fn may_go(mut self) -> Self {
+        if let Some(column) = self.columns.last_mut() {
+            column.weight = Weight::Support;
+        }
+        self
+    }
+
     /// The same with a column that only programs see.
     #[must_use]
     pub fn for_programs(self, name: &str, kind: Option<Kind>) -> Self {
@@ -237,7 +273,14 @@ impl Table {
     /// Adds a row for some of those who read it.
     pub fn add<I: IntoIterator<Item = Cell>>(&mut self, of: Option<String>, cells: I, seen: Seen) {
         let cells = self.checked(cells);
-        self.rows.push(Row::Cells { of, cells, seen });
+        self.rows.push(Row::Cells { of, cells, seen, weight: Weight::Headline });
+    }
+
+    /// Says whether the last row stands in an answer that is cut to what matters.
+    pub fn weigh(&mut self, weight: Weight) {
+        if let Some(Row::Cells { weight: of, .. }) = self.rows.last_mut() {
+            *of = weight;
+        }
     }
 
     /// Sets what follows apart.
@@ -252,10 +295,10 @@ impl Table {
         let kept: Vec<bool> = self.columns.iter().map(keep).collect();
         let rows = self.rows.iter().filter_map(|row| match row {
             Row::Cells { seen: Seen::Programs, .. } => None,
-            Row::Cells { of, cells, seen } => {
+            Row::Cells { of, cells, seen, weight } => {
                 let cells = cells.iter().zip(&kept).filter(|(_, kept)| **kept);
                 let cells = cells.map(|(cell, _)| cell.clone()).collect();
-                Some(Row::Cells { of: of.clone(), cells, seen: *seen })
+                Some(Row::Cells { of: of.clone(), cells, seen: *seen, weight: *weight })
             }
             Row::Gap => Some(Row::Gap),
         });
@@ -280,10 +323,10 @@ impl Table {
         cells
     }
 
-    /// Whether it has a row that people see.
-    pub fn for_people_any(&self) -> bool {
-        let seen = |row: &Row| matches!(row, Row::Cells { seen, .. } if seen.by_people());
-        self.rows.iter().any(seen)
+    /// How many rows people see.
+    pub fn rows_of_people(&self) -> usize {
+        let seen = |row: &&Row| matches!(row, Row::Cells { seen, .. } if seen.by_people());
+        self.rows.iter().filter(seen).count()
     }
 
     /// All cells of a column.

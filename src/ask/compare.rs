@@ -66,9 +66,9 @@ pub(super) fn answer(
     answer.sections = vec![compare::summary(&variants, duty && !over_cycle, &case_bars)];
     answer.sections.push(compare::judged_by(over_cycle, duty));
     answer.sections.extend(compare::ends(&variants));
-    answer.sections.push(compare::limits(&variants, over_cycle));
-    answer.sections.push(compare::pumps(&variants, over_cycle));
-    answer.sections.push(compare::totals(&variants, over_cycle));
+    answer.sections.extend(compare::limits(&variants, over_cycle));
+    answer.sections.extend(compare::pumps(&variants, over_cycle));
+    answer.sections.extend(compare::totals(&variants, over_cycle));
     answer.sections.extend(compare::unsolved(&variants));
     answer.sections.push(compare::mind(&variants));
     answer.sections.push(assumptions(&plain, &variants[0].influences));
@@ -124,6 +124,7 @@ fn of_point(name: String, built: &Built<'_>) -> Result<Variant, Refusal> {
     beside.switches(&built.ready, &solved.point.results);
     let mut warnings = check::costs(&found);
     warnings.extend(solved.point.warnings.iter().map(|w| sentence(&built.ready.model, w)));
+    let outlook = verdict::outlook(&solved.judged);
     let held = conditions::held(&built.ready, &solved.point, solved.way.as_ref());
     Ok(Variant {
         name,
@@ -131,6 +132,7 @@ fn of_point(name: String, built: &Built<'_>) -> Result<Variant, Refusal> {
         limits: Some(verdict::limits(&built.ready.model, &solved.judged)),
         judged: solved.judged,
         details,
+        outlook,
         ends: (!held.is_empty()).then_some(held),
         found: Found::Point(solved.point.results),
         unsolved: None,
@@ -152,6 +154,7 @@ fn of_cycle(name: String, built: &Built<'_>) -> Result<Variant, Refusal> {
     let verdict = followed.verdict();
     let ready = &built.ready;
     let details = verdict::details(&ready.model, &followed.judged);
+    let outlook = verdict::outlook(&followed.judged);
     let ends = followed.history.boiled.map(|boiled| cycle::boils(ready, boiled));
     let limits = Some(cycle::limits(ready, &followed.judged));
     let found = looked_at(ready, None);
@@ -169,6 +172,7 @@ fn of_cycle(name: String, built: &Built<'_>) -> Result<Variant, Refusal> {
         judged: followed.judged,
         limits,
         details,
+        outlook,
         ends,
         found: Found::Cycle(Peaks::of(&followed.history)),
         unsolved: None,

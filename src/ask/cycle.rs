@@ -182,9 +182,9 @@ pub(super) fn answer(
     all.push(cycle::switched(ready, history));
     all.push(cycle::caps(ready, history));
     all.push(cycle::peaks(history, &watched));
-    all.push(cycle::heat(history));
+    all.push(cycle::heat(ready, history));
     all.push(cycle::where_heat_went(ready, history));
-    all.push(cycle::histories(history, &columns));
+    all.push(cycle::histories(history, &columns, judged));
     all.push(assumptions(ready, influences));
     all.push(sections::notes(ready));
     columns.extend(judged.iter().filter_map(|judged| place(&judged.limit.of)));

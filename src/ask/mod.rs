@@ -2,7 +2,7 @@
 //!
 //! ```
 //! use coolwright::ask::{Case, Moment, Question};
-//! use coolwright::render::{Style, text};
+//! use coolwright::render::{Extent, Style, text};
 //! use coolwright::workers::Alone;
 //!
 //! let text = include_str!("../../cases/first.ron");
@@ -10,7 +10,7 @@
 //! let case = Case::read("first.ron", text, &mut no_includes).expect("it reads");
 //! let question = Question::Point { variant: None, moment: Moment::Full };
 //! let answer = case.ask(&question, &Alone).expect("it can be solved");
-//! assert!(text::text(&Style::SI, &answer).starts_with("VERDICT  BROKEN"));
+//! assert!(text::text(&Style::SI, &answer, &Extent::Short).starts_with("VERDICT  BROKEN"));
 //! ```
 
 mod case;

@@ -3,6 +3,8 @@
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use coolwright::answer::Topic;
+use coolwright::sections;
 use coolwright_cases::quantity::UnitSystem;
 
 /// What every help ends with.
@@ -71,6 +73,11 @@ pub(crate) struct Point {
     /// Case and form of the answer.
     #[command(flatten)]
     pub(crate) asked: Asked,
+    /// Print all, not only what matters on two screens
+    #[arg(long, conflicts_with = "only")]
+    pub(crate) full: bool,
+    #[arg(long, value_name = "SECTION", help = only(Topic::Point), conflicts_with = "json")]
+    pub(crate) only: Option<String>,
     /// The variant to solve instead of the case as it stands
     #[arg(long, value_name = "NAME")]
     pub(crate) variant: Option<String>,
@@ -91,6 +98,11 @@ pub(crate) struct Cycle {
     /// Case and form of the answer.
     #[command(flatten)]
     pub(crate) asked: Asked,
+    /// Print all, not only what matters on two screens
+    #[arg(long, conflicts_with = "only")]
+    pub(crate) full: bool,
+    #[arg(long, value_name = "SECTION", help = only(Topic::Cycle), conflicts_with = "json")]
+    pub(crate) only: Option<String>,
     /// The variant to follow instead of the case as it stands
     #[arg(long, value_name = "NAME")]
     pub(crate) variant: Option<String>,
@@ -113,15 +125,25 @@ pub(crate) struct Compare {
     /// Case and form of the answer.
     #[command(flatten)]
     pub(crate) asked: Asked,
+    /// Print all, not only what matters on two screens
+    #[arg(long, conflicts_with = "only")]
+    pub(crate) full: bool,
+    #[arg(long, value_name = "SECTION", help = only(Topic::Compare), conflicts_with = "json")]
+    pub(crate) only: Option<String>,
     /// Only these variants, beside the case as it stands; all of them where left out
     #[arg(long, value_name = "NAME")]
-    pub(crate) only: Vec<String>,
+    pub(crate) variant: Vec<String>,
     /// Judge by the duty cycle; that is so without it too where the case has one
     #[arg(long, conflicts_with = "point")]
     pub(crate) cycle: bool,
     /// Compare operating points, everything kept up, instead of duty cycles
     #[arg(long)]
     pub(crate) point: bool,
+}
+
+/// The help of `--only`.
+fn only(topic: Topic) -> String {
+    format!("Print this section alone, whole: {}", sections::names(topic).join(", "))
 }
 
 /// Units of the answer.

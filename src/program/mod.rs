@@ -7,13 +7,15 @@ use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use coolwright::answer::{Answer, Sentence, Value, Verdict};
+use coolwright::answer::{Answer, Sentence, Topic, Value, Verdict};
 use coolwright::ask::{Judge, Moment, Question, Wanted, answer};
 use coolwright::refusal::Refusal;
-use coolwright::render::{Style, csv, json, text};
+use coolwright::render::{Extent, Style, csv, json, text};
 use coolwright::say;
+use coolwright::sections;
 use coolwright::workers::Workers;
 use coolwright_cases::quantity::{Kind, UnitSystem, parse};
+use coolwright_cases::text::nearest;
 use rayon::prelude::*;
 
 use cli::{Asked, Cli, Command, New};
@@ -37,18 +39,29 @@ impl Workers for Threads {
 
 /// Runs a command: prints its answer, or says what is wrong.
 pub(crate) fn run(cli: &Cli) -> ExitCode {
-    let (asked, csv) = match &cli.command {
+    let (asked, csv, extent) = match &cli.command {
         Command::New(args) => return ended(new(args), Style::SI, false),
-        Command::Check(asked) => (asked, None),
-        Command::Point(args) => (&args.asked, args.csv.as_deref()),
-        Command::Cycle(args) => (&args.asked, args.csv.as_deref()),
-        Command::Compare(args) => (&args.asked, None),
+        Command::Check(asked) => (asked, None, Ok(Extent::Full)),
+        Command::Point(args) => (
+            &args.asked,
+            args.csv.as_deref(),
+            extent(Topic::Point, args.full, args.only.as_deref()),
+        ),
+        Command::Cycle(args) => (
+            &args.asked,
+            args.csv.as_deref(),
+            extent(Topic::Cycle, args.full, args.only.as_deref()),
+        ),
+        Command::Compare(args) => {
+            (&args.asked, None, extent(Topic::Compare, args.full, args.only.as_deref()))
+        }
     };
     let units: UnitSystem = asked.units.into();
     let color = allowed() && std::io::stdout().is_terminal();
-    let done = question(&cli.command)
-        .and_then(|question| read_and_answer(&asked.case, &question))
-        .and_then(|answer| put(&answer, asked, csv, Style { units, color }));
+    let done = extent.and_then(|extent| {
+        let answer = read_and_answer(&asked.case, &question(&cli.command)?)?;
+        put(&answer, asked, csv, (Style { units, color }, &extent))
+    });
     let color = allowed() && std::io::stderr().is_terminal();
     ended(done, Style { units, color }, asked.json)
 }
@@ -75,6 +88,28 @@ fn allowed() -> bool {
     std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty())
 }
 
+/// How much of an answer is asked for.
+fn extent(topic: Topic, full: bool, only: Option<&str>) -> Result<Extent, Refusal> {
+    let Some(name) = only else {
+        return Ok(if full { Extent::Full } else { Extent::Short });
+    };
+    let known = sections::names(topic);
+    if known.contains(&name) {
+        return Ok(Extent::Only(name.to_owned()));
+    }
+    let hint: Value = match nearest(name, known.iter().copied()) {
+        Some(near) => say!(" Did you mean `{name}`?", name = near).into(),
+        None => "".into(),
+    };
+    Err(Refusal::said(say!(
+        "an answer of `{command}` has no section `{name}`.{hint} It can have: {known}",
+        command = topic.word(),
+        name = name,
+        hint = hint,
+        known = Value::list(known.iter().copied(), ", "),
+    )))
+}
+
 /// What a command asks.
 fn question(command: &Command) -> Result<Question, Refusal> {
     Ok(match command {
@@ -98,7 +133,7 @@ fn question(command: &Command) -> Result<Question, Refusal> {
                 (_, true) => Judge::Point,
                 _ => Judge::Usual,
             };
-            Question::Compare { only: args.only.clone(), by }
+            Question::Compare { only: args.variant.clone(), by }
         }
     })
 }
@@ -131,7 +166,7 @@ fn put(
     answer: &Answer,
     asked: &Asked,
     file: Option<&Path>,
-    style: Style,
+    (style, extent): (Style, &Extent),
 ) -> Result<Option<Verdict>, Refusal> {
     if let Some(file) = file {
         let table = match &answer.histories {
@@ -143,7 +178,7 @@ fn put(
             return Ok(answer.verdict);
         }
     }
-    let text = if asked.json { json::json(answer) } else { text::text(&style, answer) };
+    let text = if asked.json { json::json(answer) } else { text::text(&style, answer, extent) };
     files::to_stdout(&text).map_err(Refusal::said)?;
     Ok(answer.verdict)
 }

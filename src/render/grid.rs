@@ -44,6 +44,9 @@ struct Strip {
 /// stands once, in the heading; numbers stand with their points under each other.
 pub(super) fn grid(style: &Style, table: &Table) -> String {
     let table = &table.for_people();
+    if table.compared {
+        return set(&compared(style, table));
+    }
     let mut strips: Vec<Strip> = Vec::new();
     for (k, column) in table.columns.iter().enumerate() {
         strips.push(strip(style, table, k, column));
@@ -57,6 +60,40 @@ pub(super) fn grid(style: &Style, table: &Table) -> String {
     let columns: Vec<(String, Align, Vec<String>)> =
         strips.into_iter().map(|strip| finished(strip, table.mixed)).collect();
     set(&columns)
+}
+
+/// The columns of a table whose rows are compared: the unit of each row stands once, behind its name.
+fn compared(style: &Style, table: &Table) -> Vec<(String, Align, Vec<String>)> {
+    let heading = |k: usize| table.columns[k].heading.clone();
+    let mut columns =
+        vec![(heading(0), Align::Left, Vec::new()), (String::new(), Align::Left, Vec::new())];
+    columns.extend((1..table.columns.len()).map(|k| (heading(k), Align::Right, Vec::new())));
+    for row in &table.rows {
+        let Row::Cells { cells, .. } = row else { continue };
+        let numbers = || {
+            cells[1..].iter().filter_map(|cell| match &cell.value {
+                Value::Number(number) => Some(number),
+                _ => None,
+            })
+        };
+        let sizes = numbers().map(|number| number.si.abs()).filter(|size| size.is_finite());
+        let largest = sizes.fold(0.0, f64::max);
+        let unit = numbers().next().map(|number| style.unit(number, largest));
+        columns[0].2.push(style.value(&cells[0].value));
+        columns[1].2.push(unit.map_or("", |unit| unit.symbol).to_owned());
+        for (cell, column) in cells[1..].iter().zip(&mut columns[2..]) {
+            let text = match (&cell.value, unit) {
+                (Value::Number(number), Some(unit)) => Style::number(number, unit).0,
+                (other, _) => style.value(other),
+            };
+            column.2.push(match cell.state {
+                State::Holds => style.judged(true, &text),
+                State::Broken => style.judged(false, &format!("{text} !")),
+                State::Free => text,
+            });
+        }
+    }
+    columns
 }
 
 /// One column of a table.

@@ -101,7 +101,7 @@ fn section(section: &Section) -> Json {
     let mut tables = Vec::new();
     for block in &section.blocks {
         match block {
-            Block::Say(words, lay) => {
+            Block::Say(words, lay, _) => {
                 let mut said = sentence(words);
                 if matches!(lay, Lay::Point | Lay::Numbered(_)) {
                     said["point"] = json!(true);

@@ -4,6 +4,8 @@ pub mod csv;
 mod grid;
 pub mod json;
 mod numbers;
+mod plan;
 pub mod text;
 
 pub use numbers::Style;
+pub use plan::Extent;

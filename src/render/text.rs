@@ -2,24 +2,20 @@
 
 use super::grid::{broken, grid};
 use super::numbers::Style;
+use super::plan::{Extent, LINE, planned};
 use crate::answer::{Answer, Block, Lay, Section};
 
-/// An answer as text.
-pub fn text(style: &Style, answer: &Answer) -> String {
+/// An answer as text, or as much of it as is wanted.
+pub fn text(style: &Style, answer: &Answer, extent: &Extent) -> String {
     let mut out = String::new();
-    for section in &answer.sections {
+    for section in &planned(style, answer, extent) {
         put(style, section, &mut out);
     }
-    put(style, &cautions(answer), &mut out);
     out
 }
 
-/// What can hurt someone, behind everything else.
-fn cautions(answer: &Answer) -> Section {
-    Section::new("cautions", "Cautions").points(answer.cautions.iter().cloned())
-}
-
-fn put(style: &Style, section: &Section, out: &mut String) {
+/// Puts a section down; nothing where people see nothing of it.
+pub(super) fn put(style: &Style, section: &Section, out: &mut String) {
     if section.is_empty() || !section.seen.by_people() {
         return;
     }
@@ -35,9 +31,9 @@ fn put(style: &Style, section: &Section, out: &mut String) {
     }
     for block in &section.blocks {
         match block {
-            Block::Table(table) if !table.for_people_any() => {}
+            Block::Table(table) if table.rows_of_people() == 0 => {}
             Block::Table(table) => out.push_str(&grid(style, table)),
-            Block::Say(sentence, lay) => out.push_str(&laid(&style.sentence(sentence), *lay)),
+            Block::Say(sentence, lay, _) => out.push_str(&laid(&style.sentence(sentence), *lay)),
         }
     }
 }
@@ -46,10 +42,11 @@ fn put(style: &Style, section: &Section, out: &mut String) {
 fn laid(text: &str, lay: Lay) -> String {
     match lay {
         Lay::Lines => text.lines().map(long_line).collect(),
-        Lay::Inset => format!("  {text}\n"),
+        Lay::Inset => format!("  {text}").lines().map(long_line).collect(),
+        Lay::Flush => wrapped(text, 0),
         Lay::Paragraph => wrapped(text, 2),
         Lay::Numbered(number) => numbered(text, number),
-        Lay::Point => format!("  - {}\n", broken(text, 106).replace('\n', "\n    ")),
+        Lay::Point => format!("  - {}\n", broken(text, LINE - 4).replace('\n', "\n    ")),
     }
 }
 
@@ -64,24 +61,22 @@ fn long_line(line: &str) -> String {
     format!("{}{pieces}\n", " ".repeat(indent))
 }
 
-/// Columns of a line that people read.
-const LINE: usize = 112;
 /// How far a line that begins at the left goes on below.
 const HANGING: usize = 9;
 
 /// A numbered point: what is behind the number is set in as far as its first line.
 fn numbered(text: &str, number: usize) -> String {
-    let set_in = |line: &str| broken(line, 98).replace('\n', "\n     ");
+    let set_in = |line: &str| broken(line, LINE - 5).replace('\n', "\n     ");
     let lines: Vec<String> = text.lines().map(set_in).collect();
     format!("{number:>3}. {}\n", lines.join("\n     "))
 }
 
-/// A paragraph wrapped at 100 columns, set in from the left.
+/// A paragraph wrapped at the end of a line, set in from the left.
 fn wrapped(text: &str, indent: usize) -> String {
     let mut lines = String::new();
     let mut line = " ".repeat(indent);
     for word in text.split_whitespace() {
-        if line.chars().count() + 1 + word.chars().count() > 100 && line.trim() != "" {
+        if line.chars().count() + 1 + word.chars().count() > LINE && line.trim() != "" {
             lines.push_str(line.trim_end());
             lines.push('\n');
             line = " ".repeat(indent);
@@ -119,7 +114,7 @@ mod tests {
         ];
         let style = Style { units: UnitSystem::Metric, color: false };
         assert_eq!(
-            text(&style, &answer),
+            text(&style, &answer, &Extent::Full),
             "VERDICT  HOLDS\n\nNames of 1\n  name\n  x\n  That is all.\n\nNotes\n  - one: x\n"
         );
     }

@@ -26,7 +26,7 @@ pub fn paths(scene: &Scene<'_>) -> Section {
             row(scene, Id::Fan(a, f), &format!("  {}", fan.name), &mut table);
         }
     }
-    let mut section = Section::new("air", "Air").table(table);
+    let mut section = Section::new("air", "Air").support().table(table);
     for a in 0..paths.len() {
         section = section.say(balance(scene, a), Lay::Inset);
     }

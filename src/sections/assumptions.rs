@@ -2,7 +2,7 @@
 
 use coolwright_cases::lower::Ready;
 
-use crate::answer::{Cell, Form, Lay, Section, Seen, Table, Value, kinds};
+use crate::answer::{Cell, Form, Lay, Section, Seen, Table, Value, Weight, kinds};
 use crate::say;
 use crate::study::Influence;
 
@@ -10,6 +10,10 @@ use crate::study::Influence;
 const MOST: usize = 12;
 /// An assumption that moves nothing by more than this share of what matters is summed up.
 const LEAST_WEIGHT: f64 = 0.02;
+/// So many are told of in any answer, if they could use up that much of a margin.
+const FIRST: usize = 5;
+/// See [`FIRST`].
+const FIRST_WEIGHT: f64 = 0.1;
 /// A change smaller than this share of that at the other end of the range counts as none.
 const NO_CHANGE: f64 = 1e-4;
 
@@ -21,7 +25,9 @@ pub fn assumptions(ready: &Ready, influences: &[Influence]) -> Section {
         .values("value", "value")
         .words("range", "could be")
         .words("moves", "then this moves")
+        .may_go()
         .words("by", "by")
+        .may_go()
         .values("of_margin", "of the\nmargin")
         .for_programs("least", None)
         .for_programs("most", None)
@@ -32,12 +38,13 @@ pub fn assumptions(ready: &Ready, influences: &[Influence]) -> Section {
     for (k, influence) in influences.iter().enumerate() {
         let seen = if k < shown { Seen::All } else { Seen::Programs };
         table.add(None, row(ready, influence), seen);
+        let first = k < FIRST && influence.weight >= FIRST_WEIGHT;
+        table.weigh(if first { Weight::Headline } else { Weight::Detail });
     }
     let title = if shown == 0 {
         "Assumed, because the case does not say"
     } else {
-        "Assumed, because the case does not say (by the share of a margin that it could use up, or make good; \
-         `check` says why)"
+        "Assumed where the case does not say, by the share of a margin it could use up (`check` says why)"
     };
     let section = Section::new("assumptions", title).table(table);
     let rest =
@@ -47,7 +54,7 @@ pub fn assumptions(ready: &Ready, influences: &[Influence]) -> Section {
         return section;
     }
     let rest = say!("Of little influence here: {rest}.", rest = Value::list(rest, "; "));
-    section.say(rest, Lay::Paragraph)
+    section.aside(rest, Lay::Paragraph)
 }
 
 fn row(ready: &Ready, influence: &Influence) -> [Cell; 12] {

@@ -15,6 +15,7 @@ pub fn bodies(scene: &Scene<'_>) -> Section {
         .words("source", "heat comes into")
         .numbers("heat_in", "heat in", Kind::HeatRate)
         .numbers("heat", "heat into\ncoolant", Kind::HeatRate)
+        .may_go()
         .numbers("metal", "metal", Kind::Temperature)
         .numbers("flow", "coolant\nflow", Kind::VolumeFlow)
         .numbers("rise", "mean rise\nof coolant", Kind::TemperatureDifference);

@@ -63,8 +63,8 @@ fn properties(scene: &Scene<'_>, c: usize, section: Section) -> Section {
             viscosity = Value::of(Kind::Viscosity, coolant.viscosity(k)),
         )
     };
-    let section = section.say(at(coldest), Lay::Inset);
-    if hottest - coldest > 0.05 { section.say(at(hottest), Lay::Inset) } else { section }
+    let section = section.aside(at(coldest), Lay::Inset);
+    if hottest - coldest > 0.05 { section.aside(at(hottest), Lay::Inset) } else { section }
 }
 
 /// Runs: where they go, what flows, what they fall.
@@ -97,7 +97,7 @@ fn runs(scene: &Scene<'_>, c: usize) -> Section {
         }
     }
     let title = "Runs (mass flows add up to zero at every junction)";
-    Section::new("runs", title).below().of(&circuit.name).table(table)
+    Section::new("runs", title).below().detail().of(&circuit.name).table(table)
 }
 
 /// The budget of a circuit while it is put down.
@@ -147,7 +147,7 @@ fn pressures(scene: &Scene<'_>, c: usize) -> Section {
          are\n  what the pumps give.",
         open = open
     );
-    let section = Section::new("budget", title).below().of(&circuit.name);
+    let section = Section::new("budget", title).below().detail().of(&circuit.name);
     section.table(budget.table).say(sums, Lay::Inset)
 }
 
@@ -170,7 +170,7 @@ fn tee_sets(scene: &Scene<'_>, c: usize) -> Section {
             sentences.push(say!("{names} by the {set}.", names = names, set = set.words()));
         }
     }
-    let mut section = Section::plain("tees").of(&circuit.name);
+    let mut section = Section::plain("tees").detail().of(&circuit.name);
     if !sentences.is_empty() {
         section = section.say("Tees and headers:", Lay::Inset);
     }

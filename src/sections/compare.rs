@@ -11,6 +11,7 @@ use super::verdict;
 use crate::answer::{Cell, Lay, ResultValue, Section, Seen, Sentence, Table, Value, Verdict};
 use crate::say;
 use crate::study::{Influence, Judged};
+use crate::words::warnings::together;
 
 /// Least and most of one result over a cycle.
 #[derive(Clone, Debug)]
@@ -75,6 +76,8 @@ pub struct Variant {
     pub details: Vec<Sentence>,
     /// What stands beside its verdict.
     pub beside: Beside,
+    /// What would come of it if its cycle went on.
+    pub outlook: Vec<Sentence>,
     /// What has no steady state, or where its cycle ends early.
     pub ends: Option<Section>,
     /// What was found.
@@ -99,6 +102,7 @@ impl Variant {
             limits: None,
             details: Vec::new(),
             beside: Beside::default(),
+            outlook: Vec::new(),
             ends: None,
             found: Found::Nothing,
             unsolved: Some(why),
@@ -139,20 +143,30 @@ impl Variant {
 /// Which of them hold, in a sentence each, and what follows from it. `survey` says that it is of one moment
 /// of a case that has a duty cycle.
 pub fn summary(variants: &[Variant], survey: bool, case_bars: &[Sentence]) -> Section {
-    let mut lines: Vec<Sentence> = variants.iter().map(line).collect();
+    let mut lines: Vec<Sentence> =
+        variants.iter().map(|variant| line(variant, &variants[0])).collect();
     lines.extend(conclusion(variants, survey));
     lines.extend(case_bars.iter().cloned());
     let lines = Value::list(lines, "\n         ");
     Section::plain("verdict").say(say!("VERDICT  {lines}", lines = lines), Lay::Lines)
 }
 
-fn line(variant: &Variant) -> Sentence {
+/// How a variant stands. What its cycle would come to is told where it holds, and where that is not what
+/// is told of the case as it stands.
+fn line(variant: &Variant, base: &Variant) -> Sentence {
     let (name, word) = (&variant.name, verdict::word(variant.verdict));
+    let of_base = |words: &&Sentence| {
+        variant.name != base.name && base.outlook.iter().any(|known| known.is_like(words))
+    };
+    let outlook = variant.outlook.iter().filter(|words| holds(variant) && !of_base(words));
+    let Beside { against, variant_bars, .. } = &variant.beside;
+    let all = against.iter().chain(&variant.details).chain(outlook).chain(variant_bars);
+    let told: Vec<Sentence> = all.cloned().collect();
     match &variant.unsolved {
         Some(why) => {
             say!("{variant}: {verdict}, {why}", variant = name, verdict = word, why = why.clone())
         }
-        None if variant.details.is_empty() && variant.beside.is_quiet() => {
+        None if told.is_empty() => {
             say!("{variant}: {verdict}", variant = name, verdict = word)
         }
         None => {
@@ -163,15 +177,13 @@ fn line(variant: &Variant) -> Sentence {
                 (true, false, false) => ", but something speaks against it",
                 _ => "",
             };
-            let Beside { against, variant_bars, .. } = &variant.beside;
-            let all = against.iter().chain(&variant.details).chain(variant_bars).cloned();
             say!(
                 "{variant}: {verdict}{but}{next}{which}",
                 variant = name,
                 verdict = word,
                 but = but,
                 next = DETAIL,
-                which = Value::list(all, DETAIL)
+                which = Value::list(told, DETAIL)
             )
         }
     }
@@ -282,16 +294,67 @@ pub fn ends(variants: &[Variant]) -> Vec<Section> {
     variants.iter().filter_map(of).collect()
 }
 
-/// A table with a column for each variant; what the rows are is `name`.
-fn table(variants: &[Variant], name: &str) -> Table {
-    let table = Table::new().words(name, "").mixed();
-    variants.iter().fold(table, |table, variant| table.values(&variant.name, &variant.name))
+/// How the tables of an answer are made.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Made {
+    /// With the moment of each value, for those who ask for all.
+    Whole { over_cycle: bool },
+    /// Values alone, where the answer is cut to what matters.
+    Brief { over_cycle: bool },
 }
 
-/// The limits, side by side. People see the built-in ones where one of them is not kept, and those against
+impl Made {
+    fn both(over_cycle: bool) -> [Self; 2] {
+        [Self::Brief { over_cycle }, Self::Whole { over_cycle }]
+    }
+
+    /// Whether a row says which end of a range it tells; else its title does.
+    fn told_of_ends(self) -> bool {
+        self == Self::Whole { over_cycle: true }
+    }
+
+    fn over_cycle(self) -> bool {
+        let (Self::Whole { over_cycle } | Self::Brief { over_cycle }) = self;
+        over_cycle
+    }
+
+    /// A table with a column for each variant; what the rows are is `name`.
+    fn table(self, variants: &[Variant], name: &str) -> Table {
+        let table = match self {
+            Self::Whole { .. } => Table::new().words(name, "").mixed(),
+            Self::Brief { .. } => Table::new().words(name, "").compared(),
+        };
+        variants.iter().fold(table, |table, variant| table.values(&variant.name, &variant.name))
+    }
+
+    fn section(self, name: &'static str, title: &'static str, table: Table) -> Section {
+        let section = Section::new(name, title).table(table);
+        match self {
+            Self::Whole { .. } => section.detail(),
+            Self::Brief { .. } => section.brief(),
+        }
+    }
+
+    /// A value, with its moment where that is told.
+    fn value(self, kind: Kind, (value, at): (f64, f64)) -> Value {
+        let value = Value::of(kind, value);
+        match self {
+            Self::Whole { .. } => {
+                say!("{value} at {moment}", value = value, moment = Value::clock(at)).into()
+            }
+            Self::Brief { .. } => value,
+        }
+    }
+}
+
+/// The limits, side by side, with moments and without. People see the built-in ones where one of them is not kept, and those against
 /// boiling.
-pub fn limits(variants: &[Variant], over_cycle: bool) -> Section {
-    let mut rows = table(variants, "limit").marked();
+pub fn limits(variants: &[Variant], over_cycle: bool) -> [Section; 2] {
+    Made::both(over_cycle).map(|made| limits_as(made, variants))
+}
+
+fn limits_as(made: Made, variants: &[Variant]) -> Section {
+    let mut rows = made.table(variants, "limit").marked();
     let key =
         |judged: &Judged| (judged.limit.name.clone(), judged.limit.of.clone(), judged.limit.bound);
     let mut known = Vec::new();
@@ -300,12 +363,15 @@ pub fn limits(variants: &[Variant], over_cycle: bool) -> Section {
             continue;
         }
         known.push(key(judged));
-        let name =
-            say!("{limit} ({bound})", limit = &judged.limit.name, bound = verdict::bound(judged));
+        let limit = &judged.limit.name;
+        let name = match made {
+            Made::Brief { .. } if judged.limit.built_in.is_some() => say!("{limit}", limit = limit),
+            _ => say!("{limit} ({bound})", limit = limit, bound = verdict::bound(judged)),
+        };
         let of = |variant: &Variant| variant.judged.iter().find(|j| key(j) == key(judged)).cloned();
         let cell = |found: &Option<Judged>| match found {
             None => Cell::from(Value::Nothing),
-            Some(judged) => Cell::from(at_worst(judged)).judged(judged.holds()),
+            Some(judged) => Cell::from(at_worst(made, judged)).judged(judged.holds()),
         };
         let found: Vec<Option<Judged>> = variants.iter().map(of).collect();
         let seen = found.iter().flatten().any(|judged| verdict::seen(judged).by_people());
@@ -313,25 +379,24 @@ pub fn limits(variants: &[Variant], over_cycle: bool) -> Section {
         let seen = if seen { Seen::All } else { Seen::Programs };
         rows.add(Some(judged.limit.of.clone()), cells, seen);
     }
-    let title = if over_cycle {
-        "Limits (worst over the cycle, with its moment); ! is broken or not judged"
-    } else {
-        "Limits; ! is broken or not judged"
+    let title = match made {
+        Made::Whole { over_cycle: true } => {
+            "Limits (worst over the cycle, with its moment); ! is broken or not judged"
+        }
+        Made::Brief { over_cycle: true } => {
+            "Limits (worst over the cycle); ! is broken or not judged"
+        }
+        _ => "Limits; ! is broken or not judged",
     };
-    Section::new("limits", title).table(rows)
+    made.section("limits", title, rows)
 }
 
 /// A value, with its moment where there is one.
-fn at_worst(judged: &Judged) -> Value {
+fn at_worst(made: Made, judged: &Judged) -> Value {
     match (judged.value, judged.at_s) {
-        (Some(value), Some(at)) => at_moment(judged.limit.kind, (value, at)),
+        (Some(value), Some(at)) => made.value(judged.limit.kind, (value, at)),
         _ => verdict::value(judged),
     }
-}
-
-fn at_moment(kind: Kind, (value, at): (f64, f64)) -> Value {
-    let value = Value::of(kind, value);
-    say!("{value} at {moment}", value = value, moment = Value::clock(at)).into()
 }
 
 /// Which end of a result's range matters.
@@ -346,7 +411,7 @@ static OF_PUMPS: [(&Quantity, &str, End); 4] = [
     (&q::FLOW, "flow", End::Least),
     (&q::HEAD, "head", End::Most),
     (&q::CURRENT, "current", End::Most),
-    (&q::SUCTION_MARGIN, "inlet above vapour pressure", End::Least),
+    (&q::SUCTION_MARGIN, "suction margin", End::Least),
 ];
 
 /// Which results are compared over a cycle, by their places.
@@ -362,21 +427,32 @@ pub fn worth_comparing(catalogue: &Catalogue, pumps: &[String]) -> Vec<usize> {
 }
 
 /// Flow, head, current and suction of every pump.
-pub fn pumps(variants: &[Variant], over_cycle: bool) -> Section {
+pub fn pumps(variants: &[Variant], over_cycle: bool) -> [Section; 2] {
+    Made::both(over_cycle).map(|made| pumps_as(made, variants))
+}
+
+fn pumps_as(made: Made, variants: &[Variant]) -> Section {
     let mut paths: Vec<&String> = variants.iter().flat_map(|variant| &variant.pumps).collect();
     paths.sort();
     paths.dedup();
-    let mut rows = table(variants, "pump");
+    let mut rows = made.table(variants, "pump");
     for path in paths {
         for (quantity, label, end) in OF_PUMPS {
-            let cell = |variant: &Variant| at(variant, &format!("{path}:{}", quantity.name), end);
-            let name =
-                say!("{pump} {end}{what}", pump = path, end = word(end, over_cycle), what = label);
+            let cell =
+                |variant: &Variant| at(made, variant, &format!("{path}:{}", quantity.name), end);
+            let end = word(end, made.told_of_ends());
+            let name = say!("{pump} {end}{what}", pump = path, end = end, what = label);
             let cells = std::iter::once(name.into()).chain(variants.iter().map(cell));
             rows.row(format!("{path}:{}", quantity.name), cells);
         }
     }
-    Section::new("pumps", "Pumps (several under one name together)").table(rows)
+    let title = match made {
+        Made::Brief { over_cycle: true } => {
+            "Pumps (several under one name together; least flow and suction margin, most head and current)"
+        }
+        _ => "Pumps (several under one name together)",
+    };
+    made.section("pumps", title, rows)
 }
 
 /// The word for an end of a range over a cycle.
@@ -390,7 +466,7 @@ fn word(end: End, over_cycle: bool) -> &'static str {
 
 /// The result of a variant at an address; things of two variants that have the same address may stand at
 /// different places of their models. Over a cycle it is least or most, with its moment.
-fn at(variant: &Variant, address: &str, end: End) -> Cell {
+fn at(made: Made, variant: &Variant, address: &str, end: End) -> Cell {
     let value = match &variant.found {
         Found::Nothing => None,
         Found::Point(results) => results.catalogue.find(address).and_then(|index| {
@@ -400,7 +476,7 @@ fn at(variant: &Variant, address: &str, end: End) -> Cell {
         }),
         Found::Cycle(peaks) => peaks.find(address).map(|peak| {
             let at = if end == End::Least { peak.least } else { peak.most };
-            at_moment(peak.entry.quantity.kind, at)
+            made.value(peak.entry.quantity.kind, at)
         }),
     };
     value.into()
@@ -433,7 +509,11 @@ fn entries(variant: &Variant) -> Vec<(&Entry, f64)> {
 }
 
 /// Heat sources, cores, and the current of everything.
-pub fn totals(variants: &[Variant], over_cycle: bool) -> Section {
+pub fn totals(variants: &[Variant], over_cycle: bool) -> [Section; 2] {
+    Made::both(over_cycle).map(|made| totals_as(made, variants))
+}
+
+fn totals_as(made: Made, variants: &[Variant]) -> Section {
     // A single pass has nothing to share out.
     let even = |address: &str| {
         let of = |variant: &Variant| {
@@ -451,13 +531,13 @@ pub fn totals(variants: &[Variant], over_cycle: bool) -> Section {
             }
         }
     }
-    let mut rows = table(variants, "result");
+    let mut rows = made.table(variants, "result");
     for (address, end) in &wanted {
-        let cells = variants.iter().map(|variant| at(variant, address, *end));
-        let name = say!("{end}{result}", end = word(*end, over_cycle), result = address);
+        let cells = variants.iter().map(|variant| at(made, variant, address, *end));
+        let name = say!("{end}{result}", end = word(*end, made.over_cycle()), result = address);
         rows.row(address, std::iter::once(name.into()).chain(cells));
     }
-    Section::new("totals", "Heat sources, cores, supply").table(rows)
+    made.section("totals", "Heat sources, cores, supply", rows)
 }
 
 /// Why some could not be solved.
@@ -476,7 +556,7 @@ pub fn mind(variants: &[Variant]) -> Section {
     let mut found: Vec<(&Sentence, Vec<&str>)> = Vec::new();
     for variant in variants {
         for warning in &variant.warnings {
-            match found.iter_mut().find(|(known, _)| *known == warning) {
+            match found.iter_mut().find(|(known, _)| known.is_like(warning)) {
                 Some((_, names)) => names.push(&variant.name),
                 None => found.push((warning, vec![&variant.name])),
             }
@@ -487,5 +567,5 @@ pub fn mind(variants: &[Variant]) -> Section {
         let names = if all { "all".into() } else { Value::list(names, ", ") };
         say!("{names}: {warning}", names = names, warning = warning.clone())
     };
-    Section::new("warnings", "Warnings").points(found.into_iter().map(line))
+    Section::new("warnings", "Warnings").points(together(found.into_iter().map(line)))
 }

@@ -1,7 +1,7 @@
 //! What a duty cycle brings: limits at their worst, readiness, switches, peaks, heat, histories.
 
 use coolwright_cases::lower::Ready;
-use coolwright_cases::quantity::Kind;
+use coolwright_cases::quantity::{InUnit, Kind, UnitSystem};
 use coolwright_models::cycle::{Boiled, History, PhaseHistory};
 use coolwright_models::ids::Id;
 use coolwright_models::results::quantities as q;
@@ -9,7 +9,7 @@ use coolwright_models::results::{Catalogue, Quantity};
 use coolwright_models::simulate::Border;
 
 use super::verdict::{bound, for_programs, kept_besides, margin, numbers, seen, value};
-use crate::answer::{Cell, Form, Lay, Section, Seen, Sentence, Table, Value, kinds};
+use crate::answer::{Cell, Form, Lay, Section, Seen, Sentence, Table, Value, Weight, kinds};
 use crate::say;
 use crate::study::{Bound, Judged, Readiness, ReadyTarget};
 
@@ -17,8 +17,10 @@ use crate::study::{Bound, Judged, Readiness, ReadyTarget};
 const MOST_RESTS: usize = 6;
 /// More phases than this are added up by name for people.
 const MOST_PHASES: usize = 12;
+/// So many events are told of in any answer.
+const MOST_EVENTS: usize = 4;
 /// How many signs a history has.
-const WIDTH: usize = 48;
+const WIDTH: usize = 40;
 
 /// Says when, where and why coolant boils, and that the cycle ends there.
 pub fn boils(ready: &Ready, boiled: Boiled) -> Section {
@@ -50,6 +52,7 @@ pub fn limits(ready: &Ready, judged: &[Judged]) -> Section {
         Table::new()
             .words("limit", "limit")
             .words("of", "of")
+            .may_go()
             .values("worst", "worst")
             .numbers("at", "when\nmin:s", Kind::Time)
             .words("bound", "bound")
@@ -75,7 +78,7 @@ pub fn limits(ready: &Ready, judged: &[Judged]) -> Section {
     }
     let section = Section::new("limits", "Limits at their worst moment").table(table);
     match kept_besides(judged) {
-        Some(kept) => section.say(kept, Lay::Paragraph),
+        Some(kept) => section.aside(kept, Lay::Paragraph),
         None => section,
     }
 }
@@ -130,6 +133,11 @@ fn wanted(target: &ReadyTarget) -> Sentence {
     }
 }
 
+/// Of what happens again and again the first few times matter.
+fn among_first(k: usize) -> Weight {
+    if k < MOST_EVENTS { Weight::Headline } else { Weight::Support }
+}
+
 /// What switched, and when.
 pub fn switched(ready: &Ready, history: &History) -> Section {
     let mut table = Table::new().words("switch", "switch").words("goes", "goes").numbers(
@@ -137,10 +145,11 @@ pub fn switched(ready: &Ready, history: &History) -> Section {
         "at\nmin:s",
         Kind::Time,
     );
-    for event in &history.switched {
+    for (k, event) in history.switched.iter().enumerate() {
         let name = &ready.model.switches[event.switch].name;
         let goes = if event.on { "on" } else { "off" };
         table.line([name.into(), goes.into(), Value::clock(event.at_s).into()]);
+        table.weigh(among_first(k));
     }
     Section::new("switches", "Switches").table(table)
 }
@@ -166,6 +175,7 @@ pub fn caps(ready: &Ready, history: &History) -> Section {
             lost.map(|lost| Value::of(Kind::Volume, lost)).into(),
         ];
         table.add(None, cells, if k < MOST_PHASES { Seen::All } else { Seen::Programs });
+        table.weigh(among_first(k));
     }
     // The state at which gas is counted: ISO 13443.
     let title = say!(
@@ -227,6 +237,8 @@ pub fn peaks(history: &History, watched: &[usize]) -> Section {
             shown(rows.end - 1),
         ];
         table.row(&entry.address, cells);
+        let first = [&q::METAL, &q::COOLANT_RISE, &q::HOTTEST, &q::ICE].contains(&entry.quantity);
+        table.weigh(if first { Weight::Headline } else { Weight::Support });
     }
     Section::new("peaks", "Peaks").table(table)
 }
@@ -242,7 +254,7 @@ fn ledger(phase: &PhaseHistory) -> [f64; 6] {
 type LedgerLine = (String, Option<(f64, f64)>, [f64; 6]);
 
 /// Heat in, out and stored, phase by phase, with what the audit leaves open.
-pub fn heat(history: &History) -> Section {
+pub fn heat(ready: &Ready, history: &History) -> Section {
     let mut table = Table::new()
         .words("phase", "phase")
         .numbers("from", "from\nmin:s", Kind::Time)
@@ -255,27 +267,29 @@ pub fn heat(history: &History) -> Section {
         .numbers("open", "open", Kind::Energy)
         .only_filled();
     let mut sums = [0.0; 6];
-    // Of many rounds, those of one name are one row for people.
-    let mut rounds: Vec<LedgerLine> = Vec::new();
-    let many = history.phases.len() > MOST_PHASES;
-    for phase in &history.phases {
+    // Phases of one name are one row for people.
+    let mut rounds: Vec<(&str, usize, [f64; 6])> = Vec::new();
+    for (phase, of) in history.phases.iter().zip(&ready.duty.phases) {
         let heats = ledger(phase);
         sums.iter_mut().zip(heats).for_each(|(sum, heat)| *sum += heat);
-        let line = (phase.name.clone(), Some((phase.from_s, phase.to_s)), heats);
-        put(&mut table, line, if many { Seen::Programs } else { Seen::All });
-        let name = phase.name.rsplit_once(' ').map_or(phase.name.as_str(), |(name, _)| name);
-        let name = format!("{name}, all rounds");
-        match rounds.iter_mut().find(|(known, ..)| *known == name) {
-            Some((_, _, known)) => {
+        match rounds.iter_mut().find(|(known, ..)| *known == of.plain) {
+            Some((_, count, known)) => {
+                *count += 1;
                 known.iter_mut().zip(heats).for_each(|(sum, heat)| *sum += heat);
             }
-            None => rounds.push((name, None, heats)),
+            None => rounds.push((&of.plain, 1, heats)),
         }
     }
-    if many {
-        for line in rounds {
-            put(&mut table, line, Seen::People);
-        }
+    let added = rounds.iter().any(|(_, count, _)| *count > 1);
+    let many = history.phases.len() > MOST_PHASES;
+    for phase in &history.phases {
+        let line = (phase.name.clone(), Some((phase.from_s, phase.to_s)), ledger(phase));
+        put(&mut table, line, if many { Seen::Programs } else { Seen::All });
+        table.weigh(if added { Weight::Detail } else { Weight::Headline });
+    }
+    for (name, count, heats) in rounds.iter().filter(|_| added) {
+        let times = if *count == 1 { "once".to_owned() } else { format!("{count} times") };
+        put(&mut table, (format!("{name}, {times}"), None, *heats), Seen::People);
     }
     let end = history.phases.last().map_or(0.0, |phase| phase.to_s);
     put(&mut table, ("all".to_owned(), Some((0.0, end)), sums), Seen::All);
@@ -319,11 +333,11 @@ pub fn where_heat_went(ready: &Ready, history: &History) -> Section {
         let way = say!("from {core} to the air", core = &path);
         table.row(path, [way.into(), energy(total(&|border| border.cores[k]))]);
     }
-    Section::new("heat_ways", "Where the heat came from and went").table(table)
+    Section::new("heat_ways", "Where the heat came from and went").support().table(table)
 }
 
 /// Histories as small plots in one line each; programs have the numbers.
-pub fn histories(history: &History, columns: &[usize]) -> Section {
+pub fn histories(history: &History, columns: &[usize], judged: &[Judged]) -> Section {
     let mut table = Table::new()
         .words("history", "history")
         .values("least", "least")
@@ -334,16 +348,34 @@ pub fn histories(history: &History, columns: &[usize]) -> Section {
         let values: Vec<f64> = history.rows.iter().map(|row| row[index]).collect();
         let least = values.iter().copied().fold(f64::INFINITY, f64::min);
         let most = values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        let shown = |si| Cell::from(Value::of(entry.quantity.kind, si));
-        let bars = bars(&history.times_s, &values, (least, most));
+        let kind = entry.quantity.kind;
+        let shown = |si| Cell::from(Value::of(kind, si));
+        let worst = worst_side(judged, &entry.address, entry.quantity);
+        let bars = bars(&history.times_s, &values, (least, most), worst);
         table
             .row(&entry.address, [(&entry.address).into(), shown(least), bars.into(), shown(most)]);
+        let unit = InUnit::of(kind, UnitSystem::Metric);
+        let still = unit.shown(least) == unit.shown(most);
+        table.weigh(if still { Weight::Detail } else { Weight::Headline });
     }
-    Section::new("plots", "Histories").for_people().table(table)
+    let title = "Histories (the largest within each share of the time; of margins and what must not fall, \
+                 the least)";
+    Section::new("histories", title).for_people().support().table(table)
 }
 
-/// A history as a row of bars: each the mean over its share of the time.
-fn bars(times: &[f64], values: &[f64], (least, most): (f64, f64)) -> String {
+/// Which end of a result's values is the worse: that of its limit; of a margin and of ice the least.
+fn worst_side(judged: &[Judged], address: &str, quantity: &Quantity) -> Bound {
+    let margins = [&q::BOIL_MARGIN, &q::FREEZE_MARGIN, &q::SUCTION_MARGIN, &q::ICE];
+    match judged.iter().find(|judged| judged.limit.of == address) {
+        Some(judged) => judged.limit.bound,
+        None if margins.contains(&quantity) => Bound::AtLeast,
+        None => Bound::AtMost,
+    }
+}
+
+/// A history as a row of bars: each the largest within its share of the time, or the least of what must not
+/// fall below a bound.
+fn bars(times: &[f64], values: &[f64], (least, most): (f64, f64), worst: Bound) -> String {
     const BARS: [char; 8] = ['▁', '▂', '▃', '▄', '▅', '▆', '▇', '█'];
     let (Some(&begin), Some(&end)) = (times.first(), times.last()) else { return String::new() };
     if times.len() < 2 || !(least.is_finite() && most.is_finite()) {
@@ -357,13 +389,42 @@ fn bars(times: &[f64], values: &[f64], (least, most): (f64, f64)) -> String {
         }
         values[k - 1] + (values[k] - values[k - 1]) * ((time - t) / (u - t)).clamp(0.0, 1.0)
     };
+    let edge = |column: usize| begin + (end - begin) * column as f64 / WIDTH as f64;
+    let worse = |a: f64, b: f64| match worst {
+        Bound::AtMost => a.max(b),
+        Bound::AtLeast => a.min(b),
+    };
     (0..WIDTH)
         .map(|column| {
-            let time = begin + (end - begin) * (column as f64 + 0.5) / WIDTH as f64;
-            let share = if most > least { (at(time) - least) / (most - least) } else { 0.0 };
+            let (from, to) = (edge(column), edge(column + 1));
+            let first = times.partition_point(|&t| t < from);
+            let last = times.partition_point(|&t| t <= to);
+            let within = values[first..last.max(first)].iter().copied();
+            let value = within.fold(worse(at(from), at(to)), worse);
+            let share = if most > least { (value - least) / (most - least) } else { 0.0 };
             #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 7")]
             let bar = (share.clamp(0.0, 1.0) * 7.0).round() as usize;
             BARS[bar]
         })
         .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A peak of one second in a cycle of 400: its share of ten seconds shows it in full, and a dip of a
+    /// margin likewise.
+    #[test]
+    fn a_short_peak_is_seen() {
+        let times: Vec<f64> = (0..=400).map(f64::from).collect();
+        let peak: Vec<f64> = times.iter().map(|&t| if t == 105.0 { 1.0 } else { 0.0 }).collect();
+        let row = bars(&times, &peak, (0.0, 1.0), Bound::AtMost);
+        assert_eq!(row.chars().position(|bar| bar == '█'), Some(10));
+        assert_eq!(row.chars().filter(|bar| *bar == '▁').count(), WIDTH - 1);
+        let dip: Vec<f64> = peak.iter().map(|p| 1.0 - p).collect();
+        let row = bars(&times, &dip, (0.0, 1.0), Bound::AtLeast);
+        assert_eq!(row.chars().position(|bar| bar == '▁'), Some(10));
+        assert_eq!(row.chars().filter(|bar| *bar == '█').count(), WIDTH - 1);
+    }
 }

@@ -31,7 +31,7 @@ pub fn gauges(scene: &Scene<'_>) -> Section {
         ];
         table.row(scene.address(Id::Gauge(g)), cells);
     }
-    Section::new("gauges", "What the gauges show").table(table)
+    Section::new("gauges", "What the gauges show").support().table(table)
 }
 
 /// Where a gauge sits, in words.

@@ -28,8 +28,77 @@ use coolwright_models::slots::Values;
 use coolwright_models::uncertainty::Uncertainty;
 
 use crate::answer::kinds::can_stand;
-use crate::answer::{Cell, Lay, Section, Sentence, Value};
+use crate::answer::{Cell, Lay, Section, Sentence, Topic, Value};
 use crate::say;
+
+/// The names of the sections that an answer can have, in their order: those of JSON.
+pub fn names(topic: Topic) -> &'static [&'static str] {
+    match topic {
+        Topic::Check => &["findings", "not_looked_at", "read", "assumptions", "notes", "cautions"],
+        Topic::Point => &[
+            "verdict",
+            "moment",
+            "title",
+            "conditions",
+            "held",
+            "limits",
+            "warnings",
+            "layout",
+            "survey",
+            "heat_sources",
+            "passes",
+            "cores",
+            "air",
+            "circuit",
+            "pumps",
+            "pumps_take",
+            "runs",
+            "budget",
+            "tees",
+            "uncertainty",
+            "gauges",
+            "supply",
+            "crossings",
+            "assumptions",
+            "notes",
+            "cautions",
+            "results",
+        ],
+        Topic::Cycle => &[
+            "verdict",
+            "boiled",
+            "title",
+            "conditions",
+            "limits",
+            "warnings",
+            "layout",
+            "ready",
+            "switches",
+            "caps",
+            "peaks",
+            "heat",
+            "heat_ways",
+            "histories",
+            "assumptions",
+            "notes",
+            "cautions",
+        ],
+        Topic::Compare => &[
+            "verdict",
+            "judged_by",
+            "held",
+            "boiled",
+            "limits",
+            "pumps",
+            "totals",
+            "unsolved",
+            "warnings",
+            "layout",
+            "assumptions",
+            "cautions",
+        ],
+    }
+}
 
 /// A state of a case: what it is, the numbers it was solved with, and what came out.
 #[derive(Clone, Copy)]
@@ -109,7 +178,9 @@ pub fn title(ready: &Ready) -> Section {
 
 /// What was noted about the case while it was read.
 pub fn notes(ready: &Ready) -> Section {
-    Section::new("notes", "Notes").points(ready.notes.iter().map(|note| Sentence::spoken(note)))
+    Section::new("notes", "Notes")
+        .detail()
+        .points(ready.notes.iter().map(|note| Sentence::spoken(note)))
 }
 
 /// The coolant of a circuit in words.

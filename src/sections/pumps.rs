@@ -22,8 +22,9 @@ struct Line {
 
 /// Pumps at their operating points; several under one name together, then each of them.
 pub(super) fn pumps(scene: &Scene<'_>, c: usize) -> Section {
-    let lines = lines(scene, c);
-    let section = Section::new("pumps", "Pumps").below().of(&scene.circuit(c).name);
+    let (lines, name) = (lines(scene, c), &scene.circuit(c).name);
+    let section =
+        Section::new("pumps", say!("Pumps of `{circuit}`", circuit = name)).below().of(name);
     let section = section.table(points(scene, &lines));
     if lines.is_empty() {
         return section;
@@ -36,8 +37,8 @@ pub(super) fn pumps(scene: &Scene<'_>, c: usize) -> Section {
     } else {
         "A head is that of the curve at this flow and speed, times density over that of the curve's fluid."
     };
-    let section = section.say(head, Lay::Inset);
-    best_points(scene, c).into_iter().fold(section, |section, best| section.say(best, Lay::Inset))
+    let section = section.aside(head, Lay::Inset);
+    best_points(scene, c).into_iter().fold(section, |section, best| section.aside(best, Lay::Inset))
 }
 
 /// What the corrections for viscosity rest on.
@@ -153,9 +154,13 @@ fn points(scene: &Scene<'_>, lines: &[Line]) -> Table {
         .numbers("flow", "flow", Kind::VolumeFlow)
         .numbers("head", "head", Kind::PressureDifference)
         .numbers("density_ratio", "density over\nthat of its curve", Kind::Number)
+        .may_go()
         .numbers("viscous_parameter", "B", Kind::Number)
+        .may_go()
         .numbers("flow_factor", "flow\nfactor", Kind::Number)
+        .may_go()
         .numbers("head_factor", "head\nfactor", Kind::Number)
+        .may_go()
         .numbers("pressure_in", "static pressure\nat the inlet", Kind::GaugePressure)
         .numbers("suction_margin", "inlet above\nvapour pressure", Kind::PressureDifference)
         .numbers("npsh_available", "NPSH\navailable", Kind::Distance)
@@ -219,6 +224,7 @@ pub(super) fn taken(scene: &Scene<'_>, c: usize) -> Section {
     }
     Section::new("pumps_take", "What the pumps take")
         .below()
+        .support()
         .of(&scene.circuit(c).name)
         .table(table)
 }

@@ -16,11 +16,10 @@ const SAME_PA: f64 = 0.5;
 /// Below this mass flow nothing flows, kg/s.
 const STILL: f64 = 1e-9;
 
-/// The survey of a circuit, beginning in its tank or wherever else its pressure is known.
+/// The survey of a circuit, from its pump round to it.
 pub fn survey(scene: &Scene<'_>, c: usize) -> Section {
     let circuit = scene.circuit(c);
-    let done = vec![false; circuit.runs.len()];
-    let mut walk = Walk { scene, c, circuit, rows: Vec::new(), done };
+    let mut walk = Walk::new(scene, c);
     walk.all();
     let mut table = Table::new()
         .words("after", "after")
@@ -32,6 +31,7 @@ pub fn survey(scene: &Scene<'_>, c: usize) -> Section {
         .numbers("static", "static,\ngauge", Kind::PressureDifference)
         .numbers("coolant", "coolant", Kind::Temperature)
         .numbers("vapour", "vapour,\nabs", Kind::PressureDifference)
+        .may_go()
         .numbers("margin", "margin", Kind::PressureDifference)
         .words("mark", "");
     let margins = || walk.rows.iter().map(|row| row.as_ref().map_or(f64::INFINITY, |r| r.margin));
@@ -39,17 +39,19 @@ pub fn survey(scene: &Scene<'_>, c: usize) -> Section {
     let lowest = margins().position(|margin| margin <= least + SAME_PA);
     for (k, row) in walk.rows.iter().enumerate() {
         match row {
-            Some(row) => table.row(scene.address(row.of), row.cells(lowest == Some(k))),
+            Some(row) => {
+                table.row(scene.address(row.of), row.cells(lowest == Some(k)));
+            }
             None => table.gap(),
         }
     }
     let vacuum = walk.rows.iter().flatten().any(|row| row.below_vacuum);
     let title = say!(
-        "PRESSURE SURVEY of `{circuit}` in the order of flow; air of the site {air}",
+        "PRESSURE SURVEY of `{circuit}` along the flow, from the pump round to it; air of the site {air}",
         circuit = &circuit.name,
         air = scene.at(Id::Site, &q::AMBIENT),
     );
-    let section = Section::new("survey", title).of(&circuit.name).table(table).say(
+    let section = Section::new("survey", title).support().of(&circuit.name).table(table).aside(
         "static = total \u{2212} \u{bd}\u{3c1}v\u{b2}; margin = static + air of the site \u{2212} vapour: \
          below zero it boils there.",
         Lay::Paragraph,
@@ -63,7 +65,7 @@ pub fn survey(scene: &Scene<'_>, c: usize) -> Section {
         section
     };
     match tank(scene, c) {
-        Some(tank) => section.say(tank, Lay::Paragraph),
+        Some(tank) => section.aside(tank, Lay::Paragraph),
         None => section,
     }
 }
@@ -242,31 +244,72 @@ static OUTLET: End = End {
     margin: &q::MARGIN_OUT,
 };
 
-/// Collects the points of a circuit in the order of flow.
+/// Collects the points of a circuit as a hand follows its hoses: from a pump along the flow, one branch after
+/// another, beyond a junction once all that flows into it has been followed, round to the pump.
 struct Walk<'a> {
     scene: &'a Scene<'a>,
     c: usize,
     circuit: &'a Circuit,
     /// `None` sets two runs apart.
     rows: Vec<Option<Point>>,
+    /// Runs that have been followed.
     done: Vec<bool>,
+    /// Junctions that have been left.
+    left: Vec<bool>,
+    /// Where the walk begins within a run: what leads there comes last.
+    cut: Option<(usize, usize)>,
+    /// Whether the last run that was followed is a long one: they are set apart.
+    long: bool,
+    /// Whether the rows of the tank are there.
+    tank: bool,
 }
 
-impl Walk<'_> {
-    /// From the reference along the flow; what the flow does not reach from there comes last.
-    fn all(&mut self) {
-        match self.circuit.reference.map(|reference| reference.at) {
-            Some(ReferencePoint::Part(run, part)) => self.around(run, part),
-            Some(ReferencePoint::Junction(junction)) => {
-                let (coolant, vapour) = (&q::JUNCTION_TEMPERATURE, &q::JUNCTION_VAPOUR);
-                let name = made::plain(&self.circuit.junctions[junction].name);
-                self.tank_rows(Id::Junction(self.c, junction), &name, coolant, vapour);
-                self.follow(junction);
-            }
-            None => self.follow(0),
+/// What is followed next.
+enum Next {
+    Run(usize),
+    /// The tank at a junction.
+    Tank(usize),
+}
+
+impl<'a> Walk<'a> {
+    fn new(scene: &'a Scene<'a>, c: usize) -> Self {
+        let circuit = scene.circuit(c);
+        Self {
+            scene,
+            c,
+            circuit,
+            rows: Vec::new(),
+            done: vec![false; circuit.runs.len()],
+            left: vec![false; circuit.junctions.len()],
+            cut: None,
+            long: false,
+            tank: false,
         }
-        while let Some(run) = self.done.iter().position(|done| !done) {
-            self.follow(self.ends(run).0);
+    }
+
+    fn all(&mut self) {
+        let reference = self.circuit.reference.map(|reference| reference.at);
+        match (self.first_pump(), reference) {
+            (Some((run, part)), _) => {
+                let (start, _) = self.ends(run);
+                if self.out_of(start).count() > 1 {
+                    self.follow(start);
+                } else {
+                    self.begin(run, if self.flow(run) >= 0.0 { part } else { part + 1 });
+                }
+            }
+            (None, Some(ReferencePoint::Part(run, part))) => {
+                self.tank_of_part(run, part);
+                self.begin(run, if self.flow(run) >= 0.0 { part + 1 } else { part });
+            }
+            (None, Some(ReferencePoint::Junction(junction))) => self.follow(junction),
+            (None, None) => self.follow(0),
+        }
+        while let Some(junction) = self.next_start() {
+            self.follow(junction);
+        }
+        if let (false, Some(ReferencePoint::Part(run, part))) = (self.tank, reference) {
+            self.tank_of_part(run, part);
         }
         while self.rows.last().is_some_and(Option::is_none) {
             self.rows.pop();
@@ -276,65 +319,171 @@ impl Walk<'_> {
         }
     }
 
-    /// From a part of a run around to it again: what is behind it first, what leads to it last.
-    fn around(&mut self, run: usize, part: usize) {
-        let spec = &self.circuit.runs[run];
-        let (count, forward) = (spec.parts.len(), self.flow(run) >= 0.0);
-        let vapour = if forward { &q::VAPOUR_OUT } else { &q::VAPOUR_IN };
-        let name = spec.parts[part].name.clone();
-        let tank = self.tank_rows(Id::Part(self.c, run, part), &name, &q::TEMPERATURE_OUT, vapour);
-        self.done[run] = true;
-        // The points next to a tank differ, those on both sides of another reference do not.
-        let (head, tail) = ((0, part), (if tank { part + 1 } else { part }, count));
-        let (mut first, mut last) = if forward { (tail, head) } else { (head, tail) };
-        if self.is_plain_loop() {
-            // The two ends are one point, and its row names the parts on both sides.
-            if !forward {
-                first.0 += 1;
-            } else if last.0 < last.1 {
-                first.1 -= 1;
+    /// The first pump along the flow from where the pressure is known: run and part.
+    fn first_pump(&self) -> Option<(usize, usize)> {
+        let pump = |run: usize, parts: &mut dyn Iterator<Item = usize>| {
+            let parts: Vec<usize> = parts.collect();
+            let is_pump =
+                |part: &&usize| self.circuit.runs[run].parts[**part].part.as_pump().is_some();
+            let first = if self.flow(run) >= 0.0 {
+                parts.iter().find(is_pump)
             } else {
-                last = (1, 0);
+                parts.iter().rev().find(is_pump)
+            };
+            first.map(|part| (run, *part))
+        };
+        let whole = |run: usize| pump(run, &mut (0..self.circuit.runs[run].parts.len()));
+        let mut open = match self.circuit.reference?.at {
+            ReferencePoint::Part(run, part) => {
+                let count = self.circuit.runs[run].parts.len();
+                let beyond = if self.flow(run) >= 0.0 { part + 1..count } else { 0..part };
+                if let Some(found) = pump(run, &mut beyond.into_iter()) {
+                    return Some(found);
+                }
+                vec![self.ends(run).1]
             }
+            ReferencePoint::Junction(junction) => vec![junction],
+        };
+        let mut next = 0;
+        while next < open.len() {
+            for run in self.out_of(open[next]) {
+                if let Some(found) = whole(run) {
+                    return Some(found);
+                }
+                let end = self.ends(run).1;
+                if !open.contains(&end) {
+                    open.push(end);
+                }
+            }
+            next += 1;
         }
-        self.points(run, first);
-        let (_, end) = self.ends(run);
-        self.follow(end);
-        if self.circuit.runs.len() > 1 {
-            self.rows.push(None);
+        (0..self.circuit.runs.len()).find_map(whole)
+    }
+
+    /// Runs that flow away from a junction.
+    fn out_of(&self, junction: usize) -> impl Iterator<Item = usize> + '_ {
+        let away = move |run: &usize| self.ends(*run).0 == junction;
+        (0..self.circuit.runs.len()).filter(away)
+    }
+
+    /// Begins at a point of a run.
+    fn begin(&mut self, run: usize, point: usize) {
+        let count = self.circuit.runs[run].parts.len();
+        let forward = self.flow(run) >= 0.0;
+        if self.is_plain_loop() {
+            // Its two ends are one point, whose row names the parts on both sides.
+            let order: Vec<usize> = match (forward, point) {
+                (true, 0) => (0..count).collect(),
+                (true, point) => (point..=count).chain(1..point).collect(),
+                (false, point) if point == count => (1..=count).rev().collect(),
+                (false, point) => (0..=point).rev().chain((point + 1..count).rev()).collect(),
+            };
+            self.done[run] = true;
+            self.points(run, &order);
+            return;
         }
-        if tank || last.0 < last.1 {
-            self.points(run, last);
+        let order: Vec<usize> =
+            if forward { (point..=count).collect() } else { (0..=point).rev().collect() };
+        self.cut = Some((run, point));
+        self.points(run, &order);
+        self.long = true;
+        let end = self.ends(run).1;
+        self.arrive(end);
+    }
+
+    /// The points of a run that lead to where the walk began in it; all of them where it did not.
+    fn order(&self, run: usize) -> Vec<usize> {
+        let count = self.circuit.runs[run].parts.len();
+        match (self.cut, self.flow(run) >= 0.0) {
+            (Some((cut, point)), true) if cut == run => (0..point).collect(),
+            (Some((cut, point)), false) if cut == run => (point + 1..=count).rev().collect(),
+            (_, true) => (0..=count).collect(),
+            (_, false) => (0..=count).rev().collect(),
         }
     }
 
-    /// All runs that flow on from a junction, and from those that they lead to.
-    fn follow(&mut self, from: usize) {
-        let mut open = vec![from];
-        let mut next = 0;
-        let mut apart = true;
-        while next < open.len() {
-            let junction = open[next];
-            next += 1;
-            for run in 0..self.circuit.runs.len() {
-                let (start, end) = self.ends(run);
-                if self.done[run] || start != junction {
+    /// Goes on from a junction if nothing that flows into it is left to be followed.
+    fn arrive(&mut self, junction: usize) {
+        if !self.is_open(junction) {
+            self.follow(junction);
+        }
+    }
+
+    /// Whether something flows into a junction that has not been followed.
+    fn is_open(&self, junction: usize) -> bool {
+        let began = |run: usize| self.cut.is_some_and(|(cut, _)| cut == run);
+        (0..self.circuit.runs.len())
+            .any(|run| self.ends(run).1 == junction && !self.done[run] && !began(run))
+    }
+
+    /// Follows all that flows from a junction, as far as that goes.
+    fn follow(&mut self, junction: usize) {
+        let mut open = self.leave(junction);
+        while let Some(next) = open.pop() {
+            let run = match next {
+                Next::Tank(junction) => {
+                    self.tank_of_junction(junction);
                     continue;
                 }
-                self.done[run] = true;
-                let spec = &self.circuit.runs[run];
-                let count = spec.parts.len();
-                if count > 0 {
-                    // Short ones stand together.
-                    let long = count > 2 && !is_piece(spec);
-                    if long || std::mem::replace(&mut apart, long) {
-                        self.rows.push(None);
-                    }
-                    self.points(run, (0, count));
+                Next::Run(run) => run,
+            };
+            if std::mem::replace(&mut self.done[run], true) {
+                continue;
+            }
+            let spec = &self.circuit.runs[run];
+            if !spec.parts.is_empty() {
+                // Short ones stand together.
+                let long = spec.parts.len() > 2 && !is_piece(spec);
+                if (long || self.long) && self.rows.last().is_some_and(Option::is_some) {
+                    self.rows.push(None);
                 }
-                open.push(end);
+                self.long = long;
+                let order = self.order(run);
+                self.points(run, &order);
+            }
+            let end = self.ends(run).1;
+            if !self.left[end] && !self.is_open(end) {
+                open.extend(self.leave(end));
             }
         }
+    }
+
+    /// What flows from a junction, the first last.
+    fn leave(&mut self, junction: usize) -> Vec<Next> {
+        self.left[junction] = true;
+        let mut next: Vec<Next> =
+            self.out_of(junction).filter(|run| !self.done[*run]).map(Next::Run).collect();
+        next.reverse();
+        let reference = self.circuit.reference.map(|reference| reference.at);
+        let here = matches!(reference, Some(ReferencePoint::Junction(at)) if at == junction);
+        next.extend(here.then_some(Next::Tank(junction)));
+        next
+    }
+
+    /// Where to go on when the flow from the pump has been followed as far as it goes: where nothing is missing
+    /// that flows in, else where something has been followed to, else anywhere.
+    fn next_start(&self) -> Option<usize> {
+        let starts = || (0..self.done.len()).filter(|&run| !self.done[run]).map(|r| self.ends(r).0);
+        let reached = |junction: &usize| {
+            (0..self.done.len()).any(|run| self.done[run] && self.ends(run).1 == *junction)
+        };
+        starts()
+            .find(|junction| !self.is_open(*junction))
+            .or_else(|| starts().find(reached))
+            .or_else(|| starts().next())
+    }
+
+    fn tank_of_part(&mut self, run: usize, part: usize) {
+        let vapour = if self.flow(run) >= 0.0 { &q::VAPOUR_OUT } else { &q::VAPOUR_IN };
+        let name = made::plain(&self.circuit.runs[run].parts[part].name);
+        self.tank = true;
+        self.tank_rows(Id::Part(self.c, run, part), &name, &q::TEMPERATURE_OUT, vapour);
+    }
+
+    fn tank_of_junction(&mut self, junction: usize) {
+        let (coolant, vapour) = (&q::JUNCTION_TEMPERATURE, &q::JUNCTION_VAPOUR);
+        let name = made::plain(&self.circuit.junctions[junction].name);
+        self.tank_rows(Id::Junction(self.c, junction), &name, coolant, vapour);
     }
 
     /// Whether the circuit is one run that closes on itself.
@@ -353,18 +502,18 @@ impl Walk<'_> {
         if self.flow(run) >= 0.0 { (spec.from, spec.to) } else { (spec.to, spec.from) }
     }
 
-    /// The two rows of the tank at the reference: its surface, and still coolant at its ports. False
-    /// where there is no tank.
+    /// The two rows of the tank at the reference: its surface, and still coolant at its ports; nothing where
+    /// there is no tank.
     fn tank_rows(
         &mut self,
         id: Id,
         name: &str,
         coolant: &'static Quantity,
         vapour: &'static Quantity,
-    ) -> bool {
+    ) {
         let of = |quantity| self.scene.of(id, quantity);
         let (Some(gas), Some(inside)) = (of(&q::GAS_PRESSURE), of(&q::PORTS_PRESSURE)) else {
-            return false;
+            return;
         };
         let ambient = self.scene.of(Id::Site, &q::AMBIENT).unwrap_or(f64::NAN);
         let number = |quantity| of(quantity).unwrap_or(f64::NAN);
@@ -386,21 +535,27 @@ impl Walk<'_> {
                 below_vacuum: false,
             }));
         }
-        true
     }
 
-    /// Points of a run from one to another of its points, in the order of flow.
-    fn points(&mut self, run: usize, (first, last): (usize, usize)) {
-        let mut order: Vec<usize> = (first..=last).collect();
-        if is_piece(&self.circuit.runs[run]) {
-            order.truncate(1);
-        }
-        if self.flow(run) < 0.0 {
-            order.reverse();
-        }
-        for k in order {
+    /// Points of a run, and the rows of the tank between them.
+    fn points(&mut self, run: usize, order: &[usize]) {
+        let piece = is_piece(&self.circuit.runs[run]);
+        let order = if piece { order.get(..1).unwrap_or(order) } else { order };
+        let forward = self.flow(run) >= 0.0;
+        let reference = self.circuit.reference.map(|reference| reference.at);
+        for (n, &k) in order.iter().enumerate() {
+            // The end of a tank from which the flow leaves it.
+            let leaves = |part: usize| k == if forward { part + 1 } else { part };
+            if let Some(ReferencePoint::Part(of, part)) = reference
+                && of == run
+                && leaves(part)
+                && !self.tank
+                && !self.rows.is_empty()
+            {
+                self.tank_of_part(run, part);
+            }
             // The bore change before it does nothing.
-            if k == 0 || k == first || !self.is_nothing(run, k - 1) {
+            if k == 0 || n == 0 || !self.is_nothing(run, k - 1) {
                 let row = self.point(run, k);
                 self.rows.push(Some(row));
             }

@@ -12,7 +12,7 @@ use crate::say;
 /// How the uncertainty was made, and what contributes most.
 pub fn uncertainty(scene: &Scene<'_>, uncertainty: &Uncertainty) -> Section {
     let title = "How sure the numbers are (columns headed \u{b1})";
-    let section = Section::new("uncertainty", title);
+    let section = Section::new("uncertainty", title).detail();
     if !uncertainty.is_carried {
         return section.say(
             "The case has too many laws, or nothing determines its temperatures: what each law may be off \

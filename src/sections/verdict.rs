@@ -12,6 +12,9 @@ use crate::study::{Bound, Going, Judged, Standing, Turn, Unjudged};
 /// How many things that could turn a limit people are told of.
 const MOST_TURNS: usize = 3;
 
+/// A smaller bound than this, K, is none.
+const ROUNDING_K: f64 = 0.05;
+
 /// Between the lines of a verdict.
 const NEXT: &str = "\n         ";
 
@@ -40,6 +43,7 @@ pub fn of_moment(
     let mut lines = vec![summary(judged, (verdict, moment), beside.against.len())];
     lines.extend(beside.against.iter().cloned());
     lines.extend(details(model, judged));
+    lines.extend(outlook(judged));
     lines.extend(beside.variant_bars.iter().chain(&beside.case_bars).cloned());
     let sentence = say!("VERDICT  {lines}", lines = Value::list(lines, NEXT));
     Section::plain("verdict").say(sentence, Lay::Lines)
@@ -132,7 +136,6 @@ pub fn details(model: &Model, judged: &[Judged]) -> Vec<Sentence> {
     lines.extend(reasons.into_iter().map(|(why, names)| {
         say!("not judged: {names}; {why}", names = Value::list(names, ", "), why = why)
     }));
-    lines.extend(judged.iter().filter_map(going_on));
     for judged in judged.iter().filter(|j| j.may_turn()) {
         let margin = judged.margin().unwrap_or(0.0);
         let mut by: Vec<&Turn> = judged.turns.iter().filter(|turn| turn.moves > margin).collect();
@@ -150,6 +153,11 @@ pub fn details(model: &Model, judged: &[Judged]) -> Vec<Sentence> {
         ));
     }
     lines
+}
+
+/// What kept limits would do if the cycle went on.
+pub fn outlook(judged: &[Judged]) -> Vec<Sentence> {
+    judged.iter().filter_map(going_on).collect()
 }
 
 /// What a kept limit would do if the cycle went on.
@@ -254,7 +262,11 @@ pub fn in_words(judged: &Judged) -> Sentence {
 
 /// A bound in words.
 pub fn bound(judged: &Judged) -> Sentence {
-    let limit = Value::of(judged.limit.kind, judged.limit.value);
+    // The limit against freezing leaves a little for rounding, which is no bound that anyone set.
+    let freezes = judged.limit.built_in == Some(BuiltInKind::Freezing);
+    let rounding = freezes && judged.limit.value.abs() < ROUNDING_K;
+    let value = if rounding { 0.0 } else { judged.limit.value };
+    let limit = Value::of(judged.limit.kind, value);
     match judged.limit.bound {
         Bound::AtLeast => say!("at least {limit}", limit = limit),
         Bound::AtMost => say!("at most {limit}", limit = limit),
@@ -371,6 +383,7 @@ pub fn limits(model: &Model, judged: &[Judged]) -> Section {
         Table::new()
             .words("limit", "limit")
             .words("of", "of")
+            .may_go()
             .values("value", "value")
             .words("bound", "bound")
             .words("margin", "margin"),
@@ -388,7 +401,7 @@ pub fn limits(model: &Model, judged: &[Judged]) -> Section {
     }
     let section = Section::new("limits", "Limits").table(table);
     match kept_besides(judged) {
-        Some(kept) => section.say(kept, Lay::Paragraph),
+        Some(kept) => section.aside(kept, Lay::Paragraph),
         None => section,
     }
 }

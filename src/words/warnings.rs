@@ -15,8 +15,8 @@ use crate::say;
 
 /// Where the solution left the range of its laws.
 pub fn section(model: &Model, warnings: &[Warning]) -> Section {
-    let sentence = |warning| sentence(model, warning);
-    Section::new("warnings", "Warnings").points(warnings.iter().map(sentence))
+    let told = warnings.iter().map(|warning| sentence(model, warning));
+    Section::new("warnings", "Warnings").points(together(told))
 }
 
 /// Where a duty cycle left the range of its laws, and when first.
@@ -28,7 +28,49 @@ pub fn over_time(model: &Model, warnings: &[(f64, Warning)]) -> Section {
             at = Value::clock(*at_s)
         )
     };
-    Section::new("warnings", "Warnings").points(warnings.iter().map(one))
+    Section::new("warnings", "Warnings").points(together(warnings.iter().map(one)))
+}
+
+/// The same sentences, those that say the same of several things told once.
+pub fn together(told: impl IntoIterator<Item = Sentence>) -> Vec<Sentence> {
+    let mut found: Vec<(Sentence, Vec<Value>)> = Vec::new();
+    for sentence in told {
+        let same = found.iter_mut().find(|(known, _)| of_another(known, &sentence).is_some());
+        match same {
+            Some((known, others)) => others.extend(of_another(known, &sentence)),
+            None => found.push((sentence, Vec::new())),
+        }
+    }
+    let one = |(sentence, others): (Sentence, Vec<Value>)| match others.len() {
+        0 => sentence,
+        _ => say!(
+            "{warning}; the same of `{others}`",
+            warning = sentence,
+            others = Value::list(others, "`, `")
+        ),
+    };
+    found.into_iter().map(one).collect()
+}
+
+/// What another sentence is about, where it says of it what a sentence says of something else.
+fn of_another(one: &Sentence, other: &Sentence) -> Option<Value> {
+    if one.words != other.words || one.slots.len() != other.slots.len() {
+        return None;
+    }
+    let mut about = None;
+    for ((_, a), (name, b)) in one.slots.iter().zip(&other.slots) {
+        match (a, b) {
+            _ if a.is_like(b) => {}
+            (Value::Text(_), Value::Text(_)) if *name == "what" && about.is_none() => {
+                about = Some(b.clone());
+            }
+            (Value::Sentence(a), Value::Sentence(b)) if about.is_none() => {
+                about = Some(of_another(a, b)?);
+            }
+            _ => return None,
+        }
+    }
+    about
 }
 
 /// Below this share of its rated air flow a core gets no air to speak of.

@@ -98,7 +98,7 @@ fn names_on_the_command_line_are_checked() {
         (["point", "--variant", "two_in_serie"], "Did you mean `two_in_series`?"),
         (["cycle", "--variant", "none_such"], "It has: two_in_series"),
         (["point", "--phase", "pul 1"], "Did you mean `pull 1`?"),
-        (["compare", "--only", "two_in_serie"], "Did you mean `two_in_series`?"),
+        (["compare", "--variant", "two_in_serie"], "Did you mean `two_in_series`?"),
     ] {
         let [command, option, name] = args;
         let run = program().args([command, LOOP, option, name]).assert().code(2).stdout("");
@@ -309,9 +309,9 @@ fn histories_are_of_what_and_when_is_asked() {
 /// Whoever asks for US units reads no metric ones.
 #[test]
 fn us_answers_hold_no_metric_unit() {
-    const METRIC: [&str; 22] = [
+    const METRIC: [&str; 23] = [
         "kPa", "Pa", "MPa", "bar", "°C", "K", "L", "L/min", "L/s", "mm", "cm", "m", "m/s", "m³/h",
-        "kg", "kg/s", "kg/m³", "kW", "kJ", "MJ", "W/K", "mPa·s",
+        "kg", "kg/s", "kg/m³", "kW", "kJ", "MJ", "W/K", "kW/K", "mPa·s",
     ];
     for case in [LOOP, "cases/desert_racer.ron", "cases/sled_tractor.ron"] {
         for command in ["check", "point", "cycle", "compare"] {

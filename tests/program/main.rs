@@ -7,6 +7,7 @@ mod cautions;
 mod cli;
 mod damage;
 mod demos;
+mod extents;
 mod faults;
 mod findings;
 mod hidden;

@@ -22,7 +22,7 @@ impl Row {
 /// The answer of `point` on a demo case, at a time of its cycle where one is given, in SI units.
 fn answer(case: &str, at: Option<&str>) -> String {
     let output = Command::new(env!("CARGO_BIN_EXE_coolwright"))
-        .args(["point", case, "--units", "si"])
+        .args(["point", case, "--full", "--units", "si"])
         .args(at.iter().flat_map(|at| ["--at", at]))
         .current_dir(env!("CARGO_MANIFEST_DIR"))
         .output()

@@ -44,6 +44,7 @@ const METRIC: Units = Units {
         "km/h",
         "kJ/K",
         "W/K",
+        "kW/K",
         "kJ/(kg·K)",
         "mPa·s",
         "W/(m²·K)",
@@ -77,6 +78,7 @@ const US: Units = Units {
         "Btu/min",
         "Btu/°F",
         "Btu/(h·°F)",
+        "Btu/(min·°F)",
         "hp",
         "mph",
         "ft/s",
@@ -100,7 +102,7 @@ impl Units {
             // `2 in parallel` is no length.
             let preposition = word == "in"
                 && words.get(k + 1).is_some_and(|next| next.starts_with(char::is_alphabetic));
-            let anywhere = self.anywhere.contains(&word.as_str());
+            let anywhere = self.anywhere.iter().any(|unit| trim(unit) == *word);
             let behind =
                 number.is_some() && self.behind_numbers.contains(&word.as_str()) && !preposition;
             (anywhere || behind)

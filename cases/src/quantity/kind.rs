@@ -145,7 +145,7 @@ pub(super) fn about(kind: Kind) -> &'static About {
         Kind::Density => &const { row("a density", D::Density, up_to(1e6), &["998 kg/m³", "62.4 lb/ft³"], ["lb/ft³", "kg/m³", "kg/m³"]) },
         Kind::HeatCapacity => &const { row("a heat capacity", D::HeatCapacity, up_to(1e12), &["700 kJ/K", "370 Btu/°F"], ["Btu/°F", "kJ/K", "J/K"]) },
         Kind::SpecificHeat => &const { row("a specific heat", D::SpecificHeat, up_to(1e7), &["4.18 kJ/(kg·K)", "1 Btu/(lb·°F)"], ["Btu/(lb·°F)", "kJ/(kg·K)", "J/(kg·K)"]) },
-        Kind::Conductance => &const { row("a thermal conductance", D::Conductance, up_to(1e10), &["800 W/K", "1500 Btu/(h·°F)"], ["Btu/(h·°F)", "W/K", "W/K"]) },
+        Kind::Conductance => &const { row("a thermal conductance", D::Conductance, up_to(1e10), &["800 W/K", "25 Btu/(min·°F)"], ["Btu/(min·°F)", "W/K", "W/K"]) },
         Kind::FilmCoefficient => &const { row("a heat transfer coefficient", D::FilmCoefficient, up_to(1e9), &["120 W/(m²·K)", "20 Btu/(h·ft²·°F)"], ["Btu/(h·ft²·°F)", "W/(m²·K)", "W/(m²·K)"]) },
         Kind::Conductivity => &const { row("a thermal conductivity", D::Conductivity, up_to(1e5), &["0.4 W/(m·K)", "0.23 Btu/(h·ft·°F)"], ["Btu/(h·ft·°F)", "W/(m·K)", "W/(m·K)"]) },
         Kind::Voltage => &const { row("a voltage", D::Voltage, up_to(1e6), &["13.8 V"], ["V", "V", "V"]) },

@@ -60,10 +60,10 @@ impl InUnit {
     }
 
     /// The unit in which people read a number of this size: long lengths, long times and large areas,
-    /// volumes and energies go to the larger unit of the system.
+    /// volumes, energies and conductances go to the larger unit of the system, small powers to the smaller.
     pub fn suited(kind: Kind, si: f64, system: UnitSystem) -> Self {
-        larger_unit(kind, si, system)
-            .map_or_else(|| Self::of(kind, system), |larger| Self::new(kind, larger))
+        suited_unit(kind, si, system)
+            .map_or_else(|| Self::of(kind, system), |suited| Self::new(kind, suited))
     }
 
     fn new(kind: Kind, symbol: &'static str) -> Self {
@@ -108,13 +108,18 @@ pub fn show(kind: Kind, si: f64, system: UnitSystem) -> Shown {
     InUnit::suited(kind, si, system).shown(si)
 }
 
-fn larger_unit(kind: Kind, si: f64, system: UnitSystem) -> Option<&'static str> {
+fn suited_unit(kind: Kind, si: f64, system: UnitSystem) -> Option<&'static str> {
     let size = si.abs();
     match (kind, system) {
         (Kind::Length, UnitSystem::Us) if size >= 0.6096 => Some("ft"),
         (Kind::Length, UnitSystem::Metric) if size >= 1.0 => Some("m"),
         (Kind::Area, UnitSystem::Us) if size >= 0.0929 => Some("ft²"),
         (Kind::Area, UnitSystem::Metric) if size >= 0.1 => Some("m²"),
+        (Kind::Power | Kind::HeatRate, UnitSystem::Metric) if size > 0.0 && size < 100.0 => {
+            Some("W")
+        }
+        // So that with a difference in kelvin it is a heat in kW.
+        (Kind::Conductance, UnitSystem::Metric) if size >= 100.0 => Some("kW/K"),
         (Kind::Energy, UnitSystem::Metric) if size >= 1e6 => Some("MJ"),
         (Kind::HeatPerMass, UnitSystem::Metric) if size >= 1e6 => Some("MJ/kg"),
         (Kind::Time, UnitSystem::Us | UnitSystem::Metric) if size >= 3600.0 => Some("h"),

@@ -258,6 +258,12 @@ pub static UNITS: &[Unit] = &[
         D::Conductance,
         BTU / HOUR / DEGREE_F,
     ),
+    loud(
+        "Btu/(min·°F)",
+        &["Btu/min/°F", "Btu/minF", "Btu/min°F"],
+        D::Conductance,
+        BTU / 60.0 / DEGREE_F,
+    ),
     unit("W/(m²·K)", &["W/m2/K", "W/m2°C"], D::FilmCoefficient, 1.0),
     unit("kW/(m²·K)", &["kW/m2/K"], D::FilmCoefficient, 1e3),
     loud(

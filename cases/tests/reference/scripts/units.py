@@ -42,6 +42,7 @@ UNITS = {
     "kJ/(kg·K)": ("kilojoule/kg/kelvin", "J/kg/K"),
     "Btu/(lb·°F)": ("Btu_it/pound/delta_degF", "J/kg/K"), "kW/K": ("kilowatt/kelvin", "W/K"),
     "Btu/(h·°F)": ("Btu_it/hour/delta_degF", "W/K"),
+    "Btu/(min·°F)": ("Btu_it/minute/delta_degF", "W/K"),
     "kW/(m²·K)": ("kilowatt/m**2/kelvin", "W/m**2/K"),
     "Btu/(h·ft²·°F)": ("Btu_it/hour/foot**2/delta_degF", "W/m**2/K"),
     "Btu/(h·ft·°F)": ("Btu_it/hour/foot/delta_degF", "W/m/K"), "mV": ("millivolt", "V"),

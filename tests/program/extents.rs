@@ -1,0 +1,224 @@
+//! How much of an answer is printed: what matters on two screens, all of it, or one section.
+
+use std::collections::BTreeSet;
+use std::path::Path;
+use std::process::Command;
+use std::sync::LazyLock;
+
+use coolwright::answer::{Answer, Block, Row, Section, Topic};
+use coolwright::ask::{Case, Judge, Moment, Question, Wanted};
+use coolwright::render::{Extent, Style, text};
+use coolwright::sections::names;
+use coolwright::workers::Alone;
+use coolwright_cases::quantity::UnitSystem;
+
+const DEMOS: [&str; 3] = ["first", "desert_racer", "sled_tractor"];
+
+/// Every answer on every demo.
+static ANSWERS: LazyLock<Vec<(String, Answer)>> = LazyLock::new(|| {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("cases");
+    let read = |name: &str| std::fs::read_to_string(folder.join(name)).map_err(|e| e.to_string());
+    let questions = || {
+        [
+            Question::Point { variant: None, moment: Moment::Full },
+            Question::Cycle { variant: None, wanted: Wanted::default() },
+            Question::Compare { only: Vec::new(), by: Judge::Usual },
+        ]
+    };
+    let of = |demo: &str| {
+        let name = format!("{demo}.ron");
+        let case = Case::read(&name, &read(&name).expect("a demo"), &mut |name| read(name));
+        let case = case.unwrap_or_else(|refusal| panic!("{demo}: {:?}", refusal.complaints()));
+        let ask = |question: Question| {
+            let answer = case.ask(&question, &Alone);
+            let answer = answer.unwrap_or_else(|refusal| panic!("{:?}", refusal.complaints()));
+            (format!("{} {demo}", answer.topic.word()), answer)
+        };
+        questions().map(ask)
+    };
+    DEMOS.iter().flat_map(|demo| of(demo)).collect()
+});
+
+fn printed(answer: &Answer, extent: &Extent) -> String {
+    text::text(&Style { units: UnitSystem::Metric, color: false }, answer, extent)
+}
+
+fn alone(answer: &Answer, name: &str) -> String {
+    printed(answer, &Extent::Only(name.to_owned()))
+}
+
+/// The sections of an answer that say something to people when all is asked for.
+fn whole(answer: &Answer) -> impl Iterator<Item = &Section> {
+    let says = |block: &Block| match block {
+        Block::Table(table) => table.rows_of_people() > 0,
+        Block::Say(..) => true,
+    };
+    let seen = move |s: &&Section| s.seen.by_people() && !s.brief && s.blocks.iter().any(says);
+    answer.sections.iter().filter(seen)
+}
+
+#[test]
+fn what_matters_fits_on_two_screens() {
+    for (name, answer) in ANSWERS.iter() {
+        for units in [UnitSystem::Metric, UnitSystem::Us] {
+            let text = text::text(&Style { units, color: false }, answer, &Extent::Short);
+            let lines = text.lines().count();
+            let most = if name.ends_with("first") { 82 } else { 100 };
+            assert!(lines <= most, "{name} in {units:?}: {lines} lines");
+            for line in text.lines() {
+                let wide = line.chars().count();
+                assert!(wide <= 100, "{name} in {units:?}: {wide} signs: {line}");
+            }
+        }
+    }
+}
+
+/// Every section can be asked for alone, is whole then, and stands in the full answer as it stands alone.
+#[test]
+fn every_section_can_be_asked_for_alone() {
+    let plain = |text: &str| {
+        let lines = text.lines().map(str::trim).filter(|line| !line.is_empty());
+        lines.map(|line| format!("{line}\n")).collect::<String>()
+    };
+    for (name, answer) in ANSWERS.iter() {
+        let full = plain(&printed(answer, &Extent::Full));
+        let mut told = 0;
+        for section in whole(answer) {
+            assert!(names(answer.topic).contains(&section.name), "{name}: `{}`", section.name);
+            let mut only = answer.clone();
+            only.sections = vec![section.clone()];
+            only.cautions.clear();
+            let text = alone(&only, section.name);
+            assert!(!text.contains("There is nothing under"), "{name} {}", section.name);
+            assert!(full.contains(&plain(&text)), "{name} {}:\n{text}", section.name);
+            told += plain(&text).len();
+        }
+        // Nothing else is in the full answer but the cautions.
+        assert_eq!(told + plain(&alone(answer, "cautions")).len(), full.len(), "{name}");
+    }
+}
+
+/// How many rows people see of a section in a text: of those that hold one line each.
+fn rows(section: &Section) -> usize {
+    let tables = section.blocks.iter().map(|block| match block {
+        Block::Table(table) => table.rows_of_people(),
+        Block::Say(..) => 0,
+    });
+    tables.sum()
+}
+
+/// What is left out whole is named, and nothing else is left out whole; the rows that are left out of the
+/// others are counted.
+#[test]
+fn what_is_left_out_is_named_and_counted() {
+    for (name, answer) in ANSWERS.iter() {
+        let short = printed(answer, &Extent::Short);
+        let (_, left) = short.split_once("\nLeft out: ").expect("something is left out");
+        let left = left.split("\n\n").next().unwrap_or_default().replace('\n', " ");
+        let named: BTreeSet<&str> = left
+            .split_once("sections ")
+            .and_then(|(_, names)| names.split_once(". `--full`"))
+            .map_or_else(BTreeSet::new, |(names, _)| names.split(", ").collect());
+        let counted: usize = left
+            .split_once(" more row")
+            .map_or(0, |(count, _)| count.parse().expect("a count of rows"));
+        let lines: BTreeSet<&str> = short.lines().map(str::trim).collect();
+        let mut missing = 0;
+        for section in whole(answer) {
+            let title = alone(answer, section.name);
+            let first = title.lines().next().expect("a line").trim();
+            let there = lines.contains(first)
+                || answer.sections.iter().any(|s| s.brief && s.name == section.name);
+            assert_ne!(there, named.contains(section.name), "{name} {}: {left}", section.name);
+            if there {
+                missing += rows(section) - rows_there(answer, section, &short);
+            }
+        }
+        assert_eq!(counted, missing, "{name}: {left}");
+    }
+}
+
+/// How many rows of a section stand in a short text, by the words that they begin with.
+fn rows_there(answer: &Answer, section: &Section, short: &str) -> usize {
+    let brief = answer.sections.iter().find(|s| s.brief && s.name == section.name);
+    let section = brief.unwrap_or(section);
+    let mut only = answer.clone();
+    only.sections = vec![section.clone()];
+    only.sections[0].brief = false;
+    let alone = alone(&only, section.name);
+    let title = alone.lines().next().expect("a title").trim();
+    let from = short.lines().skip_while(|line| line.trim() != title);
+    let here: Vec<&str> = from.skip(1).take_while(|line| !line.is_empty()).collect();
+    let begins = |row: &Row| match row {
+        Row::Cells { cells, seen, .. } if seen.by_people() => {
+            let style = Style { units: UnitSystem::Metric, color: false };
+            let words = style.value(&cells[0].value);
+            // Words may be broken into lines.
+            let words: String = words.chars().take(30).collect();
+            let second = cells.get(1).map(|cell| style.value(&cell.value)).unwrap_or_default();
+            let fits = |line: &&&str| {
+                line.trim().starts_with(words.trim())
+                    && (!["survey", "assumptions"].contains(&section.name)
+                        || line.contains(&second))
+            };
+            here.iter().filter(fits).count() > 0
+        }
+        _ => false,
+    };
+    let tables = section.blocks.iter().map(|block| match block {
+        Block::Table(table) => table.rows.iter().filter(|row| begins(row)).count(),
+        Block::Say(..) => 0,
+    });
+    tables.sum()
+}
+
+#[test]
+fn results_can_be_printed_by_their_addresses() {
+    let (_, answer) = &ANSWERS[0];
+    let text = alone(answer, "results");
+    assert!(answer.results.len() > 50);
+    for result in &answer.results {
+        let there = |line: &str| line.split_whitespace().next() == Some(result.address.as_str());
+        assert!(text.lines().any(there), "{}", result.address);
+    }
+}
+
+#[test]
+fn an_unknown_section_is_refused_with_the_nearest_name() {
+    for (topic, name, near) in [
+        (Topic::Point, "passses", "passes"),
+        (Topic::Cycle, "peak", "peaks"),
+        (Topic::Compare, "limit", "limits"),
+    ] {
+        let ask = |more: &[&str]| {
+            let output = Command::new(env!("CARGO_BIN_EXE_coolwright"))
+                .current_dir(env!("CARGO_MANIFEST_DIR"))
+                .args([topic.word()])
+                .args(more)
+                .output()
+                .expect("the program runs");
+            let said = [output.stdout, output.stderr].concat();
+            (output.status.code(), String::from_utf8(said).expect("text"))
+        };
+        let (code, said) = ask(&["cases/first.ron", "--only", name]);
+        assert_eq!(code, Some(2), "{said}");
+        assert!(said.contains(&format!("Did you mean `{near}`?")), "{said}");
+        let (_, help) = ask(&["--help"]);
+        for name in names(topic) {
+            assert!(said.contains(name) && help.contains(name), "{name}: {said} {help}");
+        }
+    }
+}
+
+/// Rows of a comparison that say the same of every variant are not there in short.
+#[test]
+fn what_is_equal_in_all_variants_is_left_out() {
+    let (_, answer) = ANSWERS.iter().find(|(name, _)| name == "compare desert_racer").expect("it");
+    let count = |extent: &Extent, name: &str| {
+        printed(answer, extent).lines().filter(|line| line.trim().starts_with(name)).count()
+    };
+    // The variants change the drive loop and the air, not the pump of the pack.
+    assert_eq!(count(&Extent::Full, "pack/feed/pump"), 4);
+    assert_eq!(count(&Extent::Short, "pack/feed/pump"), 0);
+    assert!(count(&Extent::Short, "drive/loop/pump_1") > 0);
+}
