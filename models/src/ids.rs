@@ -8,8 +8,8 @@ use crate::model::Model;
 pub enum Id {
     /// The air that everything stands in.
     Site,
-    /// The electric supply.
-    Supply,
+    /// An electric supply.
+    Supply(usize),
     /// A circuit.
     Circuit(usize),
     /// A run: circuit, run.
@@ -62,7 +62,7 @@ impl Model {
     pub fn address(&self, id: Id) -> String {
         match id {
             Id::Site => "site".to_owned(),
-            Id::Supply => "supply".to_owned(),
+            Id::Supply(s) => self.supplies[s].path.clone(),
             Id::Circuit(c) => self.circuits[c].name.clone(),
             Id::Run(c, r) => self.in_circuit(c, &self.circuits[c].runs[r].name),
             Id::Part(c, r, p) => {

@@ -60,6 +60,17 @@ pub struct Model {
     pub switches: Vec<Switch>,
     /// Gauges.
     pub gauges: Vec<Gauge>,
+    /// Electric supplies that feed something; one where nothing is fed.
+    pub supplies: Vec<Supply>,
+}
+
+/// An electric supply.
+#[derive(Clone, Debug)]
+pub struct Supply {
+    /// Its path.
+    pub path: String,
+    /// Its voltage, V.
+    pub voltage: Slot,
 }
 
 impl Model {

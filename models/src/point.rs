@@ -125,7 +125,7 @@ impl Model {
                 cores.flat_map(|&core| of_part(HeatPartner::Core(core))).collect()
             }
             Id::Gauge(gauge) => vec![self.gauges[gauge].circuit],
-            Id::Supply => (0..self.circuits.len()).collect(),
+            Id::Supply(_) => (0..self.circuits.len()).collect(),
             Id::Site => Vec::new(),
             id => id.circuit().into_iter().collect(),
         }

@@ -53,7 +53,7 @@ pub(super) fn answer(
     let all: Vec<Option<&str>> =
         std::iter::once(None).chain(names.iter().map(|name| Some(name.as_str()))).collect();
     let variants = workers::map(workers, all.len(), |k| variant(case, all[k], over_cycle));
-    let mut answer = Answer::new(Topic::Compare, "");
+    let mut answer = Answer::new(Topic::Compare, &plain.title);
     let any = |verdict| variants.iter().any(|variant| variant.verdict() == verdict);
     let none_solved = variants.iter().all(|variant| variant.verdict() == Verdict::Unsolved);
     answer.verdict = Some(match (none_solved, any(Verdict::Broken)) {

@@ -236,11 +236,30 @@ pub(super) fn answer(
     Ok(answer)
 }
 
-/// What all pumps and fans draw.
+/// What all pumps and fans draw, of each supply in a line: currents of different voltages are no sum.
 fn supply(scene: &Scene<'_>) -> Section {
-    let current = scene.at(Id::Supply, &q::SUPPLY);
-    let sentence = say!("All pumps and fans together draw {current}.", current = current);
-    Section::plain("supply").apart().say(sentence, Lay::Lines)
+    let supplies = &scene.ready.model.supplies;
+    let mut section = Section::plain("supply").apart();
+    for (s, supply) in supplies.iter().enumerate() {
+        let current = scene.at(Id::Supply(s), &q::SUPPLY);
+        let volts = Value::of(Kind::Voltage, scene.values.get(supply.voltage));
+        let sentence = if supplies.len() == 1 {
+            say!(
+                "All pumps and fans together draw {current}, at {volts}.",
+                current = current,
+                volts = volts
+            )
+        } else {
+            say!(
+                "The pumps and fans of `{supply}` together draw {current}, at {volts}.",
+                supply = &supply.path,
+                current = current,
+                volts = volts
+            )
+        };
+        section = section.say(sentence, Lay::Lines);
+    }
+    section
 }
 
 /// The values of the case with what a phase sets, and the name of the phase in the file. Of a phase that

@@ -133,6 +133,9 @@ pub(crate) struct Compare {
     /// Only these variants, beside the case as it stands; all of them where left out
     #[arg(long, value_name = "NAME")]
     pub(crate) variant: Vec<String>,
+    /// Write the comparison as CSV to this file (`-` for standard output)
+    #[arg(long, value_name = "FILE")]
+    pub(crate) csv: Option<PathBuf>,
     /// Judge by the duty cycle; that is so without it too where the case has one
     #[arg(long, conflicts_with = "point")]
     pub(crate) cycle: bool,

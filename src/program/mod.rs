@@ -52,9 +52,11 @@ pub(crate) fn run(cli: &Cli) -> ExitCode {
             args.csv.as_deref(),
             extent(Topic::Cycle, args.full, args.only.as_deref()),
         ),
-        Command::Compare(args) => {
-            (&args.asked, None, extent(Topic::Compare, args.full, args.only.as_deref()))
-        }
+        Command::Compare(args) => (
+            &args.asked,
+            args.csv.as_deref(),
+            extent(Topic::Compare, args.full, args.only.as_deref()),
+        ),
     };
     let units: UnitSystem = asked.units.into();
     let color = allowed() && std::io::stdout().is_terminal();
@@ -169,9 +171,10 @@ fn put(
     (style, extent): (Style, &Extent),
 ) -> Result<Option<Verdict>, Refusal> {
     if let Some(file) = file {
-        let table = match &answer.histories {
-            Some(histories) => csv::histories(histories, style.units),
-            None => csv::results(&answer.results, style.units),
+        let table = match (&answer.histories, answer.topic) {
+            (Some(histories), _) => csv::histories(histories, style.units),
+            (None, Topic::Compare) => csv::comparison(answer, style.units),
+            (None, _) => csv::results(&answer.results, style.units),
         };
         table.and_then(|table| files::write(file, &table)).map_err(Refusal::said)?;
         if file.as_os_str() == "-" {

@@ -4,7 +4,8 @@ use std::fmt::Write as _;
 
 use coolwright_cases::quantity::{InUnit, UnitSystem};
 
-use crate::answer::{Histories, ResultValue, kinds};
+use super::numbers::Style;
+use crate::answer::{Answer, Block, Histories, ResultValue, Row, Section, Value, kinds};
 
 /// The histories of a duty cycle: one row a time, one column a result.
 ///
@@ -66,6 +67,72 @@ fn results_into(results: &[ResultValue], units: UnitSystem, mut out: Writer) -> 
         out.write_record([unit.symbol, result.label])?;
     }
     Ok(out)
+}
+
+/// The variants of a comparison side by side: one row for each result that is compared, one column for each
+/// variant, and over a cycle one for the moment of each, s.
+///
+/// # Errors
+/// With a message.
+pub fn comparison(answer: &Answer, units: UnitSystem) -> Result<String, String> {
+    finished(comparison_into(answer, units, csv::Writer::from_writer(Vec::new())))
+}
+
+fn comparison_into(answer: &Answer, units: UnitSystem, mut out: Writer) -> Written {
+    let style = Style { units, color: false };
+    out.write_record(
+        ["section", "result", "address", "unit"].into_iter().map(str::to_owned).chain(
+            answer.variants.iter().flat_map(|v| [v.name.clone(), format!("{} at [s]", v.name)]),
+        ),
+    )?;
+    let mut field = String::new();
+    for brief in answer.sections.iter().filter(|section| section.brief) {
+        let whole = answer.sections.iter().find(|s| s.name == brief.name && !s.brief);
+        for (row, with_moments) in rows(brief).zip(whole.into_iter().flat_map(rows)) {
+            let (Row::Cells { of, cells, .. }, Row::Cells { cells: moments, .. }) =
+                (row, with_moments)
+            else {
+                continue;
+            };
+            let kind = cells[1..].iter().find_map(|cell| match &cell.value {
+                Value::Number(number) => Some(number.kind),
+                _ => None,
+            });
+            let unit = kind.map(|kind| InUnit::of(kind, units));
+            out.write_field(brief.name)?;
+            out.write_field(style.value(&moments[0].value))?;
+            out.write_field(of.as_deref().unwrap_or_default())?;
+            out.write_field(unit.as_ref().map_or("", symbol))?;
+            for (cell, moment) in cells[1..].iter().zip(&moments[1..]) {
+                match (&cell.value, &unit) {
+                    (Value::Number(of), Some(unit)) => number(unit.number(of.si), &mut field),
+                    (Value::Nothing, _) => field.clear(),
+                    (other, _) => field = style.value(other),
+                }
+                out.write_field(&field)?;
+                number(at(&moment.value).unwrap_or(f64::NAN), &mut field);
+                out.write_field(&field)?;
+            }
+            out.write_record(None::<&[u8]>)?;
+        }
+    }
+    Ok(out)
+}
+
+fn rows(section: &Section) -> impl Iterator<Item = &Row> {
+    section.blocks.iter().flat_map(|block| match block {
+        Block::Table(table) => table.rows.as_slice(),
+        Block::Say(..) => &[],
+    })
+}
+
+/// The moment that stands beside a value, s.
+fn at(value: &Value) -> Option<f64> {
+    let Value::Sentence(sentence) = value else { return None };
+    sentence.slots.iter().find_map(|(name, value)| match value {
+        Value::Number(number) if *name == "moment" => Some(number.si),
+        _ => None,
+    })
 }
 
 type Writer = csv::Writer<Vec<u8>>;

@@ -23,7 +23,7 @@ pub fn assumptions(ready: &Ready, influences: &[Influence]) -> Section {
     let mut table = Table::new()
         .broken_words("assumed", "assumed", 40)
         .values("value", "value")
-        .words("range", "could be")
+        .broken_words("range", "could be", 26)
         .words("moves", "then this moves")
         .may_go()
         .words("by", "by")

@@ -47,11 +47,10 @@ fn passes_of(scene: &Scene<'_>, body: usize) -> Option<Section> {
         return None;
     }
     let id = Id::Body(body);
-    let total = scene.of(id, &q::COOLANT_FLOW).unwrap_or(f64::NAN);
     let mut table = Table::new()
         .words("pass", "pass")
         .numbers("flow", "flow", Kind::VolumeFlow)
-        .numbers("share", "share", Kind::Fraction)
+        .numbers("share", "share\nof mass", Kind::Fraction)
         .numbers("velocity", "velocity", Kind::Velocity)
         .numbers("reynolds", "Re", Kind::Number)
         .numbers("fall", "fall", Kind::PressureDifference)
@@ -62,14 +61,15 @@ fn passes_of(scene: &Scene<'_>, body: usize) -> Option<Section> {
         .only_filled();
     for &(c, r, p) in &of_body {
         let (run, part) = (Id::Run(c, r), Id::Part(c, r, p));
-        let flow = scene.of(run, &q::FLOW).unwrap_or(f64::NAN);
-        let share = Cell::from(Value::percent(flow.abs() / total, 1));
+        let share = scene.of(part, &q::SHARE).map(|share| Value::percent(share, 1));
         let reynolds = scene.of(part, &q::REYNOLDS).map(|re| Value::decimals(re, 0));
         let path = scene.address(part);
         let cells = [
             (&path).into(),
             scene.within(run, &q::FLOW),
-            share.within(scene.off(part, &q::SHARE)).between(scene.bounds(part, &q::SHARE)),
+            Cell::from(share)
+                .within(scene.off(part, &q::SHARE))
+                .between(scene.bounds(part, &q::SHARE)),
             scene.cell(part, &q::VELOCITY),
             reynolds.into(),
             scene.cell(part, &q::FALL),

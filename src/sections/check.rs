@@ -139,21 +139,41 @@ fn circuit(ready: &Ready, values: &Values, c: usize) -> Sentence {
 
 /// What was assumed, in the order of the case.
 pub fn assumed(ready: &Ready) -> Section {
-    let lines = ready.assumptions.iter().map(|assumption| {
+    let mut table = Table::new()
+        .words("assumed", "assumed")
+        .values("value", "value")
+        .values("least", "least")
+        .values("most", "most")
+        .words("why", "why")
+        .words("addresses", "addresses");
+    let mut lines = Vec::new();
+    for assumption in &ready.assumptions {
+        let [what, why] = [assumption.what, assumption.why].map(Value::spoken);
+        let value = |si| Value::of(assumption.kind, si);
+        let (least, most) = assumption.range;
         let places = match &assumption.addresses[..] {
             [address] => say!("`{address}`", address = address),
             addresses => say!("{places} places", places = addresses.len()),
         };
-        say!(
+        lines.push(say!(
             "{what}: {value} ({places}; {why})",
-            what = Value::spoken(assumption.what),
-            value = Value::of(assumption.kind, assumption.value),
+            what = what.clone(),
+            value = value(assumption.value),
             places = places,
-            why = Value::spoken(assumption.why),
-        )
-    });
+            why = why.clone(),
+        ));
+        let cells = [
+            what.into(),
+            value(assumption.value).into(),
+            value(least).into(),
+            value(most).into(),
+            why.into(),
+            Value::list(&assumption.addresses, ", ").into(),
+        ];
+        table.add(assumption.addresses.first().cloned(), cells, Seen::Programs);
+    }
     let title = "Assumed, because the case does not say (`point` sorts by influence)";
-    Section::new("assumptions", title).points(lines)
+    Section::new("assumptions", title).table(table).points(lines)
 }
 
 fn count(n: usize, word: &'static str) -> Sentence {

@@ -492,7 +492,7 @@ fn of_totals(entry: &Entry) -> Option<End> {
         }
         Id::Core(_) if quantity == &q::REJECTED => Some(End::Most),
         Id::Circuit(_) if quantity == &q::BOIL_MARGIN => Some(End::Least),
-        Id::Supply => Some(End::Most),
+        Id::Supply(_) => Some(End::Most),
         _ => None,
     }
 }

@@ -186,6 +186,61 @@ fn a_machine_names_its_supply() {
     near("pump", pump, 0.5, 1e-12);
 }
 
+/// What a label says is what is drawn: P, or U I at the voltage of the label, times s³ and the density over
+/// that of water at 20 °C; a share of it ends in the coolant, and the current is P over the supply's voltage.
+/// By hand at full speed and 13.5 V, two pumps: 2 · 120 W/13.5 V = 17.8 A, 2 · 0.75 · 120 W = 180 W.
+#[test]
+fn a_label_may_tell_power_or_current() {
+    let of = |told: &str| {
+        let both = BEHIND
+            .replace(
+                "\"80 L/min\")",
+                "\"80 L/min\", heat_share: \"75 %\", rated_voltage: \"13.5 V\", TOLD)",
+            )
+            .replace("HOW", ", heat_share: \"75 %\", rated_voltage: \"13.5 V\", TOLD")
+            .replace("TOLD", told);
+        read(&case(&both, ""))
+    };
+    // 120 W at 13.5 V are 8.889 A.
+    for (told, watts) in [("power: \"120 W\"", 120.0), ("current: \"9 A\"", 121.5)] {
+        let ready = of(told);
+        assert!(!ready.assumptions.iter().any(|a| a.what.contains("electric power of a pump")));
+        for speed in [1.0, 0.5] {
+            let changes =
+                [("c/a/one:speed", speed), ("c/a/two:speed", speed), ("supply:voltage", 13.5)];
+            let solved = point(&ready.model, &with(&ready, &changes)).results;
+            let get = |name: &str| at(&solved, name);
+            let mut amps = 0.0;
+            for pump in ["one", "two"] {
+                let density = get("c/a:mass_flow") / get(&format!("c/a/{pump}:flow"));
+                let takes = watts * speed * speed * speed * density / 998.2;
+                near("power", get(&format!("c/a/{pump}:power")), takes, 1e-9);
+                near("heat", get(&format!("c/a/{pump}:heat")), 0.75 * takes, 1e-9);
+                near("current", get(&format!("c/a/{pump}:current")), takes / 13.5, 1e-9);
+                amps += takes / 13.5;
+            }
+            let fans = ["one", "two"].map(|fan| get(&format!("air_paths/front/{fan}:current")));
+            near("all", get("supply:current"), amps + fans[0] + fans[1], 1e-9);
+        }
+    }
+}
+
+/// Currents of different voltages are no sum: each supply has its own.
+#[test]
+fn every_supply_has_its_current() {
+    let supplies =
+        "supplies: { \"low\": Supply(voltage: \"12 V\"), \"high\": Supply(voltage: \"48 V\") }";
+    let ready = fed(supplies, ", supply: \"low\"", ", supply: \"high\", rated_voltage: \"60 V\"");
+    let solved = point(&ready.model, &ready.model.values).results;
+    let get = |name: &str| at(&solved, name);
+    near("low", get("supplies/low:current"), get("c/loop/pump:current"), 1e-12);
+    near("high", get("supplies/high:current"), get("air_paths/front/fan:current"), 1e-12);
+    assert!(solved.catalogue.find("supply:current").is_none(), "it feeds nothing");
+    let one = point(&fed("", "", "").model, &fed("", "", "").model.values).results;
+    let all = at(&one, "c/loop/pump:current") + at(&one, "air_paths/front/fan:current");
+    near("one supply", at(&one, "supply:current"), all, 1e-12);
+}
+
 /// What a pump and a fan are set to, then their speeds in the phases, which ask for 100 %, for 50 % and,
 /// of the pump, for 80 % instead. The voltage leaves all of it.
 #[test]

@@ -223,6 +223,11 @@ fn the_eight_plates_share_within_what_their_headers_can_do() {
     let sum: f64 = flows.iter().sum();
     let feed = result(&point, "pack/feed:mass_flow");
     within("plates over feed", sum / feed, 1.0 - 1e-9, 1.0 + 1e-9);
+    // Shares are of mass, and add up to one.
+    for (k, flow) in (1..=8).zip(&flows) {
+        let share = result(&point, &format!("pack/plate_{k}/pass:share"));
+        within("share of mass", share / (flow / sum), 1.0 - 1e-9, 1.0 + 1e-9);
+    }
     // Blasius at 40 % glycol and 55 °C: 1042 kg/m³, 1.25 mPa·s (handbook tables, from memory).
     for k in 1..=8 {
         let flow = result(&point, &format!("pack/plate_{k}:flow")) / L_MIN;

@@ -141,7 +141,10 @@ fn the_survey_and_the_budget_tell_the_same() {
         let fall = line.split_whitespace().find_map(|word| word.parse::<f64>().ok());
         fall.unwrap_or_else(|| panic!("no fall in {line:?}"))
     };
-    let loop_rows = &rows[2..];
+    // Between what flows into the tank and out of it stand the rows of what is in it.
+    let inside = |row: &&Row| row.before.starts_with('(');
+    let loop_rows: Vec<&Row> = rows.iter().filter(|row| !inside(row)).collect();
+    assert_eq!(rows.len() - loop_rows.len(), 2);
     for pair in loop_rows.windows(2) {
         assert_eq!(pair[0].before, pair[1].after, "rows follow each other");
         let drop = pair[0].number(3) - pair[1].number(3);
@@ -150,8 +153,9 @@ fn the_survey_and_the_budget_tell_the_same() {
         // 50 % glycol at 68 °C: 1047 kg/m³ (handbook tables, from memory).
         let weight = 1047.0 * GRAVITY * rise;
         let digits = 2.0 + 0.003 * weight.abs() + 0.0005 * own.abs();
-        close("total from row to row", &pair[0], drop, own + weight, digits);
+        close("total from row to row", pair[0], drop, own + weight, digits);
     }
-    let (first, last) = (&loop_rows[0], &loop_rows[loop_rows.len() - 1]);
+    let (first, last) = (loop_rows[0], loop_rows[loop_rows.len() - 1]);
     assert_eq!(last.before, first.after, "around the loop");
+    assert!(first.before.contains("pump"), "it begins at a pump: {first:?}");
 }

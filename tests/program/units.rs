@@ -96,7 +96,9 @@ impl Units {
         let words: Vec<String> = line.split_whitespace().map(trim).collect();
         words.iter().enumerate().find_map(|(k, word)| {
             let number = k.checked_sub(1).map(|before| words[before].as_str()).filter(|before| {
+                // A time on the clock has no unit.
                 before.ends_with(|c: char| c.is_ascii_digit())
+                    && !before.contains(':')
                     && before.starts_with(|c: char| c.is_ascii_digit() || "+-".contains(c))
             });
             // `2 in parallel` is no length.

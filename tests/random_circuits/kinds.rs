@@ -278,12 +278,13 @@ impl<'de> serde::de::VariantAccess<'de> for AskVariant {
 
 /// Fields of parts that no law of pressure reads, and those that only say another way what the
 /// generator says already.
-const LEFT_OUT: [(&str, &str); 13] = [
+const LEFT_OUT: [(&str, &str); 14] = [
     ("Hose", "route"),
     ("Hose", "bend_radius"),
     ("Hose", "swelling"),
     ("Reducer", "from"),
     ("Pump", "heat_share"),
+    ("Pump", "current"),
     ("Barb", "to"),
     ("Barb", "roughness"),
     ("Pass", "pass"),

@@ -255,6 +255,11 @@ impl<'a> Writer<'a> {
         if labelled {
             fields.push(format!("shut_off: {}", text(shut_off, "kPa")));
             fields.push(format!("free_flow: {}", text(free_flow, "L/min")));
+            // kPa L/min are 1/60 W; the best of a label gives less than half of the product of its numbers.
+            if self.random.chance(0.3) {
+                let watts = shut_off * free_flow / 60.0 * self.random.between(0.6, 3.0);
+                fields.push(format!("power: {}", text(watts, "W")));
+            }
         } else {
             let name = format!("curve{}", self.beside.curves.len());
             let curve = self.curve(shut_off, free_flow);

@@ -88,6 +88,11 @@ pub enum PartSpec {
         free_flow: Option<VolumeFlow>,
         /// Rotational speed that the label holds for; a curve has its own.
         at_speed: Option<RotationalSpeed>,
+        /// Power on the label, at full speed: electric, or at the shaft where the engine turns it; a curve has
+        /// its own. Taken to be drawn at every flow.
+        power: Option<Power>,
+        /// Current on the label instead, at full speed and the voltage of that.
+        current: Option<Current>,
         /// How many, and how they stand.
         count: Option<PumpCount>,
         /// Whether each of several in parallel has a check valve.

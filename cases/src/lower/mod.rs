@@ -33,7 +33,7 @@ use std::collections::BTreeMap;
 use coolwright_models::circuit::CoolantSpec;
 use coolwright_models::fluids::{Base, Coolant, Share};
 use coolwright_models::inputs::{self, Inputs, Machine};
-use coolwright_models::model::{Model, SiteSlots};
+use coolwright_models::model::{Model, SiteSlots, Supply};
 use coolwright_models::rules::Rules;
 use coolwright_models::slots::{Slot, Values};
 
@@ -144,6 +144,7 @@ fn lower_all(
         machines: Vec::new(),
         switches: Vec::new(),
         gauges: Vec::new(),
+        supplies: Vec::new(),
     };
     if case.circuits.is_empty() {
         let message = "the case has no circuit";
@@ -188,6 +189,7 @@ fn lower_all(
     tables::check(&mut context, case, &duty);
     let limits = duty::limits(&mut context, case);
     let built_in = duty::built_in(&mut context, case);
+    model.supplies = supplies(&context, case, &model);
     model.values = std::mem::take(&mut context.values);
     model.rules = std::mem::take(&mut context.rules);
     for entry in context.addresses.values_mut() {
@@ -312,6 +314,23 @@ fn site(context: &mut Context<'_>, case: &Case) -> SiteSlots {
         Assumed { what: "humidity", value: 0.5, range: (0.1, 0.9), why: "neither dry nor wet" },
     );
     SiteSlots { temperature, altitude, humidity }
+}
+
+/// The supplies that feed pumps or fans, that of the vehicle first; that alone where nothing is fed.
+fn supplies(context: &Context<'_>, case: &Case, model: &Model) -> Vec<Supply> {
+    let named = case.supplies.names().map(|name| format!("supplies/{name}"));
+    let all = std::iter::once("supply".to_owned()).chain(named);
+    let all = all.filter_map(|path| {
+        context.slot(&format!("{path}:voltage")).map(|voltage| Supply { path, voltage })
+    });
+    let parts = model.circuits.iter().flat_map(|circuit| &circuit.runs).flat_map(|run| &run.parts);
+    let pumps = parts.filter_map(|placed| placed.part.as_pump()?.drive.supply());
+    let fans = model.air_paths.iter().flat_map(|path| &path.fans).map(|fan| fan.voltage);
+    let fed: Vec<Slot> = pumps.chain(fans).collect();
+    let all: Vec<Supply> = all.collect();
+    let feeds = |supply: &&Supply| fed.contains(&supply.voltage);
+    let feeding: Vec<Supply> = all.iter().filter(feeds).cloned().collect();
+    if feeding.is_empty() { all.into_iter().take(1).collect() } else { feeding }
 }
 
 fn inputs(context: &mut Context<'_>, case: &Case) -> Inputs {

@@ -131,7 +131,7 @@ quantities! {
     FALL_UNCERTAINTY: "fall_uncertainty", PressureDifference, "half width of what the part's fall may be at its flow, because published laws disagree", "the spread of published values for its laws, √Σ u²";
     ENTRY_FALL_UNCERTAINTY: "entry_fall_uncertainty", PressureDifference, "half width of the fall on leaving the tee or header at the start", "half the spread of three sets of formulas, at least 0.2 to 0.4 velocity heads";
     EXIT_FALL_UNCERTAINTY: "exit_fall_uncertainty", PressureDifference, "half width of the fall on entering the tee or header at the end", "half the spread of three sets of formulas, at least 0.2 to 0.4 velocity heads";
-    SHARE: "share", Number, "share of the pass in the flow through all passes", "Q/Σ Q";
+    SHARE: "share", Number, "share of the pass in the mass flow through all passes", "ṁ/Σ ṁ";
     SUPPLY: "current", Current, "current of all pumps and fans", "Σ I";
     BALANCE: "imbalance", MassFlow, "largest error of mass at a junction", "|Σ m|";
 }

@@ -9,17 +9,26 @@ use crate::circuit::{Circuit, Joint, PumpGroup};
 use crate::ids::Id;
 use crate::parts::{CoolantAt, HeatPartner, LawInputs, bore_area};
 use crate::simulate::Simulator;
+use crate::slots::Slot;
 
 /// Records the results of a model that has been evaluated at the temperatures `y`, those that `to`
 /// wants.
 pub fn record(simulator: &Simulator<'_>, y: &[f64], room: &mut Room, to: &mut impl Recorder) {
     to.put(Id::Site, &q::AMBIENT, simulator.setup.prepared.ambient_pa);
-    let mut current = 0.0;
     for (c, room) in room.circuits.iter_mut().enumerate() {
         CircuitReader::fill(simulator, c, y, room);
     }
+    let mut amps = std::mem::take(&mut room.amps);
+    amps.fill(0.0);
+    let supplies = &simulator.setup.model.supplies;
+    // Currents of different voltages are no sum.
+    let mut draw = |voltage: Slot, current: f64| {
+        if let Some(s) = supplies.iter().position(|supply| supply.voltage == voltage) {
+            amps[s] += current;
+        }
+    };
     for (c, room) in room.circuits.iter().enumerate() {
-        current += CircuitReader::new(simulator, c, y, room).record(to);
+        CircuitReader::new(simulator, c, y, room).record(to, &mut draw);
     }
     for body in 0..simulator.setup.model.bodies.len() {
         if to.wants(Id::Body(body)) {
@@ -27,10 +36,13 @@ pub fn record(simulator: &Simulator<'_>, y: &[f64], room: &mut Room, to: &mut im
         }
     }
     for (a, path) in simulator.setup.model.air_paths.iter().enumerate() {
-        current += record_air(simulator, a, path, to);
+        record_air(simulator, a, path, to, &mut draw);
     }
     super::gauges::record(simulator, y, room, to);
-    to.put(Id::Supply, &q::SUPPLY, current);
+    for (s, current) in amps.iter().enumerate() {
+        to.put(Id::Supply(s), &q::SUPPLY, *current);
+    }
+    room.amps = amps;
 }
 
 /// What is found along the way through a circuit.
@@ -73,10 +85,9 @@ impl<'a> CircuitReader<'a> {
         self.simulator.setup.layout.run_parts[self.c][run]
     }
 
-    /// Records the circuit; returns the current that its pumps draw.
-    fn record(&self, to: &mut impl Recorder) -> f64 {
+    /// Records the circuit, and tells what its pumps draw from which voltage.
+    fn record(&self, to: &mut impl Recorder, draw: &mut impl FnMut(Slot, f64)) {
         let settled = &self.simulator.settled;
-        let mut current = 0.0;
         let mut extremes = Extremes {
             boil_margin: f64::INFINITY,
             coldest: f64::INFINITY,
@@ -88,7 +99,7 @@ impl<'a> CircuitReader<'a> {
             if asks {
                 self.widen(run, &mut extremes);
             }
-            current += self.record_run(run, to);
+            self.record_run(run, to, draw);
         }
         for group in self.circuit.groups.iter().enumerate() {
             self.record_group(group, to);
@@ -120,7 +131,6 @@ impl<'a> CircuitReader<'a> {
         let freezes = setup.prepared.coolants[self.c].freezing_point_k();
         to.put(id, &q::FREEZE_MARGIN, extremes.coldest - freezes);
         to.put(id, &q::BALANCE, self.imbalance());
-        current
     }
 
     /// Largest error of mass at a junction, kg/s.
@@ -142,8 +152,8 @@ impl<'a> CircuitReader<'a> {
         }
     }
 
-    /// Records a run and its parts; returns the current that its pumps draw.
-    fn record_run(&self, run: usize, to: &mut impl Recorder) -> f64 {
+    /// Records a run and its parts, and tells what its pumps draw.
+    fn record_run(&self, run: usize, to: &mut impl Recorder, draw: &mut impl FnMut(Slot, f64)) {
         let coolant = &self.simulator.setup.prepared.coolants[self.c];
         let spec = &self.circuit.runs[run];
         let flow = self.simulator.settled.flows[self.c][run];
@@ -160,7 +170,12 @@ impl<'a> CircuitReader<'a> {
         if tee(spec.to) {
             to.put(id, &q::EXIT_FALL, self.room.tee_falls[run][1]);
         }
-        (0..spec.parts.len()).map(|k| self.record_part(run, k, to)).sum()
+        for (k, placed) in spec.parts.iter().enumerate() {
+            let amps = self.record_part(run, k, to);
+            if let Some(voltage) = placed.part.as_pump().and_then(|pump| pump.drive.supply()) {
+                draw(voltage, amps);
+            }
+        }
     }
 
     /// Records one part; returns the current it draws.
@@ -172,7 +187,9 @@ impl<'a> CircuitReader<'a> {
         let flow = self.simulator.settled.flows[self.c][run];
         let points = self.room.points(run);
         if !to.wants(id) {
-            let pump = to.wants(Id::Supply).then(|| self.pump_point(run, k)).flatten();
+            let supplies = 0..setup.model.supplies.len();
+            let wanted = || supplies.into_iter().any(|s| to.wants(Id::Supply(s)));
+            let pump = wanted().then(|| self.pump_point(run, k)).flatten();
             return pump.map_or(0.0, |pump| pump.current());
         }
         let index = self.first_part(run);
@@ -307,7 +324,7 @@ fn record_body(
         largest = largest.max(rise);
         passes += 1;
     }
-    record_shares(simulator, body, sum, to);
+    record_shares(simulator, body, to);
     let nodes = &setup.layout.bodies[body];
     let metal = &y[nodes.states()];
     to.put(id, &q::METAL, metal.iter().fold(f64::NEG_INFINITY, |most, t| most.max(*t)));
@@ -329,8 +346,9 @@ fn record_body(
     to.put(id, &q::FLOW_RATIO, ratio);
 }
 
-/// Records the share of each pass of a body in the flow of all, m³/s, where there are several.
-fn record_shares(simulator: &Simulator<'_>, body: usize, all: f64, to: &mut impl Recorder) {
+/// Records the share of each pass of a body in the mass flow of all, where there are several: of masses the
+/// shares add up to one, whatever the temperature in each pass.
+fn record_shares(simulator: &Simulator<'_>, body: usize, to: &mut impl Recorder) {
     let setup = &simulator.setup;
     let passes = || {
         let parts = setup.layout.parts.iter().enumerate();
@@ -339,15 +357,22 @@ fn record_shares(simulator: &Simulator<'_>, body: usize, all: f64, to: &mut impl
     if passes().nth(1).is_none() {
         return;
     }
-    for (index, cells) in passes() {
+    let flow = |(c, r, _): (usize, usize, usize)| simulator.settled.flows[c][r].abs();
+    let all: f64 = passes().map(|(_, cells)| flow(cells.at)).sum();
+    for (_, cells) in passes() {
         let (c, r, p) = cells.at;
-        let flow = simulator.settled.flows[c][r].abs() / simulator.settled.parts[index].density;
-        to.put(Id::Part(c, r, p), &q::SHARE, flow / all);
+        to.put(Id::Part(c, r, p), &q::SHARE, flow(cells.at) / all);
     }
 }
 
-/// Records an air path with its cores and fans; returns the current of its fans.
-fn record_air(simulator: &Simulator<'_>, a: usize, path: &AirPath, to: &mut impl Recorder) -> f64 {
+/// Records an air path with its cores and fans, and tells what those draw.
+fn record_air(
+    simulator: &Simulator<'_>,
+    a: usize,
+    path: &AirPath,
+    to: &mut impl Recorder,
+    draw: &mut impl FnMut(Slot, f64),
+) {
     let setup = &simulator.setup;
     let values = &setup.values;
     let gas = &simulator.settled.gases[a];
@@ -362,7 +387,6 @@ fn record_air(simulator: &Simulator<'_>, a: usize, path: &AirPath, to: &mut impl
         }
         record_core(simulator, met, to);
     }
-    let mut current = 0.0;
     for (f, (fan, &AtFan { flow, density })) in path.fans.iter().zip(gas.fans()).enumerate() {
         let id = Id::Fan(a, f);
         let power = fan.power_w(values, density);
@@ -372,9 +396,8 @@ fn record_air(simulator: &Simulator<'_>, a: usize, path: &AirPath, to: &mut impl
         to.put(id, &q::FAN_PRESSURE, -fall);
         to.put(id, &q::SPEED, values.get(fan.speed));
         to.put(id, &q::CURRENT, amps);
-        current += amps;
+        draw(fan.voltage, amps);
     }
-    current
 }
 
 /// Records a core: its heat, its air, how much of what could pass does.

@@ -27,13 +27,18 @@ pub(super) struct Site {
 #[derive(Debug, Default)]
 pub struct Room {
     pub(super) circuits: Vec<CircuitRoom>,
+    /// What is drawn from each supply, A.
+    pub(super) amps: Vec<f64>,
 }
 
 impl Room {
     /// Room for the model of a simulator.
     pub fn of(simulator: &Simulator<'_>) -> Self {
         let circuits = simulator.setup.model.circuits.iter();
-        Self { circuits: circuits.map(CircuitRoom::of).collect() }
+        Self {
+            circuits: circuits.map(CircuitRoom::of).collect(),
+            amps: vec![0.0; simulator.setup.model.supplies.len()],
+        }
     }
 }
 

@@ -3,7 +3,7 @@
 use coolwright_models::circuit::made;
 use coolwright_models::laws::quadrants::{RADIAL_BACKWARDS, RADIAL_FREE, RADIAL_HELD};
 use coolwright_models::parts::{
-    CheckValve, ElectricDrive, EngineDrive, Part, Pump, PumpDrive, Viscous,
+    CheckValve, ElectricDrive, EngineDrive, Part, Pump, PumpDrive, PumpPower, Viscous,
 };
 use coolwright_models::slots::Slot;
 
@@ -14,7 +14,7 @@ use crate::lower::context::{Assumed, BORE, Bound, Context};
 use crate::lower::curves::{self, PumpData};
 use crate::lower::liquids::{Told, Usual, liquid, water};
 use crate::lower::machines::{self, Fed};
-use crate::quantity::{Count, Kind};
+use crate::quantity::{Count, Current, Kind, Power, spoken};
 
 /// The pump of a part: a curve of the case, or the two numbers of a label.
 fn pump_data(context: &mut Context<'_>, spot: &Spot<'_>, spec: &PartSpec) -> Option<PumpData> {
@@ -135,7 +135,7 @@ fn one_pump(
     let drive = drive(context, spot, spec, (data, unit))?;
     let [stopped_fall, stopped_flow, backwards] = at_rest(context, address, spec, data);
     let engine = matches!(drive, PumpDrive::Engine(_));
-    let power = curves::power_of(context, address, (data, engine));
+    let power = power(context, spec, (address, data), &drive);
     let assumed = if engine {
         Assumed {
             what: "share of an engine-driven pump's shaft power that ends in the coolant",
@@ -176,6 +176,59 @@ fn one_pump(
     })
 }
 
+/// What a pump takes: as told on its label or by its curve, else assumed from its best point.
+fn power(
+    context: &mut Context<'_>,
+    spec: &PartSpec,
+    (address, data): (&str, &PumpData),
+    drive: &PumpDrive,
+) -> PumpPower {
+    let PartSpec::Pump { curve, power, current, .. } = spec else { unreachable!("a pump") };
+    let span = power.map(Power::span).or(current.map(Current::span));
+    let Some(span) = span else {
+        let engine = matches!(drive, PumpDrive::Engine(_));
+        return curves::power_of(context, address, (data, engine));
+    };
+    if curve.is_some() {
+        let message = "what a pump takes stands with its curve";
+        context.error(span, message, "this is what a label tells");
+    }
+    let at = format!("{address}:power");
+    let slot = match (power, current, drive) {
+        (Some(power), None, _) => context.given(&at, *power, Bound::Positive, "power of a pump"),
+        (None, Some(current), PumpDrive::Electric(electric)) => {
+            let bound = Bound::Within(0.01, 1e4);
+            let named = format!("{address}:current");
+            let amps = context.given(&named, *current, bound, "current of a pump");
+            let slot = context.addressed(&at, Kind::Power, 0.0, Some(span));
+            let volts = electric.rated_voltage.unwrap_or(electric.voltage);
+            // P = U I at the speed of the curve.
+            context.follows(slot, &[amps, volts], move |v| v.get(amps) * v.get(volts))
+        }
+        (power, ..) => {
+            if let (Some(power), Some(current)) = (power, current) {
+                let message = "what this pump takes is told twice";
+                let problem = Problem::error(current.span(), message).label("as a current");
+                context.problems.push(problem.also(power.span(), "as a power"));
+            }
+            context.fixed(data.best_power())
+        }
+    };
+    let (takes, gives) = (context.values.get(slot), data.best_power());
+    if takes < gives * (1.0 - 1e-9) {
+        let message = format!(
+            "this pump would take {} and give {} to the coolant: {:.0} % efficiency",
+            spoken(Kind::Power, takes),
+            spoken(Kind::Power, gives),
+            100.0 * gives / takes
+        );
+        let help = "look for a slip in a unit: of the power, the current and its voltage, the flow or the head";
+        let problem = Problem::error(span, message).label("too little power");
+        context.value_error(problem.help(help));
+    }
+    PumpPower::Constant(slot)
+}
+
 /// What turns a pump.
 fn drive(
     context: &mut Context<'_>,
@@ -184,7 +237,14 @@ fn drive(
     (data, unit): (&PumpData, Option<u32>),
 ) -> Option<PumpDrive> {
     let PartSpec::Pump {
-        driven_by, speed, supply, rated_voltage, regulated, current_limit, ..
+        driven_by,
+        speed,
+        supply,
+        rated_voltage,
+        regulated,
+        current,
+        current_limit,
+        ..
     } = spec
     else {
         return None;
@@ -203,6 +263,7 @@ fn drive(
             speed.map(|s| (s.span(), "speed")),
             rated_voltage.map(|v| (v.span(), "rated_voltage")),
             current_limit.map(|i| (i.span(), "current_limit")),
+            current.map(|i| (i.span(), "current")),
         ];
         for (span, name) in electric.into_iter().flatten() {
             let message = format!("a pump that the engine turns has no `{name}`");
