@@ -58,7 +58,7 @@ pub fn limits(ready: &Ready, judged: &[Judged]) -> Section {
             .words("bound", "bound")
             .words("margin", "margin")
             .numbers("broken_from", "broken\nfrom\nmin:s", Kind::Time)
-            .numbers("broken_for", "broken for\nmin:s", Kind::Time)
+            .numbers("broken_for", "broken\nfor\nmin:s", Kind::Time)
             .only_filled(),
     );
     for worst in judged {
