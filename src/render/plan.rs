@@ -44,7 +44,7 @@ pub(super) fn planned(style: &Style, answer: &Answer, extent: &Extent) -> Vec<Se
             found
         }
         Extent::Short => {
-            let mut sections = short(&Style { color: false, ..*style }, answer, cautions());
+            let mut sections = short(&Style { color: false, ..*style }, answer, &cautions());
             sections.push(cautions());
             sections
         }
@@ -61,7 +61,7 @@ fn seen(section: &Section) -> bool {
 }
 
 /// What matters; what supports it where there is room; and what that leaves out.
-fn short(style: &Style, answer: &Answer, cautions: Section) -> Vec<Section> {
+fn short(style: &Style, answer: &Answer, cautions: &Section) -> Vec<Section> {
     let all: Vec<&Section> = answer.sections.iter().filter(|s| seen(s)).collect();
     let lines = |section: &Section| {
         let mut text = String::new();
@@ -71,7 +71,7 @@ fn short(style: &Style, answer: &Answer, cautions: Section) -> Vec<Section> {
     let at = |section: &Section, level: Weight| Cut::of(style, section, level);
     let mut chosen: Vec<Cut> = all.iter().map(|section| at(section, Weight::Headline)).collect();
     let mut used: usize =
-        chosen.iter().map(|cut| lines(&cut.section)).sum::<usize>() + lines(&cautions);
+        chosen.iter().map(|cut| lines(&cut.section)).sum::<usize>() + lines(cautions);
     for (section, cut) in all.iter().zip(&mut chosen) {
         let more = at(section, Weight::Support);
         let (before, after) = (lines(&cut.section), lines(&more.section));
@@ -176,7 +176,7 @@ fn left_out(all: &[&Section], chosen: &[Cut]) -> Option<Section> {
         let brief = all.iter().zip(chosen).find(|(other, _)| other.brief && same(other));
         match brief {
             // What it stands for is counted.
-            Some(_) if section.brief => continue,
+            Some(_) if section.brief => {}
             Some((_, brief)) => {
                 let shown: usize = tables(&brief.section).map(Table::rows_of_people).sum();
                 let whole: usize = tables(section).map(Table::rows_of_people).sum();

@@ -123,6 +123,7 @@ pub fn cores(scene: &Scene<'_>) -> Section {
         .numbers("air_out", "air out", Kind::Temperature)
         .numbers("air_fall", "fall of\nthe air", Kind::AirPressureDifference)
         .numbers("face_velocity", "speed at\nthe face", Kind::Velocity)
+        .may_go()
         .only_filled();
     for (core, spec) in scene.ready.model.cores.iter().enumerate() {
         let id = Id::Core(core);

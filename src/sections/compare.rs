@@ -313,11 +313,6 @@ impl Made {
         self == Self::Whole { over_cycle: true }
     }
 
-    fn over_cycle(self) -> bool {
-        let (Self::Whole { over_cycle } | Self::Brief { over_cycle }) = self;
-        over_cycle
-    }
-
     /// A table with a column for each variant; what the rows are is `name`.
     fn table(self, variants: &[Variant], name: &str) -> Table {
         let table = match self {
@@ -534,10 +529,16 @@ fn totals_as(made: Made, variants: &[Variant]) -> Section {
     let mut rows = made.table(variants, "result");
     for (address, end) in &wanted {
         let cells = variants.iter().map(|variant| at(made, variant, address, *end));
-        let name = say!("{end}{result}", end = word(*end, made.over_cycle()), result = address);
+        let name = say!("{end}{result}", end = word(*end, made.told_of_ends()), result = address);
         rows.row(address, std::iter::once(name.into()).chain(cells));
     }
-    made.section("totals", "Heat sources, cores, supply", rows)
+    let title = match made {
+        Made::Brief { over_cycle: true } => {
+            "Heat sources, cores, supply (least margins and flows, most of the rest)"
+        }
+        _ => "Heat sources, cores, supply",
+    };
+    made.section("totals", title, rows)
 }
 
 /// Why some could not be solved.

@@ -15,6 +15,8 @@ use crate::study::{Bound, Judged, Readiness, ReadyTarget};
 
 /// More rests than this people do not see one by one.
 const MOST_RESTS: usize = 6;
+/// Of more rests than this the first and the last matter.
+const FIRST_RESTS: usize = 3;
 /// More phases than this are added up by name for people.
 const MOST_PHASES: usize = 12;
 /// So many events are told of in any answer.
@@ -58,7 +60,9 @@ pub fn limits(ready: &Ready, judged: &[Judged]) -> Section {
             .words("bound", "bound")
             .words("margin", "margin")
             .numbers("broken_from", "broken\nfrom\nmin:s", Kind::Time)
+            .may_go()
             .numbers("broken_for", "broken\nfor\nmin:s", Kind::Time)
+            .may_go()
             .only_filled(),
     );
     for worst in judged {
@@ -90,7 +94,8 @@ pub fn readiness(history: &History, targets: &[ReadyTarget], rests: &[Readiness]
         .numbers("starts", "starts\nmin:s", Kind::Time)
         .values("ready_after", "ready again after\nmin:s")
         .words("waits_for", "waits for")
-        .words("until", "to be");
+        .words("until", "to be")
+        .may_go();
     let many = rests.len() > MOST_RESTS;
     for (k, rest) in rests.iter().enumerate() {
         let phase = &history.phases[rest.phase];
@@ -105,6 +110,8 @@ pub fn readiness(history: &History, targets: &[ReadyTarget], rests: &[Readiness]
         ];
         let among = many && k > 0 && k + 1 < rests.len();
         table.add(None, cells, if among { Seen::Programs } else { Seen::All });
+        let ends = rests.len() <= FIRST_RESTS || k == 0 || k + 1 == rests.len();
+        table.weigh(if ends { Weight::Headline } else { Weight::Support });
     }
     let mut section = Section::new("ready", "Ready for the next pull").table(table);
     if rests.is_empty() {
@@ -215,7 +222,8 @@ pub fn peaks(history: &History, watched: &[usize]) -> Section {
         .numbers("least_at", "when\nmin:s", Kind::Time)
         .values("most", "most")
         .numbers("most_at", "when\nmin:s", Kind::Time)
-        .values("end", "end");
+        .values("end", "end")
+        .may_go();
     for &index in watched {
         let entry = &history.catalogue.entries()[index];
         let value = |row: usize| history.rows[row][index];
@@ -418,7 +426,7 @@ mod tests {
     #[test]
     fn a_short_peak_is_seen() {
         let times: Vec<f64> = (0..=400).map(f64::from).collect();
-        let peak: Vec<f64> = times.iter().map(|&t| if t == 105.0 { 1.0 } else { 0.0 }).collect();
+        let peak: Vec<f64> = (0..=400).map(|t| if t == 105 { 1.0 } else { 0.0 }).collect();
         let row = bars(&times, &peak, (0.0, 1.0), Bound::AtMost);
         assert_eq!(row.chars().position(|bar| bar == '█'), Some(10));
         assert_eq!(row.chars().filter(|bar| *bar == '▁').count(), WIDTH - 1);

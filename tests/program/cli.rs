@@ -348,21 +348,23 @@ fn a_comparison_may_be_csv() {
     let out = String::from_utf8_lossy(&run.get_output().stdout).into_owned();
     let mut lines = out.lines();
     let head: Vec<&str> = lines.next().expect("a head").split(',').collect();
-    let wanted = "section,result,address,unit,as it stands,as it stands at [s],two_in_series,two_in_series at [s]";
+    let wanted = "section,result,address,unit,as it stands,as it stands at [s],behind,behind at [s],beside,beside at [s]";
     assert_eq!(head.join(","), wanted);
     let rows: Vec<Vec<&str>> = lines.map(|line| line.split(',').collect()).collect();
-    let row = rows.iter().find(|row| row[2] == "coolers/charge_cooler:rise").expect("the limit");
-    assert_eq!((row[0], row[3]), ("limits", "K"), "{row:?}");
+    let row = rows.iter().find(|row| row[2] == "coolers/left_inverter:flow").expect("the limit");
+    assert_eq!((row[0], row[3]), ("limits", "L/min"), "{row:?}");
     let json = ask(&["compare", FIRST]);
-    assert_eq!(json["title"], "First case: charge cooling with one pump (invented numbers)");
+    assert_eq!(json["title"], "First case: electric pulling sledge (invented numbers)");
     for (k, variant) in json["variants"].as_array().expect("variants").iter().enumerate() {
         let limit = &variant["limits"]["tables"][0]["rows"][0];
         let number =
             |text: &str| text.parse::<f64>().unwrap_or_else(|_| panic!("{text} in {row:?}"));
         let worst = limit["worst"]["value"].as_f64().expect("a value");
-        assert!((number(row[4 + 2 * k]) - worst).abs() < 1e-5 * worst, "{row:?} {limit}");
+        // 1 L/min is 1/60000 m³/s.
+        let got = number(row[4 + 2 * k]) / 60000.0;
+        assert!((got - worst).abs() < 1e-5 * worst, "{row:?} {limit}");
         let at = limit["at"].as_f64().expect("a moment");
-        assert!((number(row[5 + 2 * k]) - at).abs() < 1e-5 * at, "{row:?} {limit}");
+        assert!((number(row[5 + 2 * k]) - at).abs() <= 1e-5 * at, "{row:?} {limit}");
     }
     assert!(rows.iter().any(|row| row[0] == "pumps") && rows.iter().any(|row| row[0] == "totals"));
 }
@@ -373,11 +375,11 @@ fn check_lists_what_is_assumed() {
     let assumed = rows(&answer, "assumptions");
     assert!(assumed.len() > 10);
     let find = |address: &str| assumed.iter().find(|row| row["address"] == address).expect("it");
-    let voltage = find("supply:voltage");
+    let voltage = find("drive/loop/pump:rated_voltage");
     for (end, volts) in [("least", 12.0), ("value", 13.5), ("most", 14.4)] {
         assert_eq!(voltage[end]["value"], volts, "{voltage}");
     }
-    assert!(voltage["why"].as_str().is_some_and(|why| why.contains("alternator")));
+    assert!(voltage["why"].as_str().is_some_and(|why| why.contains("12 V supply")));
 }
 
 #[test]
