@@ -6,7 +6,11 @@ use tabled::settings::object::Columns;
 use tabled::settings::{Alignment, Padding, Style as TableStyle};
 
 use super::numbers::{NOTHING, Style, Written, fixed, joined, whole_zero};
+use super::plan::LINE;
 use crate::answer::{self, Align, Cell, Form, Number, Row, State, Table, Value, kinds};
+
+/// Signs that a column of names keeps at least.
+const NARROWEST: usize = 16;
 
 /// What stands behind a number with fewer digits than others of its column.
 const BLANK: &str = " ";
@@ -45,7 +49,7 @@ struct Strip {
 pub(super) fn grid(style: &Style, table: &Table) -> String {
     let table = &table.for_people();
     if table.compared {
-        return set(&compared(style, table));
+        return within(compared(style, table));
     }
     let mut strips: Vec<Strip> = Vec::new();
     for (k, column) in table.columns.iter().enumerate() {
@@ -236,6 +240,22 @@ fn align_points(cells: &mut [String]) {
     }
 }
 
+/// Columns side by side, the words of the first broken where that keeps the table within a screen.
+fn within(mut columns: Vec<(String, Align, Vec<String>)>) -> String {
+    let text = set(&columns);
+    let over =
+        text.lines().map(|line| line.chars().count()).max().unwrap_or(0).saturating_sub(LINE);
+    let names = &mut columns[0].2;
+    let widest = names.iter().map(|name| name.chars().count()).max().unwrap_or(0);
+    if over == 0 || widest < over + NARROWEST {
+        return text;
+    }
+    for name in names {
+        *name = broken(name, widest - over);
+    }
+    set(&columns)
+}
+
 /// Columns side by side.
 fn set(columns: &[(String, Align, Vec<String>)]) -> String {
     let headings: Vec<&str> = columns.iter().map(|(heading, ..)| heading.as_str()).collect();
@@ -277,21 +297,32 @@ fn heading_lines<'a>(headings: &[&'a str]) -> Vec<Vec<&'a str>> {
         .collect()
 }
 
-/// Words broken into lines of at most so many signs.
+/// Words broken into lines of at most so many signs; an address may end its line at a stroke or a colon.
 pub(super) fn broken(text: &str, width: usize) -> String {
     let mut lines: Vec<String> = vec![String::new()];
-    for word in text.split_whitespace() {
-        let Some(line) = lines.last_mut() else { break };
-        if !line.is_empty() && line.chars().count() + 1 + word.chars().count() > width {
-            lines.push(word.to_owned());
-        } else {
-            if !line.is_empty() {
-                line.push(' ');
+    for (k, word) in text.split_whitespace().enumerate() {
+        for (piece, bit) in pieces(word, width).into_iter().enumerate() {
+            let gap = if k > 0 && piece == 0 { " " } else { "" };
+            let Some(line) = lines.last_mut() else { break };
+            if line.is_empty() {
+                line.push_str(bit);
+            } else if line.chars().count() + gap.len() + bit.chars().count() > width {
+                lines.push(bit.to_owned());
+            } else {
+                line.push_str(gap);
+                line.push_str(bit);
             }
-            line.push_str(word);
         }
     }
     lines.join("\n")
+}
+
+/// A word as it is, or, where it is longer than a line, what stands between its strokes and colons.
+fn pieces(word: &str, width: usize) -> Vec<&str> {
+    if word.chars().count() <= width {
+        return vec![word];
+    }
+    word.split_inclusive(['/', ':']).collect()
 }
 
 #[cfg(test)]

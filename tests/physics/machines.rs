@@ -129,8 +129,9 @@ fn all_machines_off_is_an_answer() {
 
 /// A pump with a curve measured at 16 V and a fan of 20 A on the supplies told, with two phases.
 fn fed(supply: &str, pump: &str, fan: &str) -> Ready {
+    let all = if supply.is_empty() { String::new() } else { format!("{supply}, ") };
     read(&format!(
-        "Case({supply}, site: Site(air: \"20 °C\"), circuits: {{ \"c\": Circuit(coolant: Water, start: \"40 \
+        "Case(site: Site(air: \"20 °C\"), {all}circuits: {{ \"c\": Circuit(coolant: Water, start: \"40 \
          °C\", bore: \"20 mm\", runs: {{ \"loop\": Run(parts: {{ \"pump\": Pump(curve: \"p\"{pump}), \"hose\": \
          Hose(length: \"3 m\"), \"core\": CoreSide(core: \"core\") }}) }}) }}, pump_curves: {{ \"p\": \
          PumpCurve(points: [(\"0 L/min\", \"80 kPa\"), (\"50 L/min\", \"60 kPa\"), (\"100 L/min\", \"0 kPa\")], \
@@ -215,7 +216,7 @@ fn a_label_may_tell_power_or_current() {
                 let density = get("c/a:mass_flow") / get(&format!("c/a/{pump}:flow"));
                 let takes = watts * speed * speed * speed * density / 998.2;
                 near("power", get(&format!("c/a/{pump}:power")), takes, 1e-9);
-                near("heat", get(&format!("c/a/{pump}:heat")), 0.75 * takes, 1e-9);
+                near("heat", get(&format!("c/a/{pump}:pump_heat")), 0.75 * takes, 1e-9);
                 near("current", get(&format!("c/a/{pump}:current")), takes / 13.5, 1e-9);
                 amps += takes / 13.5;
             }

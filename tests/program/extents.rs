@@ -154,14 +154,17 @@ fn rows_there(answer: &Answer, section: &Section, short: &str) -> usize {
             let style = Style { units: UnitSystem::Metric, color: false };
             let words = style.value(&cells[0].value);
             // Words may be broken into lines.
-            let words: String = words.chars().take(30).collect();
+            let words: String = words.chars().take(30).filter(|sign| *sign != ' ').collect();
             let second = cells.get(1).map(|cell| style.value(&cell.value)).unwrap_or_default();
-            let fits = |line: &&&str| {
-                line.trim().starts_with(words.trim())
+            let fits = |k: &usize| {
+                let lines = here[*k..].iter().take(2);
+                let cells = lines.map(|line| line.trim().split("  ").next().unwrap_or_default());
+                let first: String = cells.collect::<String>().replace(' ', "");
+                first.starts_with(&words)
                     && (!["survey", "assumptions"].contains(&section.name)
-                        || line.contains(&second))
+                        || here[*k].contains(&second))
             };
-            here.iter().filter(fits).count() > 0
+            (0..here.len()).any(|k| fits(&k))
         }
         _ => false,
     };
