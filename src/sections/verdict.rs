@@ -136,23 +136,56 @@ pub fn details(model: &Model, judged: &[Judged]) -> Vec<Sentence> {
     lines.extend(reasons.into_iter().map(|(why, names)| {
         say!("not judged: {names}; {why}", names = Value::list(names, ", "), why = why)
     }));
-    for judged in judged.iter().filter(|j| j.may_turn()) {
-        let margin = judged.margin().unwrap_or(0.0);
-        let mut by: Vec<&Turn> = judged.turns.iter().filter(|turn| turn.moves > margin).collect();
-        by.sort_by(|a, b| b.moves.total_cmp(&a.moves));
-        let more = match by.len().saturating_sub(MOST_TURNS) {
-            0 => Sentence::from(""),
-            more => say!("; and {more} more", more = more),
-        };
-        lines.push(say!(
+    lines.extend(judged.iter().filter(|j| j.may_turn()).filter_map(turning));
+    lines.extend(without_value(judged));
+    lines
+}
+
+/// What could turn a limit that has a value then.
+fn turning(judged: &Judged) -> Option<Sentence> {
+    let margin = judged.margin().unwrap_or(0.0);
+    let counts = |turn: &&Turn| turn.moves > margin && !turn.no_value;
+    let mut by: Vec<&Turn> = judged.turns.iter().filter(counts).collect();
+    by.sort_by(|a, b| b.moves.total_cmp(&a.moves));
+    let more = match by.len().saturating_sub(MOST_TURNS) {
+        0 => Sentence::from(""),
+        more => say!("; and {more} more", more = more),
+    };
+    (!by.is_empty()).then(|| {
+        say!(
             "{limit} is kept by {margin} only; it could turn by {by}{more}",
             limit = &judged.limit.name,
             margin = Value::of(kinds::difference(judged.limit.kind), margin),
             by = Value::list(by.iter().take(MOST_TURNS).map(|turn| turn.by.clone()), "; "),
             more = more
-        ));
+        )
+    })
+}
+
+/// What would leave kept limits without a value, each told once.
+fn without_value(judged: &[Judged]) -> Vec<Sentence> {
+    let mut found: Vec<(&Sentence, Vec<&str>)> = Vec::new();
+    for judged in judged.iter().filter(|j| j.holds()) {
+        for turn in judged.turns.iter().filter(|turn| turn.no_value) {
+            match found.iter_mut().find(|(by, _)| **by == turn.by) {
+                Some((_, names)) => names.push(&judged.limit.name),
+                None => found.push((&turn.by, vec![&judged.limit.name])),
+            }
+        }
     }
-    lines
+    let told = |(by, names): (&Sentence, Vec<&str>)| {
+        let more = match names.len().saturating_sub(MOST_TURNS) {
+            0 => Sentence::from(""),
+            more => say!(" and {more} more", more = more),
+        };
+        say!(
+            "{by}: at an end of that something boils or is never steady, and {names}{more} cannot be judged",
+            by = by.clone(),
+            names = Value::list(names.into_iter().take(MOST_TURNS), ", "),
+            more = more
+        )
+    };
+    found.into_iter().map(told).collect()
 }
 
 /// What kept limits would do if the cycle went on.

@@ -172,14 +172,17 @@ pub(super) fn add_turns(
             all.push((assumption, moves(&ends[0]).max(moves(&ends[1])).max(0.0)));
         }
         let alone = all.iter().filter(|(_, moves)| *moves > margin);
-        let alone: Vec<Turn> =
-            alone.map(|(of, moves)| Turn { by: assumed(of), moves: *moves }).collect();
+        let turn = |(of, moves): &(&Assumption, f64)| Turn {
+            no_value: moves.is_infinite(),
+            ..Turn::of(assumed(of), *moves)
+        };
+        let alone: Vec<Turn> = alone.map(turn).collect();
         // None alone, but together, as independent errors add up: the root of the sum of squares, the ± too.
         let off = judged.off.unwrap_or(0.0);
         let moves = all.iter().fold(off * off, |sum, (_, moves)| sum + moves * moves).sqrt();
         if alone.is_empty() && off <= margin && moves > margin {
             all.sort_by(|a, b| b.1.total_cmp(&a.1));
-            judged.turns.push(Turn { by: together(&all, moves, judged), moves });
+            judged.turns.push(Turn::of(together(&all, moves, judged), moves));
         }
         judged.turns.extend(alone);
     }

@@ -64,14 +64,21 @@ pub struct Turn {
     pub by: Sentence,
     /// How far it may move the value towards the bound, SI, zero or more.
     pub moves: f64,
+    /// Whether there is no value then, as something boils or is never steady.
+    pub no_value: bool,
 }
 
 impl Turn {
+    /// What moves the value so far, SI.
+    pub fn of(by: Sentence, moves: f64) -> Self {
+        Self { by, moves, no_value: false }
+    }
+
     /// What a value may be off by because published laws disagree.
     pub fn uncertainty(limit: &Limit, half_width: f64) -> Self {
         let kind = kinds::difference(limit.kind);
         let by = say!("its \u{b1} of {off}", off = Value::of(kind, half_width));
-        Self { by, moves: half_width }
+        Self::of(by, half_width)
     }
 }
 
@@ -207,7 +214,7 @@ impl Judged {
              no heat here",
             below = Value::of(Kind::TemperatureDifference, below_k)
         );
-        self.turns.push(Turn { by, moves: f64::INFINITY });
+        self.turns.push(Turn::of(by, f64::INFINITY));
         self
     }
 
@@ -218,7 +225,7 @@ impl Judged {
             "being the mean of its passes: the largest rise of one is {worst}",
             worst = Value::of(self.limit.kind, worst)
         );
-        self.turns.push(Turn { by, moves: (worst - value).max(0.0) });
+        self.turns.push(Turn::of(by, (worst - value).max(0.0)));
         self
     }
 

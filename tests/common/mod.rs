@@ -56,21 +56,11 @@ pub(crate) fn reference_case(name: &str) -> String {
     std::fs::read_to_string(&path).unwrap_or_else(|error| panic!("{path}: {error}"))
 }
 
-/// The cases of the physics tests that stand in files, by name and text.
-pub(crate) fn test_cases() -> Vec<(String, String)> {
-    let folder = format!("{}/tests/physics/cases", env!("CARGO_MANIFEST_DIR"));
-    let entries = std::fs::read_dir(&folder).expect("there are cases");
-    let mut paths: Vec<_> = entries.map(|entry| entry.expect("a readable folder").path()).collect();
-    paths.sort();
-    let text = |path: &std::path::PathBuf| std::fs::read_to_string(path).expect("a readable case");
-    paths.iter().map(|path| (path.display().to_string(), text(path))).collect()
-}
-
-/// The demo cases, by file name and text.
-pub(crate) fn demo_cases() -> Vec<(String, String)> {
-    let folder = format!("{}/cases", env!("CARGO_MANIFEST_DIR"));
+/// The cases in a folder under the root, by file name and text.
+fn cases_in(folder: &str) -> Vec<(String, String)> {
+    let folder = format!("{}/{folder}", env!("CARGO_MANIFEST_DIR"));
     let mut found = Vec::new();
-    for entry in std::fs::read_dir(&folder).expect("there are demo cases") {
+    for entry in std::fs::read_dir(&folder).expect("there are cases") {
         let path = entry.expect("a readable folder").path();
         if path.extension().is_some_and(|extension| extension == "ron") {
             let text = std::fs::read_to_string(&path).expect("a readable case");
@@ -80,8 +70,23 @@ pub(crate) fn demo_cases() -> Vec<(String, String)> {
         }
     }
     found.sort();
-    assert!(!found.is_empty(), "no demo case in {folder}");
+    assert!(!found.is_empty(), "no case in {folder}");
     found
+}
+
+/// The cases of the physics tests that stand in files, by name and text.
+pub(crate) fn test_cases() -> Vec<(String, String)> {
+    cases_in("tests/physics/cases")
+}
+
+/// The demo cases, by file name and text.
+pub(crate) fn demo_cases() -> Vec<(String, String)> {
+    cases_in("cases")
+}
+
+/// The steps of the guide, by file name and text.
+pub(crate) fn guide_cases() -> Vec<(String, String)> {
+    cases_in("cases/guide")
 }
 
 /// The slots behind an address of a case.

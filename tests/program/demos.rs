@@ -6,7 +6,7 @@ use std::process::Command;
 use serde_json::Value;
 
 /// Runs the program on a demo case; its exit status and its answer as JSON.
-fn ask(words: &[&str]) -> (i32, Value) {
+pub(crate) fn ask(words: &[&str]) -> (i32, Value) {
     let output = Command::new(env!("CARGO_BIN_EXE_coolwright"))
         .args(words)
         .arg("--json")
@@ -22,7 +22,7 @@ fn ask(words: &[&str]) -> (i32, Value) {
 }
 
 /// A number under `results` of an answer or of a column of `compare`, SI.
-fn result(answer: &Value, address: &str) -> f64 {
+pub(crate) fn result(answer: &Value, address: &str) -> f64 {
     answer["results"][address]["value"].as_f64().unwrap_or_else(|| panic!("no {address}"))
 }
 
@@ -35,17 +35,17 @@ fn rows<'a>(answer: &'a Value, section: &str) -> &'a [Value] {
 }
 
 /// A column of `compare`.
-fn variant<'a>(answer: &'a Value, name: &str) -> &'a Value {
+pub(crate) fn variant<'a>(answer: &'a Value, name: &str) -> &'a Value {
     let variants = answer["variants"].as_array().expect("variants");
     variants.iter().find(|v| v["name"] == name).unwrap_or_else(|| panic!("no variant {name}"))
 }
 
-fn within(what: &str, got: f64, low: f64, high: f64) {
+pub(crate) fn within(what: &str, got: f64, low: f64, high: f64) {
     assert!((low..=high).contains(&got), "{what}: got {got}, wanted {low} to {high}");
 }
 
 /// The root of a falling function by halving.
-fn root(mut low: f64, mut high: f64, falling: impl Fn(f64) -> f64) -> f64 {
+pub(crate) fn root(mut low: f64, mut high: f64, falling: impl Fn(f64) -> f64) -> f64 {
     for _ in 0..60 {
         let middle = 0.5 * (low + high);
         if falling(middle) > 0.0 { low = middle } else { high = middle }
@@ -53,11 +53,18 @@ fn root(mut low: f64, mut high: f64, falling: impl Fn(f64) -> f64) -> f64 {
     0.5 * (low + high)
 }
 
-const L_MIN: f64 = 1.0 / 60e3;
+pub(crate) const L_MIN: f64 = 1.0 / 60e3;
 
 /// Fall of a smooth hose in kPa by Blasius, f = 0.316/Re^0.25, with loss coefficients for its bends
 /// (0.2 for a smooth right angle of 1.5 bores: handbooks say 0.14 to 0.3).
-fn hose_kpa(flow: f64, bore: f64, length: f64, bends: f64, density: f64, viscosity: f64) -> f64 {
+pub(crate) fn hose_kpa(
+    flow: f64,
+    bore: f64,
+    length: f64,
+    bends: f64,
+    density: f64,
+    viscosity: f64,
+) -> f64 {
     let velocity = flow * L_MIN / (std::f64::consts::FRAC_PI_4 * bore * bore);
     let reynolds = density * velocity * bore / viscosity;
     let friction = 0.316 / reynolds.powf(0.25) * length / bore;

@@ -10,6 +10,7 @@ mod demos;
 mod extents;
 mod faults;
 mod findings;
+mod guide;
 mod hidden;
 mod no_balance;
 mod one_loop;

@@ -5,12 +5,14 @@ use coolwright_models::point::OperatingPoint;
 
 use super::{CASES, case};
 use crate::common::{
-    check_mass, constant, cycle, demo_cases, phases, point, read, read_variant, simulator_at,
+    check_mass, constant, cycle, demo_cases, guide_cases, phases, point, read, read_variant,
+    simulator_at,
 };
 
 /// All cases, with each of their variants.
 fn all_cases() -> Vec<(String, coolwright_cases::lower::Ready)> {
     let mut texts = demo_cases();
+    texts.extend(guide_cases());
     texts.extend(CASES.iter().map(|(name, text)| ((*name).to_owned(), (*text).to_owned())));
     let mut all = Vec::new();
     for (name, text) in texts {
