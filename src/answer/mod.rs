@@ -72,6 +72,9 @@ pub struct Answer {
     pub topic: Topic,
     /// How the limits stand; `None` where none was asked for.
     pub verdict: Option<Verdict>,
+    /// What the verdict says beside its word: what is broken and why, what could turn what is kept, what speaks
+    /// against it. None for one that holds without a doubt.
+    pub beside: Vec<Sentence>,
     /// What the case is about, in its own words.
     pub title: String,
     /// The variant, if it is one.
@@ -96,6 +99,7 @@ impl Answer {
         Self {
             topic,
             verdict: None,
+            beside: Vec::new(),
             title: title.to_owned(),
             variant: None,
             phase: None,
@@ -134,6 +138,8 @@ pub struct VariantAnswer {
     pub name: String,
     /// How its limits stand.
     pub verdict: Verdict,
+    /// What that says beside its word.
+    pub beside: Vec<Sentence>,
     /// Why it could not be solved, if it could not.
     pub unsolved: Option<Sentence>,
     /// Its limits, as they stand; none where it could not be solved.

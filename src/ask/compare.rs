@@ -75,6 +75,7 @@ pub(super) fn answer(
     answer.cautions = cautions(&plain, Vec::new());
     let one = |variant: Variant| VariantAnswer {
         verdict: variant.verdict(),
+        beside: variant.told(),
         results: variant.results(),
         limits: variant.limits,
         name: variant.name,

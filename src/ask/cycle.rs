@@ -171,6 +171,7 @@ pub(super) fn answer(
     beside.met(ready, met_under_load(ready, history, warnings));
     let names: Vec<&str> = history.phases.iter().map(|phase| phase.name.as_str()).collect();
     beside.rests(&names, targets, readiness);
+    answer.beside = verdict::told(&ready.model, judged, &beside);
     all.push(verdict::line(&ready.model, judged, verdict, &beside));
     all.extend(history.boiled.map(|boiled| cycle::boils(ready, boiled)));
     all.push(sections::title(ready));

@@ -209,6 +209,7 @@ pub(super) fn answer(
     if steady {
         beside.switches(ready, &results);
     }
+    answer.beside = verdict::told(&ready.model, judged, &beside);
     all.push(verdict::of_moment(&ready.model, judged, said, &beside));
     all.push(conditions::moment(moment, built.judge_command(variant)));
     all.push(sections::title(ready));

@@ -11,13 +11,14 @@ use crate::answer::{
 use crate::refusal::Refusal;
 
 /// Version of the form of all answers.
-pub const VERSION: u32 = 3;
+pub const VERSION: u32 = 4;
 
 /// An answer as JSON.
 pub fn json(answer: &Answer) -> String {
     let mut map = head(&format!("coolwright-{}", answer.topic.word()));
     map.insert("title".into(), json!(answer.title));
     map.insert("verdict".into(), json!(answer.verdict.map(crate::answer::Verdict::word)));
+    map.insert("beside".into(), answer.beside.iter().map(sentence).collect());
     map.insert("variant".into(), json!(answer.variant));
     map.insert("phase".into(), json!(answer.phase));
     map.insert("sections".into(), sections(&answer.sections));
@@ -245,6 +246,7 @@ fn variant(variant: &VariantAnswer) -> Json {
     json!({
         "name": variant.name,
         "verdict": variant.verdict.word(),
+        "beside": variant.beside.iter().map(sentence).collect::<Json>(),
         "unsolved": variant.unsolved.as_ref().map(sentence),
         "limits": variant.limits.as_ref().map(section),
         "results": results(&variant.results),

@@ -117,6 +117,13 @@ impl Variant {
         self.verdict
     }
 
+    /// What its verdict says beside its word.
+    pub fn told(&self) -> Vec<Sentence> {
+        let Beside { against, variant_bars, .. } = &self.beside;
+        let all = against.iter().chain(&self.details).chain(&self.outlook).chain(variant_bars);
+        all.cloned().collect()
+    }
+
     /// Its results at the operating point, for programs.
     pub fn results(&self) -> Vec<ResultValue> {
         match &self.found {

@@ -41,12 +41,18 @@ pub fn of_moment(
     beside: &Beside,
 ) -> Section {
     let mut lines = vec![summary(judged, (verdict, moment), beside.against.len())];
-    lines.extend(beside.against.iter().cloned());
+    lines.extend(told(model, judged, beside));
+    let sentence = say!("VERDICT  {lines}", lines = Value::list(lines, NEXT));
+    Section::plain("verdict").say(sentence, Lay::Lines)
+}
+
+/// What a verdict says beside its word.
+pub fn told(model: &Model, judged: &[Judged], beside: &Beside) -> Vec<Sentence> {
+    let mut lines = beside.against.clone();
     lines.extend(details(model, judged));
     lines.extend(outlook(judged));
     lines.extend(beside.variant_bars.iter().chain(&beside.case_bars).cloned());
-    let sentence = say!("VERDICT  {lines}", lines = Value::list(lines, NEXT));
-    Section::plain("verdict").say(sentence, Lay::Lines)
+    lines
 }
 
 /// How many of the limits are kept, broken, not judged.

@@ -9,7 +9,7 @@ use coolwright_models::point::{Held, OperatingPoint};
 use coolwright_models::results::quantities::BOIL_MARGIN;
 use coolwright_models::watch::Watched;
 
-use super::limits::Limit;
+use super::limits::{Bound, Limit};
 use crate::answer::{Sentence, Value, Verdict, kinds};
 use crate::say;
 
@@ -218,14 +218,28 @@ impl Judged {
         self
     }
 
-    /// With what the worst of its passes does, where the result is their mean.
+    /// With what the worst of its passes does, where the result is their mean or their sum.
     fn hiding(mut self, worst: Option<f64>) -> Self {
         let (Some(worst), Some(value)) = (worst, self.value) else { return self };
-        let by = say!(
-            "being the mean of its passes: the largest rise of one is {worst}",
-            worst = Value::of(self.limit.kind, worst)
-        );
-        self.turns.push(Turn::of(by, (worst - value).max(0.0)));
+        let of_worst = Value::of(self.limit.kind, worst);
+        let by = match self.limit.kind {
+            Kind::VolumeFlow => say!(
+                "being the sum of its passes: if all got as little as one of them, it would be {worst}",
+                worst = of_worst
+            ),
+            Kind::Temperature => {
+                say!("being the mean of its metal: the hottest is {worst}", worst = of_worst)
+            }
+            _ => say!(
+                "being the mean of its passes: the largest rise of one is {worst}",
+                worst = of_worst
+            ),
+        };
+        let towards = match self.limit.bound {
+            Bound::AtMost => worst - value,
+            Bound::AtLeast => value - worst,
+        };
+        self.turns.push(Turn::of(by, towards.max(0.0)));
         self
     }
 

@@ -29,7 +29,7 @@ pub struct Limit {
     pub value: f64,
     /// The phases that it is tied to, by their names in the file.
     pub during: Option<Vec<String>>,
-    /// The place of the worst of what its result is the mean of, where it is one.
+    /// The place of the worst of what its result is the mean or the sum of, where it is one.
     pub worst_of_mean: Option<usize>,
     /// Which of those it is that hold without being written, if it is one.
     pub built_in: Option<BuiltInKind>,
@@ -93,11 +93,16 @@ pub fn resolve(
     limits
 }
 
-/// The rise of a cooler with several passes is a mean, behind which one pass that gets little can hide.
+/// What a cooler with several passes has a mean or a sum of, behind which one pass that gets little can hide.
 fn worst_of_mean(of: &str, bound: Bound, catalogue: &Catalogue) -> Option<usize> {
     let (path, quantity) = of.rsplit_once(':')?;
-    let mean = quantity == q::COOLANT_RISE.name && bound == Bound::AtMost;
-    mean.then(|| catalogue.find(&format!("{path}:{}", q::LARGEST_RISE.name)))?
+    let behind = [
+        (&q::COOLANT_RISE, Bound::AtMost, &q::LARGEST_RISE),
+        (&q::METAL_MEAN, Bound::AtMost, &q::METAL),
+        (&q::COOLANT_FLOW, Bound::AtLeast, &q::STARVED_FLOW),
+    ];
+    let (_, _, worst) = behind.into_iter().find(|(q, b, _)| q.name == quantity && *b == bound)?;
+    catalogue.find(&format!("{path}:{}", worst.name))
 }
 
 /// How a built-in limit bounds its result.

@@ -78,6 +78,8 @@ fn every_step_reads_and_leads_where_the_guide_says() {
             let holds = variant(&answer, name)["verdict"] == "holds";
             let wanted = holding.contains(&name) || name == "wide_far";
             assert_eq!(holds, wanted, "{step} {name}");
+            let beside = variant(&answer, name)["beside"].as_array().expect("sentences");
+            assert_eq!(beside.is_empty(), holding.contains(&name), "{step} {name}: {beside:#?}");
         }
     }
 }

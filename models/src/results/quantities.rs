@@ -109,6 +109,7 @@ quantities! {
     COOLANT_RISE: "rise", TemperatureDifference, "mean rise of the coolant from inlet to outlet over all passes", "Σ m c_p (T_out − T_in)/Σ m c_p";
     LARGEST_RISE: "largest_rise", TemperatureDifference, "largest rise of the coolant over one of the passes", "max (T_out − T_in)";
     COOLANT_FLOW: "flow", VolumeFlow, "flow through all passes", "Σ Q";
+    STARVED_FLOW: "starved_flow", VolumeFlow, "flow through all passes if each got as little as the least", "n min Q";
     REJECTED: "heat", HeatRate, "heat given to the air", "cells in cross-flow, air unmixed, coolant mixed";
     AIR_IN: "air_in", Temperature, "air temperature in front of the core", "mixed from the core before it";
     AIR_OUT: "air_out", Temperature, "air temperature behind the core", "T_in + q/(w c_p)";

@@ -336,6 +336,7 @@ fn record_body(
     to.put(id, &q::COOLANT_RISE, if weights > 0.0 { weighted / weights } else { 0.0 });
     if passes > 1 {
         to.put(id, &q::LARGEST_RISE, largest);
+        to.put(id, &q::STARVED_FLOW, f64::from(passes) * least);
     }
     // Of flows that are rounding there is no ratio.
     let ratio = match (most > NO_FLOW_M3_S, least > NO_FLOW_M3_S) {
