@@ -15,6 +15,10 @@ use crate::diagnostic::Problem;
 use crate::file::{
     AirFall as AirFallSpec, AirPath as PathSpec, Case, Core as CoreSpec, RatedCore, TableRow,
 };
+use crate::lower::usual::{
+    CORE_AIR_EXPONENT, CORE_AIR_FALL, CORE_AIR_FALL_EXPONENT, CORE_COOLANT_SHARE, CORE_FALL,
+    CORE_METAL, CORE_VOLUME, PATH_LOSS, PATH_LOSS_EXPONENT, RAM,
+};
 use crate::quantity::{Density, Flow, Kind, Number, Temperature, spoken};
 use crate::text::{Span, Spanned};
 
@@ -107,12 +111,7 @@ pub(super) fn core(
         &format!("{address}:volume"),
         spec.volume,
         Bound::Within(1e-5, 1.0),
-        Assumed {
-            what: "coolant in a core",
-            value: 3e-3,
-            range: (1.5e-3, 8e-3),
-            why: "a car radiator; common practice, no source",
-        },
+        CORE_VOLUME.fixed(),
     );
     let core = core_body(context, (name, &address), spec, rating, rated_air);
     let bore = spec.bore.map(|b| context.given(&format!("{address}:bore"), b, BORE, "bore"));
@@ -141,23 +140,13 @@ fn core_body(
         &format!("{address}:coolant_share"),
         spec.coolant_share,
         Bound::Within(0.01, 0.9),
-        Assumed {
-            what: "share of a core's heat resistance in the coolant film, at its rating",
-            value: 0.20,
-            range: (0.10, 0.40),
-            why: "turbulent tubes behind louvred fins; common practice, no source",
-        },
+        CORE_COOLANT_SHARE.fixed(),
     );
     let air_exponent = context.or_assumed(
         &format!("{address}:air_exponent"),
         spec.air_exponent,
         Bound::Within(0.1, 1.0),
-        Assumed {
-            what: "exponent of a core's air-side conductance over air flow",
-            value: 0.51,
-            range: (0.40, 0.65),
-            why: "j ∝ Re^−0.49 of louvred fins (Chang and Wang 1997, from memory)",
-        },
+        CORE_AIR_EXPONENT.fixed(),
     );
     let air_fall = core_air_fall(context, address, spec.air_fall.as_ref(), rated_air);
     Core {
@@ -171,12 +160,7 @@ fn core_body(
             &format!("{address}:metal"),
             spec.metal,
             Bound::Positive,
-            Assumed {
-                what: "heat capacity of a core's metal",
-                value: 4.5e3,
-                range: (2.5e3, 9e3),
-                why: "{Mass 5 kg} of aluminium; common practice, no source",
-            },
+            CORE_METAL.fixed(),
         ),
         blocked: context.or_default(
             &format!("{address}:blocked"),
@@ -206,26 +190,12 @@ fn core_air_fall(
     rated: RatedAir,
 ) -> AirFall {
     let address = format!("{address}:air_fall");
-    let exponent = Assumed {
-        what: "exponent of the fall of the air through a core over its flow",
-        value: 1.6,
-        range: (1.4, 1.9),
-        why: "louvred fins between laminar and turbulent; common practice, no source",
-    };
+    let exponent = CORE_AIR_FALL_EXPONENT.fixed();
     if let Some(spec) = spec {
         let bound = Bound::Within(0.1, 1e4);
         return given_air_fall(context, &address, (spec, bound, exponent), Some(rated.density));
     }
-    let fall = context.assumed(
-        &address,
-        Kind::AirPressureDifference,
-        Assumed {
-            what: "fall of air pressure through a core at its rated air flow",
-            value: 150.0,
-            range: (70.0, 300.0),
-            why: "louvred core at {Velocity 4 m/s} face velocity; common practice, no source",
-        },
-    );
+    let fall = context.assumed(&address, CORE_AIR_FALL.fixed());
     let flow = air_flow_slot(context, &format!("{address}_at"), 0.0, None);
     context.follows(flow, &[rated.flow], move |values| values.get(rated.flow));
     let density = air_density(context, &address, None, Some(rated.density));
@@ -236,26 +206,12 @@ fn core_air_fall(
 /// The fall of grille, shroud and ducts.
 fn ducts_fall(context: &mut Context<'_>, address: &str, spec: Option<&AirFallSpec>) -> AirFall {
     let address = format!("{address}:loss");
-    let exponent = Assumed {
-        what: "exponent of the fall of the air in grille, shroud and ducts over its flow",
-        value: 2.0,
-        range: (1.8, 2.0),
-        why: "turbulent; common practice, no source",
-    };
+    let exponent = PATH_LOSS_EXPONENT.fixed();
     if let Some(spec) = spec {
         let bound = Bound::Within(0.0, 1e4);
         return given_air_fall(context, &address, (spec, bound, exponent), None);
     }
-    let fall = context.assumed(
-        &address,
-        Kind::AirPressureDifference,
-        Assumed {
-            what: "fall of air pressure in grille, shroud and ducts at their rated air flow",
-            value: 40.0,
-            range: (10.0, 120.0),
-            why: "open front with a shroud; common practice, no source",
-        },
-    );
+    let fall = context.assumed(&address, PATH_LOSS.fixed());
     let flow = air_flow_slot(context, &format!("{address}_at"), 2.0, None);
     let density = air_density(context, &address, None, None);
     let exponent = air_exponent(context, &address, None, exponent);
@@ -332,16 +288,7 @@ fn core_fall(
     if let Some(r) = &spec.fall {
         return resistance(context, address, r, (Way::Narrow, Some(circuit)));
     }
-    let fall = context.assumed(
-        &format!("{address}:fall"),
-        Kind::PressureDifference,
-        Assumed {
-            what: "fall of coolant pressure through a core at its rated coolant flow",
-            value: 12e3,
-            range: (5e3, 30e3),
-            why: "single-pass car radiator; common practice, no source",
-        },
-    );
+    let fall = context.assumed(&format!("{address}:fall"), CORE_FALL.fixed());
     let flow = assumed_flow(context, &format!("{address}:at"), 0.0);
     context.follows(flow, &[rated], move |values| values.get(rated) / 970.0);
     assumed_resistance(context, address, [fall, flow], Way::Narrow)
@@ -596,12 +543,7 @@ pub(super) fn path(
         &format!("{address}:ram"),
         spec.ram,
         Bound::Within(0.0, 1.0),
-        Assumed {
-            what: "share of the road speed's dynamic pressure in front of the cores",
-            value: 0.5,
-            range: (0.2, 0.8),
-            why: "open front, ducted badly to well; common practice, no source",
-        },
+        RAM.fixed(),
     );
     let road_speed = context.addresses["duty:road_speed"].slots[0];
     AirPath::stack(name.to_owned(), cores, machines, loss, (ram_share, road_speed))

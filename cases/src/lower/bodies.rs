@@ -9,10 +9,14 @@ use coolwright_models::parts::{Channel, Film, RatedFall};
 use coolwright_models::slots::Slot;
 
 use super::context::{Assumed, BORE, Bound, Context};
-use super::liquids::{Told, Usual, liquid, of_body};
+use super::liquids::{Told, Warmth, liquid, of_body};
 use super::parts::{Way, assumed_flow, assumed_resistance, rated_flow, resistance};
 use super::tubes;
 use crate::file::{Case, Cooler, Engine, Film as FilmSpec, Metal};
+use crate::lower::usual::{
+    COOLER_FILM, COOLER_METAL, ENGINE_FALL, ENGINE_FILM, ENGINE_METAL, ENGINE_SHARE, ENGINE_VOLUME,
+    PASS_LOSS, PASS_ROUGHNESS, PASS_VOLUME,
+};
 use crate::quantity::{Count, Fraction, Kind, Power};
 use crate::text::{Span, Spanned};
 
@@ -49,7 +53,7 @@ fn metal(
     let address = format!("{address}:metal");
     let bound = Bound::Within(1e-3, 1e6);
     let (mass, specific) = match given {
-        None => return context.assumed(&address, Kind::HeatCapacity, assumed),
+        None => return context.assumed(&address, assumed),
         Some(Metal::Capacity(c)) => {
             return context.given(&address, *c, Bound::Within(1.0, 1e9), "heat capacity");
         }
@@ -126,7 +130,7 @@ pub(super) fn film(
     context: &mut Context<'_>,
     address: &str,
     spec: &FilmSpec,
-    (usual, circuit): (Usual, Option<CoolantSpec>),
+    (warmth, circuit): (Warmth, Option<CoolantSpec>),
 ) -> Film {
     let conductance = context.given(
         &format!("{address}:conductance"),
@@ -136,7 +140,7 @@ pub(super) fn film(
     );
     let told = Told { fluid: spec.fluid.as_ref(), temperature: spec.fluid_temperature };
     let liquid =
-        liquid(context, &format!("{address}:film_"), (told, Some(spec.at)), (usual, circuit));
+        liquid(context, &format!("{address}:film_"), (told, Some(spec.at)), (warmth, circuit));
     let density = liquid.density(context);
     let flow = rated_flow(context, &format!("{address}:film_at"), spec.at, density);
     Film::Rated(liquid.of_film(context, [conductance, flow, density]))
@@ -147,12 +151,12 @@ fn assumed_film(
     context: &mut Context<'_>,
     address: &str,
     (assumed, at): (Assumed, f64),
-    usual: Usual,
+    warmth: Warmth,
 ) -> Film {
-    let conductance =
-        context.assumed(&format!("{address}:conductance"), Kind::Conductance, assumed);
+    let conductance = context.assumed(&format!("{address}:conductance"), assumed);
     let flow = assumed_flow(context, &format!("{address}:film_at"), at);
-    let liquid = liquid(context, &format!("{address}:film_"), (Told::NOTHING, None), (usual, None));
+    let liquid =
+        liquid(context, &format!("{address}:film_"), (Told::NOTHING, None), (warmth, None));
     let density = liquid.density(context);
     Film::Rated(liquid.of_film(context, [conductance, flow, density]))
 }
@@ -167,13 +171,7 @@ pub(super) fn engine(
 ) -> (Body, BodyEntry) {
     let address = format!("engines/{name}");
     let told = HeatSpec { share: spec.share, heat: spec.heat, table: spec.table.as_ref() };
-    let assumed_share = Assumed {
-        what: "heat to coolant as a share of brake power",
-        value: 0.65,
-        range: (0.45, 0.90),
-        why: "full-load heat balances of petrol engines spread over 0.6 to 1.0, boosted ones lower; \
-              common practice, measure it",
-    };
+    let assumed_share = ENGINE_SHARE.fixed();
     let (heat, share, table) = heat(context, &address, &told, Some(assumed_share));
     let told = |name: &str| context.told(&format!("{address}:{name}")).is_some();
     let shared = spec.share.is_some() || told("share") || table.is_some();
@@ -184,48 +182,20 @@ pub(super) fn engine(
             "add `duty: Duty(power: \"{one Power}\")` to the case",
         );
     }
-    let metal = metal(
-        context,
-        &address,
-        spec.metal.as_ref(),
-        Assumed {
-            what: "heat capacity of the engine metal that takes part",
-            value: 40e3,
-            range: (15e3, 90e3),
-            why: "about {Mass 45 kg} of aluminium near the jacket; in a short pull less takes part; common \
-                  practice, no source",
-        },
-    );
+    let metal = metal(context, &address, spec.metal.as_ref(), ENGINE_METAL.fixed());
     let circuit = of_body(context, case, (true, name));
     let drop = jacket_fall(context, &address, spec, circuit);
     let volume = context.or_assumed(
         &format!("{address}:volume"),
         spec.volume,
         Bound::Within(1e-5, 1.0),
-        Assumed {
-            what: "coolant in the engine",
-            value: 6e-3,
-            range: (3e-3, 12e-3),
-            why: "a V8 block with heads; common practice, no source",
-        },
+        ENGINE_VOLUME.fixed(),
     );
     let film = match &spec.film {
-        Some(spec) => film(context, &address, spec, (Usual::Engine, circuit)),
-        None => assumed_film(
-            context,
-            &address,
-            (
-                Assumed {
-                    what: "conductance from engine metal to coolant at {VolumeFlow 200 L/min}",
-                    value: 9e3,
-                    range: (4e3, 20e3),
-                    why: "a jacket of {Area 1.2 m²} at {FilmCoefficient 7500 W/(m²·K)}, boiling left out; common practice, no \
-                      source",
-                },
-                200.0 / 60e3,
-            ),
-            Usual::Engine,
-        ),
+        Some(spec) => film(context, &address, spec, (Warmth::Engine, circuit)),
+        None => {
+            assumed_film(context, &address, (ENGINE_FILM.fixed(), 200.0 / 60e3), Warmth::Engine)
+        }
     };
     let start = spec.start.map(|t| {
         context.given(
@@ -261,16 +231,7 @@ fn jacket_fall(
     if let Some(r) = &spec.fall {
         return resistance(context, address, r, (Way::Jacket, circuit));
     }
-    let fall = context.assumed(
-        &format!("{address}:fall"),
-        Kind::PressureDifference,
-        Assumed {
-            what: "fall of pressure through the engine at {VolumeFlow 200 L/min}",
-            value: 35e3,
-            range: (15e3, 80e3),
-            why: "block and heads without thermostat; common practice, no source",
-        },
-    );
+    let fall = context.assumed(&format!("{address}:fall"), ENGINE_FALL.fixed());
     let flow = assumed_flow(context, &format!("{address}:at"), 200.0 / 60e3);
     assumed_resistance(context, address, [fall, flow], Way::Jacket)
 }
@@ -296,17 +257,7 @@ pub(super) fn cooler(
             "add `duty: Duty(power: \"{one Power}\")` to the case",
         );
     }
-    let metal = metal(
-        context,
-        &address,
-        spec.metal.as_ref(),
-        Assumed {
-            what: "heat capacity of a cooler's metal",
-            value: 5e3,
-            range: (2e3, 12e3),
-            why: "{Mass 5 kg} to {Mass 6 kg} of aluminium; common practice, no source",
-        },
-    );
+    let metal = metal(context, &address, spec.metal.as_ref(), COOLER_METAL.fixed());
     let start = spec.start.map(|t| {
         context.given(
             &format!("{address}:start"),
@@ -371,12 +322,7 @@ fn pass_data(
                 &format!("{address}:volume"),
                 spec.volume,
                 Bound::Within(1e-6, 1.0),
-                Assumed {
-                    what: "coolant in a pass of a cooler",
-                    value: 0.8e-3,
-                    range: (0.3e-3, 2.5e-3),
-                    why: "a charge-cooler core of hand size; common practice, no source",
-                },
+                PASS_VOLUME.fixed(),
             );
             Channel::Rated { drop, volume }
         }
@@ -404,23 +350,13 @@ pub(super) fn wall_and_turns(context: &mut Context<'_>, address: &str, spec: &Co
         &format!("{address}:roughness"),
         spec.roughness,
         Bound::NotNegative,
-        Assumed {
-            what: "roughness of the passes of a cooler",
-            value: 3e-6,
-            range: (1.5e-6, 20e-6),
-            why: "drawn or extruded channel; common practice, no source",
-        },
+        PASS_ROUGHNESS.fixed(),
     );
     let loss = context.or_assumed(
         &format!("{address}:loss"),
         spec.loss,
         Bound::NotNegative,
-        Assumed {
-            what: "loss coefficient of the turns in a pass of a cooler",
-            value: 1.5,
-            range: (0.5, 4.0),
-            why: "one or two turns; common practice, no source",
-        },
+        PASS_LOSS.fixed(),
     );
     [roughness, loss]
 }
@@ -443,24 +379,11 @@ fn pass_film(
     (bore, length): (Option<Slot>, Option<Slot>),
 ) -> Film {
     match (&spec.film, bore, length) {
-        (Some(spec), _, _) => film(context, address, spec, (Usual::Bench, circuit)),
+        (Some(spec), _, _) => film(context, address, spec, (Warmth::Bench, circuit)),
         (None, Some(_), Some(length)) => {
             let factor = film_factor(context, address, spec);
             Film::Round { length, factor }
         }
-        _ => assumed_film(
-            context,
-            address,
-            (
-                Assumed {
-                    what: "conductance from a cooler's metal to the coolant of a pass at {VolumeFlow 30 L/min}",
-                    value: 2.5e3,
-                    range: (1e3, 6e3),
-                    why: "a finned water side; common practice, no source",
-                },
-                30.0 / 60e3,
-            ),
-            Usual::Bench,
-        ),
+        _ => assumed_film(context, address, (COOLER_FILM.fixed(), 30.0 / 60e3), Warmth::Bench),
     }
 }

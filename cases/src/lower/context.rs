@@ -64,12 +64,22 @@ given!(
 pub(super) struct Assumed {
     /// What it is, in words.
     pub what: &'static str,
+    /// Its kind.
+    pub kind: Kind,
     /// The value, SI.
     pub value: f64,
     /// The least and the most that it may plausibly be, SI.
     pub range: (f64, f64),
     /// Why this value.
     pub why: &'static str,
+}
+
+impl Assumed {
+    /// With no value below a least one, SI.
+    pub(super) fn no_less_than(self, least: f64) -> Self {
+        let (low, high) = self.range;
+        Self { value: self.value.max(least), range: (low.max(least), high.max(least)), ..self }
+    }
 }
 
 /// An assumption that went into a case: one value, for one or several places.
@@ -466,23 +476,24 @@ impl<'p> Context<'p> {
         if let Some((si, span)) = self.told(address) {
             self.check(si, span, Q::KIND, bound, assumed.what);
         }
-        let slot = self.assumed(address, Q::KIND, assumed);
+        debug_assert_eq!(Q::KIND, assumed.kind, "{address}");
+        let slot = self.assumed(address, assumed);
         self.bind(address, bound, assumed.what);
         slot
     }
 
     /// A slot for a number that the file leaves out.
-    pub(super) fn assumed(&mut self, address: &str, kind: Kind, assumed: Assumed) -> Slot {
-        let slot = self.addressed(address, kind, assumed.value, None);
+    pub(super) fn assumed(&mut self, address: &str, assumed: Assumed) -> Slot {
+        let slot = self.addressed(address, assumed.kind, assumed.value, None);
         if self.told(address).is_none() {
-            self.assume(address, slot, kind, assumed);
+            self.assume(address, slot, assumed);
         }
         slot
     }
 
     /// Notes that a slot holds an assumed value. Equal assumptions are noted once.
-    pub(super) fn assume(&mut self, address: &str, slot: Slot, kind: Kind, assumed: Assumed) {
-        let Assumed { what, value, range, why } = assumed;
+    pub(super) fn assume(&mut self, address: &str, slot: Slot, assumed: Assumed) {
+        let Assumed { what, kind, value, range, why } = assumed;
         let same = |a: &&mut Assumption| a.what == what && a.value.to_bits() == value.to_bits();
         if let Some(known) = self.assumptions.iter_mut().find(same) {
             known.addresses.push(address.to_owned());

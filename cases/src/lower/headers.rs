@@ -6,9 +6,10 @@ use coolwright_models::parts::{BoreChange, Hose};
 use coolwright_models::slots::Slot;
 
 use super::circuit::{Draft, tee_set};
-use super::context::{Assumed, BORE, Bound, Context};
+use super::context::{BORE, Bound, Context};
 use crate::diagnostic::Problem;
 use crate::file::Junction as JunctionSpec;
+use crate::lower::usual::PORT_SPACING;
 use crate::text::Spanned;
 
 /// Makes a junction a header.
@@ -30,15 +31,10 @@ pub(super) fn header(
         &format!("{address}:spacing"),
         *spacing,
         Bound::Within(1e-3, 10.0),
-        Assumed {
-            what: "distance between the ports of a header",
-            value: 2.5 * bore_m,
-            range: (1.5 * bore_m, 6.0 * bore_m),
-            why: "2.5 bores; common practice, no source",
-        },
+        PORT_SPACING.of(bore_m),
     );
     if !spaced {
-        context.follows(spacing, &[bore], move |values| 2.5 * values.get(bore));
+        context.follows(spacing, &[bore], move |values| PORT_SPACING.at(values.get(bore)));
     }
     let contrary = match (inlet, outlet, inlets.first(), outlets.first()) {
         (_, _, Some(_), Some(_)) => {

@@ -5,9 +5,10 @@ use coolwright_models::fluids::{Base, Coolant};
 use coolwright_models::parts::{RatedFilm, RatedLiquid};
 use coolwright_models::slots::Slot;
 
-use super::context::{Assumed, Bound, Context};
+use super::context::{Bound, Context};
 use super::{fluid_of, mix};
 use crate::file::{Case, CoolantMix, PartSpec};
+use crate::lower::usual::{BENCH_COOLANT, BENCH_WATER, WARM_COOLANT, WARM_WATER};
 use crate::quantity::{Flow, Temperature};
 use crate::text::Spanned;
 
@@ -25,7 +26,7 @@ impl Told<'_> {
 
 /// How warm the liquid of a rating is where nothing is said.
 #[derive(Clone, Copy, Debug)]
-pub(in crate::lower) enum Usual {
+pub(in crate::lower) enum Warmth {
     /// A bench at room temperature.
     Bench,
     /// An engine that has warmed up.
@@ -45,7 +46,7 @@ pub(in crate::lower) fn liquid(
     context: &mut Context<'_>,
     address: &str,
     (told, at): (Told<'_>, Option<Flow>),
-    (usual, circuit): (Usual, Option<CoolantSpec>),
+    (warmth, circuit): (Warmth, Option<CoolantSpec>),
 ) -> Liquid {
     let of = match (told.fluid, at, circuit) {
         (Some(fluid), ..) => {
@@ -56,26 +57,18 @@ pub(in crate::lower) fn liquid(
         _ => CoolantSpec { base: Base::Water, share: context.fixed(0.0) },
     };
     let is_water = of.base == Base::Water;
-    let (value, range, why) = match usual {
-        Usual::Bench => {
-            (293.15, (283.15, 353.15), "a bench at room temperature; common practice, no source")
-        }
-        Usual::Engine => {
-            (363.15, (313.15, 373.15), "an engine that has warmed up; common practice, no source")
-        }
-    };
-    let what = match (usual, is_water) {
-        (Usual::Bench, true) => "temperature of the water in which a part was measured",
-        (Usual::Bench, false) => "temperature of the coolant in which a part was measured",
-        (Usual::Engine, true) => "temperature of the water in which an engine was measured",
-        (Usual::Engine, false) => "temperature of the coolant in which an engine was measured",
+    let assumed = match (warmth, is_water) {
+        (Warmth::Bench, true) => BENCH_WATER,
+        (Warmth::Bench, false) => BENCH_COOLANT,
+        (Warmth::Engine, true) => WARM_WATER,
+        (Warmth::Engine, false) => WARM_COOLANT,
     };
     let freezing = fluid_of(of, &context.values).freezing_point_k();
     let temperature = context.or_assumed(
         &format!("{address}fluid_temperature"),
         told.temperature,
         Bound::Within(freezing.max(233.15), 403.15),
-        Assumed { what, value, range, why },
+        assumed.fixed(),
     );
     Liquid { of, temperature }
 }

@@ -7,7 +7,8 @@ use coolwright_models::slots::Slot;
 use super::context::{Assumed, Bound, Context};
 use crate::diagnostic::Problem;
 use crate::file::Case;
-use crate::quantity::{Fraction, Kind, Voltage};
+use crate::lower::usual::RATED_VOLTAGE;
+use crate::quantity::{Fraction, Voltage};
 use crate::text::Spanned;
 
 /// The range of supply voltages, V.
@@ -102,14 +103,8 @@ pub(super) fn rated_voltage(
     }
     let volts = context.values.get(supply);
     let nominal = nominal(volts);
-    let assumed = Assumed {
-        what: "voltage at which a pump or fan turns at the speed of its curve",
-        value: nominal,
-        range: made_for(volts),
-        why: "13.5 V of a 12 V supply that is charged, 27 V of a 24 V one, else the supply\u{2019}s own; \
-              common practice, no source",
-    };
-    let slot = context.assumed(&at, Kind::Voltage, assumed);
+    let assumed = Assumed { value: nominal, range: made_for(volts), ..RATED_VOLTAGE.fixed() };
+    let slot = context.assumed(&at, assumed);
     context.bind(&at, VOLTAGE, "rated voltage");
     Some(context.follows(slot, &[supply], move |values| self::nominal(values.get(supply))))
 }

@@ -20,6 +20,7 @@ mod routes;
 mod switches;
 mod tables;
 mod tubes;
+mod usual;
 
 pub use context::{Address, Assumption, Bound};
 pub use damage::Damage;
@@ -39,11 +40,12 @@ use coolwright_models::slots::{Slot, Values};
 
 use crate::diagnostic::{Problem, Problems};
 use crate::file::{Case, CoolantMix, PartSpec};
+use crate::lower::usual::{AIR, ALTITUDE, HUMIDITY, NAMED_VOLTAGE, VOLTAGE};
 use crate::quantity::Count;
 use crate::text::{Span, Spanned, nearest};
 use air::CoreEntry;
 use bodies::BodyEntry;
-use context::{Assumed, Context};
+use context::Context;
 
 /// A case ready to be solved.
 #[derive(Debug)]
@@ -290,28 +292,19 @@ fn limits_by_name(case: &Case, problems: &mut Problems) {
 }
 
 fn site(context: &mut Context<'_>, case: &Case) -> SiteSlots {
-    let temperature = context.or_assumed(
-        "site:air",
-        case.site.air,
-        Bound::Within(223.15, 333.15),
-        Assumed {
-            what: "air temperature",
-            value: 303.15,
-            range: (288.15, 318.15),
-            why: "a warm day",
-        },
-    );
+    let temperature =
+        context.or_assumed("site:air", case.site.air, Bound::Within(223.15, 333.15), AIR.fixed());
     let altitude = context.or_assumed(
         "site:altitude",
         case.site.altitude,
         Bound::Within(-430.0, 6000.0),
-        Assumed { what: "altitude", value: 0.0, range: (0.0, 1500.0), why: "sea level" },
+        ALTITUDE.fixed(),
     );
     let humidity = context.or_assumed(
         "site:humidity",
         case.site.humidity,
         Bound::Within(0.0, 1.0),
-        Assumed { what: "humidity", value: 0.5, range: (0.1, 0.9), why: "neither dry nor wet" },
+        HUMIDITY.fixed(),
     );
     SiteSlots { temperature, altitude, humidity }
 }
@@ -338,20 +331,10 @@ fn inputs(context: &mut Context<'_>, case: &Case) -> Inputs {
         "supply:voltage",
         case.supply.voltage,
         Bound::Within(1.0, 1500.0),
-        Assumed {
-            what: "supply voltage",
-            value: 13.5,
-            range: (12.0, 14.4),
-            why: "a 12 V supply with the alternator or a charger at work",
-        },
+        VOLTAGE.fixed(),
     );
     for (name, supply) in &case.supplies {
-        let assumed = Assumed {
-            what: "voltage of a named supply",
-            value: 13.5,
-            range: (12.0, 14.4),
-            why: "a 12 V supply with the alternator or a charger at work",
-        };
+        let assumed = NAMED_VOLTAGE.fixed();
         let at = format!("supplies/{}:voltage", name.value);
         context.or_assumed(&at, supply.voltage, machines::VOLTAGE, assumed);
     }

@@ -6,7 +6,7 @@ use coolwright_models::slots::Slot;
 
 use super::bodies::{film, film_factor, wall_and_turns};
 use super::context::{BORE, Bound, Context};
-use super::liquids::Usual;
+use super::liquids::Warmth;
 use crate::diagnostic::Problem;
 use crate::file::{Cooler, FlatTubes};
 use crate::quantity::{Kind, Length};
@@ -50,7 +50,7 @@ pub(super) fn pass(
     let [roughness, loss] = wall_and_turns(context, address, spec);
     let tubes = Tubes { count, height, width, length, roughness };
     let film = match &spec.film {
-        Some(spec) => film(context, address, spec, (Usual::Bench, circuit)),
+        Some(spec) => film(context, address, spec, (Warmth::Bench, circuit)),
         None => Film::Flat { tubes, factor: film_factor(context, address, spec) },
     };
     Some((bore, Channel::Flat { tubes, loss }, film))

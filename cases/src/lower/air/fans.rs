@@ -6,9 +6,10 @@ use coolwright_models::slots::Slot;
 
 use crate::diagnostic::Problem;
 use crate::file::{Case, Fan as FanSpec, WhenStopped};
-use crate::lower::context::{Assumed, Bound, Context};
+use crate::lower::context::{Bound, Context};
 use crate::lower::curves::{self, FanData};
 use crate::lower::machines::{self, Fed};
+use crate::lower::usual::{FAN_BACKWARDS, FAN_POWER, FAN_SEIZED, FAN_WINDMILLING};
 use crate::quantity::{Count, Kind, spoken};
 use crate::text::{Span, Spanned};
 
@@ -104,16 +105,7 @@ fn one_fan(
         power
     } else {
         let best = data.best_power();
-        context.assumed(
-            &power_address,
-            Kind::Power,
-            Assumed {
-                what: "electric power of a fan at full speed",
-                value: best / 0.30,
-                range: (best / 0.45, best / 0.15),
-                why: "30 % overall efficiency at the best point; common practice, no source",
-            },
-        )
+        context.assumed(&power_address, FAN_POWER.of(best))
     };
     Fan {
         name: unit.map_or_else(|| name.value.clone(), |k| made::unit(&name.value, k as usize)),
@@ -149,31 +141,12 @@ fn over_unity(context: &mut Context<'_>, span: Span, data: &FanData, power_w: f6
 /// What a fan resists at rest: its fall at its free flow, and how many times as much it falls backwards.
 fn at_rest(context: &mut Context<'_>, address: &str, spec: &FanSpec, data: &FanData) -> [Slot; 2] {
     let seized = matches!(spec.when_stopped, Some(WhenStopped::Seized));
-    let fall = if seized {
-        Assumed {
-            what: "fall through a stopped fan, seized, at its free flow",
-            value: 1.8 * data.shut_off,
-            range: (0.8 * data.shut_off, 3.0 * data.shut_off),
-            why: "180 % of its shut-off pressure: complete characteristics of an axial machine with its rotor \
-                  held, Donsky 1961 (from memory)",
-        }
-    } else {
-        Assumed {
-            what: "fall through a stopped fan, windmilling, at its free flow",
-            value: 0.5 * data.shut_off,
-            range: (0.2 * data.shut_off, 1.2 * data.shut_off),
-            why: "50 % of its shut-off pressure; common practice, no source",
-        }
-    };
-    let backwards = Assumed {
-        what: "fall of a fan driven backwards, over that of as much flow forwards through it at rest",
-        value: 1.45,
-        range: (0.8, 5.0),
-        why: "rotor held: complete characteristics of an axial machine, Donsky 1961 (from memory)",
-    };
+    let fall =
+        if seized { FAN_SEIZED.of(data.shut_off) } else { FAN_WINDMILLING.of(data.shut_off) };
+    let backwards = FAN_BACKWARDS.fixed();
     let number = |name: &str| format!("{address}:{name}");
     [
-        context.assumed(&number("stopped_fall"), Kind::AirPressureDifference, fall),
-        context.assumed(&number("backwards"), Kind::Number, backwards),
+        context.assumed(&number("stopped_fall"), fall),
+        context.assumed(&number("backwards"), backwards),
     ]
 }

@@ -8,8 +8,9 @@ use coolwright_models::slots::{Slot, Values};
 use super::Draft;
 use crate::diagnostic::Problem;
 use crate::file::{Circuit as CircuitSpec, Junction as JunctionSpec, TeeFormulas};
-use crate::lower::context::{Assumed, Bound, Context};
+use crate::lower::context::{Bound, Context};
 use crate::lower::parts::tank;
+use crate::lower::usual::ENTERING;
 use crate::lower::{fluid_of, headers};
 use crate::quantity::{Flow, Kind};
 use crate::text::{Spanned, nearest};
@@ -154,12 +155,7 @@ impl Draft {
                     &format!("{address}:temperature"),
                     *temperature,
                     Bound::Within(250.0, 420.0),
-                    Assumed {
-                        what: "temperature of what enters at an open end",
-                        value: air_k,
-                        range: (283.15, 303.15),
-                        why: "as warm as the air",
-                    },
+                    ENTERING.of(air_k),
                 );
                 if !given {
                     context.follows(temperature, &[air], move |values| values.get(air));

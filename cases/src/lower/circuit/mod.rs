@@ -16,9 +16,10 @@ use coolwright_models::circuit::{
 use coolwright_models::fluids::Coolant;
 use coolwright_models::slots::{Slot, Values};
 
-use super::context::{Assumed, BORE, Bound, Context};
+use super::context::{BORE, Bound, Context};
 use super::{Names, heights};
 use crate::file::{Case, Circuit as CircuitSpec};
+use crate::lower::usual::{ICE_START, START};
 use crate::text::{Span, Spanned};
 
 /// A circuit in the making.
@@ -125,19 +126,9 @@ fn start(
     let ice = spec.has_ice();
     let assumed = if ice {
         let freezing_k = freezing(&context.values);
-        Assumed {
-            what: "temperature of a circuit with ice at the start",
-            value: freezing_k,
-            range: (freezing_k, freezing_k + 5.0),
-            why: "as cold as its ice: the freezing point",
-        }
+        ICE_START.of(freezing_k)
     } else {
-        Assumed {
-            what: "temperature of a circuit at the start",
-            value: air_k,
-            range: (air_k, air_k + 50.0),
-            why: "as warm as the air",
-        }
+        START.of(air_k)
     };
     let bound = Bound::Within(223.15, 423.15);
     let slot = context.or_assumed(&format!("{}:start", name.value), spec.start, bound, assumed);

@@ -7,8 +7,9 @@ use petgraph::unionfind::UnionFind;
 use super::Draft;
 use crate::diagnostic::Problem;
 use crate::file::{Circuit as CircuitSpec, Junction as JunctionSpec, PartSpec};
-use crate::lower::context::{Assumed, Bound, Context};
+use crate::lower::context::{Bound, Context};
 use crate::lower::fluid_of;
+use crate::lower::usual::{FILLED_AT, KNOWN_PRESSURE, OPEN_TANK};
 use crate::quantity::{Kind, spoken};
 use crate::text::Spanned;
 
@@ -141,29 +142,14 @@ impl Draft {
         } else {
             format!("at `{}`", self.place(at))
         };
-        let (what, why) = if tank {
-            (
-                "gauge pressure in a tank without a cap",
-                "open to the air; under a cap hot coolant would raise it",
-            )
-        } else {
-            (
-                "gauge pressure where the circuit's pressure is known",
-                "a cold or uncapped system stands near zero gauge",
-            )
-        };
+        let usual = if tank { OPEN_TANK } else { KNOWN_PRESSURE };
         let address = format!("{}:pressure", name.value);
         let bound = Bound::Within(-1e5, 5e6);
         let gauge = match spec.pressure {
             Some(pressure) => {
                 context.given(&address, pressure, bound, "gauge pressure of the circuit")
             }
-            None => context.or_assumed(
-                &address,
-                spec.pressure,
-                bound,
-                Assumed { what, value: 0.0, range: (0.0, 100e3), why },
-            ),
+            None => context.or_assumed(&address, spec.pressure, bound, usual.fixed()),
         };
         if spec.pressure.is_none() || spec.pressure_at.is_none() {
             context
@@ -215,12 +201,7 @@ impl Draft {
             &format!("{}:filled_at", name.value),
             spec.filled_at,
             Bound::Within(freezing.max(223.15), 373.15),
-            Assumed {
-                what: "temperature at which a circuit was filled",
-                value: air_k.max(freezing),
-                range: ((air_k - 15.0).max(freezing), (air_k + 15.0).max(freezing)),
-                why: "as warm as the air",
-            },
+            FILLED_AT.of(air_k).no_less_than(freezing),
         );
         if spec.filled_at.is_none() {
             let coolant = self.coolant;

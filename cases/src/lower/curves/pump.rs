@@ -9,8 +9,9 @@ use coolwright_models::parts::{GRAVITY, PumpPower};
 use super::{best_power, curve, ends, label, label_points, points};
 use crate::diagnostic::Problem;
 use crate::file::{Polynomial, PumpCurve};
-use crate::lower::context::{Assumed, Bound, Context, Given};
+use crate::lower::context::{Bound, Context, Given};
 use crate::lower::coolant_of;
+use crate::lower::usual::{PUMP_POWER, SHAFT_POWER};
 use crate::quantity::{
     self, Fraction, InWords, Kind, PressureDifference, RotationalSpeed, VolumeFlow, spoken,
 };
@@ -435,20 +436,6 @@ pub(in crate::lower) fn power_of(
         return PumpPower::Curve(curve.clone());
     }
     let best = data.best_power();
-    let assumed = if engine {
-        Assumed {
-            what: "shaft power of a pump at the speed of its curve",
-            value: best / 0.50,
-            range: (best / 0.65, best / 0.35),
-            why: "50 % efficiency at the best point; common practice, no source",
-        }
-    } else {
-        Assumed {
-            what: "electric power of a pump at full speed",
-            value: best / 0.40,
-            range: (best / 0.55, best / 0.25),
-            why: "40 % overall efficiency at the best point; common practice, no source",
-        }
-    };
-    PumpPower::Constant(context.assumed(&format!("{address}:power"), Kind::Power, assumed))
+    let assumed = if engine { SHAFT_POWER.of(best) } else { PUMP_POWER.of(best) };
+    PumpPower::Constant(context.assumed(&format!("{address}:power"), assumed))
 }

@@ -4,12 +4,16 @@ use coolwright_models::laws::restriction::Inherent;
 use coolwright_models::parts::{Barb, Restrictor, Thermostat, Throttle};
 use coolwright_models::slots::Slot;
 
-use super::{Lowered, MOST_FALL_PA, Spot, assumed_flow, flow_at, own_bore, rated_flow};
+use super::{Lowered, MOST_FALL_PA, Spot, assumed_flow, own_bore, rated_flow, usual_flow};
 use crate::diagnostic::Problem;
 use crate::file::{Characteristic, PartSpec, ThermostatSide};
 use crate::lower::Role;
-use crate::lower::context::{Assumed, BORE, Bound, Context};
-use crate::lower::liquids::{Told, Usual, liquid};
+use crate::lower::context::{BORE, Bound, Context};
+use crate::lower::liquids::{Told, Warmth, liquid};
+use crate::lower::usual::{
+    BARB_ROUGHNESS, EQUAL_PERCENTAGE_LEAK, THERMOSTAT_FALL, THERMOSTAT_LEAK, THERMOSTAT_OPENING,
+    THROTTLE_LEAK, THROTTLE_OPENING, Usual,
+};
 use crate::quantity::{Fraction, Kind, Length, spoken};
 use crate::text::Spanned;
 
@@ -73,29 +77,15 @@ fn throttle(context: &mut Context<'_>, spot: &Spot<'_>, spec: &PartSpec) -> Opti
     let told = Told { fluid: fluid.as_ref(), temperature: *fluid_temperature };
     let circuit = spot.coolant(context);
     let liquid =
-        liquid(context, &format!("{address}:"), (told, Some(*at)), (Usual::Bench, circuit));
+        liquid(context, &format!("{address}:"), (told, Some(*at)), (Warmth::Bench, circuit));
     let density = liquid.density(context);
     let flow = rated_flow(context, &format!("{address}:at"), *at, density);
-    let open = opening(context, address, *open, "opening of a throttle");
+    let open = opening(context, address, *open, THROTTLE_OPENING);
     let (inherent, assumed) = match characteristic {
-        None | Some(Characteristic::Linear) => (
-            Inherent::Linear,
-            Assumed {
-                what: "share of its full-open flow that a shut throttle leaks",
-                value: 5e-3,
-                range: (1e-4, 2e-2),
-                why: "seat leakage class II of IEC 60534-4, from memory",
-            },
-        ),
-        Some(Characteristic::EqualPercentage) => (
-            Inherent::EqualPercentage,
-            Assumed {
-                what: "share of its full-open flow that an equal percentage throttle passes shut",
-                value: 0.02,
-                range: (0.01, 0.033),
-                why: "a rangeability of 50; common practice, no source",
-            },
-        ),
+        None | Some(Characteristic::Linear) => (Inherent::Linear, THROTTLE_LEAK.fixed()),
+        Some(Characteristic::EqualPercentage) => {
+            (Inherent::EqualPercentage, EQUAL_PERCENTAGE_LEAK.fixed())
+        }
     };
     let leak = context.or_assumed(&format!("{address}:leak"), *leak, LEAK, assumed);
     Some(Lowered::One(Box::new(Throttle { bore, fall, flow, density, open, leak, inherent })))
@@ -117,24 +107,14 @@ fn thermostat(context: &mut Context<'_>, spot: &Spot<'_>, spec: &PartSpec) -> Op
         Some(of) => shared_lift(context, spot, (of, *open), bypass)?,
         None => main_opening(context, address, *open),
     };
-    let leak = context.or_assumed(
-        &format!("{address}:leak"),
-        *leak,
-        LEAK,
-        Assumed {
-            what: "area of a shut thermostat's bleed hole and seat, over its full area",
-            value: 0.01,
-            range: (1e-3, 0.03),
-            why: "a {Length 3 mm} hole beside a {Length 32 mm} seat; common practice, no source",
-        },
-    );
+    let leak = context.or_assumed(&format!("{address}:leak"), *leak, LEAK, THERMOSTAT_LEAK.fixed());
     Some(Lowered::One(Box::new(Thermostat { bore, fall, flow, density, open, leak, bypass })))
 }
 
 /// The opening of a thermostat; a bypass that stands before it in the file has made its slot.
 fn main_opening(context: &mut Context<'_>, address: &str, open: Option<Fraction>) -> Slot {
     let known = context.slot(&format!("{address}:open"));
-    known.unwrap_or_else(|| opening(context, address, open, "opening of a thermostat"))
+    known.unwrap_or_else(|| opening(context, address, open, THERMOSTAT_OPENING))
 }
 
 /// The opening of the thermostat that moves a bypass.
@@ -187,7 +167,7 @@ fn thermostat_fall(
     let address = &spot.address;
     let told = Told { fluid: fluid.as_ref(), temperature: *fluid_temperature };
     let circuit = spot.coolant(context);
-    let liquid = liquid(context, &format!("{address}:"), (told, *at), (Usual::Bench, circuit));
+    let liquid = liquid(context, &format!("{address}:"), (told, *at), (Warmth::Bench, circuit));
     let density = liquid.density(context);
     match (*fall, *at) {
         (Some(fall), Some(at)) => {
@@ -195,22 +175,10 @@ fn thermostat_fall(
             Some([fall, rated_flow(context, &format!("{address}:at"), at, density), density])
         }
         (None, None) => {
-            // 4 velocity heads at 2 m/s.
-            let (heads, velocity) = (4.0, 2.0);
-            let value = heads * 0.5 * 1000.0 * velocity * velocity;
-            let fall = context.assumed(
-                &format!("{address}:fall"),
-                Kind::PressureDifference,
-                Assumed {
-                    what: "fall of an open thermostat at {Velocity 2 m/s}",
-                    value,
-                    range: (0.5 * value, 3.0 * value),
-                    why: "4 velocity heads; common practice, no source",
-                },
-            );
+            let fall = context.assumed(&format!("{address}:fall"), THERMOSTAT_FALL.fixed());
             let around = bore.unwrap_or(spot.bore);
             let flow = assumed_flow(context, &format!("{address}:at"), 0.0);
-            context.follows(flow, &[around], move |values| flow_at(values, around, velocity));
+            context.follows(flow, &[around], move |values| usual_flow(values, around));
             Some([fall, flow, density])
         }
         _ => {
@@ -249,26 +217,11 @@ fn barb(
         &format!("{address}:roughness"),
         roughness,
         Bound::NotNegative,
-        Assumed {
-            what: "roughness of barbs",
-            value: 5e-6,
-            range: (1.5e-6, 25e-6),
-            why: "between moulded ({Length 1.5 µm}) and cast; common practice, no source",
-        },
+        BARB_ROUGHNESS.fixed(),
     );
     Lowered::One(Box::new(Barb { from: spot.before, bore: narrow, to, length, roughness }))
 }
 
-fn opening(
-    context: &mut Context<'_>,
-    address: &str,
-    open: Option<Fraction>,
-    what: &'static str,
-) -> Slot {
-    context.or_assumed(
-        &format!("{address}:open"),
-        open,
-        OPEN,
-        Assumed { what, value: 1.0, range: (0.5, 1.0), why: "full open, as it is when hot" },
-    )
+fn opening(context: &mut Context<'_>, address: &str, open: Option<Fraction>, usual: Usual) -> Slot {
+    context.or_assumed(&format!("{address}:open"), open, OPEN, usual.fixed())
 }

@@ -6,8 +6,9 @@ use coolwright_models::slots::Slot;
 use super::{Lowered, Spot, own_bore};
 use crate::diagnostic::Problem;
 use crate::file::{BendSpec, PartSpec};
-use crate::lower::context::{Assumed, Bound, Context};
+use crate::lower::context::{Bound, Context};
 use crate::lower::plumbing::HoseWay;
+use crate::lower::usual::{BEND_RADIUS, ROUGHNESS, SWELLING};
 use crate::lower::{Role, routes};
 use crate::quantity::{Fraction, Kind, Length};
 use crate::text::Span;
@@ -49,12 +50,7 @@ pub(super) fn hose(
         &format!("{address}:roughness"),
         *roughness,
         Bound::NotNegative,
-        Assumed {
-            what: "roughness of hoses and tubes",
-            value: 5e-6,
-            range: (1.5e-6, 50e-6),
-            why: "between drawn tube ({Length 1.5 µm}) and used rubber hose; common practice, no source",
-        },
+        ROUGHNESS.fixed(),
     );
     let loss = context.or_default(
         &format!("{address}:loss"),
@@ -125,15 +121,8 @@ fn swelling_of(context: &mut Context<'_>, spot: &Spot<'_>, given: Option<Fractio
     if given.is_none() && !spot.capped {
         return context.or_default(&address, given, bound, (SWELLING.what, SWELLING.value));
     }
-    context.or_assumed(&address, given, bound, SWELLING)
+    context.or_assumed(&address, given, bound, SWELLING.fixed())
 }
-
-const SWELLING: Assumed = Assumed {
-    what: "swelling of hoses under {PressureDifference 100 kPa}",
-    value: 0.01,
-    range: (0.002, 0.03),
-    why: "fabric-reinforced rubber; common practice, no source",
-};
 
 /// A hose tells its way once: by its length and bends, or by its route.
 fn check_hose(context: &mut Context<'_>, (address, part): (&str, Span), spec: &PartSpec) {
@@ -207,17 +196,8 @@ fn radius_slot(
         context.addressed(&address, Kind::Length, radius, span)
     } else {
         let bore_m = context.values.get(bore);
-        let slot = context.assumed(
-            &address,
-            Kind::Length,
-            Assumed {
-                what: "centre-line radius of bends",
-                value: 1.5 * bore_m,
-                range: (bore_m, 4.0 * bore_m),
-                why: "1.5 bores, a moulded hose elbow; common practice, no source",
-            },
-        );
-        context.follows(slot, &[bore], move |values| 1.5 * values.get(bore))
+        let slot = context.assumed(&address, BEND_RADIUS.of(bore_m));
+        context.follows(slot, &[bore], move |values| BEND_RADIUS.at(values.get(bore)))
     };
     context.bind(&address, bound, what);
     slot

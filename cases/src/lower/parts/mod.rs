@@ -12,10 +12,13 @@ use coolwright_models::parts::{CheckValve, Part, Rated, RatedFall, Reducer};
 use coolwright_models::slots::{Slot, Values};
 
 use super::Names;
-use super::context::{Assumed, BORE, Bound, Context};
-use super::liquids::{Told, Usual, liquid, water};
+use super::context::{BORE, Bound, Context};
+use super::liquids::{Told, Warmth, liquid, water};
 use crate::diagnostic::Problem;
 use crate::file::{Case, PartSpec, Resistance};
+use crate::lower::usual::{
+    CHECK_VALVE_FALL, CONE, CRACKING, FITTING_EXPONENT, JACKET_EXPONENT, NARROW_EXPONENT, USUAL_M_S,
+};
 use crate::quantity::{Flow, Kind, Length, Number};
 use crate::text::Span;
 
@@ -107,9 +110,9 @@ pub(in crate::lower) fn own_bore(
 }
 
 /// The flow at a velocity in a round bore, m³/s.
-pub(in crate::lower) fn flow_at(values: &Values, bore: Slot, velocity: f64) -> f64 {
+pub(in crate::lower) fn usual_flow(values: &Values, bore: Slot) -> f64 {
     let bore = values.get(bore);
-    velocity * (bore * bore * std::f64::consts::FRAC_PI_4)
+    USUAL_M_S * (bore * bore * std::f64::consts::FRAC_PI_4)
 }
 
 /// A slot for the flow of a rating, m³/s, at an address. A mass flow is that of a liquid with the density
@@ -187,8 +190,8 @@ pub(in crate::lower) fn resistance(
         "fall of pressure",
     );
     let told = Told { fluid: spec.fluid.as_ref(), temperature: spec.fluid_temperature };
-    let usual = if matches!(way, Way::Jacket) { Usual::Engine } else { Usual::Bench };
-    let liquid = liquid(context, &format!("{address}:"), (told, Some(spec.at)), (usual, circuit));
+    let warmth = if matches!(way, Way::Jacket) { Warmth::Engine } else { Warmth::Bench };
+    let liquid = liquid(context, &format!("{address}:"), (told, Some(spec.at)), (warmth, circuit));
     let liquid = liquid.of_fall(context);
     let flow = rated_flow(context, &format!("{address}:at"), spec.at, liquid.density);
     let exponent = exponent(context, address, spec.exponent, way);
@@ -202,8 +205,8 @@ pub(in crate::lower) fn assumed_resistance(
     [fall, flow]: [Slot; 2],
     way: Way,
 ) -> RatedFall {
-    let usual = if matches!(way, Way::Jacket) { Usual::Engine } else { Usual::Bench };
-    let liquid = liquid(context, &format!("{address}:"), (Told::NOTHING, None), (usual, None));
+    let warmth = if matches!(way, Way::Jacket) { Warmth::Engine } else { Warmth::Bench };
+    let liquid = liquid(context, &format!("{address}:"), (Told::NOTHING, None), (warmth, None));
     let liquid = liquid.of_fall(context);
     let exponent = exponent(context, address, None, way);
     RatedFall { fall, flow, exponent, liquid }
@@ -231,24 +234,9 @@ pub(in crate::lower) fn exponent(
     way: Way,
 ) -> Slot {
     let assumed = match way {
-        Way::Fitting => Assumed {
-            what: "exponent of a measured fall over flow, of a fitting",
-            value: 2.0,
-            range: (1.75, 2.0),
-            why: "abrupt ways, turbulent; common practice, no source",
-        },
-        Way::Jacket => Assumed {
-            what: "exponent of a measured fall over flow, of an engine's jacket",
-            value: 1.9,
-            range: (1.75, 2.0),
-            why: "wide ways with many turns, turbulent; common practice, no source",
-        },
-        Way::Narrow => Assumed {
-            what: "exponent of a measured fall over flow, of a cooler or a core",
-            value: 1.8,
-            range: (1.6, 2.0),
-            why: "narrow ways: 1.75 in smooth tubes (Blasius), 2 at their ends; common practice, no source",
-        },
+        Way::Fitting => FITTING_EXPONENT.fixed(),
+        Way::Jacket => JACKET_EXPONENT.fixed(),
+        Way::Narrow => NARROW_EXPONENT.fixed(),
     };
     let address = format!("{address}:exponent");
     context.or_assumed(&address, given, Bound::Within(0.5, 3.0), assumed)
@@ -276,12 +264,7 @@ fn reducer(context: &mut Context<'_>, spot: &mut Spot<'_>, spec: &PartSpec) -> O
         &format!("{address}:angle"),
         *angle,
         Bound::Within(0.02, std::f64::consts::PI),
-        Assumed {
-            what: "whole angle of a reducer's cone",
-            value: 30.0_f64.to_radians(),
-            range: (15.0_f64.to_radians(), 60.0_f64.to_radians()),
-            why: "silicone and cast reducers; common practice, no source",
-        },
+        CONE.fixed(),
     );
     Some(Lowered::One(Box::new(Reducer { from, to, angle })))
 }
@@ -291,35 +274,21 @@ fn check_valve(context: &mut Context<'_>, spot: &mut Spot<'_>, spec: &PartSpec) 
     let bore = own_bore(context, spot, *bore);
     let address = spot.address.clone();
     let cracking_address = format!("{address}:cracking");
-    let cracking_slot = context.or_assumed(
-        &cracking_address,
-        *cracking,
-        Bound::NotNegative,
-        Assumed {
-            what: "cracking pressure of a check valve",
-            value: 700.0,
-            range: (0.0, 3500.0),
-            why: "soft spring; common practice, no source",
-        },
-    );
-    // 2.5 velocity heads at 2 m/s, and no less than what holds its spring open.
-    let heads: f64 = 2.5 * 0.5 * 1000.0 * 4.0;
-    let usual = heads.max(context.values.get(cracking_slot));
+    let cracking_slot =
+        context.or_assumed(&cracking_address, *cracking, Bound::NotNegative, CRACKING.fixed());
+    let opens = context.values.get(cracking_slot);
     let fall_address = format!("{address}:fall");
     let fall_slot = context.or_assumed(
         &fall_address,
         *fall,
         Bound::NotNegative,
-        Assumed {
-            what: "fall of an open check valve at {Velocity 2 m/s}",
-            value: usual,
-            range: (0.5 * usual, 3.0 * usual),
-            why: "2.5 velocity heads, no less than opens it; common practice, no source",
-        },
+        CHECK_VALVE_FALL.fixed().no_less_than(opens),
     );
     match (fall, cracking) {
         (None, _) => {
-            context.follows(fall_slot, &[cracking_slot], move |v| heads.max(v.get(cracking_slot)));
+            context.follows(fall_slot, &[cracking_slot], move |v| {
+                CHECK_VALVE_FALL.value.max(v.get(cracking_slot))
+            });
         }
         (Some(all), Some(opens)) if opens.si() > all.si() => {
             let message = "what opens this valve cannot be more than all of its fall when open";
@@ -340,7 +309,7 @@ fn check_valve(context: &mut Context<'_>, spot: &mut Spot<'_>, spec: &PartSpec) 
         rated_flow(context, &at_address, *at, density)
     } else {
         let flow = assumed_flow(context, &at_address, 0.0);
-        context.follows(flow, &[around], move |values| flow_at(values, around, 2.0))
+        context.follows(flow, &[around], move |values| usual_flow(values, around))
     };
     let (fall, cracking) = (fall_slot, cracking_slot);
     Some(Lowered::One(Box::new(CheckValve { bore, fall, flow, cracking })))

@@ -1,7 +1,6 @@
 //! Pumps: one, or several equal ones under one name.
 
 use coolwright_models::circuit::made;
-use coolwright_models::laws::quadrants::{RADIAL_BACKWARDS, RADIAL_FREE, RADIAL_HELD};
 use coolwright_models::parts::{
     CheckValve, ElectricDrive, EngineDrive, Part, Pump, PumpDrive, PumpPower, Viscous,
 };
@@ -10,10 +9,14 @@ use coolwright_models::slots::Slot;
 use super::{Lowered, Spot, Unit, assumed_flow, rated_flow};
 use crate::diagnostic::Problem;
 use crate::file::{DrivenBy, PartSpec, PumpCount, WhenStopped};
-use crate::lower::context::{Assumed, BORE, Bound, Context};
+use crate::lower::context::{BORE, Bound, Context};
 use crate::lower::curves::{self, PumpData};
-use crate::lower::liquids::{Told, Usual, liquid, water};
+use crate::lower::liquids::{Told, Warmth, liquid, water};
 use crate::lower::machines::{self, Fed};
+use crate::lower::usual::{
+    PUMP_BACKWARDS_FREE, PUMP_BACKWARDS_SEIZED, PUMP_FREE, PUMP_HEAT, PUMP_SEIZED, SHAFT_HEAT,
+    VALVE_OF_PUMP,
+};
 use crate::quantity::{Count, Current, Kind, Power, spoken};
 
 /// The pump of a part: a curve of the case, or the two numbers of a label.
@@ -106,16 +109,7 @@ pub(super) fn pumps(
 /// The check valve of one pump of several in parallel.
 fn pump_valve(context: &mut Context<'_>, spot: &Spot<'_>, data: &PumpData) -> Box<dyn Part> {
     let address = format!("{}:valve", spot.address);
-    let fall = context.assumed(
-        &format!("{address}_fall"),
-        Kind::PressureDifference,
-        Assumed {
-            what: "fall of a pump's open check valve at 60 % of the pump's free flow",
-            value: 4e3,
-            range: (1e3, 12e3),
-            why: "a swing or spring valve of the pump's own bore; common practice, no source",
-        },
-    );
+    let fall = context.assumed(&format!("{address}_fall"), VALVE_OF_PUMP.fixed());
     let flow = context.fixed(0.6 * data.free_flow);
     let cracking = context.fixed(500.0);
     Box::new(CheckValve { bore: None, fall, flow, cracking })
@@ -136,21 +130,7 @@ fn one_pump(
     let [stopped_fall, stopped_flow, backwards] = at_rest(context, address, spec, data);
     let engine = matches!(drive, PumpDrive::Engine(_));
     let power = power(context, spec, (address, data), &drive);
-    let assumed = if engine {
-        Assumed {
-            what: "share of an engine-driven pump's shaft power that ends in the coolant",
-            value: 1.0,
-            range: (0.9, 1.0),
-            why: "seal and bearing keep little of it; common practice, no source",
-        }
-    } else {
-        Assumed {
-            what: "share of a pump's electric power that ends in the coolant",
-            value: 1.0,
-            range: (0.4, 1.0),
-            why: "wet motor; common practice, no source",
-        }
-    };
+    let assumed = if engine { SHAFT_HEAT.fixed() } else { PUMP_HEAT.fixed() };
     let heat_share = context.or_assumed(
         &format!("{address}:heat_share"),
         *heat_share,
@@ -319,25 +299,7 @@ fn at_rest(
     let seized = matches!(when_stopped, Some(WhenStopped::Seized));
     let backwards = context.assumed(
         &format!("{address}:backwards"),
-        Kind::Number,
-        if seized {
-            Assumed {
-                what: "fall of a pump driven backwards, over that of as much flow forwards through it at \
-                       rest, seized",
-                value: RADIAL_BACKWARDS / RADIAL_HELD,
-                range: (0.8, 2.5),
-                why: "rotor held: complete characteristics of a radial pump, Donsky 1961, as reprinted",
-            }
-        } else {
-            Assumed {
-                what: "fall of a pump driven backwards, over that of as much flow forwards through it at \
-                       rest, freewheeling",
-                value: RADIAL_BACKWARDS / RADIAL_FREE,
-                range: (1.0, 10.0),
-                why: "rotor held backwards, free forwards: complete characteristics of a radial pump, Donsky \
-                      1961, as reprinted; free both ways it would be 10",
-            }
-        },
+        if seized { PUMP_BACKWARDS_SEIZED.fixed() } else { PUMP_BACKWARDS_FREE.fixed() },
     );
     if let Some(r) = stopped {
         let address = format!("{address}:stopped");
@@ -346,31 +308,16 @@ fn at_rest(
         let told = Told { fluid: r.fluid.as_ref(), temperature: r.fluid_temperature };
         let density = if told.fluid.is_some() || told.temperature.is_some() {
             let measured = (told, Some(r.at));
-            liquid(context, &format!("{address}_"), measured, (Usual::Bench, None)).density(context)
+            liquid(context, &format!("{address}_"), measured, (Warmth::Bench, None))
+                .density(context)
         } else {
             water(context)
         };
         return [fall, rated_flow(context, &format!("{address}_at"), r.at, density), backwards];
     }
-    let assumed = if seized {
-        Assumed {
-            what: "fall through a stopped pump, seized, at its free flow",
-            value: RADIAL_HELD * data.shut_off,
-            range: (0.6 * data.shut_off, 2.5 * data.shut_off),
-            why: "149 % of its shut-off pressure: complete characteristics of a radial pump, Donsky 1961, as \
-                  reprinted",
-        }
-    } else {
-        Assumed {
-            what: "fall through a stopped pump, freewheeling, at its free flow",
-            value: RADIAL_FREE * data.shut_off,
-            range: (0.25 * data.shut_off, 1.2 * data.shut_off),
-            why: "61 % of its shut-off pressure: complete characteristics of a radial pump without torque, \
-                  Donsky 1961, as reprinted",
-        }
-    };
+    let assumed = if seized { PUMP_SEIZED.of(data.shut_off) } else { PUMP_FREE.of(data.shut_off) };
     let address = format!("{address}:stopped");
-    let fall = context.assumed(&format!("{address}_fall"), Kind::PressureDifference, assumed);
+    let fall = context.assumed(&format!("{address}_fall"), assumed);
     [fall, assumed_flow(context, &format!("{address}_at"), data.free_flow), backwards]
 }
 

@@ -8,8 +8,9 @@ use coolwright_models::slots::Slot;
 use super::{Lowered, Spot, own_bore};
 use crate::diagnostic::Problem;
 use crate::file::{Cap, PartSpec};
-use crate::lower::context::{Assumed, Bound, Context};
+use crate::lower::context::{Bound, Context};
 use crate::lower::fluid_of;
+use crate::lower::usual::{CAP_VACUUM, ICE_FILM, ICE_PIECE, LEVEL, TANK_AIR};
 use crate::quantity::{Length, Mass, Volume};
 use crate::text::Spanned;
 
@@ -31,23 +32,13 @@ pub(super) fn tank(
             &format!("{address}:ice_film"),
             *ice_film,
             Bound::Positive,
-            Assumed {
-                what: "film coefficient at the ice",
-                value: 700.0,
-                range: (300.0, 1500.0),
-                why: "stirred tank; common practice, no source",
-            },
+            ICE_FILM.fixed(),
         ),
         piece: context.or_assumed(
             &format!("{address}:ice_piece"),
             *ice_piece,
             Bound::Within(1e-3, 1.0),
-            Assumed {
-                what: "edge of a piece of ice",
-                value: 25e-3,
-                range: (15e-3, 60e-3),
-                why: "bagged cubes; common practice, no source",
-            },
+            ICE_PIECE.fixed(),
         ),
     });
     Some(Lowered::One(Box::new(Tank { bore, room, ice })))
@@ -124,31 +115,18 @@ pub(in crate::lower) fn room(
         context.value_error(problem);
     }
     let air_address = format!("{address}:air");
-    let air = context.or_assumed(
-        &air_address,
-        air,
-        Bound::NotNegative,
-        Assumed {
-            what: "air in a tank when filled cold",
-            value: 0.2 * room_m3,
-            range: (0.1 * room_m3, 0.4 * room_m3),
-            why: "a fifth of the tank; common practice, no source",
-        },
-    );
+    let air = context.or_assumed(&air_address, air, Bound::NotNegative, TANK_AIR.of(room_m3));
     if air_given.is_none() {
-        context.follows_at_start(air, &[volume_slot], move |values| 0.2 * values.get(volume_slot));
+        context.follows_at_start(air, &[volume_slot], move |values| {
+            TANK_AIR.at(values.get(volume_slot))
+        });
     }
     context.bind(&air_address, Bound::Within(0.0, room_m3), "air in a tank");
     let level = context.or_assumed(
         &format!("{address}:level"),
         level,
         Bound::Within(0.0, 10.0),
-        Assumed {
-            what: "height of the surface in a tank above its ports",
-            value: 0.0,
-            range: (0.0, 0.3),
-            why: "the least there is: the ports are just covered",
-        },
+        LEVEL.fixed(),
     );
     if let Some(cap) = cap {
         self::cap(context, address, &cap.value);
@@ -167,11 +145,6 @@ fn cap(context: &mut Context<'_>, address: &str, cap: &Cap) {
         &format!("{address}:vacuum"),
         cap.vacuum,
         Bound::Within(0.0, 50e3),
-        Assumed {
-            what: "vacuum at which a cap lets air in",
-            value: 5e3,
-            range: (1e3, 10e3),
-            why: "a soft valve in the cap; common practice, no source",
-        },
+        CAP_VACUUM.fixed(),
     );
 }
