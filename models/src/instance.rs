@@ -148,12 +148,11 @@ impl<'m> Instance<'m> {
 }
 
 impl<'m> Made<'m> {
-    fn of(mut simulator: Simulator<'m>) -> Self {
-        let catalogue = Arc::new(Catalogue::of(&simulator));
+    fn of(simulator: Simulator<'m>) -> Self {
+        let catalogue = simulator.catalogue().clone();
         let circuits = 0..simulator.setup.model.circuits.len();
         let margin = |c| catalogue.place(Id::Circuit(c), &BOIL_MARGIN);
         let boil_margins = circuits.map(margin).collect();
-        simulator.catalogue = Some(catalogue.clone());
         let reading = results::Room::of(&simulator);
         Self { simulator, search: None, integrator: None, catalogue, reading, boil_margins }
     }

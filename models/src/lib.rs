@@ -23,6 +23,7 @@ pub mod simulate;
 pub mod slots;
 pub mod solve;
 pub mod sway;
+pub mod tangent;
 pub mod uncertainty;
 pub mod warnings;
 pub mod watch;

@@ -6,6 +6,7 @@ use crate::circuit::Circuit;
 use crate::gauge::Gauge;
 use crate::inputs::{Inputs, Machine};
 use crate::rules::Rules;
+use crate::simulate::Shared;
 use crate::slots::{Slot, Values};
 
 /// The site: the air that everything stands in.
@@ -62,6 +63,8 @@ pub struct Model {
     pub gauges: Vec<Gauge>,
     /// Electric supplies that feed something; one where nothing is fed.
     pub supplies: Vec<Supply>,
+    /// What has been made from its structure.
+    pub shared: Shared,
 }
 
 /// An electric supply.

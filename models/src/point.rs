@@ -183,9 +183,6 @@ impl Instance<'_> {
         let Room { point, start, boiling, .. } = room;
         made.simulator.start_into(start);
         settle(&mut made.simulator, start)?;
-        made.simulator
-            .evaluate(start)
-            .map_err(|e| SolveError::unsettled(&made.simulator.setup, e))?;
         point.states.resize(start.len(), 0.0);
         point.held.clear();
         point.warming.clear();

@@ -12,6 +12,11 @@
 //! Newton's method, so a state held long enough is that of the changed model exactly. Two things are
 //! left out: switches change when they did in the cycle kept, and what happens between two moments is
 //! not seen.
+//!
+//! Flows are off from those kept by about as much as at the moment before, so a search starts there, and one
+//! step of Newton's method mostly ends it ([`Settled::settle_by_steps_below`]).
+//!
+//! [`Settled::settle_by_steps_below`]: crate::simulate::Settled::settle_by_steps_below
 
 use coolwright_solver::integrate::System;
 use coolwright_solver::sparse::Sparse;
@@ -36,6 +41,10 @@ const CLOSEST: f64 = 0.25;
 
 /// How long a law is taken to have been off where it is only glanced at, s.
 const LONG_S: f64 = 300.0;
+
+/// A step of Newton's method for the flows is the last where it is smaller than this share of the largest
+/// flow. The method converges quadratically, so what is left open is of the order of its square.
+const LAST_STEP: f64 = 1e-5;
 
 /// A duty cycle at one moment.
 #[derive(Clone, Debug)]
@@ -171,8 +180,7 @@ impl<'a> Course<'a> {
         moments: &'a Moments,
     ) -> Option<Self> {
         let simulator = instance.simulator()?;
-        let pattern = simulator.pattern().to_vec();
-        let blank = Sparse::new(simulator.states(), &pattern).ok()?;
+        let blank = simulator.matrix().ok()?;
         let mut matrices = Vec::with_capacity(moments.len());
         let mut before = 0.0;
         for moment in &moments.kept {
@@ -185,30 +193,59 @@ impl<'a> Course<'a> {
         Some(Self { values, program, moments, matrices, blank })
     }
 
-    /// What a law that is off by a share of its offset does at one moment, had it been off for five minutes:
-    /// a row of the selected results. This tells which laws matter.
+    /// What is needed to glance at one moment: the selected results there.
+    ///
+    /// # Errors
+    /// As [`Course::swayed`].
+    pub fn glancing(
+        &self,
+        instance: &mut Instance<'_>,
+        moment: usize,
+        selection: &mut Selection,
+    ) -> Result<Glancing, SolveError> {
+        let kept = &self.moments.kept[moment];
+        let mut matrix = self.blank.clone();
+        let matrix = matrix.factor(-LONG_S, &kept.jacobian, 1.0).is_ok().then_some(matrix);
+        let mut glancing = Glancing { moment, matrix, row: Vec::new() };
+        glancing.row = self.at_glance(instance, &glancing, None, selection)?;
+        Ok(glancing)
+    }
+
+    /// What a law that is off by a share of its offset changes at one moment, had it been off for five
+    /// minutes: a row of the selected results, less those of the moment as it was. This tells which laws
+    /// matter.
     ///
     /// # Errors
     /// As [`Course::swayed`].
     pub fn glance(
         &self,
         instance: &mut Instance<'_>,
-        moment: usize,
-        (law, share): (Option<&Term>, f64),
+        at: &Glancing,
+        law: (&Term, f64),
         selection: &mut Selection,
     ) -> Result<Vec<f64>, SolveError> {
-        let moment = &self.moments.kept[moment];
+        let mut row = self.at_glance(instance, at, Some(law), selection)?;
+        row.iter_mut().zip(&at.row).for_each(|(now, was)| *now -= was);
+        Ok(row)
+    }
+
+    fn at_glance(
+        &self,
+        instance: &mut Instance<'_>,
+        at: &Glancing,
+        law: Option<(&Term, f64)>,
+        selection: &mut Selection,
+    ) -> Result<Vec<f64>, SolveError> {
+        let moment = &self.moments.kept[at.moment];
         let (made, _) = instance.begin(self.values)?;
         let mut swaying = Swaying::of(&mut made.simulator, self.values);
         swaying.conditions(self.program, moment)?;
         swaying.states.copy_from_slice(&moment.states);
-        swaying.off = Some(vec![0.0; moment.states.len()]);
-        swaying.at_s = moment.at_s - LONG_S;
-        if let Some(law) = law {
+        if let Some((law, share)) = law {
+            swaying.off = Some(vec![0.0; moment.states.len()]);
+            swaying.at_s = moment.at_s - LONG_S;
             swaying.put_off(moment, &Sway::Law(law, share));
-            let mut matrix = self.blank.clone();
-            let factored = matrix.factor(-LONG_S, &moment.jacobian, 1.0).is_ok();
-            swaying.step(moment, factored.then_some(&matrix))?;
+            swaying.step(moment, at.matrix.as_ref())?;
         }
         evaluate(swaying.simulator, &swaying.states)?;
         let mut row = vec![0.0; selection.catalogue().entries().len()];
@@ -217,8 +254,8 @@ impl<'a> Course<'a> {
         Ok(row)
     }
 
-    /// Follows the course with a change; gives a row of the selected results for each moment that `read`
-    /// asks for, by number.
+    /// Follows the course with a change, as far as the last moment that `read` asks for, by number; gives a
+    /// row of the selected results for each of those.
     ///
     /// # Errors
     /// When the numbers are out of range or flows do not come to rest.
@@ -238,7 +275,9 @@ impl<'a> Course<'a> {
         let mut rows = Rows::of_width(row.len());
         let own = matches!(sway, Sway::Numbers(_)).then(|| self.blank.clone());
         swaying.matrix = own;
-        for (k, (moment, matrix)) in self.moments.kept.iter().zip(&self.matrices).enumerate() {
+        let count = (0..self.moments.len()).rev().find(|&k| read(k)).map_or(0, |last| last + 1);
+        let moments = self.moments.kept.iter().zip(&self.matrices);
+        for (k, (moment, matrix)) in moments.take(count).enumerate() {
             swaying.conditions(self.program, moment)?;
             swaying.put_off(moment, sway);
             swaying.step(moment, matrix.as_ref())?;
@@ -253,6 +292,16 @@ impl<'a> Course<'a> {
     }
 }
 
+/// One moment at which laws are glanced at.
+#[derive(Debug)]
+pub struct Glancing {
+    moment: usize,
+    /// I − h J with an h of five minutes, factored.
+    matrix: Option<Sparse>,
+    /// The selected results there.
+    row: Vec<f64>,
+}
+
 /// A changed model underway.
 struct Swaying<'a, 'm> {
     simulator: &'a mut Simulator<'m>,
@@ -263,6 +312,8 @@ struct Swaying<'a, 'm> {
     phase: Option<usize>,
     /// When the last moment was, s.
     at_s: f64,
+    /// Its flows in the cycle that was kept.
+    flows: Option<&'a Flows>,
     states: Vec<f64>,
     /// Its states less those of the cycle that was kept; `None` before the start.
     off: Option<Vec<f64>>,
@@ -275,6 +326,7 @@ struct Swaying<'a, 'm> {
 
 impl<'a, 'm> Swaying<'a, 'm> {
     fn of(simulator: &'a mut Simulator<'m>, values: &'a Values) -> Self {
+        simulator.settled.settle_by_steps_below(LAST_STEP);
         let states = simulator.start();
         let step = vec![0.0; states.len()];
         let numbers = values.clone();
@@ -285,6 +337,7 @@ impl<'a, 'm> Swaying<'a, 'm> {
             writes: Vec::new(),
             phase: None,
             at_s: 0.0,
+            flows: None,
             states,
             off: None,
             step,
@@ -295,7 +348,7 @@ impl<'a, 'm> Swaying<'a, 'm> {
     }
 
     /// Writes what holds at a moment, with the switches as they were then.
-    fn conditions(&mut self, program: &Program, moment: &Moment) -> Result<(), SolveError> {
+    fn conditions(&mut self, program: &Program, moment: &'a Moment) -> Result<(), SolveError> {
         if self.phase != Some(moment.phase) || !program.tracks.is_empty() {
             self.phase = Some(moment.phase);
             self.writes.clone_from(&program.phases[moment.phase].sets);
@@ -306,7 +359,10 @@ impl<'a, 'm> Swaying<'a, 'm> {
             self.simulator.setup.model.write_running(&mut self.numbers, &self.writes);
             self.simulator.set_values(&self.numbers).map_err(SolveError::Prepare)?;
             self.simulator.settled.start_from(&moment.flows);
+        } else if let Some(before) = self.flows {
+            self.simulator.settled.start_moved(before, &moment.flows);
         }
+        self.flows = Some(&moment.flows);
         for (switch, on) in moment.switches.iter().enumerate() {
             if self.simulator.modes.is_on(switch) != *on {
                 self.simulator.switch(switch, *on);

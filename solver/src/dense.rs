@@ -11,7 +11,7 @@ const LONG: usize = 32;
 
 /// A square matrix stored by rows, and after [`Dense::factor`] its factors in the same place.
 #[derive(Clone, Debug, Default)]
-pub(crate) struct Dense {
+pub struct Dense {
     size: usize,
     entries: Vec<f64>,
     swaps: Vec<usize>,
@@ -24,11 +24,11 @@ pub(crate) struct Dense {
 
 /// A pivot vanished beside the other entries of its row.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) struct Singular;
+pub struct Singular;
 
 impl Dense {
     /// Makes it a zero matrix of `size` rows. Allocates only when larger than ever before.
-    pub(crate) fn reset(&mut self, size: usize) {
+    pub fn reset(&mut self, size: usize) {
         self.size = size;
         self.entries.clear();
         self.entries.resize(size * size, 0.0);
@@ -37,12 +37,16 @@ impl Dense {
         self.inverses.resize(size, 0.0);
     }
 
-    pub(crate) fn add(&mut self, row: usize, column: usize, value: f64) {
+    /// Adds to an entry.
+    ///
+    /// # Panics
+    /// When there is no such entry.
+    pub fn add(&mut self, row: usize, column: usize, value: f64) {
         self.entries[row * self.size + column] += value;
     }
 
     /// All entries, row by row.
-    pub(crate) fn entries_mut(&mut self) -> &mut [f64] {
+    pub fn entries_mut(&mut self) -> &mut [f64] {
         &mut self.entries
     }
 
@@ -61,7 +65,10 @@ impl Dense {
     }
 
     /// Factors in place: P A = L U. Returns whether the determinant is positive.
-    pub(crate) fn factor(&mut self) -> Result<bool, Singular> {
+    ///
+    /// # Errors
+    /// When a pivot vanishes beside the other entries of its row, or one is no finite number.
+    pub fn factor(&mut self) -> Result<bool, Singular> {
         let n = self.size;
         for (row, scale) in self.entries.chunks_exact(n.max(1)).zip(&mut self.scales) {
             let largest = crate::network::largest(row);
@@ -145,12 +152,19 @@ impl Dense {
     }
 
     /// Solves A x = b in place with the factors.
-    pub(crate) fn solve(&self, b: &mut [f64]) {
+    ///
+    /// # Panics
+    /// When `b` has not one number for each row.
+    pub fn solve(&self, b: &mut [f64]) {
         let n = self.size;
         if self.swapped {
             for k in 0..n {
                 b.swap(k, self.swaps[k]);
             }
+        }
+        if n >= LONG {
+            self.solve_by_rows(b);
+            return;
         }
         // By columns: what one unknown gives to all others does not wait for a sum.
         for k in 0..n {
@@ -166,6 +180,17 @@ impl Dense {
             for (b, entry) in rest.iter_mut().zip(self.entries[k..].iter().step_by(n)) {
                 *b -= entry * value;
             }
+        }
+    }
+
+    /// The same by rows, as they lie in memory.
+    fn solve_by_rows(&self, b: &mut [f64]) {
+        let n = self.size;
+        for (k, row) in self.entries.chunks_exact(n).enumerate() {
+            b[k] -= dot(&row[..k], &b[..k]);
+        }
+        for (k, row) in self.entries.chunks_exact(n).enumerate().rev() {
+            b[k] = (b[k] - dot(&row[k + 1..], &b[k + 1..n])) * self.inverses[k];
         }
     }
 
@@ -225,6 +250,17 @@ fn subtract(x: &mut [f64], factor: f64, y: &[f64]) {
     for (x, y) in x.iter_mut().zip(y) {
         *x -= factor * y;
     }
+}
+
+/// Σ a b, in eight sums side by side: one sum would wait for itself.
+fn dot(a: &[f64], b: &[f64]) -> f64 {
+    let ((a_eights, a), (b_eights, b)) = (a.as_chunks::<8>(), b.as_chunks::<8>());
+    let mut sums = [0.0; 8];
+    for (a, b) in a_eights.iter().zip(b_eights) {
+        sums.iter_mut().zip(a.iter().zip(b)).for_each(|(sum, (a, b))| *sum += a * b);
+    }
+    let rest: f64 = a.iter().zip(b).map(|(a, b)| a * b).sum();
+    sums.iter().sum::<f64>() + rest
 }
 
 #[cfg(test)]

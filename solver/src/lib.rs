@@ -66,7 +66,7 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
-mod dense;
+pub mod dense;
 pub mod integrate;
 pub mod least_squares;
 pub mod network;

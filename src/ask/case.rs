@@ -1,5 +1,7 @@
 //! A case that has been read, and a model of it that is built.
 
+use std::sync::Arc;
+
 use coolwright_cases::case::{Fetch, Reading};
 use coolwright_cases::diagnostic::Problems;
 use coolwright_cases::lower::Ready;
@@ -30,7 +32,7 @@ pub(super) struct Built<'a> {
     pub(super) ready: Ready,
     pub(super) limits: Vec<Limit>,
     pub(super) targets: Vec<ReadyTarget>,
-    pub(super) catalogue: Catalogue,
+    pub(super) catalogue: Arc<Catalogue>,
     /// What the case and its variant say of their limits.
     pub(super) beside: Beside,
 }
@@ -81,7 +83,7 @@ impl Case {
     pub(super) fn built(&self, variant: Option<&str>) -> Result<Built<'_>, Refusal> {
         let ready = self.build(variant)?;
         let catalogue = match Simulator::new(&ready.model, ready.model.values.clone()) {
-            Ok(simulator) => Catalogue::of(&simulator),
+            Ok(simulator) => simulator.catalogue().clone(),
             Err(error) => {
                 let error = SolveError::Prepare(error);
                 return Err(unsolved(self, &ready, &error));
@@ -90,9 +92,9 @@ impl Case {
         let mut problems = Problems::new();
         let plain = variant.and_then(|_| self.reading.build(&mut Problems::new()));
         let known = plain.as_ref().and_then(catalogue_of);
-        let mut limits = resolve(&ready.limits, &catalogue, known.as_ref(), &mut problems);
+        let mut limits = resolve(&ready.limits, &catalogue, known.as_deref(), &mut problems);
         limits.extend(built_in(&ready, &catalogue));
-        let targets = ready_targets(&ready.duty.ready, &catalogue, known.as_ref(), &mut problems);
+        let targets = ready_targets(&ready.duty.ready, &catalogue, known.as_deref(), &mut problems);
         if problems.has_errors() {
             return Err(self.faults(problems));
         }
@@ -125,8 +127,8 @@ impl Case {
             let mut found = Problems::new();
             let plain = variant.and_then(|_| self.reading.build(&mut Problems::new()));
             let known = plain.as_ref().and_then(catalogue_of);
-            resolve(&ready.limits, &catalogue, known.as_ref(), &mut found);
-            ready_targets(&ready.duty.ready, &catalogue, known.as_ref(), &mut found);
+            resolve(&ready.limits, &catalogue, known.as_deref(), &mut found);
+            ready_targets(&ready.duty.ready, &catalogue, known.as_deref(), &mut found);
             self.reading.push_own(found, problems);
         }
         Some(ready)
@@ -167,9 +169,9 @@ impl Built<'_> {
 }
 
 /// The results of a case, where it can be prepared.
-fn catalogue_of(ready: &Ready) -> Option<Catalogue> {
+fn catalogue_of(ready: &Ready) -> Option<Arc<Catalogue>> {
     let simulator = Simulator::new(&ready.model, ready.model.values.clone()).ok()?;
-    Some(Catalogue::of(&simulator))
+    Some(simulator.catalogue().clone())
 }
 
 /// The name that was perhaps meant.

@@ -61,7 +61,14 @@ impl Solved {
         workers: &dyn Workers,
     ) -> Vec<Influence> {
         let off = |limit: &Limit| uncertain.towards(&limit.of, limit.bound == Bound::AtMost);
-        sway_point(&built.ready, &self.values, (&self.point, &mut self.judged), &off, workers)
+        let tangent = uncertain.tangent.as_ref().filter(|_| self.point.held.is_empty());
+        sway_point(
+            &built.ready,
+            &self.values,
+            (&self.point, tangent, &mut self.judged),
+            &off,
+            workers,
+        )
     }
 }
 

@@ -5,11 +5,12 @@ use std::sync::Mutex;
 
 use coolwright_cases::lower::{Assumption, Ready};
 use coolwright_models::cycle::{Program, Rows};
-use coolwright_models::instance::{Instance, Start};
+use coolwright_models::instance::Instance;
 use coolwright_models::point::OperatingPoint;
-use coolwright_models::results::Selection;
+use coolwright_models::results::{Results, Selection};
 use coolwright_models::slots::Values;
-use coolwright_models::sway::{Course, Moments, Sway};
+use coolwright_models::sway::{Course, Glancing, Moments, Sway};
+use coolwright_models::tangent::Tangent;
 use coolwright_models::uncertainty::{Term, half_width};
 
 use super::assumed::{Ends, Headline, add_spread, add_turns, headlines, ranked};
@@ -18,6 +19,15 @@ use crate::workers::{self, Workers};
 
 /// The share of what a law may be off by at which the response of a cycle is taken.
 const SHARE: f64 = 0.01;
+
+/// A change of a result below this share of it is rounding.
+const ROUNDING: f64 = 1e-11;
+
+/// How far a result has moved.
+fn moved(now: f64, was: f64) -> f64 {
+    let moves = now - was;
+    if moves.abs() <= ROUNDING * was.abs() { 0.0 } else { moves }
+}
 
 /// Instances that are not in use: each job takes one, and what it answers does not depend on which.
 struct Idle<'m, T> {
@@ -50,11 +60,12 @@ fn assuming(ready: &Ready, values: &Values, assumption: &Assumption, value: f64)
 }
 
 /// What assumptions do to an operating point, and adds to its limits what could turn them. `off` tells how
-/// far the value of a limit may be off towards its bound.
+/// far the value of a limit may be off towards its bound; `tangent` is that of the point, where it has one and
+/// every circuit a steady state.
 pub fn sway_point(
     ready: &Ready,
     values: &Values,
-    (point, judged): (&OperatingPoint, &mut [Judged]),
+    (point, tangent, judged): (&OperatingPoint, Option<&Tangent>, &mut [Judged]),
     off: &dyn Fn(&Limit) -> Option<f64>,
     workers: &dyn Workers,
 ) -> Vec<Influence> {
@@ -66,12 +77,17 @@ pub fn sway_point(
     let idle = Idle::of(&make);
     let end = |assumption: &Assumption, value: f64| {
         let values = assuming(ready, values, assumption, value);
+        let read = |results: &Results| -> Vec<f64> {
+            let of = |(place, headline): (&Option<usize>, &Headline)| {
+                let now = place.map_or(f64::NAN, |k| results.values[k]);
+                headline.value + moved(now, headline.value)
+            };
+            places.iter().zip(&headlines).map(of).collect()
+        };
         idle.with(|instance| {
-            let start: Start<'_> = point.start();
-            let solved = instance.point(&values, Some(start)).ok()?;
-            let found =
-                |place: &Option<usize>| place.map_or(f64::NAN, |k| solved.results.values[k]);
-            Some(places.iter().map(found).collect::<Vec<f64>>())
+            let beside = tangent.and_then(|known| instance.beside(&values, known).map(read));
+            beside
+                .or_else(|| Some(read(&instance.point(&values, Some(point.start())).ok()?.results)))
         })
     };
     // What has no steady state has no number that could move.
@@ -130,24 +146,15 @@ pub fn sway_cycle(
     let read = all.near_worst(&headlines, judged);
     let base = all.worst(&headlines, judged);
     let follow = |sway: &Sway<'_>| Some(follow(sway, &read)?.worst(&headlines, judged));
-    // The worst of the cycle itself stands for that of its moments.
+    // The worst of the cycle itself stands for that of its moments; what is rounding moves nothing.
     let shifted = |found: Vec<f64>| {
         let all = found.iter().zip(&base).zip(&headlines);
-        all.map(|((now, was), headline)| headline.value + (now - was)).collect::<Vec<f64>>()
+        all.map(|((now, was), headline)| headline.value + moved(*now, *was)).collect::<Vec<f64>>()
     };
-    let glanced = |law: &Term| {
-        idle.with(|swaying| {
-            let Swaying { instance, selection, columns } = swaying.as_mut()?;
-            let mut changes = Vec::new();
-            for (k, headline) in headlines.iter().enumerate() {
-                let (moment, _) = *all.margins(k, headline, judged).first()?;
-                let mut at = |law| course.glance(instance, moment, (law, SHARE), selection).ok();
-                changes.push((at(Some(law))?[columns[k]] - at(None)?[columns[k]]).abs());
-            }
-            Some(changes)
-        })
-    };
-    let laws = weighty(kept.moments.laws(), &glanced, workers);
+    let worst: Option<Vec<usize>> = (headlines.iter().enumerate())
+        .map(|(k, headline)| Some(all.margins(k, headline, judged).first()?.0))
+        .collect();
+    let laws = weighty(&course, &idle, (kept.moments.laws(), worst), workers);
     let changes = workers::map(workers, laws.len(), |k| follow(&Sway::Law(&laws[k], SHARE)));
     // What has no steady state has no number that could move.
     if headlines.is_empty() {
@@ -184,16 +191,41 @@ pub fn sway_cycle(
 /// nothing to the root of the sum of squares.
 const WEIGHTY: f64 = 0.03;
 
-/// The laws that matter to a limit, by what each does to the limits where it is glanced at.
+/// The laws that matter to a limit, by what each does to the limits where it is glanced at: at the `worst`
+/// moment of each. All of them where a limit has none.
 fn weighty(
-    laws: Vec<Term>,
-    glanced: &(dyn Fn(&Term) -> Option<Vec<f64>> + Sync),
+    course: &Course<'_>,
+    idle: &Idle<'_, Option<Swaying<'_>>>,
+    (laws, worst): (Vec<Term>, Option<Vec<usize>>),
     workers: &dyn Workers,
 ) -> Vec<Term> {
+    let Some(worst) = worst else { return laws };
+    let mut looked_at = worst.clone();
+    looked_at.sort_unstable();
+    looked_at.dedup();
+    let moments: Vec<Option<Glancing>> = workers::map(workers, looked_at.len(), |k| {
+        idle.with(|swaying| {
+            let Swaying { instance, selection, .. } = swaying.as_mut()?;
+            course.glancing(instance, looked_at[k], selection).ok()
+        })
+    });
+    let glanced = |law: &Term| {
+        idle.with(|swaying| {
+            let Swaying { instance, selection, columns } = swaying.as_mut()?;
+            let mut changes = vec![0.0_f64; worst.len()];
+            for (at, moment) in looked_at.iter().zip(&moments) {
+                let row =
+                    course.glance(instance, moment.as_ref()?, (law, SHARE), selection).ok()?;
+                for k in (0..worst.len()).filter(|&k| worst[k] == *at) {
+                    changes[k] = row[columns[k]].abs();
+                }
+            }
+            Some(changes)
+        })
+    };
     let seen = workers::map(workers, laws.len(), |k| glanced(&laws[k]));
-    let limits = seen.iter().flatten().map(Vec::len).max().unwrap_or(0);
     let most = |k: usize| seen.iter().flatten().fold(0.0_f64, |most, all| most.max(all[k]));
-    let most: Vec<f64> = (0..limits).map(most).collect();
+    let most: Vec<f64> = (0..worst.len()).map(most).collect();
     let matters = |seen: &Option<Vec<f64>>| {
         // What could not be glanced at may matter.
         seen.as_ref().is_none_or(|all| all.iter().zip(&most).any(|(d, m)| *d > WEIGHTY * m))

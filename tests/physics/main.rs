@@ -18,6 +18,7 @@ mod published;
 mod random_networks;
 mod ratings;
 mod sway;
+mod tangent;
 mod uncertainty;
 mod whole;
 mod written;

@@ -4,6 +4,9 @@
 //! and International Table Btu. They are checked in the tests against NIST Special Publication
 //! 811 (2008), Appendix B.
 
+use std::collections::BTreeMap;
+use std::sync::LazyLock;
+
 use super::kind::Dimension;
 use super::show::UnitSystem;
 
@@ -59,20 +62,37 @@ impl Unit {
     }
 }
 
+/// The units by how they are written: as they stand, without brackets and raised digits, and of those that
+/// people write in capitals also without regard to letter case. Of two units that are written alike the
+/// first of the table counts.
+struct Names {
+    exact: BTreeMap<&'static str, &'static Unit>,
+    compact: BTreeMap<String, &'static Unit>,
+    folded: BTreeMap<String, &'static Unit>,
+}
+
+/// The names of all units, which every number that is read or shown looks up.
+static NAMES: LazyLock<Names> = LazyLock::new(|| {
+    let (mut exact, mut compact, mut folded) = (BTreeMap::new(), BTreeMap::new(), BTreeMap::new());
+    for unit in UNITS {
+        for name in std::iter::once(&unit.symbol).chain(unit.aliases) {
+            exact.entry(*name).or_insert(unit);
+            let plain = name.replace(['(', ')', '·'], "").replace('²', "2").replace('³', "3");
+            if unit.any_case {
+                folded.entry(plain.to_ascii_lowercase()).or_insert(unit);
+            }
+            compact.entry(plain).or_insert(unit);
+        }
+    }
+    Names { exact, compact, folded }
+});
+
 /// The unit of a name, which may be an alias. The name is compared as it stands, or without
 /// regard to letter case where that cannot be mistaken.
 pub fn find(name: &str) -> Option<&'static Unit> {
-    let names = |unit: &'static Unit| std::iter::once(&unit.symbol).chain(unit.aliases);
-    let compact =
-        |known: &str| known.replace(['(', ')', '·'], "").replace('²', "2").replace('³', "3");
-    let exact =
-        |unit: &&Unit| std::iter::once(&unit.symbol).chain(unit.aliases).any(|k| *k == name);
-    let loose = |unit: &&'static Unit| names(unit).any(|known| compact(known) == name);
-    let folded = |unit: &&'static Unit| {
-        unit.any_case && names(unit).any(|known| compact(known).eq_ignore_ascii_case(name))
-    };
-    let units = || UNITS.iter();
-    units().find(exact).or_else(|| units().find(loose)).or_else(|| units().find(folded))
+    let Names { exact, compact, folded } = &*NAMES;
+    let plain = exact.get(name).or_else(|| compact.get(name));
+    plain.or_else(|| folded.get(&name.to_ascii_lowercase())).copied()
 }
 
 const INCH: f64 = 0.0254;

@@ -226,7 +226,7 @@ pub struct GasNetwork {
     columns: Vec<usize>,
     inflow: Vec<f64>,
     held: Vec<Option<f64>>,
-    flows: Vec<f64>,
+    pub(crate) flows: Vec<f64>,
     pressures: Vec<f64>,
     /// Lanes that leave and enter the first plenum, with their sign.
     front: Vec<(usize, f64)>,
@@ -236,7 +236,7 @@ pub struct GasNetwork {
     losses: Vec<AtLoss>,
     by_cells: Vec<f64>,
     is_still: bool,
-    settings: Settings,
+    pub(crate) settings: Settings,
     plain: Mixing<f64>,
     change: Change,
     newton: Newton,

@@ -199,6 +199,13 @@ impl Coolant {
         self.tables.heat_capacity.integral(t_k) - self.tables.enthalpy_at_zero
     }
 
+    /// [`Coolant::enthalpy`] and [`Coolant::heat_capacity`] at once, at a temperature in K.
+    #[inline]
+    pub fn heat(&self, t_k: f64) -> [f64; 2] {
+        let [integral, heat_capacity] = self.tables.heat_capacity.integral_and_value(t_k);
+        [integral - self.tables.enthalpy_at_zero, heat_capacity]
+    }
+
     /// Dynamic viscosity, Pa s, at a temperature in K. Far beyond its table it is held between 10⁻⁷ and
     /// 10⁷ Pa s: a search on its way to a temperature that no liquid reaches has to find flows there too.
     #[inline]

@@ -11,6 +11,9 @@ pub(super) struct Curve {
     pieces: Vec<Piece>,
     /// Value of the last point, and slope per step there.
     end: (f64, f64),
+    /// Integrals from the start of each piece, per step: of c0 u + c1 u²/2 + c2 u³/3 + c3 u⁴/4 the
+    /// coefficients behind u. The last belongs to the straight piece beyond the end.
+    integrals: Vec<Piece>,
     /// Integral over the pieces before each point, per step; one more than there are pieces.
     areas: Vec<f64>,
 }
@@ -30,9 +33,10 @@ impl Piece {
         b + u * (c * 2.0 + u * d * 3.0)
     }
 
-    fn area(self, u: f64) -> f64 {
+    /// The piece that times u is the integral from 0 to u.
+    fn integral(self) -> Self {
         let [a, b, c, d] = self.0;
-        u * (a + u * (b / 2.0 + u * (c / 3.0 + u * d / 4.0)))
+        Self([a, b / 2.0, c / 3.0, d / 4.0])
     }
 }
 
@@ -55,11 +59,15 @@ impl Curve {
                 Piece([a, ra, (b - a) * 3.0 - ra * 2.0 - rb, (a - b) * 2.0 + ra + rb])
             })
             .collect();
+        let end = (values[last], slope(last));
+        let straight = Piece([end.0, end.1, 0.0, 0.0]);
+        let integrals: Vec<Piece> =
+            pieces.iter().chain([&straight]).map(|piece| piece.integral()).collect();
         let mut areas = vec![0.0];
-        for piece in &pieces {
-            areas.push(areas[areas.len() - 1] + piece.area(1.0));
+        for integral in &integrals[..last] {
+            areas.push(areas[areas.len() - 1] + integral.value(1.0));
         }
-        Self { start, step, pieces, end: (values[last], slope(last)), areas }
+        Self { start, step, pieces, end, integrals, areas }
     }
 
     /// The value at `x`.
@@ -79,26 +87,32 @@ impl Curve {
     /// The integral from the first point to `x`. Its derivative is [`Curve::at`].
     #[inline]
     pub(super) fn integral<S: Scalar>(&self, x: S) -> S {
-        let (piece, u) = self.locate(x.value());
-        let before = self.areas[self.index(x.value())];
-        x.chain((before + piece.area(u)) * self.step, piece.value(u))
+        let [integral, value] = self.integral_and_value(x.value());
+        x.chain(integral, value)
     }
 
-    /// Number of the piece that holds `x`; the number of pieces where `x` lies beyond the end.
+    /// The integral from the first point to `x`, and the value there.
     #[inline]
-    fn index(&self, x: f64) -> usize {
-        let u = (x - self.start) / self.step;
-        // A cast of a negative number or of NaN gives 0.
-        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-        let index = u as usize;
-        index.min(self.pieces.len())
+    pub(super) fn integral_and_value(&self, x: f64) -> [f64; 2] {
+        let (index, piece, u) = self.place(x);
+        let integral = if u < 0.0 { piece.integral() } else { self.integrals[index] };
+        [(self.areas[index] + u * integral.value(u)) * self.step, piece.value(u)]
     }
 
     /// The piece for `x` and the position in it; straight pieces beyond the ends.
     #[inline]
     fn locate(&self, x: f64) -> (Piece, f64) {
+        let (_, piece, u) = self.place(x);
+        (piece, u)
+    }
+
+    /// The same with the number of the piece before; the number of pieces where `x` lies beyond the end.
+    #[inline]
+    fn place(&self, x: f64) -> (usize, Piece, f64) {
         let u = (x - self.start) / self.step;
-        let index = self.index(x);
+        // A cast of a negative number or of NaN gives 0.
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+        let index = (u as usize).min(self.pieces.len());
         let piece = if u < 0.0 {
             let [a, b, ..] = self.pieces[0].0;
             Piece([a, b, 0.0, 0.0])
@@ -107,7 +121,7 @@ impl Curve {
         } else {
             Piece([self.end.0, self.end.1, 0.0, 0.0])
         };
-        (piece, u - index as f64)
+        (index, piece, u - index as f64)
     }
 }
 

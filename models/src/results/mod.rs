@@ -46,7 +46,8 @@ pub struct Catalogue {
 }
 
 impl Catalogue {
-    /// Everything that there are results for of a model that has been set up.
+    /// Everything that there are results for of a model that has been set up; made anew, while
+    /// [`Simulator::catalogue`] keeps it.
     pub fn of(simulator: &Simulator<'_>) -> Self {
         let mut names = Names { model: simulator.setup.model, catalogue: Self::default() };
         record(simulator, &simulator.start(), &mut Room::of(simulator), &mut names);
@@ -104,8 +105,7 @@ pub struct Results {
 impl Results {
     /// Reads all results off a model that has been evaluated at the temperatures `y`.
     pub fn read(simulator: &Simulator<'_>, y: &[f64]) -> Self {
-        let known = simulator.catalogue.clone();
-        let catalogue = known.unwrap_or_else(|| Arc::new(Catalogue::of(simulator)));
+        let catalogue = simulator.catalogue().clone();
         let mut values = Vec::with_capacity(catalogue.entries.len());
         record(simulator, y, &mut Room::of(simulator), &mut values);
         Self { catalogue, values }

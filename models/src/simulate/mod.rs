@@ -11,6 +11,7 @@ mod offsets;
 mod prepare;
 mod rates;
 mod settle;
+mod shared;
 mod simulator;
 pub mod still;
 
@@ -22,7 +23,10 @@ pub use prepare::{PrepareError, Prepared};
 pub use rates::Border;
 pub(crate) use settle::around;
 pub use settle::{Flows, Settled, Unsettled};
+pub use shared::Shared;
 pub use simulator::Simulator;
+
+use std::sync::Arc;
 
 use crate::model::Model;
 use crate::parts::{HeatPartner, Own, Part};
@@ -41,7 +45,7 @@ pub struct Setup<'m> {
     /// What follows from the numbers.
     pub prepared: Prepared,
     /// Where its states stand.
-    pub layout: Layout,
+    pub layout: Arc<Layout>,
     /// States held as they are: the tank of a circuit from which no heat can leave.
     pub pinned: Vec<usize>,
     /// What its laws are off by.

@@ -3,7 +3,7 @@
 
 use super::layout::Layout;
 use crate::air::{CoreError, CoreRating, CoreSide};
-use crate::fluids::{Air, Coolant, FluidError, Share, Site};
+use crate::fluids::{Air, Base, Coolant, FluidError, Share, Site};
 use crate::model::Model;
 use crate::slots::{Slot, Values};
 
@@ -61,9 +61,19 @@ impl Prepared {
     /// When a coolant, a core's rating or the site is out of range.
     pub fn new(model: &Model, values: &Values, layout: &Layout) -> Result<Self, PrepareError> {
         let site = site_of(model, values)?;
-        let coolants: Result<Vec<_>, _> =
-            (0..model.circuits.len()).map(|circuit| coolant_of(model, values, circuit)).collect();
-        let coolants = coolants?;
+        let mut coolants = Vec::with_capacity(model.circuits.len());
+        for circuit in 0..model.circuits.len() {
+            let made = (0..circuit).find(|&other| {
+                liquid_of(model, values, other) == liquid_of(model, values, circuit)
+            });
+            let coolant = match made {
+                Some(same) => Coolant::clone(&coolants[same]),
+                None => coolant_of(model, values, circuit)?,
+            };
+            coolants.push(coolant);
+        }
+        let liquids = (0..coolants.len()).map(|circuit| liquid_of(model, values, circuit));
+        model.keep_liquids(liquids.zip(coolants.iter().cloned()));
         let cores: Result<Vec<_>, _> =
             (0..model.cores.len()).map(|core| calibrated(model, values, core)).collect();
         let share = |circuit| share_of(model, values, circuit).to_bits();
@@ -168,7 +178,15 @@ fn share_of(model: &Model, values: &Values, circuit: usize) -> f64 {
     values.get(model.circuits[circuit].coolant.share)
 }
 
+/// What the liquid of a circuit is made for: its base and the bits of its share.
+fn liquid_of(model: &Model, values: &Values, circuit: usize) -> (Base, u64) {
+    (model.circuits[circuit].coolant.base, share_of(model, values, circuit).to_bits())
+}
+
 fn coolant_of(model: &Model, values: &Values, circuit: usize) -> Result<Coolant, PrepareError> {
+    if let Some(known) = model.known_liquid(liquid_of(model, values, circuit)) {
+        return Ok(known);
+    }
     let base = model.circuits[circuit].coolant.base;
     Coolant::new(base, Share::ByVolume(share_of(model, values, circuit)))
         .map_err(|error| PrepareError::Coolant { circuit, error })

@@ -213,8 +213,7 @@ impl Rates {
         for (state, circuit) in layout.coolant.iter().enumerate() {
             if let Some(circuit) = *circuit {
                 let coolant = &prepared.coolants[circuit];
-                self.enthalpy[state] = coolant.enthalpy(y[state]);
-                self.specific[state] = coolant.heat_capacity(y[state]);
+                [self.enthalpy[state], self.specific[state]] = coolant.heat(y[state]);
                 self.capacity[state] = prepared.masses[state] * self.specific[state];
             }
         }

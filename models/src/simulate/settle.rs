@@ -102,8 +102,10 @@ impl Settled {
         }
     }
 
-    /// Forgets the flows, so that the next search starts as the first one did.
+    /// Forgets the flows, so that the next search starts as the first one did and goes as far.
     pub fn start_anew(&mut self) {
+        self.settings = Settings::default();
+        self.gases.iter_mut().for_each(|gas| gas.settings = Settings::default());
         self.flows.iter_mut().for_each(|flows| flows.fill(START_KG_S));
         self.gases.iter_mut().for_each(GasNetwork::start_anew);
     }
@@ -112,6 +114,29 @@ impl Settled {
     pub fn start_from(&mut self, near: &Flows) {
         self.flows.iter_mut().zip(&near.coolant).for_each(|(now, near)| now.clone_from(near));
         self.gases.iter_mut().zip(&near.air).for_each(|(gas, near)| gas.start_from(near));
+    }
+
+    /// Starts the next search from the flows of the last one, moved by what lies between two points of
+    /// another course.
+    pub(crate) fn start_moved(&mut self, from: &Flows, to: &Flows) {
+        let moved = |flows: &mut [f64], from: &[f64], to: &[f64]| {
+            let moves = from.iter().zip(to);
+            flows.iter_mut().zip(moves).for_each(|(flow, (from, to))| *flow += to - from);
+        };
+        for ((flows, from), to) in self.flows.iter_mut().zip(&from.coolant).zip(&to.coolant) {
+            moved(flows, from, to);
+        }
+        for ((gas, from), to) in self.gases.iter_mut().zip(&from.air).zip(&to.air) {
+            moved(&mut gas.flows, from, to);
+        }
+    }
+
+    /// From now on a search for flows ends with a step of Newton's method that is below this share of the
+    /// largest flow, until [`Settled::start_anew`].
+    pub(crate) fn settle_by_steps_below(&mut self, share: f64) {
+        let settings = Settings { closure: share, change: share, ..Settings::default() };
+        self.settings = settings;
+        self.gases.iter_mut().for_each(|gas| gas.settings = settings);
     }
 
     /// Writes the flows as a start for a search close by.

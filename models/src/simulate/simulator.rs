@@ -1,19 +1,17 @@
 //! The simulator: a set-up model with its flows and rates, as the integrator asks for it.
 
-use std::sync::Arc;
-
 use coolwright_solver::integrate::{Interrupt, System};
+use coolwright_solver::sparse::{Sparse, SparseError};
 
 use super::rates::Rates;
 use super::settle::{Settled, Unsettled};
 use super::still::{NO_HEAT_W, NO_WAY_OUT};
-use super::{Layout, Modes, Offsets, PrepareError, Prepared, Setup};
+use super::{Modes, Offsets, PrepareError, Prepared, Setup};
 use crate::air::GasNetwork;
 use crate::inputs::Ramp;
 use crate::laws::cushion::Content;
 use crate::model::Model;
 use crate::parts::{CORE_CELLS, HeatPartner};
-use crate::results::Catalogue;
 use crate::slots::{Slot, Values};
 
 /// A model in motion.
@@ -29,8 +27,6 @@ pub struct Simulator<'m> {
     pub modes: Modes,
     /// What the cap of each circuit has kept in; `None` as long as that is what it was filled with.
     pub contents: Vec<Option<Content>>,
-    /// The catalogue of the model's results, where it has been made already.
-    pub catalogue: Option<Arc<Catalogue>>,
     /// Why the last evaluation failed, where it did.
     pub failure: Option<Unsettled>,
     scratch: Vec<f64>,
@@ -49,7 +45,7 @@ impl<'m> Simulator<'m> {
     /// # Errors
     /// When a coolant, a core's rating or the site is out of range.
     pub fn new(model: &'m Model, values: Values) -> Result<Self, PrepareError> {
-        let layout = Layout::of(model, CORE_CELLS);
+        let layout = model.layout();
         let prepared = Prepared::new(model, &values, &layout)?;
         let modes = Modes::all_on(model, values.clone());
         let offsets = Offsets::none(model, &layout);
@@ -63,7 +59,6 @@ impl<'m> Simulator<'m> {
             rates,
             modes,
             contents: vec![None; model.circuits.len()],
-            catalogue: None,
             failure: None,
             scratch,
             ramps: Vec::new(),
@@ -331,6 +326,10 @@ impl System for Simulator<'_> {
 
     fn pattern(&self) -> &[(usize, usize)] {
         &self.setup.layout.pattern
+    }
+
+    fn matrix(&self) -> Result<Sparse, SparseError> {
+        self.blank_matrix()
     }
 
     fn rhs(&mut self, t: f64, y: &[f64], rate: &mut [f64]) -> Result<(), Interrupt> {

@@ -42,7 +42,7 @@ pub(super) struct Known<'a> {
 /// cannot be solved has none.
 pub(super) fn bounds(
     made: &mut Made<'_>,
-    base: &Base<'_>,
+    base: &Base,
     known: &Known<'_>,
 ) -> BTreeMap<usize, [f64; 2]> {
     let catalogue = made.catalogue.clone();

@@ -38,6 +38,7 @@ use crate::results::{Catalogue, Entries, Quantity, Recorder, Results};
 use crate::simulate::{Offset, Simulator};
 use crate::slots::Values;
 use crate::solve::SolveError;
+use crate::tangent::Tangent;
 
 pub(crate) use respond::evaluate;
 use respond::{Base, Response};
@@ -69,6 +70,8 @@ pub struct Uncertainty {
     half_widths: Vec<f64>,
     /// Least and most of the results that do not follow in a straight line, by place.
     bounds: BTreeMap<usize, [f64; 2]>,
+    /// The point with its Jacobian, where offsets were carried through it.
+    pub tangent: Option<Tangent>,
 }
 
 impl Uncertainty {
@@ -214,9 +217,20 @@ impl Instance<'_> {
         let known = bounds::Known { terms: &terms, changes: &changes, half_widths: &half_widths };
         let found = base.as_ref().map(|base| bounds::bounds(made, base, &known));
         let bounds = found.unwrap_or_default();
-        let results = base.map(|base| base.results).unwrap_or_default();
+        let (results, tangent) = base.map(|base| (base.results, base.tangent)).unzip();
+        let results = results.unwrap_or_default();
         let catalogue = made.catalogue.clone();
-        Ok(Uncertainty { terms, own, is_carried, catalogue, results, changes, half_widths, bounds })
+        Ok(Uncertainty {
+            terms,
+            own,
+            is_carried,
+            catalogue,
+            results,
+            changes,
+            half_widths,
+            bounds,
+            tangent,
+        })
     }
 }
 

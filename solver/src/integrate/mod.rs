@@ -14,7 +14,7 @@ mod stages;
 mod steady;
 mod tableau;
 
-use crate::sparse::Sparse;
+use crate::sparse::{Sparse, SparseError};
 pub use report::{Absolute, Failure, Interrupt, Outcome, Settings, Statistics};
 pub use steady::{
     NoSteadyReason, NoSteadyState, SteadyReport, SteadySearch, SteadySettings, steady,
@@ -29,6 +29,14 @@ pub trait System {
     /// The entries of the Jacobian that can differ from zero, as (row, column); the same at every
     /// call.
     fn pattern(&self) -> &[(usize, usize)];
+
+    /// A matrix of that pattern, without numbers. Whoever has one already clones it: the ordering is dear.
+    ///
+    /// # Errors
+    /// When the pattern is unusable.
+    fn matrix(&self) -> Result<Sparse, SparseError> {
+        Sparse::new(self.states(), self.pattern())
+    }
 
     /// The rate of every state, per second. Between jumps it must be a function of its arguments
     /// only.
@@ -142,7 +150,7 @@ impl Integrator {
         if let Some(fault) = settings.fault(n) {
             return Err(Failure::Settings(fault));
         }
-        let matrix = Sparse::new(n, system.pattern()).map_err(Failure::Pattern)?;
+        let matrix = system.matrix().map_err(Failure::Pattern)?;
         let states = || vec![0.0; n];
         let audits = || vec![0.0; system.audits()];
         Ok(Self {

@@ -142,7 +142,7 @@ impl SteadySearch {
     /// When the pattern is unusable.
     pub fn new(system: &impl System) -> Result<Self, NoSteadyState> {
         let n = system.states();
-        let matrix = Sparse::new(n, system.pattern()).map_err(|error| NoSteadyState {
+        let matrix = system.matrix().map_err(|error| NoSteadyState {
             reason: NoSteadyReason::Matrix(error),
             state: 0,
             value: 0.0,
