@@ -10,6 +10,7 @@ use coolwright_models::watch::Watched;
 use super::Case;
 use super::case::Built;
 use super::histories::{Resolved, Wanted, histories};
+use super::lasting::{Lengths, lasting};
 use crate::answer::{Answer, Topic, Verdict};
 use crate::refusal::Refusal;
 use crate::say;
@@ -17,7 +18,7 @@ use crate::sections::assumptions::assumptions;
 use crate::sections::cautions::{caps_of_cycle, cautions};
 use crate::sections::{self, check, conditions, cycle, verdict};
 use crate::study::{
-    Influence, Judged, Kept, Readiness, ReadyTarget, WORKS, assumed_targets, judge_history,
+    self, Influence, Judged, Kept, Readiness, ReadyTarget, WORKS, assumed_targets, judge_history,
     looked_at, readiness, stands, sway_cycle, watches,
 };
 use crate::words::warnings as words;
@@ -76,6 +77,65 @@ pub(super) fn no_duty() -> Refusal {
     ))
 }
 
+/// What is followed of a case, and what is watched of it.
+pub(super) struct Course {
+    pub(super) program: Program,
+    /// What is watched for each limit, if it has a result.
+    at: Vec<Option<usize>>,
+    /// What the case calls ready.
+    pub(super) targets: Vec<ReadyTarget>,
+    /// What is watched for each of them.
+    targets_at: Vec<Option<usize>>,
+    /// Places in the catalogue of what limits and targets are on.
+    pub(super) columns: Vec<usize>,
+}
+
+impl Course {
+    /// The phases of a case, of whatever length.
+    pub(super) fn of(built: &Built<'_>, phases: Vec<Phase>) -> Self {
+        let duty = &built.ready.duty.phases;
+        let plain: Vec<&str> = duty.iter().map(|phase| phase.plain.as_str()).collect();
+        let (mut watches, at) = watches(&built.limits, &plain);
+        let targets = built.targets.clone();
+        let watched = |target: &ReadyTarget| {
+            let watch = target.watch()?;
+            watches.push(watch);
+            Some(watches.len() - 1)
+        };
+        let targets_at = targets.iter().map(watched).collect();
+        let limits = built.limits.iter().filter_map(|limit| limit.index);
+        let mut columns: Vec<usize> =
+            limits.chain(targets.iter().filter_map(|t| t.index)).collect();
+        columns.sort_unstable();
+        columns.dedup();
+        Self {
+            program: Program { phases, tracks: Vec::new(), watches },
+            at,
+            targets,
+            targets_at,
+            columns,
+        }
+    }
+
+    /// How the limits stand.
+    pub(super) fn judged(&self, built: &Built<'_>, history: &History) -> Vec<Judged> {
+        let Ready { model, duty, .. } = &built.ready;
+        judge_history(&built.limits, model, (&duty.phases, history), &self.at)
+    }
+
+    /// When each rest makes ready, by what the case says.
+    pub(super) fn rests(&self, built: &Built<'_>, history: &History) -> Vec<Readiness> {
+        let of = |place: &Option<usize>| place.map(|place| &history.watched[place]);
+        let watched: Vec<Option<&Watched>> = self.targets_at.iter().map(of).collect();
+        readiness(history, &shares(built), &self.targets, &watched)
+    }
+}
+
+/// The share of full power in each phase.
+fn shares(built: &Built<'_>) -> Vec<f64> {
+    built.ready.duty.phases.iter().map(|phase| phase.power_share).collect()
+}
+
 /// Follows a case through its duty cycle and records the results at the given places of its catalogue;
 /// all of them where none are given.
 pub(super) fn follow(
@@ -87,41 +147,32 @@ pub(super) fn follow(
     if duty.phases.is_empty() {
         return Err(no_duty());
     }
-    let plain: Vec<&str> = duty.phases.iter().map(|phase| phase.plain.as_str()).collect();
-    let (mut watches, at) = watches(&built.limits, &plain);
-    let mut targets = built.targets.clone();
-    let watched_targets: Vec<Option<usize>> = targets
-        .iter()
-        .map(|target| {
-            let watch = target.watch()?;
-            watches.push(watch);
-            Some(watches.len() - 1)
-        })
-        .collect();
-    let program = Program { phases: phases(built), tracks: Vec::new(), watches };
+    let course = Course::of(built, phases(built));
     let model = &built.ready.model;
     let columns = places.map_or(Columns::All, Columns::Only);
     let mut instance = Instance::new(model);
     instance.keep_moments();
-    let history = instance.follow(&model.values, &program, columns, &mut |_| true);
+    let history = instance.follow(&model.values, &course.program, columns, &mut |_| true);
     let history = history.map_err(|error| built.unsolved(&error))?.clone();
-    let mut judged = judge_history(&built.limits, model, (&duty.phases, &history), &at);
+    let mut judged = course.judged(built, &history);
     let (influences, warnings) = match instance.moments() {
         None => (Vec::new(), Vec::new()),
         Some(moments) => {
-            let kept = Kept { program: &program, instance: &instance, moments };
+            let plain: Vec<&str> = duty.phases.iter().map(|phase| phase.plain.as_str()).collect();
+            let kept = Kept { program: &course.program, instance: &instance, moments };
             let influences = sway_cycle(&built.ready, kept, (&plain, &mut judged), workers);
             (influences, moments.warnings().to_vec())
         }
     };
-    let mut watched: Vec<Option<&Watched>> =
-        watched_targets.iter().map(|place| place.map(|place| &history.watched[place])).collect();
+    let readiness;
+    let mut targets = course.targets.clone();
     if targets.is_empty() {
         targets = assumed_targets(&history);
-        watched = vec![None; targets.len()];
+        let unwatched = vec![None; targets.len()];
+        readiness = study::readiness(&history, &shares(built), &targets, &unwatched);
+    } else {
+        readiness = course.rests(built, &history);
     }
-    let shares: Vec<f64> = duty.phases.iter().map(|phase| phase.power_share).collect();
-    let readiness = readiness(&history, &shares, &targets, &watched);
     Ok(Followed { history, judged, influences, warnings, targets, readiness })
 }
 
@@ -141,7 +192,7 @@ fn recorded(built: &Built<'_>, wanted: &Resolved) -> Vec<usize> {
 pub(super) fn answer(
     case: &Case,
     variant: Option<&str>,
-    wanted: &Wanted,
+    (wanted, lengths): (&Wanted, Lengths),
     workers: &dyn Workers,
 ) -> Result<Answer, Refusal> {
     let built = case.built(variant)?;
@@ -180,6 +231,7 @@ pub(super) fn answer(
     all.push(words::over_time(&ready.model, warnings));
     all.push(check::layout(&found));
     all.push(cycle::readiness(history, targets, readiness));
+    all.push(cycle::lasting(&lasting(&built, lengths, workers)?));
     all.push(cycle::switched(ready, history));
     all.push(cycle::caps(ready, history));
     all.push(cycle::peaks(history, &watched));

@@ -18,6 +18,7 @@ mod check;
 mod compare;
 mod cycle;
 mod histories;
+mod lasting;
 mod point;
 mod unsolved;
 
@@ -25,6 +26,7 @@ pub use crate::study::Moment;
 pub use case::Case;
 pub use compare::Judge;
 pub use histories::Wanted;
+pub use lasting::Lengths;
 
 use coolwright_cases::case::Fetch;
 use coolwright_models::ids::Id;
@@ -55,6 +57,8 @@ pub enum Question {
         variant: Option<String>,
         /// Which results are wanted over time.
         wanted: Wanted,
+        /// Which lengths of its phases are sought.
+        lengths: Lengths,
     },
     /// Variants side by side.
     Compare {
@@ -90,8 +94,8 @@ impl Case {
             Question::Point { variant, moment } => {
                 point::answer(self, variant.as_deref(), moment, workers)
             }
-            Question::Cycle { variant, wanted } => {
-                cycle::answer(self, variant.as_deref(), wanted, workers)
+            Question::Cycle { variant, wanted, lengths } => {
+                cycle::answer(self, variant.as_deref(), (wanted, *lengths), workers)
             }
             Question::Compare { only, by } => compare::answer(self, only, *by, workers),
         }

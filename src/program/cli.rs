@@ -106,6 +106,12 @@ pub(crate) struct Cycle {
     /// The variant to follow instead of the case as it stands
     #[arg(long, value_name = "NAME")]
     pub(crate) variant: Option<String>,
+    /// Find how long each phase under load may last until a limit breaks, the rest of the cycle as it is
+    #[arg(long)]
+    pub(crate) longest: bool,
+    /// Find how long each rest must last for every limit to hold and every pull to start ready
+    #[arg(long)]
+    pub(crate) rest: bool,
     /// Write the histories as CSV to this file (`-` for standard output)
     #[arg(long, value_name = "FILE")]
     pub(crate) csv: Option<PathBuf>,

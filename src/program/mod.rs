@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use coolwright::answer::{Answer, Sentence, Topic, Value, Verdict};
-use coolwright::ask::{Judge, Moment, Question, Wanted, answer};
+use coolwright::ask::{Judge, Lengths, Moment, Question, Wanted, answer};
 use coolwright::refusal::Refusal;
 use coolwright::render::{Extent, Style, csv, json, text};
 use coolwright::say;
@@ -127,7 +127,8 @@ fn question(command: &Command) -> Result<Question, Refusal> {
         Command::Cycle(args) => {
             let every_s = args.every.as_deref().map(|text| seconds("--every", text)).transpose()?;
             let wanted = Wanted { columns: args.columns.clone(), every_s };
-            Question::Cycle { variant: args.variant.clone(), wanted }
+            let lengths = Lengths { longest: args.longest, rest: args.rest };
+            Question::Cycle { variant: args.variant.clone(), wanted, lengths }
         }
         Command::Compare(args) => {
             let by = match (args.cycle, args.point) {

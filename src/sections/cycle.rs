@@ -11,7 +11,7 @@ use coolwright_models::simulate::Border;
 use super::verdict::{bound, for_programs, kept_besides, margin, numbers, seen, value};
 use crate::answer::{Cell, Form, Lay, Section, Seen, Sentence, Table, Value, Weight, kinds};
 use crate::say;
-use crate::study::{Bound, Judged, Readiness, ReadyTarget};
+use crate::study::{Bound, FINE, FINE_S, Judged, Lasting, Lasts, Readiness, ReadyTarget};
 
 /// More rests than this people do not see one by one.
 const MOST_RESTS: usize = 6;
@@ -85,6 +85,46 @@ pub fn limits(ready: &Ready, judged: &[Judged]) -> Section {
         Some(kept) => section.aside(kept, Lay::Paragraph),
         None => section,
     }
+}
+
+/// How long phases may last, or must.
+pub fn lasting(all: &[Lasting]) -> Section {
+    let mut table = Table::new()
+        .words("phase", "phase")
+        .numbers("written", "written\nmin:s", Kind::Time)
+        .words("bound", "")
+        .values("lasts", "min:s")
+        .words("by", "what else fails");
+    for one in all {
+        let (bound, lasts, by): (&str, Value, Value) = match (&one.lasts, one.is_rest) {
+            (Lasts::To { s, by }, false) => ("at most", Value::clock(*s), by.as_str().into()),
+            (Lasts::To { s, by }, true) => ("at least", Value::clock(*s), by.as_str().into()),
+            (Lasts::All(s), false) => ("holds to", Value::clock(*s), "".into()),
+            (Lasts::All(s), true) => ("holds down to", Value::clock(*s), "".into()),
+            (Lasts::None(by), _) => ("no length holds", "".into(), by.as_str().into()),
+        };
+        let cells = [
+            (&one.phase).into(),
+            Value::clock(one.written_s).into(),
+            bound.into(),
+            lasts.into(),
+            by.into(),
+        ];
+        table.add(None, cells, Seen::All);
+    }
+    let section = Section::new("lasting", "How long phases may last, or must").table(table);
+    if all.is_empty() {
+        return section;
+    }
+    section.aside(
+        say!(
+            "Each alone, in all its rounds, the others as written; within {fine} or {share} of it, on the side \
+             that holds. What ± and assumptions leave open comes on top.",
+            fine = Value::of(Kind::Time, FINE_S),
+            share = Value::of(Kind::Fraction, FINE)
+        ),
+        Lay::Paragraph,
+    )
 }
 
 /// When the vehicle is ready for the next pull.

@@ -73,6 +73,7 @@ pub fn names(topic: Topic) -> &'static [&'static str] {
             "warnings",
             "layout",
             "ready",
+            "lasting",
             "switches",
             "caps",
             "peaks",

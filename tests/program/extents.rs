@@ -6,7 +6,7 @@ use std::process::Command;
 use std::sync::LazyLock;
 
 use coolwright::answer::{Answer, Block, Row, Section, Topic};
-use coolwright::ask::{Case, Judge, Moment, Question, Wanted};
+use coolwright::ask::{Case, Judge, Lengths, Moment, Question, Wanted};
 use coolwright::render::{Extent, Style, text};
 use coolwright::sections::names;
 use coolwright::workers::Alone;
@@ -21,7 +21,11 @@ static ANSWERS: LazyLock<Vec<(String, Answer)>> = LazyLock::new(|| {
     let questions = || {
         [
             Question::Point { variant: None, moment: Moment::Full },
-            Question::Cycle { variant: None, wanted: Wanted::default() },
+            Question::Cycle {
+                variant: None,
+                wanted: Wanted::default(),
+                lengths: Lengths::default(),
+            },
             Question::Compare { only: Vec::new(), by: Judge::Usual },
         ]
     };

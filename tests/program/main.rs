@@ -12,6 +12,7 @@ mod faults;
 mod findings;
 mod guide;
 mod hidden;
+mod lasting;
 mod no_balance;
 mod one_loop;
 mod order;
