@@ -6,7 +6,9 @@
 use super::grid::grid;
 use super::numbers::Style;
 use super::text::put;
-use crate::answer::{Answer, Block, Form, Lay, Row, Section, Seen, Sentence, Table, Value, Weight};
+use crate::answer::{
+    Answer, Block, Form, Lay, Row, Section, Seen, Sentence, State, Table, Value, Weight,
+};
 use crate::say;
 
 /// Lines up to which what supports the headlines is added: with what it leaves out, two screens at most.
@@ -122,7 +124,9 @@ fn rows_at(style: &Style, table: &Table, level: Weight) -> Table {
     let keep = |row: &Row| match row {
         Row::Gap => true,
         Row::Cells { cells, weight, seen, .. } => {
-            let differs = !table.compared || {
+            // What is broken matters even where it is so in all columns.
+            let broken = cells.iter().any(|cell| cell.state == State::Broken);
+            let differs = !table.compared || broken || {
                 let mut says = cells[1..].iter().map(|cell| style.value(&cell.value));
                 let first = says.next();
                 let alone = cells.len() < 3;
@@ -260,7 +264,7 @@ mod tests {
     use coolwright_cases::quantity::{Kind, UnitSystem};
 
     use super::*;
-    use crate::answer::Topic;
+    use crate::answer::{Cell, Topic};
     use crate::render::text::text;
 
     const METRIC: Style = Style { units: UnitSystem::Metric, color: false };
@@ -316,6 +320,9 @@ mod tests {
                 let flow = |si| Value::of(Kind::VolumeFlow, si).into();
                 table.line([name.into(), flow(a), flow(b)]);
             }
+            // Broken in all columns is no less broken.
+            let broken = || Cell::from(Value::of(Kind::VolumeFlow, 3e-3)).judged(false);
+            table.line(["broken".into(), broken(), broken()]);
             table
         };
         let whole = of(Table::new().words("name", "").mixed());
@@ -326,7 +333,8 @@ mod tests {
             Section::new("flows", "Flows, whole").table(whole).detail(),
         ]);
         assert!(said.starts_with(
-            "\nFlows\n                 a    b\n  other  L/min  60  120\n\nLeft out: 1 more row (flows)."
+            "\nFlows\n                      a      b\n  other   L/min     60    120\n  broken  L/min  180 !  180 !\n\nLeft out: 1 \
+             more row (flows)."
         ), "{said}");
     }
 

@@ -57,7 +57,7 @@ impl Beside {
             return;
         }
         self.against.push(say!(
-            "not ready again before the next pull in {late} of {rests} rests, first in `{phase}`: {of}",
+            "not ready again at the end of {late} of {rests} rests, first in `{phase}`: {of}",
             late = late.len(),
             rests = rests.len(),
             phase = phases[first.phase],

@@ -140,7 +140,7 @@ pub fn readiness(history: &History, targets: &[ReadyTarget], rests: &[Readiness]
     for (k, rest) in rests.iter().enumerate() {
         let phase = &history.phases[rest.phase];
         let target = &targets[rest.last];
-        let after = rest.after_s.map_or_else(|| "not before the next pull".into(), Value::clock);
+        let after = rest.after_s.map_or_else(|| "not within this rest".into(), Value::clock);
         let cells = [
             (&phase.name).into(),
             Value::clock(phase.from_s).into(),

@@ -390,7 +390,7 @@ fn ready_asks_for_at_least_as_well_as_at_most() {
     let warm = after("Ready(of: \"coolers/block:metal\", above: \"20 °C\")");
     assert!(number(&warm["value"]).abs() < 1e-9);
     let never = after("Ready(of: \"coolers/block:metal\", above: \"90 °C\")");
-    assert_eq!(never, "not before the next pull");
+    assert_eq!(never, "not within this rest");
     let both = after("Ready(of: \"coolers/block:metal\", below: \"40 °C\", above: \"20 °C\")");
     assert!((number(&both["value"]) - cool).abs() < 1e-9);
     let (code, _, err) = with("Ready(of: \"coolers/block:metal\")").run(&["cycle"]);
