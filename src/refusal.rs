@@ -6,6 +6,7 @@ use coolwright_cases::text::{Sources, Span};
 
 use crate::answer::Sentence;
 use crate::render::Style;
+use crate::say;
 
 /// Why there is no answer.
 #[derive(Clone, Debug)]
@@ -77,6 +78,22 @@ impl Refusal {
             self.sources = sources.clone();
         }
         self
+    }
+
+    /// What is wrong in one sentence, with the first thing to try.
+    pub fn advice(&self) -> Sentence {
+        let help = match &self.what {
+            What::Faults(problems) => {
+                let first = problems.iter().find(|p| p.severity == Severity::Error);
+                first.and_then(|p| p.help.first()).map(|help| Sentence::spoken(help))
+            }
+            What::Said { helps, .. } => helps.first().cloned(),
+        };
+        let message = self.message();
+        match help {
+            Some(help) => say!("{message} ({help})", message = message, help = help),
+            None => message,
+        }
     }
 
     /// What is wrong in one sentence; of several faults of the texts the first.

@@ -107,7 +107,7 @@ fn variant(case: &Case, name: Option<&str>, over_cycle: bool) -> Variant {
     let solved = case.built(name).and_then(|built| {
         if over_cycle { of_cycle(shown.clone(), &built) } else { of_point(shown.clone(), &built) }
     });
-    solved.unwrap_or_else(|refusal| Variant::unsolved(shown, refusal.message()))
+    solved.unwrap_or_else(|refusal| Variant::unsolved(shown, refusal.advice()))
 }
 
 /// A variant at its operating point.
@@ -123,13 +123,14 @@ fn of_point(name: String, built: &Built<'_>) -> Result<Variant, Refusal> {
     beside.layout(&found);
     beside.met(&built.ready, solved.point.warnings.iter());
     beside.switches(&built.ready, &solved.point.results);
+    beside.cold(&built.ready, &built.ready.model.values);
     let mut warnings = check::costs(&found);
     warnings.extend(solved.point.warnings.iter().map(|w| sentence(&built.ready.model, w)));
     let outlook = verdict::outlook(&solved.judged);
     let held = conditions::held(&built.ready, &solved.point, solved.way.as_ref());
     Ok(Variant {
         name,
-        verdict,
+        verdict: beside.weighs(verdict),
         limits: Some(verdict::limits(&built.ready.model, &solved.judged)),
         judged: solved.judged,
         details,
@@ -164,12 +165,15 @@ fn of_cycle(name: String, built: &Built<'_>) -> Result<Variant, Refusal> {
     beside.met(ready, met_under_load(ready, &followed.history, &followed.warnings));
     let phases = &followed.history.phases;
     let names: Vec<&str> = phases.iter().map(|phase| phase.name.as_str()).collect();
-    beside.rests(&names, &followed.targets, &followed.readiness);
+    if followed.history.boiled.is_none() {
+        beside.rests(&names, &followed.targets, &followed.readiness);
+    }
+    beside.cold(ready, &ready.model.values);
     let mut warnings = check::costs(&found);
     warnings.extend(followed.warnings.iter().map(|(_, w)| sentence(&ready.model, w)));
     Ok(Variant {
         name,
-        verdict,
+        verdict: beside.weighs(verdict),
         judged: followed.judged,
         limits,
         details,

@@ -202,7 +202,6 @@ pub(super) fn answer(
     let mut answer = Answer::new(Topic::Cycle, &ready.title);
     let verdict = followed.verdict();
     let Followed { history, judged, influences, warnings, targets, readiness } = &followed;
-    answer.verdict = Some(verdict);
     answer.variant = variant.map(str::to_owned);
     let watched = cycle::worth_watching(ready, &history.catalogue);
     let place = |of: &str| history.catalogue.find(of);
@@ -221,7 +220,13 @@ pub(super) fn answer(
     beside.layout(&found);
     beside.met(ready, met_under_load(ready, history, warnings));
     let names: Vec<&str> = history.phases.iter().map(|phase| phase.name.as_str()).collect();
-    beside.rests(&names, targets, readiness);
+    // A cycle that ended early has not come to its rests.
+    if history.boiled.is_none() {
+        beside.rests(&names, targets, readiness);
+    }
+    beside.cold(ready, &ready.model.values);
+    let verdict = beside.weighs(verdict);
+    answer.verdict = Some(verdict);
     answer.beside = verdict::told(&ready.model, judged, &beside);
     all.push(verdict::line(&ready.model, judged, verdict, &beside));
     all.extend(history.boiled.map(|boiled| cycle::boils(ready, boiled)));

@@ -201,7 +201,6 @@ pub(super) fn answer(
     let scene = Scene { ready, values: set, results: &results, uncertainty: around };
     let circuits = 0..ready.model.circuits.len();
     let mut answer = Answer::new(Topic::Point, &ready.title);
-    answer.verdict = Some(solved.verdict());
     answer.variant = variant.map(str::to_owned);
     answer.phase.clone_from(&phase);
     let at = match moment {
@@ -209,13 +208,16 @@ pub(super) fn answer(
         _ => conditions::which(ready, set, variant, phase.as_deref()),
     };
     let all = &mut answer.sections;
-    let said = (solved.verdict(), if steady { "" } else { "at this moment" });
     let mut beside = built.beside.clone();
     beside.layout(&found);
     beside.met(ready, point.warnings.iter());
     if steady {
         beside.switches(ready, &results);
     }
+    beside.cold(ready, set);
+    let verdict = beside.weighs(solved.verdict());
+    answer.verdict = Some(verdict);
+    let said = (verdict, if steady { "" } else { "at this moment" });
     answer.beside = verdict::told(&ready.model, judged, &beside);
     all.push(verdict::of_moment(&ready.model, judged, said, &beside));
     all.push(conditions::moment(moment, built.judge_command(variant)));

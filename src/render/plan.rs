@@ -333,7 +333,7 @@ mod tests {
             Section::new("flows", "Flows, whole").table(whole).detail(),
         ]);
         assert!(said.starts_with(
-            "\nFlows\n                      a      b\n  other   L/min     60    120\n  broken  L/min  180 !  180 !\n\nLeft out: 1 \
+            "\nFlows\n                     a      b\n  other   L/min     60    120\n  broken  L/min  180 !  180 !\n\nLeft out: 1 \
              more row (flows)."
         ), "{said}");
     }

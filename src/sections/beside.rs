@@ -2,13 +2,15 @@
 
 use coolwright_cases::lower::{BuiltInKind, LimitSpec, Ready};
 use coolwright_cases::quantity::Kind;
+use coolwright_models::body::Body;
 use coolwright_models::ids::Id;
 use coolwright_models::results::Results;
 use coolwright_models::results::quantities as q;
+use coolwright_models::slots::Values;
 use coolwright_models::warnings::Warning;
 
 use super::check;
-use crate::answer::{Sentence, Value};
+use crate::answer::{Sentence, Value, Verdict};
 use crate::say;
 use crate::study::{Bound, Findings, Readiness, ReadyTarget, loosened};
 use crate::words::warnings;
@@ -16,6 +18,10 @@ use crate::words::warnings;
 /// What stands beside a verdict.
 #[derive(Clone, Debug, Default)]
 pub struct Beside {
+    /// What takes the right from a verdict that holds: it will not work, whatever the limits say.
+    pub grave: Vec<Sentence>,
+    /// Rests that do not make ready, where the case says when it is.
+    pub late: Vec<Sentence>,
     /// What speaks against a verdict that holds.
     pub against: Vec<Sentence>,
     /// Limits that the case has loosened or switched off.
@@ -28,24 +34,55 @@ impl Beside {
     /// What the case and its variant say of their limits. `plain` is the case without the variant.
     pub fn of(ready: &Ready, plain: Option<&Ready>) -> Self {
         let variant_bars = plain.map_or_else(Vec::new, |plain| moved(ready, plain));
-        Self { against: Vec::new(), case_bars: case_bars(ready), variant_bars }
+        Self { case_bars: case_bars(ready), variant_bars, ..Self::default() }
     }
 
     /// Whether nothing speaks against a verdict, and no variant has moved a bar for it.
     pub fn is_quiet(&self) -> bool {
-        self.against.is_empty() && self.variant_bars.is_empty()
+        self.told().next().is_none() && self.variant_bars.is_empty()
+    }
+
+    /// All that speaks against a verdict, the gravest first.
+    pub fn told(&self) -> impl Iterator<Item = &Sentence> {
+        self.grave.iter().chain(&self.late).chain(&self.against)
+    }
+
+    /// A verdict on limits, with what no limit speaks of: readiness that is missed is broken, and where something
+    /// grave stands nothing holds.
+    pub fn weighs(&self, verdict: Verdict) -> Verdict {
+        match verdict {
+            Verdict::Holds if !self.late.is_empty() => Verdict::Broken,
+            Verdict::Holds if !self.grave.is_empty() => Verdict::NotJudged,
+            other => other,
+        }
     }
 
     /// Adds what `check` finds that will not work.
     pub fn layout(&mut self, findings: &Findings) {
         let of = |what| say!("layout: {what}; see `check`", what = what);
-        self.against.extend(check::serious(findings).into_iter().map(of));
+        self.grave.extend(check::serious(findings).into_iter().map(of));
+        self.against.extend(check::beside(findings).into_iter().map(of));
     }
 
     /// Adds what was met that no limit speaks of.
     pub fn met<'w>(&mut self, ready: &Ready, met: impl Iterator<Item = &'w Warning>) {
-        let grave = met.filter(|warning| warnings::is_grave(warning));
-        self.against.extend(grave.map(|warning| warnings::sentence(&ready.model, warning)));
+        for warning in met {
+            if warnings::is_grave(warning) {
+                self.grave.push(warnings::sentence(&ready.model, warning));
+            } else if warnings::speaks_against(warning) {
+                self.against.push(warnings::sentence(&ready.model, warning));
+            }
+        }
+    }
+
+    /// Takes the gravity from what is grave where no heat comes in: then nothing needs what does not work.
+    pub fn cold(&mut self, ready: &Ready, values: &Values) {
+        let air_k = values.get(ready.model.site.temperature);
+        let cold = |body: &Body| body.heat_w(values, air_k) <= 0.0 && values.get(body.power) <= 0.0;
+        if ready.model.bodies.iter().all(cold) {
+            let grave = std::mem::take(&mut self.grave);
+            self.against.splice(0..0, grave);
+        }
     }
 
     /// Adds rests that do not make the vehicle ready, where the case says when it is.
@@ -56,7 +93,7 @@ impl Beside {
         if target.assumed {
             return;
         }
-        self.against.push(say!(
+        self.late.push(say!(
             "not ready again at the end of {late} of {rests} rests, first in `{phase}`: {of}",
             late = late.len(),
             rests = rests.len(),

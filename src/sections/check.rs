@@ -52,7 +52,12 @@ pub fn findings(findings: &Findings) -> Section {
 
 /// What is said beside a verdict, in words: what will not work, and what a verdict does not look at.
 pub fn serious(findings: &Findings) -> Vec<Sentence> {
-    what(findings, Finding::is_said_beside)
+    what(findings, |finding| finding.severity == Severity::Serious && !finding.beside)
+}
+
+/// What speaks against a verdict, though it works or a limit judges it.
+pub fn beside(findings: &Findings) -> Vec<Sentence> {
+    what(findings, |finding| finding.beside)
 }
 
 /// What works and costs something, in words.

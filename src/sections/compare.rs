@@ -119,8 +119,8 @@ impl Variant {
 
     /// What its verdict says beside its word.
     pub fn told(&self) -> Vec<Sentence> {
-        let Beside { against, variant_bars, .. } = &self.beside;
-        let all = against.iter().chain(&self.details).chain(&self.outlook).chain(variant_bars);
+        let bars = &self.beside.variant_bars;
+        let all = self.beside.told().chain(&self.details).chain(&self.outlook).chain(bars);
         all.cloned().collect()
     }
 
@@ -166,8 +166,8 @@ fn line(variant: &Variant, base: &Variant) -> Sentence {
         variant.name != base.name && base.outlook.iter().any(|known| known.is_like(words))
     };
     let outlook = variant.outlook.iter().filter(|words| holds(variant) && !of_base(words));
-    let Beside { against, variant_bars, .. } = &variant.beside;
-    let all = against.iter().chain(&variant.details).chain(outlook).chain(variant_bars);
+    let bars = &variant.beside.variant_bars;
+    let all = variant.beside.told().chain(&variant.details).chain(outlook).chain(bars);
     let told: Vec<Sentence> = all.cloned().collect();
     match &variant.unsolved {
         Some(why) => {

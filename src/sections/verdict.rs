@@ -40,7 +40,7 @@ pub fn of_moment(
     (verdict, moment): (Verdict, &'static str),
     beside: &Beside,
 ) -> Section {
-    let mut lines = vec![summary(judged, (verdict, moment), beside.against.len())];
+    let mut lines = vec![summary(judged, (verdict, moment), beside.told().count())];
     lines.extend(told(model, judged, beside));
     let sentence = say!("VERDICT  {lines}", lines = Value::list(lines, NEXT));
     Section::plain("verdict").say(sentence, Lay::Lines)
@@ -48,7 +48,7 @@ pub fn of_moment(
 
 /// What a verdict says beside its word.
 pub fn told(model: &Model, judged: &[Judged], beside: &Beside) -> Vec<Sentence> {
-    let mut lines = beside.against.clone();
+    let mut lines: Vec<Sentence> = beside.told().cloned().collect();
     lines.extend(details(model, judged));
     lines.extend(outlook(judged));
     lines.extend(beside.variant_bars.iter().chain(&beside.case_bars).cloned());
@@ -99,6 +99,11 @@ fn summary(
                 ),
             }
         }
+        Verdict::Broken if broken == 0 => say!(
+            "{verdict}: all {limits} limits are kept, but a rest does not make ready",
+            verdict = word,
+            limits = n
+        ),
         Verdict::Broken => {
             let open = match open {
                 0 => Sentence::from(""),
@@ -116,6 +121,11 @@ fn summary(
         Verdict::NotJudged if n == 0 => {
             say!("{verdict}: there is no limit left to judge", verdict = word)
         }
+        Verdict::NotJudged if open == 0 => say!(
+            "{verdict}: all {limits} limits are kept, but what no limit speaks of stands against it",
+            verdict = word,
+            limits = n
+        ),
         Verdict::NotJudged => say!(
             "{verdict}: none of {limits} limits is known to be broken, but {open} could not be judged",
             verdict = word,
@@ -133,7 +143,7 @@ pub fn details(model: &Model, judged: &[Judged]) -> Vec<Sentence> {
     let mut reasons: Vec<(Sentence, Vec<&str>)> = Vec::new();
     for judged in judged {
         let Standing::NotJudged(why) = &judged.standing else { continue };
-        let why = unjudged(model, why);
+        let why = unjudged(model, (judged.limit.kind, why));
         match reasons.iter_mut().find(|(known, _)| *known == why) {
             Some((_, names)) => names.push(&judged.limit.name),
             None => reasons.push((why, vec![&judged.limit.name])),
@@ -233,7 +243,7 @@ fn going_on(judged: &Judged) -> Option<Sentence> {
 }
 
 /// Why a limit was not judged.
-pub fn unjudged(model: &Model, why: &Unjudged) -> Sentence {
+pub fn unjudged(model: &Model, (kind, why): (Kind, &Unjudged)) -> Sentence {
     let time = |s: f64| Value::formed(Kind::Time, s, Form::Clock);
     match why {
         Unjudged::NotSteady { held, kept_s } => {
@@ -256,6 +266,19 @@ pub fn unjudged(model: &Model, why: &Unjudged) -> Sentence {
         Unjudged::NoNumber { at_s: Some(s) } => {
             say!("the result is no finite number, first at {time}", time = time(*s))
         }
+        Unjudged::Hidden { worst } => say!(
+            "kept by the mean or sum of its passes only: if all were like the worst, it would be {worst}",
+            worst = Value::of(kind, *worst)
+        ),
+        Unjudged::Backwards { value } => say!(
+            "coolant runs against the direction that is written, {value}: an upper bound says nothing of it",
+            value = Value::of(kind, *value)
+        ),
+        Unjudged::Cold { below_k } => say!(
+            "the air is colder by {below} than the coolant freezes at: what stands in it long enough freezes, and \
+             still air takes no heat here",
+            below = Value::of(Kind::TemperatureDifference, *below_k)
+        ),
         Unjudged::OtherPhase => "tied to phases that this is none of; the duty cycle judges".into(),
         Unjudged::NotReached { at_s } => {
             say!("the cycle ends at {time}, before its phase", time = time(*at_s))
@@ -364,7 +387,9 @@ pub fn numbers(model: &Model, judged: &Judged) -> [Cell; 10] {
     let (standing, why) = match &judged.standing {
         Standing::Kept => ("kept", Value::Nothing),
         Standing::Broken => ("broken", Value::Nothing),
-        Standing::NotJudged(why) => ("not_judged", unjudged(model, why).into()),
+        Standing::NotJudged(why) => {
+            ("not_judged", unjudged(model, (judged.limit.kind, why)).into())
+        }
     };
     let time = |s: Option<f64>| Cell::from(s.map(|s| Value::of(Kind::Time, s)));
     let turns = judged.turns.iter().map(|turn| turn.by.clone());

@@ -32,6 +32,21 @@ pub enum Unjudged {
         /// When in a cycle, s.
         at_s: Option<f64>,
     },
+    /// It is kept by the mean or the sum of what has several passes, and not by the worst of them.
+    Hidden {
+        /// What the result would be if all passes were like the worst, SI.
+        worst: f64,
+    },
+    /// Coolant runs backwards, by more than the bound.
+    Backwards {
+        /// The result, SI.
+        value: f64,
+    },
+    /// The air is colder than the coolant freezes at.
+    Cold {
+        /// By how much, K.
+        below_k: f64,
+    },
     /// It is tied to phases, and this is none of them.
     OtherPhase,
     /// The cycle ended before its phase came.
@@ -205,42 +220,36 @@ impl Limit {
 }
 
 impl Judged {
-    /// With what air does that is colder than the coolant freezes at: what stands in it long enough freezes, and
-    /// still air takes no heat here.
-    fn in_the_cold(mut self, below_k: Option<f64>) -> Self {
-        let Some(below_k) = below_k.filter(|below| *below > 0.0) else { return self };
-        let by = say!(
-            "air colder by {below} than it freezes at: what stands there long enough freezes, and still air takes \
-             no heat here",
-            below = Value::of(Kind::TemperatureDifference, below_k)
-        );
-        self.turns.push(Turn::of(by, f64::INFINITY));
-        self
+    /// Where air is colder than the coolant freezes at: what stands in it long enough freezes, and still air takes no
+    /// heat here, so nothing is known.
+    fn in_the_cold(self, below_k: Option<f64>) -> Self {
+        let colder = |below: &f64| *below > 0.0 && self.limit.margin(-below) < 0.0;
+        match below_k.filter(|below| self.holds() && colder(below)) {
+            Some(below_k) => self.unjudged(Unjudged::Cold { below_k }),
+            None => self,
+        }
     }
 
-    /// With what the worst of its passes does, where the result is their mean or their sum.
-    fn hiding(mut self, worst: Option<f64>) -> Self {
-        let (Some(worst), Some(value)) = (worst, self.value) else { return self };
-        let of_worst = Value::of(self.limit.kind, worst);
-        let by = match self.limit.kind {
-            Kind::VolumeFlow => say!(
-                "being the sum of its passes: if all got as little as one of them, it would be {worst}",
-                worst = of_worst
-            ),
-            Kind::Temperature => {
-                say!("being the mean of its metal: the hottest is {worst}", worst = of_worst)
-            }
-            _ => say!(
-                "being the mean of its passes: the largest rise of one is {worst}",
-                worst = of_worst
-            ),
-        };
-        let towards = match self.limit.bound {
-            Bound::AtMost => worst - value,
-            Bound::AtLeast => value - worst,
-        };
-        self.turns.push(Turn::of(by, towards.max(0.0)));
-        self
+    /// Where the result is a mean or a sum of passes: kept by that, and not by the worst of them, it is not judged.
+    fn hiding(self, worst: Option<f64>) -> Self {
+        match worst.filter(|worst| self.holds() && self.limit.margin(*worst) < 0.0) {
+            Some(worst) => self.unjudged(Unjudged::Hidden { worst }),
+            None => self,
+        }
+    }
+
+    /// Where coolant runs backwards: a flow or a fall below nothing keeps every upper bound.
+    fn backwards(self) -> Self {
+        let kinds = [Kind::VolumeFlow, Kind::MassFlow, Kind::PressureDifference];
+        let signed = kinds.contains(&self.limit.kind) && self.limit.bound == Bound::AtMost;
+        match self.value.filter(|value| signed && self.holds() && -value > self.limit.value) {
+            Some(value) => self.unjudged(Unjudged::Backwards { value }),
+            None => self,
+        }
+    }
+
+    fn unjudged(self, why: Unjudged) -> Self {
+        Self { standing: Standing::NotJudged(why), going: None, ..self }
     }
 
     fn new(limit: &Limit, standing: Standing) -> Self {
@@ -304,7 +313,7 @@ fn at_moment(limit: &Limit, index: usize, values: &[f64]) -> Judged {
     let standing = if kept { Standing::Kept } else { Standing::Broken };
     let value = Some(value).filter(|value| kinds::can_be(limit.kind, *value));
     let judged = Judged { value, ..Judged::new(limit, standing) };
-    judged.hiding(limit.worst_of_mean.map(|k| values[k]))
+    judged.hiding(limit.worst_of_mean.map(|k| values[k])).backwards()
 }
 
 /// By how much the air of the site is colder than the coolant of a limit against freezing freezes at, K.
@@ -425,7 +434,8 @@ pub fn judge_history(
         };
         let hidden = limit.worst_of_mean.and_then(|_| history.watched.get(place + 1)?.worst);
         let judged = Judged { going, ..seen(limit, watched, standing) };
-        judged.hiding(hidden.map(|(worst, _)| worst)).in_the_cold(colder_air(limit, model))
+        let judged = judged.hiding(hidden.map(|(worst, _)| worst)).backwards();
+        judged.in_the_cold(colder_air(limit, model))
     };
     limits.iter().zip(places).map(one).collect()
 }

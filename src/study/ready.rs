@@ -1,8 +1,8 @@
 //! When the vehicle is ready again after a pull.
 
-use coolwright_cases::diagnostic::Problems;
+use coolwright_cases::diagnostic::{Problem, Problems};
 use coolwright_cases::lower::ReadySpec;
-use coolwright_cases::quantity::Kind;
+use coolwright_cases::quantity::{Kind, parse};
 use coolwright_models::cycle::History;
 use coolwright_models::results::Catalogue;
 use coolwright_models::watch::{Watch, Watched};
@@ -55,6 +55,13 @@ pub fn ready_targets(
     let mut targets = Vec::new();
     for spec in specs {
         let Some((index, kind)) = find(&spec.of, catalogue, plain, problems) else { continue };
+        if let [Some(below), Some(above)] = [&spec.below, &spec.above]
+            && let [Ok(most), Ok(least)] = [below, above].map(|text| parse(kind, &text.value))
+            && least > most
+        {
+            let message = "nothing is both below the one and above the other";
+            problems.push(Problem::error(above.span, message).label("more than `below`"));
+        }
         for (text, bound) in [(&spec.below, Bound::AtMost), (&spec.above, Bound::AtLeast)] {
             let Some(text) = text else { continue };
             if let Some(value) = read(kind, text, problems) {

@@ -76,14 +76,15 @@ fn of_another(one: &Sentence, other: &Sentence) -> Option<Value> {
 /// Below this share of its rated air flow a core gets no air to speak of.
 const NO_AIR: f64 = 0.01;
 
-/// Whether a warning speaks against a verdict that holds: something that should move does not, or goes the wrong
+/// Whether a warning takes the right from a verdict that holds: something that should move does not, or goes the wrong
 /// way.
 pub fn is_grave(warning: &Warning) -> bool {
-    match warning {
-        Warning::Still { .. } | Warning::Backwards { .. } => true,
-        Warning::FarFromRating { side: Side::Air, ratio, .. } => *ratio < NO_AIR,
-        _ => false,
-    }
+    matches!(warning, Warning::Still { .. } | Warning::Backwards { .. })
+}
+
+/// Whether a warning speaks against a verdict that holds, though the numbers hold: no air where it should cool.
+pub fn speaks_against(warning: &Warning) -> bool {
+    matches!(warning, Warning::FarFromRating { side: Side::Air, ratio, .. } if *ratio < NO_AIR)
 }
 
 /// A warning in words.

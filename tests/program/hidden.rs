@@ -112,6 +112,43 @@ fn what_will_not_work_stands_beside_the_verdict() {
     assert!(!verdict(&point).contains("layout"), "{}", verdict(&point));
 }
 
+/// With heat coming in, a pump that stands takes the right from every limit that is kept; a run written against its
+/// flow keeps any upper bound, and a source that nothing says a heat of is no source; neither is judged.
+#[test]
+fn nothing_holds_by_what_does_not_work() {
+    let stopped = Case {
+        pump: "shut_off: \"75 kPa\", free_flow: \"95 L/min\", speed: \"0 %\"",
+        duty: "power: \"100 kW\", phases: {\"pull\": Phase(time: \"5 s\")}",
+        ..PLAIN
+    };
+    for words in [&["cycle"][..], &["point", "--at", "4 s"]] {
+        let (code, answer) = stopped.ask(words);
+        assert_eq!((code, &answer["verdict"]), (1, &"not_judged".into()), "{}", verdict(&answer));
+        assert!(verdict(&answer).contains("what no limit speaks of stands against it"));
+    }
+    let heatless = Case { cooler: "fall: (fall: \"30 kPa\", at: \"45 L/min\")", ..PLAIN };
+    let (code, point) = heatless.ask(&["point"]);
+    assert_eq!((code, &point["verdict"]), (1, &"not_judged".into()), "{}", verdict(&point));
+    assert!(verdict(&point).contains("nothing says what heat comes into `coolers/block`"));
+    let late = Case {
+        duty: "power: \"100 kW\", phases: {\"pull\": Phase(time: \"5 s\"), \"rest\": Phase(time: \"5 s\", power: \
+               \"0 %\")}, ready: [Ready(of: \"coolers/block:metal\", below: \"20 °C\")]",
+        ..PLAIN
+    };
+    let (code, cycle) = late.ask(&["cycle"]);
+    assert_eq!((code, &cycle["verdict"]), (1, &"broken".into()), "{}", verdict(&cycle));
+    let never = late.text().replace("below: \"20 °C\"", "below: \"20 °C\", above: \"30 °C\"");
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("case.ron");
+    std::fs::write(&path, never).expect("a case that can be written");
+    let refused = std::process::Command::new(env!("CARGO_BIN_EXE_coolwright"))
+        .args(["cycle", path.to_str().expect("a path")])
+        .output()
+        .expect("the program runs");
+    let said = String::from_utf8_lossy(&refused.stderr).into_owned();
+    assert!(refused.status.code() == Some(2) && said.contains("both below the one"), "{said}");
+}
+
 /// Two ports side by side, one through a bore of 6 mm: their mean or sum keeps a limit that the narrow one does not.
 #[test]
 fn a_starved_port_does_not_hide_behind_the_mean() {
@@ -139,7 +176,7 @@ fn a_starved_port_does_not_hide_behind_the_mean() {
     // The port's coolant is 12 K warmer in the mean than the run's, and 0.7 % thinner.
     let twice = 2.0 * get("loop/narrow:flow");
     assert!((starved - 1.007 * twice).abs() < 0.003 * twice, "{starved} {twice}");
-    assert!(!verdict(&point).contains("being the"));
+    assert!(!verdict(&point).contains("not judged"));
     for (of_all, worst, bound, unit, less) in [
         ("rise", "largest_rise", "max", "K", 0.0),
         ("metal_mean", "metal", "max", "°C", 273.15),
@@ -157,7 +194,9 @@ fn a_starved_port_does_not_hide_behind_the_mean() {
             (text.replace("power: \"300 kW\"", phases), &["cycle"]),
         ] {
             let (_, answer, _) = run(&text, words);
-            assert!(verdict(&answer).contains("being the "), "{of_all}: {}", verdict(&answer));
+            let said = "kept by the mean or sum of its passes only";
+            assert!(verdict(&answer).contains(said), "{of_all}: {}", verdict(&answer));
+            assert!(!verdict(&answer).contains("HOLDS"), "{of_all}: {}", verdict(&answer));
         }
     }
 }
@@ -266,16 +305,16 @@ fn bars_that_were_moved_are_told() {
     assert!(verdict(&point).contains("this variant changes limits: `warm`"), "{}", verdict(&point));
 }
 
-/// Air colder than the mixture freezes at turns a margin that only running keeps.
+/// Where air is colder than the mixture freezes at, only running keeps it from that: nothing is known.
 #[test]
 fn coolant_that_stands_in_the_cold_could_freeze() {
     let cold = Case { air: "-30 °C", duty: "power: \"900 kW\"", ..PLAIN };
     let (_, point) = cold.ask(&["point"]);
     let row = limit(&point, "loop:freeze_margin");
-    assert_eq!(row["standing"], "kept", "{}", verdict(&point));
-    assert!(row["could_turn"].to_string().contains("air colder by"), "{row}");
+    assert_eq!(row["standing"], "not_judged", "{}", verdict(&point));
+    assert!(row["why_not"].to_string().contains("the air is colder by"), "{row}");
     let (_, point) = PLAIN.ask(&["point"]);
-    assert!(limit(&point, "loop:freeze_margin")["could_turn"].is_null());
+    assert_eq!(limit(&point, "loop:freeze_margin")["standing"], "kept");
 }
 
 /// A survey takes a switched fan as on; where its switch would leave it off, that stands beside the verdict.

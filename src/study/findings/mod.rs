@@ -66,8 +66,8 @@ impl Severity {
 pub struct Finding {
     /// How much it matters.
     pub severity: Severity,
-    /// Whether it is to be said beside a verdict although it is not serious: a verdict that holds does not
-    /// look at it.
+    /// Whether it is said beside a verdict that holds, which it does not change. What is serious takes the right
+    /// from one unless this says that a limit judges it already.
     pub beside: bool,
     /// What kind of thing it is, in a word or two.
     pub subject: &'static str,
@@ -79,13 +79,6 @@ pub struct Finding {
     pub why: String,
     /// What to do about it, in the same way.
     pub remedy: String,
-}
-
-impl Finding {
-    /// Whether it is said beside a verdict: what is serious always is.
-    pub fn is_said_beside(&self) -> bool {
-        self.beside || self.severity == Severity::Serious
-    }
 }
 
 /// What stands out in a case.

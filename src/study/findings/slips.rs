@@ -28,6 +28,33 @@ pub(super) fn check(view: &View<'_>, found: &mut Findings) {
     air(view, found);
 }
 
+/// A source that nothing says a heat of, while the vehicle makes power: forgotten, or it would say that it is none.
+fn heatless(view: &View<'_>, body: usize, found: &mut Findings) {
+    let ready = view.ready;
+    let of = &ready.model.bodies[body];
+    let path = ready.model.address(Id::Body(body));
+    let told = |name: &str| {
+        let address = ready.addresses.get(&format!("{path}:{name}"));
+        address.is_some_and(|address| address.span.is_some())
+    };
+    let drives = ready.model.values.get(of.power) > 0.0;
+    let sets = ready.duty.phases.iter().flat_map(|phase| &phase.sets);
+    let by_phase = || sets.clone().any(|(slot, _)| *slot == of.heat || *slot == of.share);
+    if !drives || of.table.is_some() || told("heat") || told("share") || by_phase() {
+        return;
+    }
+    found.list.push(Finding {
+        severity: Severity::Serious,
+        beside: false,
+        subject: "no heat told",
+        what: format!("nothing says what heat comes into `{path}`, so none does"),
+        places: vec![path],
+        why: "what it is there to cool is left out of every temperature".to_owned(),
+        remedy: "give it `share`, `heat` or `table`; `heat: \"0 W\"` where it takes none"
+            .to_owned(),
+    });
+}
+
 /// Whether a number is assumed.
 fn is_assumed(view: &View<'_>, slot: Slot) -> bool {
     view.ready.assumptions.iter().any(|assumption| assumption.slots.contains(&slot))
@@ -75,6 +102,7 @@ fn shares(view: &View<'_>, found: &mut Findings) {
     for (b, body) in model.bodies.iter().enumerate() {
         let share = model.values.get(body.share);
         if share <= 0.0 {
+            heatless(view, b, found);
             continue;
         }
         let path = model.address(Id::Body(b));

@@ -26,7 +26,7 @@ fn an_engine_at_speed_through_a_rest_is_told() {
     };
     let finding = one(&case("power: \"2 %\""), subject);
     assert_eq!(finding.places, ["rig/loop/pump"]);
-    assert!(finding.is_said_beside());
+    assert!(finding.beside);
     has(&finding.what, "at 6000 rpm in the phase `rest`");
     for quiet in ["power: \"2 %\", engine_speed: \"900 rpm\"", "power: \"10 %\""] {
         assert!(of(&case(quiet), subject).is_empty(), "{quiet}");
@@ -48,7 +48,7 @@ fn a_pump_that_a_phase_stops_under_power_is_told() {
     for stops in ["pumps: \"0 %\"", set] {
         let finding = one(&case(stops), subject);
         assert_eq!(finding.places, ["rig/loop/pump"]);
-        assert!(finding.is_said_beside());
+        assert!(finding.beside);
         has(&finding.what, "the phase `pull` stops `rig/loop/pump`");
     }
     for quiet in ["pumps: \"50 %\"", "power: \"10 %\", pumps: \"0 %\""] {
@@ -237,10 +237,10 @@ fn fans_that_stand_are_told() {
     assert_eq!(alone.places, ["air_paths/nose/still"]);
     assert_eq!(alone.severity, Severity::Warning);
     has(&alone.what, "only the road");
-    assert!(alone.is_said_beside());
+    assert!(alone.beside);
     let beside = one(&with_cores(faces, &format!("{FAN}, {still}")), subject);
     assert_eq!(beside.places, ["air_paths/nose/still"]);
     has(&beside.what, "beside others that do");
-    assert!(!beside.is_said_beside());
+    assert!(!beside.beside);
     assert!(of(&with_cores(faces, FAN), subject).is_empty());
 }

@@ -25,7 +25,7 @@ fn a_pump_without_margin_is_found() {
     let open = hot.replace("pressure: \"50 kPa\"", "pressure: \"0 kPa\"");
     let finding = one(&open, subject);
     assert_eq!(finding.places, ["rig/loop/pump"]);
-    assert!(finding.is_said_beside());
+    assert!(finding.beside);
     assert!(of(&hot, subject).is_empty());
 }
 
@@ -35,7 +35,7 @@ fn a_suction_below_the_air_is_found() {
     let low = LOOP.text().replace("pressure: \"50 kPa\"", "pressure: \"-25 kPa\"");
     let finding = one(&low, subject);
     assert_eq!(finding.places, ["rig/loop/pump"]);
-    assert!(finding.is_said_beside() && finding.severity == Severity::Warning);
+    assert!(finding.beside && finding.severity == Severity::Warning);
     has(&finding.why, "from some 20 kPa below the air on");
     assert!(of(&LOOP.text(), subject).is_empty());
 }

@@ -46,7 +46,7 @@ fn a_tank_that_is_nearly_empty_is_told() {
     };
     let finding = one(&case("4.6 L"), subject);
     assert_eq!(finding.places, ["rig/loop/tank"]);
-    assert!(finding.is_said_beside());
+    assert!(finding.beside);
     has(&finding.what, "only 0.4 L are coolant");
     assert!(of(&case("4.4 L"), subject).is_empty());
 }
@@ -60,7 +60,7 @@ fn more_pressure_than_hoses_stand_is_told() {
     };
     let finding = one(&given("290 kPa"), subject);
     assert!(["rig/loop/pump", "rig/loop/delivery"].contains(&finding.places[0].as_str()));
-    assert!(finding.is_said_beside());
+    assert!(finding.beside);
     has(&finding.why, "some 300 kPa gauge");
     assert!(of(&given("200 kPa"), subject).is_empty());
     let capped = |opens: &str| {

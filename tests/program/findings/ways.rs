@@ -133,7 +133,7 @@ fn twins_without_check_valves_are_told_what_one_dead_costs() {
     let finding = one(&two_pumps(PUMP, PUMP), subject);
     has(&finding.what, "if `rig/one/pump` stops");
     // Both run: it is told of a day that may come.
-    assert!(!finding.is_said_beside());
+    assert!(!finding.beside);
     let valved = format!("{PUMP}, \"valve\": CheckValve()");
     assert!(of(&two_pumps(&valved, &valved), subject).is_empty());
     let group = |valves: &str| {
