@@ -102,36 +102,49 @@ impl Case {
         Ok(Built { case: self, ready, limits, targets, catalogue, beside })
     }
 
-    /// Checks the case and all its variants.
+    /// Checks all variants of the case, which has been built itself; `known` are its own results.
     ///
     /// # Errors
     /// With every problem of them all.
-    pub(super) fn check_all(&self) -> Result<(), Refusal> {
+    pub(super) fn check_variants(&self, known: &Catalogue) -> Result<(), Refusal> {
         let mut problems = Problems::new();
-        self.build_into(None, &mut problems);
-        if !problems.has_errors() {
-            for name in self.reading.variants() {
-                self.build_into(Some(name), &mut problems);
-            }
+        for name in self.reading.variants() {
+            self.variant_into(name, Some(known), &mut problems);
         }
         if problems.has_errors() { Err(self.faults(problems)) } else { Ok(()) }
     }
 
     /// Builds the case or a variant; where there is a model, limits are held against it too.
     fn build_into(&self, variant: Option<&str>, problems: &mut Problems) -> Option<Ready> {
-        let ready = match variant {
-            None => self.reading.build(problems),
-            Some(name) => self.reading.build_variant(&self.sources, name, problems),
-        }?;
-        if let Some(catalogue) = catalogue_of(&ready) {
-            let mut found = Problems::new();
-            let plain = variant.and_then(|_| self.reading.build(&mut Problems::new()));
-            let known = plain.as_ref().and_then(catalogue_of);
-            resolve(&ready.limits, &catalogue, known.as_deref(), &mut found);
-            ready_targets(&ready.duty.ready, &catalogue, known.as_deref(), &mut found);
-            self.reading.push_own(found, problems);
-        }
+        let Some(name) = variant else {
+            let ready = self.reading.build(problems)?;
+            self.hold_against(&ready, None, problems);
+            return Some(ready);
+        };
+        let plain = self.reading.build(&mut Problems::new());
+        let known = plain.as_ref().and_then(catalogue_of);
+        self.variant_into(name, known.as_deref(), problems)
+    }
+
+    /// Builds a variant; `known` are the results of the case without it.
+    fn variant_into(
+        &self,
+        name: &str,
+        known: Option<&Catalogue>,
+        problems: &mut Problems,
+    ) -> Option<Ready> {
+        let ready = self.reading.build_variant(&self.sources, name, problems)?;
+        self.hold_against(&ready, known, problems);
         Some(ready)
+    }
+
+    /// Holds limits and targets against the results that there are.
+    fn hold_against(&self, ready: &Ready, known: Option<&Catalogue>, problems: &mut Problems) {
+        let Some(catalogue) = catalogue_of(ready) else { return };
+        let mut found = Problems::new();
+        resolve(&ready.limits, &catalogue, known, &mut found);
+        ready_targets(&ready.duty.ready, &catalogue, known, &mut found);
+        self.reading.push_own(found, problems);
     }
 
     /// What is said where there is no variant of a name.

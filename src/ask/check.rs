@@ -13,7 +13,7 @@ use crate::study;
 /// Builds a case and its variants, solves its flows once, and says what was found.
 pub(super) fn answer(case: &Case) -> Result<Answer, Refusal> {
     let built = case.built(None)?;
-    case.check_all()?;
+    case.check_variants(&built.catalogue)?;
     let ready = &built.ready;
     // A case without a steady state is one for `cycle`.
     let point = operating_point(&ready.model, ready.model.values.clone(), None).ok();

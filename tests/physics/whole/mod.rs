@@ -7,6 +7,7 @@ mod determinism;
 mod jacobian;
 mod limits;
 mod mirror;
+mod states;
 mod three_circuits;
 mod tracks;
 
