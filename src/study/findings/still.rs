@@ -4,6 +4,8 @@ use std::collections::BTreeSet;
 
 use coolwright_cases::quantity::Kind;
 use coolwright_models::circuit::Joint;
+use coolwright_models::parts::HeatPartner;
+use coolwright_models::slots::Slot;
 
 use super::view::{At, STILL_KG_S, View, named};
 use super::{Finding, Findings, Severity};
@@ -42,6 +44,8 @@ pub(super) fn check(view: &View<'_>, found: &mut Findings) {
             }
             continue;
         }
+        let flowing = view.parts_of(c).filter(|&(_, r, _)| !view.still(c, r, most));
+        found.list.extend(flowing.filter_map(|at| leaks(view, at)));
         let told = |r: &usize| circuit.runs[*r].parts.iter().any(|placed| !placed.automatic);
         let still = (0..circuit.runs.len()).filter(|&r| view.still(c, r, most)).filter(told);
         let mut useless: Vec<(Reason, Vec<String>)> = Vec::new();
@@ -167,13 +171,43 @@ fn without_flow(view: &View<'_>, reason: &Reason, paths: Vec<String>) -> Finding
     }
 }
 
+/// The slot of the opening of a throttle or thermostat that is shut.
+fn shut(view: &View<'_>, path: &str) -> Option<Slot> {
+    let slot = view.ready.addresses.get(&format!("{path}:open"))?.slots[0];
+    (view.ready.model.values.get(slot) <= SHUT).then_some(slot)
+}
+
+/// A shut valve in the run of what should be cooled, past which no more flows than leaks; no phase opens it.
+fn leaks(view: &View<'_>, at: At) -> Option<Finding> {
+    let path = view.path(at);
+    let slot = shut(view, &path)?;
+    let sets = view.ready.duty.phases.iter().flat_map(|phase| &phase.sets);
+    if sets.clone().any(|(set, _)| *set == slot) {
+        return None;
+    }
+    let (c, r, _) = at;
+    let heated = |p: &usize| {
+        let partner = view.placed((c, r, *p)).part.partner();
+        matches!(partner, Some(HeatPartner::Body(_)))
+    };
+    let parts = 0..view.circuit(c).runs[r].parts.len();
+    let paths: Vec<String> = parts.filter(heated).map(|p| view.path((c, r, p))).collect();
+    (!paths.is_empty()).then(|| Finding {
+        severity: Severity::Serious,
+        beside: false,
+        subject: "shut valve before what is heated",
+        what: format!("`{path}` is shut: only what leaks past it flows through {}", named(&paths)),
+        places: vec![path.clone()],
+        why: "what is heated there is not cooled, whatever the pumps do".to_owned(),
+        remedy: format!("open `{path}`, or let a phase set its `open`"),
+    })
+}
+
 fn reason(view: &View<'_>, c: usize, r: usize) -> Reason {
     let run = &view.circuit(c).runs[r];
     for (p, placed) in run.parts.iter().enumerate() {
         let path = view.path((c, r, p));
-        let open = view.ready.addresses.get(&format!("{path}:open"));
-        let open = open.map(|address| view.ready.model.values.get(address.slots[0]));
-        if open.is_some_and(|open| open <= SHUT) {
+        if shut(view, &path).is_some() {
             return Reason::Shut(path);
         }
         if view.is_pump((c, r, p)) {

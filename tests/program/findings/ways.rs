@@ -116,6 +116,25 @@ fn equal_pumps_that_push_against_each_other_are_found() {
     assert!(of(&case("out", "in"), "nothing flows").is_empty());
 }
 
+/// A thermostat that stays shut in the run of what is heated lets past what it leaks: a phase may open it.
+#[test]
+fn a_shut_thermostat_before_what_is_heated_is_found() {
+    let subject = "shut valve before what is heated";
+    let with = |open: &str| {
+        let valve = format!("Thermostat(fall: \"10 kPa\", at: \"40 L/min\", open: \"{open}\")");
+        LOOP.text().replace("\"back\":", &format!("\"stat\": {valve}, \"back\":"))
+    };
+    let finding = one(&with("0 %"), subject);
+    assert_eq!(
+        (finding.severity, &finding.places[..]),
+        (Severity::Serious, &["rig/loop/stat".to_owned()][..])
+    );
+    has(&finding.what, "only what leaks past it flows through `rig/loop/plate`");
+    assert!(of(&with("50 %"), subject).is_empty());
+    let opened = "Case(duty: Duty(phases: {\"pull\": Phase(time: \"9 s\", set: [(\"rig/loop/stat:open\", \"100 %\")])}), ";
+    assert!(of(&with("0 %").replacen("Case(", opened, 1), subject).is_empty());
+}
+
 #[test]
 fn a_stopped_twin_is_a_short_circuit() {
     let stopped = "\"pump\": Pump(shut_off: \"60 kPa\", free_flow: \"60 L/min\", speed: \"0 %\")";
