@@ -14,9 +14,7 @@
 //! not seen.
 //!
 //! Flows are off from those kept by about as much as at the moment before, so a search starts there, and one
-//! step of Newton's method mostly ends it ([`Settled::settle_by_steps_below`]).
-//!
-//! [`Settled::settle_by_steps_below`]: crate::simulate::Settled::settle_by_steps_below
+//! step of Newton's method mostly ends it (`Settled::settle_by_steps_below`).
 
 use coolwright_solver::integrate::System;
 use coolwright_solver::sparse::Sparse;
