@@ -236,7 +236,7 @@ pub(super) fn answer(
     all.push(words::over_time(&ready.model, warnings));
     all.push(check::layout(&found));
     all.push(cycle::readiness(history, targets, readiness));
-    all.push(cycle::lasting(&lasting(&built, lengths, workers)?));
+    all.push(cycle::lasting(&lasting(&built, (lengths, beside.grave.is_empty()), workers)?));
     all.push(cycle::switched(ready, history));
     all.push(cycle::caps(ready, history));
     all.push(cycle::peaks(history, &watched));

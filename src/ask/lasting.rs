@@ -7,7 +7,7 @@ use super::case::Built;
 use super::cycle::{Course, phases};
 use crate::answer::Verdict;
 use crate::refusal::Refusal;
-use crate::study::{Judged, Lasting, Lasts, Trial, WORKS, longest, shortest, stands};
+use crate::study::{Judged, Lasting, Trial, WORKS, lasts, stands};
 use crate::workers::{self, Workers};
 
 /// Which lengths are sought.
@@ -25,10 +25,10 @@ const MOST_LOAD_S: f64 = 3600.0;
 const MOST_REST_S: f64 = 6.0 * 3600.0;
 
 /// The lengths that are asked for: of each phase by its name in the file, all its rounds alike, the others as
-/// they are written.
+/// they are written. `works` says that nothing grave stands beside the verdict: else no length holds.
 pub(super) fn lasting(
     built: &Built<'_>,
-    lengths: Lengths,
+    (lengths, works): (Lengths, bool),
     workers: &dyn Workers,
 ) -> Result<Vec<Lasting>, Refusal> {
     let duty = &built.ready.duty.phases;
@@ -43,13 +43,16 @@ pub(super) fn lasting(
     let found = workers::map(workers, sought.len(), |k| {
         let (name, written_s, is_rest) = sought[k];
         let mut instance = Instance::new(&built.ready.model);
-        let mut trial = |s: f64| tried(built, &mut instance, (name, s));
-        let lasts = if is_rest {
-            shortest(written_s, MOST_REST_S.max(written_s), &mut trial)
-        } else {
-            longest(written_s, MOST_LOAD_S.max(written_s), &mut trial)
+        let most_s = if is_rest { MOST_REST_S } else { MOST_LOAD_S };
+        let mut trial = |s: f64| {
+            if works {
+                tried(built, &mut instance, (name, s))
+            } else {
+                Ok(Trial::Fails("what stands beside the verdict".to_owned()))
+            }
         };
-        lasts.map(|lasts: Lasts| Lasting { phase: name.to_owned(), written_s, is_rest, lasts })
+        let lasts = lasts(is_rest, [written_s, most_s.max(written_s)], &mut trial);
+        lasts.map(|lasts| Lasting { phase: name.to_owned(), written_s, is_rest, lasts })
     });
     found.into_iter().collect()
 }

@@ -49,83 +49,50 @@ pub const FINE_S: f64 = 0.1;
 /// See [`FINE_S`].
 pub const FINE: f64 = 0.005;
 
-/// The longest length from which on a phase fails. `trial` follows the cycle with a length, s.
+/// Where what a phase may last ends: the longest length that holds, or of a rest the shortest. From the written length
+/// on it is doubled or halved, to `most_s` or to [`FINE_S`], until one holds and the next does not. `trial` follows the
+/// cycle with a length, s.
 ///
 /// # Errors
 /// Those of `trial`.
-pub fn longest<E>(
-    written_s: f64,
-    most_s: f64,
+pub fn lasts<E>(
+    is_rest: bool,
+    [written_s, most_s]: [f64; 2],
     trial: &mut dyn FnMut(f64) -> Result<Trial, E>,
 ) -> Result<Lasts, E> {
-    let mut s = written_s;
-    let mut first = trial(s)?;
-    let up = first.holds();
+    let (mut s, mut stands) = (written_s, trial(written_s)?);
+    // A load that holds may be longer, and a rest that does not has to be.
+    let longer = stands.holds() != is_rest;
     loop {
-        let next_s = if up { (2.0 * s).min(most_s) } else { 0.5 * s };
-        if up && s >= most_s {
-            return Ok(Lasts::All(s));
-        }
-        if let (false, Trial::Fails(by)) = (up || next_s >= FINE_S, &first) {
-            return Ok(Lasts::None(by.clone()));
+        let next_s = if longer { (2.0 * s).min(most_s) } else { 0.5 * s };
+        if (longer && s >= most_s) || next_s < FINE_S {
+            return Ok(match stands {
+                Trial::Holds => Lasts::All(s),
+                Trial::Fails(by) => Lasts::None(by),
+            });
         }
         let next = trial(next_s)?;
-        if next.holds() != up {
-            let (holds_s, fails_s) = if up { (s, next_s) } else { (next_s, s) };
-            let by = if up { next } else { first };
-            return halved(holds_s, (fails_s, by), trial);
+        match (stands, next) {
+            (Trial::Holds, Trial::Fails(by)) => return halved(s, (next_s, by), trial),
+            (Trial::Fails(by), Trial::Holds) => return halved(next_s, (s, by), trial),
+            (_, next) => (s, stands) = (next_s, next),
         }
-        (s, first) = (next_s, next);
-    }
-}
-
-/// The shortest length down to which a phase holds.
-///
-/// # Errors
-/// Those of `trial`.
-pub fn shortest<E>(
-    written_s: f64,
-    most_s: f64,
-    trial: &mut dyn FnMut(f64) -> Result<Trial, E>,
-) -> Result<Lasts, E> {
-    let mut s = written_s;
-    let mut first = trial(s)?;
-    let down = first.holds();
-    loop {
-        let next_s = if down { 0.5 * s } else { (2.0 * s).min(most_s) };
-        if down && next_s < FINE_S {
-            return Ok(Lasts::All(s));
-        }
-        if let (false, true, Trial::Fails(by)) = (down, s >= most_s, &first) {
-            return Ok(Lasts::None(by.clone()));
-        }
-        let next = trial(next_s)?;
-        if next.holds() != down {
-            let (holds_s, fails_s) = if down { (s, next_s) } else { (next_s, s) };
-            let by = if down { next } else { first };
-            return halved(holds_s, (fails_s, by), trial);
-        }
-        (s, first) = (next_s, next);
     }
 }
 
 /// The end of what holds, between a length that does and one that does not, always on the side that holds.
 fn halved<E>(
     mut holds_s: f64,
-    (mut fails_s, mut by): (f64, Trial),
+    (mut fails_s, mut by): (f64, String),
     trial: &mut dyn FnMut(f64) -> Result<Trial, E>,
 ) -> Result<Lasts, E> {
     while (holds_s - fails_s).abs() > FINE_S.max(FINE * holds_s) {
         let middle = 0.5 * (holds_s + fails_s);
         match trial(middle)? {
             Trial::Holds => holds_s = middle,
-            fails @ Trial::Fails(_) => (fails_s, by) = (middle, fails),
+            Trial::Fails(why) => (fails_s, by) = (middle, why),
         }
     }
-    let by = match by {
-        Trial::Fails(by) => by,
-        Trial::Holds => String::new(),
-    };
     Ok(Lasts::To { s: holds_s, by })
 }
 
@@ -145,11 +112,11 @@ mod tests {
     #[test]
     fn the_edge_is_found_from_both_sides() {
         for edge in [3.3, 14.0, 200.0] {
-            let Ok(Lasts::To { s, by }) = longest(14.0, 3600.0, &mut below(edge)) else {
+            let Ok(Lasts::To { s, by }) = lasts(false, [14.0, 3600.0], &mut below(edge)) else {
                 panic!("{edge}")
             };
             assert!(s <= edge && edge - s <= FINE_S.max(FINE * s) && by == "hot", "{edge} {s}");
-            let Ok(Lasts::To { s, by }) = shortest(14.0, 3600.0, &mut above(edge)) else {
+            let Ok(Lasts::To { s, by }) = lasts(true, [14.0, 3600.0], &mut above(edge)) else {
                 panic!("{edge}")
             };
             assert!(
@@ -157,11 +124,16 @@ mod tests {
                 "{edge} {s}"
             );
         }
-        assert_eq!(longest(14.0, 3600.0, &mut below(5000.0)), Ok(Lasts::All(3600.0)));
-        assert_eq!(longest(14.0, 3600.0, &mut below(0.0)), Ok(Lasts::None("hot".to_owned())));
-        assert!(matches!(shortest(14.0, 3600.0, &mut above(0.0)), Ok(Lasts::All(s)) if s < 0.2));
+        assert_eq!(lasts(false, [14.0, 3600.0], &mut below(5000.0)), Ok(Lasts::All(3600.0)));
         assert_eq!(
-            shortest(14.0, 3600.0, &mut above(1e9)),
+            lasts(false, [14.0, 3600.0], &mut below(0.0)),
+            Ok(Lasts::None("hot".to_owned()))
+        );
+        assert!(
+            matches!(lasts(true, [14.0, 3600.0], &mut above(0.0)), Ok(Lasts::All(s)) if s < 0.2)
+        );
+        assert_eq!(
+            lasts(true, [14.0, 3600.0], &mut above(1e9)),
             Ok(Lasts::None("not ready".to_owned()))
         );
     }

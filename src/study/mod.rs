@@ -14,7 +14,7 @@ pub use findings::{Finding, Findings, Severity, WORKS, findings, looked_at};
 pub use judged::{
     Going, Judged, Standing, Turn, Unjudged, Way, judge, judge_history, judge_moment, stands,
 };
-pub use lasting::{FINE, FINE_S, Lasting, Lasts, Trial, longest, shortest};
+pub use lasting::{FINE, FINE_S, Lasting, Lasts, Trial, lasts};
 pub use limits::{Bound, Limit, built_in, loosened, resolve, watches};
 pub use moment::Moment;
 pub use ready::{Readiness, ReadyTarget, assumed_targets, readiness, ready_targets};

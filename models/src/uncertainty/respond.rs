@@ -12,6 +12,7 @@ use crate::tangent::{RESPONSE, Tangent};
 
 /// The share of an offset at which the response is taken.
 const SHARE: f64 = 0.01;
+
 /// An operating point to which the model is brought back for each offset.
 pub(super) struct Base {
     pub(super) tangent: Tangent,
