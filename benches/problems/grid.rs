@@ -67,7 +67,8 @@ impl Grid {
                 }
             }
         }
-        let junctions = (0..n * n).map(|_| maker.junction("junction", Joint::Plain)).collect();
+        let junctions =
+            (0..n * n).map(|_| maker.junction("junction", Joint::Plain { known: true })).collect();
         let circuit = maker.circuit("grid", junctions, runs);
         Self { problem: Problem::new(circuit, FLUID, maker.values, start), n }
     }

@@ -170,7 +170,7 @@ fn circuit(maker: &mut Maker) -> Circuit {
         let joint = match name {
             "J" => tee(maker, [(15, End::To), (0, End::From), (16, End::To)]),
             "S" => tee(maker, [(0, End::To), (1, End::From), (2, End::From)]),
-            _ => Joint::Plain,
+            _ => Joint::Plain { known: true },
         };
         junctions.push(maker.junction(name, joint));
     }

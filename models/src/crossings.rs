@@ -239,7 +239,7 @@ fn outside(simulator: &Simulator<'_>, c: usize) -> (Vec<f64>, Vec<Option<f64>>) 
         Joint::Fed { flow, temperature } => {
             (values.get(*flow) * coolant.density(values.get(*temperature)), None)
         }
-        Joint::Plain | Joint::Tank(_) | Joint::Tee { .. } => (0.0, None),
+        Joint::Plain { .. } | Joint::Tank(_) | Joint::Tee { .. } => (0.0, None),
     };
     simulator.setup.model.circuits[c].junctions.iter().map(|j| of(&j.joint)).unzip()
 }

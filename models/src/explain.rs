@@ -1,6 +1,6 @@
 //! Which laws hold where, with the numbers of a solved state.
 //!
-//! Everything with a law of its own (a part, a tee, a core, a fan, the way of the air, the tank at a
+//! Everything with a law of its own (a part, a tee or plain joint, a core, a fan, the way of the air, the tank at a
 //! circuit's reference) says which cards it follows and puts its numbers into them. Warnings about ranges
 //! read this, and so can anything that explains an answer.
 
@@ -16,6 +16,7 @@ use crate::laws::GRAVITY;
 use crate::laws::card::Applied;
 use crate::laws::cards::fluids::{GLYCOL, WATER};
 use crate::laws::cards::friction::HEIGHT;
+use crate::laws::cards::tee::PLAIN;
 use crate::laws::tee::tee_law;
 use crate::parts::{CoolantAt, LawInputs, bore_area};
 use crate::simulate::Simulator;
@@ -43,7 +44,7 @@ pub fn explain(simulator: &Simulator<'_>) -> Vec<Explained> {
         found.push(Explained { id: Id::Circuit(c), law });
         for j in 0..circuit.junctions.len() {
             let id = Id::Junction(c, j);
-            found.extend(tee(simulator, c, j).map(|law| Explained { id, law }));
+            found.extend(joint(simulator, c, j).map(|law| Explained { id, law }));
         }
     }
     air::explain(simulator, &mut found);
@@ -74,12 +75,13 @@ pub fn part(simulator: &Simulator<'_>, index: usize) -> Vec<Applied> {
     laws
 }
 
-/// The law of the tee at a junction; `None` where there is none or nothing flows.
-pub fn tee(simulator: &Simulator<'_>, circuit: usize, junction: usize) -> Option<Applied> {
+/// The law of the tee or plain joint at a junction; `None` where there is none or nothing flows.
+pub fn joint(simulator: &Simulator<'_>, circuit: usize, junction: usize) -> Option<Applied> {
     let setup = &simulator.setup;
-    let Joint::Tee { legs, angle, set } = &setup.model.circuits[circuit].junctions[junction].joint
-    else {
-        return None;
+    let (legs, angle, set) = match &setup.model.circuits[circuit].junctions[junction].joint {
+        Joint::Tee { legs, angle, set } => (legs, angle, set),
+        Joint::Plain { known: false } => return Some(Applied::other(&PLAIN, &[])),
+        _ => return None,
     };
     let flows = legs.map(|leg| {
         let flow = simulator.settled.flows[circuit][leg.run];

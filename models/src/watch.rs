@@ -49,6 +49,8 @@ pub struct Watched {
     pub worst: Option<(f64, f64)>,
     /// The stretches of time beyond the bound, from and to, s, one after the other.
     pub beyond: Vec<[f64; 2]>,
+    /// The first and the last value, SI; `None` where it was never looked at.
+    pub ends: Option<[f64; 2]>,
     /// When the value was no finite number for the first time, s.
     pub unknown_s: Option<f64>,
     /// For how long it was watched, s.
@@ -72,6 +74,7 @@ impl Watched {
 
     fn clear(&mut self) {
         self.worst = None;
+        self.ends = None;
         self.beyond.clear();
         self.unknown_s = None;
         self.watched_s = 0.0;
@@ -200,6 +203,8 @@ impl Watching {
             let margin = self.margin(watch, value);
             look.margins.push(if margin.is_finite() { margin } else { f64::NAN });
             if active && margin.is_finite() {
+                let [first, _] = self.watched[watch].ends.unwrap_or([value; 2]);
+                self.watched[watch].ends = Some([first, value]);
                 self.note(watch, value, at_s);
             } else if active {
                 let watched = &mut self.watched[watch];

@@ -163,11 +163,10 @@ fn of_cycle(name: String, built: &Built<'_>) -> Result<Variant, Refusal> {
     let mut beside = built.beside.clone();
     beside.layout(&found);
     beside.met(ready, met_under_load(ready, &followed.history, &followed.warnings));
-    let phases = &followed.history.phases;
-    let names: Vec<&str> = phases.iter().map(|phase| phase.name.as_str()).collect();
     if followed.history.boiled.is_none() {
-        beside.rests(&names, &followed.targets, &followed.readiness);
+        beside.rests(ready, &followed.targets, &followed.readiness);
     }
+    beside.ice(ready, &followed.history);
     beside.cold(ready, &ready.model.values);
     let mut warnings = check::costs(&found);
     warnings.extend(followed.warnings.iter().map(|(_, w)| sentence(&ready.model, w)));

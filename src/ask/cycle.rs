@@ -127,13 +127,8 @@ impl Course {
     pub(super) fn rests(&self, built: &Built<'_>, history: &History) -> Vec<Readiness> {
         let of = |place: &Option<usize>| place.map(|place| &history.watched[place]);
         let watched: Vec<Option<&Watched>> = self.targets_at.iter().map(of).collect();
-        readiness(history, &shares(built), &self.targets, &watched)
+        readiness(history, &built.ready.duty.phases, &self.targets, &watched)
     }
-}
-
-/// The share of full power in each phase.
-fn shares(built: &Built<'_>) -> Vec<f64> {
-    built.ready.duty.phases.iter().map(|phase| phase.power_share).collect()
 }
 
 /// Follows a case through its duty cycle and records the results at the given places of its catalogue;
@@ -169,7 +164,7 @@ pub(super) fn follow(
     if targets.is_empty() {
         targets = assumed_targets(&history);
         let unwatched = vec![None; targets.len()];
-        readiness = study::readiness(&history, &shares(built), &targets, &unwatched);
+        readiness = study::readiness(&history, &duty.phases, &targets, &unwatched);
     } else {
         readiness = course.rests(built, &history);
     }
@@ -219,11 +214,11 @@ pub(super) fn answer(
     let mut beside = built.beside.clone();
     beside.layout(&found);
     beside.met(ready, met_under_load(ready, history, warnings));
-    let names: Vec<&str> = history.phases.iter().map(|phase| phase.name.as_str()).collect();
     // A cycle that ended early has not come to its rests.
     if history.boiled.is_none() {
-        beside.rests(&names, targets, readiness);
+        beside.rests(ready, targets, readiness);
     }
+    beside.ice(ready, history);
     beside.cold(ready, &ready.model.values);
     let verdict = beside.weighs(verdict);
     answer.verdict = Some(verdict);
@@ -235,7 +230,7 @@ pub(super) fn answer(
     all.push(cycle::limits(ready, judged));
     all.push(words::over_time(&ready.model, warnings));
     all.push(check::layout(&found));
-    all.push(cycle::readiness(history, targets, readiness));
+    all.push(cycle::readiness(ready, history, (targets, readiness)));
     all.push(cycle::lasting(&lasting(&built, (lengths, beside.grave.is_empty()), workers)?));
     all.push(cycle::switched(ready, history));
     all.push(cycle::caps(ready, history));

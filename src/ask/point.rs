@@ -26,7 +26,7 @@ use crate::sections::{
     self, Scene, air, bodies, check, conditions, gauges, pumps, survey, verdict,
 };
 use crate::study::{
-    Bound, Influence, Judged, Limit, Moment, Way, judge, judge_moment, looked_at, stands,
+    Bound, Influence, Judged, Limit, Moment, Off, Way, judge, judge_moment, looked_at, stands,
     sway_point, watches,
 };
 use crate::words::warnings;
@@ -60,7 +60,10 @@ impl Solved {
         uncertain: &Uncertainty,
         workers: &dyn Workers,
     ) -> Vec<Influence> {
-        let off = |limit: &Limit| uncertain.towards(&limit.of, limit.bound == Bound::AtMost);
+        let off = |limit: &Limit| {
+            let half_width = uncertain.towards(&limit.of, limit.bound == Bound::AtMost)?;
+            Some(Off { half_width, most_from: uncertain.leading_of(&limit.of).copied() })
+        };
         let tangent = uncertain.tangent.as_ref().filter(|_| self.point.held.is_empty());
         sway_point(
             &built.ready,

@@ -1,9 +1,11 @@
 //! What stands beside a verdict: what speaks against one that holds, and the bars that were moved for it.
 
-use coolwright_cases::lower::{BuiltInKind, LimitSpec, Ready};
+use coolwright_cases::lower::{BuiltInKind, LimitSpec, LoweredPhase, Ready};
 use coolwright_cases::quantity::Kind;
 use coolwright_models::body::Body;
+use coolwright_models::cycle::History;
 use coolwright_models::ids::Id;
+use coolwright_models::inputs::POWER;
 use coolwright_models::results::Results;
 use coolwright_models::results::quantities as q;
 use coolwright_models::slots::Values;
@@ -26,14 +28,16 @@ pub struct Beside {
     pub against: Vec<Sentence>,
     /// Limits that the case has loosened or switched off.
     pub case_bars: Vec<Sentence>,
-    /// Limits that a variant has changed.
+    /// Limits that a variant has changed, and what it asks less of.
     pub variant_bars: Vec<Sentence>,
 }
 
 impl Beside {
     /// What the case and its variant say of their limits. `plain` is the case without the variant.
     pub fn of(ready: &Ready, plain: Option<&Ready>) -> Self {
-        let variant_bars = plain.map_or_else(Vec::new, |plain| moved(ready, plain));
+        let variant_bars = plain.map_or_else(Vec::new, |plain| {
+            moved(ready, plain).into_iter().chain(eased(ready, plain)).collect()
+        });
         Self { case_bars: case_bars(ready), variant_bars, ..Self::default() }
     }
 
@@ -78,28 +82,78 @@ impl Beside {
     /// Takes the gravity from what is grave where no heat comes in: then nothing needs what does not work.
     pub fn cold(&mut self, ready: &Ready, values: &Values) {
         let air_k = values.get(ready.model.site.temperature);
-        let cold = |body: &Body| body.heat_w(values, air_k) <= 0.0 && values.get(body.power) <= 0.0;
-        if ready.model.bodies.iter().all(cold) {
-            let grave = std::mem::take(&mut self.grave);
-            self.against.splice(0..0, grave);
+        let cold = |body: &Body, values: &Values| {
+            body.heat_w(values, air_k) <= 0.0 && values.get(body.power) <= 0.0
+        };
+        let bodies = &ready.model.bodies;
+        if !bodies.iter().all(|body| cold(body, values)) {
+            return;
+        }
+        let grave = std::mem::take(&mut self.grave);
+        self.against.splice(0..0, grave);
+        let full = &ready.model.values;
+        if !bodies.is_empty() && bodies.iter().all(|body| cold(body, full)) {
+            self.against.push("no heat comes in at full power either: only flows are tried".into());
         }
     }
 
-    /// Adds rests that do not make the vehicle ready, where the case says when it is.
-    pub fn rests(&mut self, phases: &[&str], targets: &[ReadyTarget], rests: &[Readiness]) {
-        let late: Vec<&Readiness> = rests.iter().filter(|rest| rest.after_s.is_none()).collect();
-        let Some(first) = late.first() else { return };
-        let target = &targets[first.last];
-        if target.assumed {
+    /// Adds what became of ice: that the next round has less than it needs, or of one round that all of it is gone.
+    pub fn ice(&mut self, ready: &Ready, history: &History) {
+        let phases = &ready.duty.phases[..history.phases.len()];
+        let again = |phase: &LoweredPhase| phase.plain == phases[0].plain;
+        let Some(last) = phases.iter().rposition(again) else { return };
+        let row_s = &history.times_s;
+        for (index, entry) in history.catalogue.entries().iter().enumerate() {
+            let at = |row: usize| history.rows[row][index];
+            let end = at(history.rows.len() - 1);
+            let melts = at(history.phases[last].rows.start) - end;
+            if entry.quantity != &q::ICE || at(0) <= 0.0 {
+                continue;
+            }
+            let tank = ready.model.address(entry.id);
+            let gone = (0..history.rows.len()).find(|&row| at(row) <= GONE * at(0));
+            match gone {
+                Some(row) => self.against.push(say!(
+                    "all ice of `{tank}` is gone {at} after the start",
+                    tank = tank,
+                    at = Value::clock(row_s[row])
+                )),
+                None if last > 0 && end < melts => self.against.push(say!(
+                    "`{tank}` has {end} of ice left of {start}, and the last round melted {melts}: the next one runs \
+                     out of it",
+                    tank = tank,
+                    end = Value::of(Kind::Mass, end),
+                    start = Value::of(Kind::Mass, at(0)),
+                    melts = Value::of(Kind::Mass, melts)
+                )),
+                None => {}
+            }
+        }
+    }
+
+    /// Adds pulls that begin before the vehicle is ready for them, where the case says when it is.
+    pub fn rests(&mut self, ready: &Ready, targets: &[ReadyTarget], rests: &[Readiness]) {
+        if targets.iter().all(|target| target.assumed) {
             return;
         }
-        self.late.push(say!(
-            "not ready again at the end of {late} of {rests} rests, first in `{phase}`: {of}",
-            late = late.len(),
-            rests = rests.len(),
-            phase = phases[first.phase],
-            of = &target.of
-        ));
+        if rests.is_empty() {
+            self.grave.push(
+                "`ready` is not judged: the cycle is one pull, and nothing follows it".into(),
+            );
+        }
+        let late: Vec<&Readiness> = rests.iter().filter(|rest| rest.after_s.is_none()).collect();
+        let Some(first) = late.first() else { return };
+        let when = match first.pull {
+            Some(pull) => say!("when `{pull}` begins", pull = &ready.duty.phases[pull].name),
+            None => "at the end of the cycle".into(),
+        };
+        let more = match late.len() - 1 {
+            0 => Sentence::from(""),
+            1 => ", and once more".into(),
+            more => say!(", and {more} times more", more = more),
+        };
+        let of = &targets[first.last].of;
+        self.late.push(say!("not ready {when}{more}: {of}", when = when, more = more, of = of));
     }
 
     /// Adds that a survey takes fans as on that their switches would leave off.
@@ -154,6 +208,45 @@ fn loose((kind, bound, told, usual): (BuiltInKind, Bound, f64, f64)) -> Sentence
         usual = of(usual)
     )
 }
+
+/// What a variant asks less of than the case: power, driving, warmth of the air. It may hold for that alone.
+fn eased(ready: &Ready, plain: &Ready) -> Option<Sentence> {
+    let air = |ready: &Ready| ready.model.values.get(ready.model.site.temperature);
+    let asked: [(&'static str, Kind, [f64; 2]); 3] = [
+        ("full power", Kind::Power, [full_power(ready), full_power(plain)]),
+        ("driving at full power, in all", Kind::Time, [driven_s(ready), driven_s(plain)]),
+        ("air", Kind::Temperature, [air(ready), air(plain)]),
+    ];
+    let less = asked.into_iter().filter(|(_, _, [now, was])| *now < was - ROUNDING * was.abs());
+    let less: Vec<Sentence> = less
+        .map(|(what, kind, [now, was])| {
+            let of = |si| match kind {
+                Kind::Time => Value::clock(si),
+                _ => Value::of(kind, si),
+            };
+            say!("{what} {now} (else {was})", what = what, now = of(now), was = of(was))
+        })
+        .collect();
+    let told = |less| say!("this variant asks for less: {less}", less = Value::list(less, ", "));
+    (!less.is_empty()).then(|| told(less))
+}
+
+/// Full power of a case, W; 0 where it tells none.
+fn full_power(ready: &Ready) -> f64 {
+    let share = ready.duty.point_share.filter(|share| *share > 0.0).unwrap_or(1.0);
+    ready.model.inputs.value(&ready.model.values, POWER) / share
+}
+
+/// How long full power would be given for as much work as the duty cycle asks for, s.
+fn driven_s(ready: &Ready) -> f64 {
+    ready.duty.phases.iter().map(|phase| phase.power_share * phase.time_s).sum()
+}
+
+/// Ice below this share of what there was is gone.
+const GONE: f64 = 1e-3;
+
+/// A change below this share of a value is rounding.
+const ROUNDING: f64 = 1e-9;
 
 /// Limits that a variant has changed, added or taken away.
 fn moved(ready: &Ready, plain: &Ready) -> Vec<Sentence> {

@@ -425,7 +425,8 @@ pub fn worth_comparing(catalogue: &Catalogue, pumps: &[String]) -> Vec<usize> {
                 && pumps.iter().any(|path| entry.address == format!("{path}:{}", quantity.name))
         })
     };
-    entries.filter(|(_, e)| of_totals(e).is_some() || of_pump(e)).map(|(index, _)| index).collect()
+    let worth = |e: &Entry| of_totals(e).is_some() || of_pump(e) || e.quantity == &q::ICE;
+    entries.filter(|(_, e)| worth(e)).map(|(index, _)| index).collect()
 }
 
 /// Flow, head, current and suction of every pump.

@@ -11,7 +11,7 @@ use coolwright_models::simulate::Border;
 use super::verdict::{bound, for_programs, kept_besides, margin, numbers, seen, value};
 use crate::answer::{Cell, Form, Lay, Section, Seen, Sentence, Table, Value, Weight, kinds};
 use crate::say;
-use crate::study::{Bound, FINE, FINE_S, Judged, Lasting, Lasts, Readiness, ReadyTarget};
+use crate::study::{Bound, FINE, FINE_S, Judged, Lasting, Lasts, Readiness, ReadyTarget, pulling};
 
 /// More rests than this people do not see one by one.
 const MOST_RESTS: usize = 6;
@@ -128,11 +128,16 @@ pub fn lasting(all: &[Lasting]) -> Section {
 }
 
 /// When the vehicle is ready for the next pull.
-pub fn readiness(history: &History, targets: &[ReadyTarget], rests: &[Readiness]) -> Section {
+pub fn readiness(
+    ready: &Ready,
+    history: &History,
+    (targets, rests): (&[ReadyTarget], &[Readiness]),
+) -> Section {
     let mut table = Table::new()
         .words("phase", "rest that begins with")
         .numbers("starts", "starts\nmin:s", Kind::Time)
-        .values("ready_after", "ready again after\nmin:s")
+        .words("pull", "before")
+        .values("ready_after", "ready after\nmin:s")
         .words("waits_for", "waits for")
         .words("until", "to be")
         .may_go();
@@ -140,11 +145,13 @@ pub fn readiness(history: &History, targets: &[ReadyTarget], rests: &[Readiness]
     for (k, rest) in rests.iter().enumerate() {
         let phase = &history.phases[rest.phase];
         let target = &targets[rest.last];
-        let after = rest.after_s.map_or_else(|| "not within this rest".into(), Value::clock);
+        let none = rest.pull == Some(rest.phase);
+        let late = if none { "not ready" } else { "not within this rest" };
         let cells = [
-            (&phase.name).into(),
+            if none { "none".into() } else { Cell::from(&phase.name) },
             Value::clock(phase.from_s).into(),
-            after.into(),
+            rest.pull.map_or("the end", |pull| &history.phases[pull].name).into(),
+            rest.after_s.map_or_else(|| late.into(), Value::clock).into(),
             (&target.of).into(),
             wanted(target).into(),
         ];
@@ -161,6 +168,9 @@ pub fn readiness(history: &History, targets: &[ReadyTarget], rests: &[Readiness]
         let words = say!("The first and the last of {rests} rests.", rests = rests.len());
         section = section.say(words, Lay::Inset);
     }
+    if let Some(pulls) = pulls(ready) {
+        section = section.say(pulls, Lay::Inset);
+    }
     if targets.iter().any(|target| target.assumed) {
         section = section.say(
             "The case does not say when it is ready: taken is that the metal of every heat source is back\n  \
@@ -169,6 +179,25 @@ pub fn readiness(history: &History, targets: &[ReadyTarget], rests: &[Readiness]
         );
     }
     section
+}
+
+/// Which phases are pulls, where others are driven too.
+fn pulls(ready: &Ready) -> Option<Sentence> {
+    let phases = &ready.duty.phases;
+    let pulling = pulling(phases);
+    let driven = |k: usize| phases[k].power_share > 0.0 && !pulling[k];
+    (0..phases.len()).find(|&k| driven(k))?;
+    let mut names: Vec<&str> = Vec::new();
+    for (phase, _) in phases.iter().zip(&pulling).filter(|(_, pulling)| **pulling) {
+        if !names.contains(&phase.plain.as_str()) {
+            names.push(&phase.plain);
+        }
+    }
+    let names = names.into_iter().map(|name| say!("`{name}`", name = name));
+    Some(say!(
+        "A pull takes more than half of the most power: {names}.",
+        names = Value::list(names, ", ")
+    ))
 }
 
 /// What has to come about, in words.

@@ -204,9 +204,40 @@ fn without_value(judged: &[Judged]) -> Vec<Sentence> {
     found.into_iter().map(told).collect()
 }
 
-/// What kept limits would do if the cycle went on.
+/// What kept limits would do if the cycle went on; what too few rounds leave open is told once.
 pub fn outlook(judged: &[Judged]) -> Vec<Sentence> {
-    judged.iter().filter_map(going_on).collect()
+    let open =
+        |going: Option<Going>| matches!(going, Some(Going::Second { .. } | Going::Once { .. }));
+    let (open, told): (Vec<&Judged>, Vec<&Judged>) =
+        judged.iter().filter(|j| j.going.is_some()).partition(|j| open(j.going));
+    told.into_iter().filter_map(going_on).chain(too_few(&open)).collect()
+}
+
+/// What only more rounds would tell.
+fn too_few(judged: &[&Judged]) -> Option<Sentence> {
+    let first = judged.first()?;
+    let each = judged.iter().map(|judged| {
+        let of = |si: f64| Value::of(kinds::difference(judged.limit.kind), si);
+        let (Some(Going::Second { by } | Going::Once { by }), Some(margin)) =
+            (judged.going, judged.margin())
+        else {
+            return Sentence::from("");
+        };
+        let limit = &judged.limit.name;
+        say!("{limit} (by {by}, {margin} left)", limit = limit, margin = of(margin), by = of(by))
+    });
+    let limits = Value::list(each, ", ");
+    Some(match first.going {
+        Some(Going::Once { .. }) => say!(
+            "one round only, which ends nearer to its limits than it began, by more than is left: {limits}; \
+             `repeat: 3` tells whether the next one holds",
+            limits = limits
+        ),
+        _ => say!(
+            "kept by less in the second round than in the first: {limits}; `repeat: 5` tells whether that goes on",
+            limits = limits
+        ),
+    })
 }
 
 /// What a kept limit would do if the cycle went on.
@@ -214,6 +245,7 @@ fn going_on(judged: &Judged) -> Option<Sentence> {
     let of = |si: f64| Value::of(kinds::difference(judged.limit.kind), si);
     let limit = &judged.limit.name;
     Some(match judged.going? {
+        Going::Second { .. } | Going::Once { .. } => return too_few(&[judged]),
         Going::Rounds { by, left, dies_out: true } => say!(
             "{limit} is kept by {by} less in the last round than in the one before: {left} more rounds like that \
              would break it, though each loses less than the one before",

@@ -3,9 +3,11 @@
 
 use coolwright_cases::lower::{Assumption, Ready};
 use coolwright_cases::quantity::Kind;
+use coolwright_models::model::Model;
 use coolwright_models::results::Results;
+use coolwright_models::uncertainty::Term;
 
-use super::{Bound, Judged, Turn};
+use super::{Bound, Judged, Limit, Turn};
 use crate::answer::{Sentence, Value, kinds};
 use crate::say;
 
@@ -216,18 +218,41 @@ fn place(assumption: &Assumption) -> Sentence {
     }
 }
 
-/// Adds to each limit that is kept what published laws disagree by, where that could break it. `off` gives
-/// the half width of a limit's value, SI.
-pub(super) fn add_spread(judged: &mut [Judged], off: impl Fn(usize) -> Option<f64>) {
-    for (k, judged) in judged.iter_mut().enumerate() {
-        judged.off = off(k);
-        if let Some((moves, margin)) = judged.off.zip(judged.margin())
+/// What a limit's value may be off by because published laws disagree.
+#[derive(Clone, Copy, Debug)]
+pub struct Off {
+    /// Half width, SI.
+    pub half_width: f64,
+    /// The law that contributes most, where it is.
+    pub most_from: Option<Term>,
+}
+
+/// Adds to each limit that is kept what published laws disagree by, where that could break it. `off` belongs to the
+/// limits, in their order.
+pub(super) fn add_spread(model: &Model, judged: &mut [Judged], off: &[Option<Off>]) {
+    for (judged, off) in judged.iter_mut().zip(off) {
+        judged.off = off.map(|off| off.half_width);
+        if let Some((off, margin)) = off.zip(judged.margin())
             && judged.holds()
-            && moves > margin
+            && off.half_width > margin
         {
-            judged.turns.push(Turn::uncertainty(&judged.limit, moves));
+            judged.turns.push(spread(model, &judged.limit, &off));
         }
     }
+}
+
+/// That a limit may turn because published laws disagree.
+fn spread(model: &Model, limit: &Limit, off: &Off) -> Turn {
+    let most = match &off.most_from {
+        None => Sentence::from(""),
+        Some(term) => say!(
+            ", most of it from `{from}` ({law})",
+            from = model.address(term.from),
+            law = term.law.words()
+        ),
+    };
+    let off_by = Value::of(kinds::difference(limit.kind), off.half_width);
+    Turn::of(say!("its \u{b1} of {off}{most}", off = off_by, most = most), off.half_width)
 }
 
 /// An assumption in words.

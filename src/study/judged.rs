@@ -10,8 +10,7 @@ use coolwright_models::results::quantities::BOIL_MARGIN;
 use coolwright_models::watch::Watched;
 
 use super::limits::{Bound, Limit};
-use crate::answer::{Sentence, Value, Verdict, kinds};
-use crate::say;
+use crate::answer::{Sentence, Verdict, kinds};
 
 /// Why a limit was not judged.
 #[derive(Clone, Debug, PartialEq)]
@@ -88,13 +87,6 @@ impl Turn {
     pub fn of(by: Sentence, moves: f64) -> Self {
         Self { by, moves, no_value: false }
     }
-
-    /// What a value may be off by because published laws disagree.
-    pub fn uncertainty(limit: &Limit, half_width: f64) -> Self {
-        let kind = kinds::difference(limit.kind);
-        let by = say!("its \u{b1} of {off}", off = Value::of(kind, half_width));
-        Self::of(by, half_width)
-    }
 }
 
 /// A limit with the value that it was held against.
@@ -133,6 +125,17 @@ pub enum Going {
         /// Whether each round loses less than the one before, by so much that in the end it would hold.
         dies_out: bool,
     },
+    /// In the second of two rounds by less than in the first, which began as the case says: only more rounds tell
+    /// whether that goes on.
+    Second {
+        /// What the margin has lost, SI.
+        by: f64,
+    },
+    /// The only round ends nearer to the bound than it began, by more than what is left.
+    Once {
+        /// How much nearer, SI.
+        by: f64,
+    },
     /// Its worst is at the end, and it still goes on.
     AtEnd {
         /// After how many more seconds it would break at that pace.
@@ -153,12 +156,12 @@ fn is_again(a: &LoweredPhase, b: &LoweredPhase) -> bool {
 }
 
 /// In how many more rounds a margin is gone that the last round has made smaller by `by`, and the round before
-/// by `earlier`, where that is known; `None` where it never is.
+/// by `earlier`; `None` where it never is.
 ///
 /// Each round loses a share r of what the one before lost, r = by/earlier ≤ 1: by (r + r² + … + rⁿ) = margin.
-/// That is how a body comes to its cycle; after two rounds only, r is taken as 1.
-fn rounds_left(margin: f64, by: f64, earlier: Option<f64>) -> Option<f64> {
-    let ratio = earlier.map_or(1.0, |earlier| by / earlier);
+/// That is how a body comes to its cycle.
+fn rounds_left(margin: f64, by: f64, earlier: f64) -> Option<f64> {
+    let ratio = by / earlier;
     if !(ratio > 0.0 && ratio < 1.0 - ROUNDING) {
         return Some(margin / by);
     }
@@ -170,6 +173,44 @@ fn rounds_left(margin: f64, by: f64, earlier: Option<f64>) -> Option<f64> {
 /// A change below this share of a value is rounding.
 const ROUNDING: f64 = 1e-6;
 
+/// What a margin was in a round that comes again, and what it lost.
+struct Lost {
+    /// In the last round, SI.
+    margin: f64,
+    /// Since the round before, SI.
+    by: f64,
+    /// In the round before that, SI; `None` where there were only two.
+    earlier: Option<f64>,
+}
+
+impl Lost {
+    /// What the margin of a limit lost in the rounds of phase `k`; `None` where it is not the last of several.
+    fn of(limit: &Limit, watched: &Watched, phases: &[LoweredPhase], k: usize) -> Option<Self> {
+        let worst_of = |k: usize| watched.worst_of_phases.get(k).copied().flatten();
+        if phases[k + 1..].iter().any(|phase| is_again(phase, &phases[k])) {
+            return None;
+        }
+        let same = |b: &usize| is_again(&phases[*b], &phases[k]);
+        let mut rounds = (0..=k).rev().filter(same).map(|b| Some(limit.margin(worst_of(b)?)));
+        let (margin, before) = (rounds.next()??, rounds.next()??);
+        let earlier = rounds.next().flatten().map(|earlier| earlier - before);
+        Some(Self { margin, by: before - margin, earlier })
+    }
+
+    /// What it comes to; `None` where it is far away.
+    fn going(&self) -> Option<Going> {
+        let Self { margin, by, earlier } = *self;
+        let straight = margin / by;
+        if straight >= ROUNDS {
+            return None;
+        }
+        let Some(earlier) = earlier else { return Some(Going::Second { by }) };
+        let left = rounds_left(margin, by, earlier);
+        let (left, dies_out) = left.map_or((straight, true), |left| (left, false));
+        Some(Going::Rounds { by, left, dies_out })
+    }
+}
+
 impl Going {
     /// What a kept limit would do if the cycle went on.
     fn of(
@@ -178,34 +219,26 @@ impl Going {
         (phases, end_s): (&[LoweredPhase], f64),
     ) -> Option<Self> {
         let (worst, at_s) = watched.worst?;
-        let margin = limit.margin(worst);
-        let worst_of = |k: usize| watched.worst_of_phases.get(k).copied().flatten();
-        let margins = |k: usize| {
-            let again = phases[k + 1..].iter().any(|phase| is_again(phase, &phases[k]));
-            let same = |b: &usize| is_again(&phases[*b], &phases[k]);
-            let mut rounds = (0..=k).rev().filter(same).map(|b| Some(limit.margin(worst_of(b)?)));
-            let (last, before) = (rounds.next()??, rounds.next()??);
-            let earlier = rounds.next().flatten().map(|earlier| earlier - before);
-            (!again).then_some((last, before - last, earlier))
-        };
-        let lost =
-            (0..phases.len()).filter_map(margins).filter(|(_, by, _)| *by > ROUNDING * worst.abs());
+        let lost = (0..phases.len()).filter_map(|k| Lost::of(limit, watched, phases, k));
+        let lost = lost.filter(|lost| lost.by > ROUNDING * worst.abs());
         // The phase that is the worst of its round.
-        if let Some((last, by, earlier)) = lost.min_by(|a, b| a.0.total_cmp(&b.0)) {
-            let straight = last / by;
-            let left = rounds_left(last, by, earlier);
-            let (left, dies_out) = left.map_or((straight, true), |left| (left, false));
-            return (straight < ROUNDS).then_some(Self::Rounds { by, left, dies_out });
+        if let Some(lost) = lost.min_by(|a, b| a.margin.total_cmp(&b.margin)) {
+            return lost.going();
         }
-        let repeats = phases
-            .iter()
-            .enumerate()
-            .any(|(k, phase)| phases[..k].iter().any(|b| is_again(b, phase)));
+        let again = |(k, b): (usize, &LoweredPhase)| phases[..k].iter().any(|a| is_again(a, b));
+        if phases.iter().enumerate().any(again) {
+            return None;
+        }
+        let margin = limit.margin(worst);
         let rate = watched.end_rate;
         let left_s = margin / rate;
         let soon_s = (ROUNDS * phases.last()?.time_s).max(SOON_S);
-        let at_end = end_s - at_s <= 1e-9 * end_s && rate > 0.0 && left_s < soon_s;
-        (at_end && !repeats).then_some(Self::AtEnd { left_s })
+        if end_s - at_s <= 1e-9 * end_s && rate > 0.0 && left_s < soon_s {
+            return Some(Self::AtEnd { left_s });
+        }
+        let [first, last] = watched.ends.filter(|_| limit.during.is_none() && phases.len() > 1)?;
+        let by = limit.margin(first) - limit.margin(last);
+        (by > margin).then_some(Self::Once { by })
     }
 }
 
@@ -458,16 +491,15 @@ mod tests {
     /// Halving losses 8, 4 leave 2 + 1 + 0.5 + …: 3 are gone after two rounds, 4 never.
     #[test]
     fn rounds_follow_a_series_that_dies_out() {
-        let after = |margin| rounds_left(margin, 4.0, Some(8.0));
+        let after = |margin| rounds_left(margin, 4.0, 8.0);
         assert!((after(3.0).expect("it breaks") - 2.0).abs() < 1e-12);
         assert_eq!(after(4.0), None);
         assert_eq!(after(5.0), None);
     }
 
     #[test]
-    fn rounds_go_straight_where_no_more_is_known_or_the_losses_grow() {
-        assert_eq!(rounds_left(6.0, 2.0, None), Some(3.0));
-        assert_eq!(rounds_left(6.0, 2.0, Some(1.0)), Some(3.0));
-        assert_eq!(rounds_left(6.0, 2.0, Some(-1.0)), Some(3.0));
+    fn rounds_go_straight_where_the_losses_grow() {
+        assert_eq!(rounds_left(6.0, 2.0, 1.0), Some(3.0));
+        assert_eq!(rounds_left(6.0, 2.0, -1.0), Some(3.0));
     }
 }

@@ -9,7 +9,7 @@ mod moment;
 mod ready;
 mod sway;
 
-pub use assumed::Influence;
+pub use assumed::{Influence, Off};
 pub use findings::{Finding, Findings, Severity, WORKS, findings, looked_at};
 pub use judged::{
     Going, Judged, Standing, Turn, Unjudged, Way, judge, judge_history, judge_moment, stands,
@@ -17,5 +17,5 @@ pub use judged::{
 pub use lasting::{FINE, FINE_S, Lasting, Lasts, Trial, lasts};
 pub use limits::{Bound, Limit, built_in, loosened, resolve, watches};
 pub use moment::Moment;
-pub use ready::{Readiness, ReadyTarget, assumed_targets, readiness, ready_targets};
+pub use ready::{Readiness, ReadyTarget, assumed_targets, pulling, readiness, ready_targets};
 pub use sway::{Kept, sway_cycle, sway_point};

@@ -1,7 +1,9 @@
 //! When the vehicle is ready again after a pull.
 
+use std::ops::Range;
+
 use coolwright_cases::diagnostic::{Problem, Problems};
-use coolwright_cases::lower::ReadySpec;
+use coolwright_cases::lower::{LoweredPhase, ReadySpec};
 use coolwright_cases::quantity::{Kind, parse};
 use coolwright_models::cycle::History;
 use coolwright_models::results::Catalogue;
@@ -34,12 +36,14 @@ impl ReadyTarget {
     }
 }
 
-/// How a phase of rest brought the vehicle back.
+/// How what lies ahead of a pull made the vehicle ready for it.
 #[derive(Clone, Debug)]
 pub struct Readiness {
-    /// The phase of rest.
+    /// The phase in which it begins: the first that is no pull, or the next pull itself where none lies between.
     pub phase: usize,
-    /// How long after its start everything was ready, s; `None` where it was not by its end.
+    /// The pull that it has to be ready for, by its first phase; `None` at the end of the cycle, as if one followed.
+    pub pull: Option<usize>,
+    /// How long after its start everything was ready for good, s; `None` where it was not when the pull began.
     pub after_s: Option<f64>,
     /// The target that took longest, or is still open.
     pub last: usize,
@@ -91,56 +95,77 @@ pub fn assumed_targets(history: &History) -> Vec<ReadyTarget> {
         .collect()
 }
 
-/// For every phase of rest: when all targets were met for good.
-///
-/// A rest begins with a phase that is driven less hard than the one before, and lasts until one is
-/// driven harder again; the times are counted from its start.
+/// A phase that takes more than this share of the most power of a duty cycle belongs to a pull.
+const PULLS: f64 = 0.5;
+
+/// Which phases belong to a pull. Common practice, no source: staging, towing, warming up do not.
+pub fn pulling(phases: &[LoweredPhase]) -> Vec<bool> {
+    let most = phases.iter().fold(0.0, |most: f64, phase| most.max(phase.power_share));
+    phases.iter().map(|phase| phase.power_share > PULLS * most).collect()
+}
+
+/// The pulls: the phases of each. What comes again by its name is another pull, without anything between.
+fn pulls(phases: &[LoweredPhase]) -> Vec<Range<usize>> {
+    let pulling = pulling(phases);
+    let mut pulls: Vec<Range<usize>> = Vec::new();
+    for k in (0..phases.len()).filter(|&k| pulling[k]) {
+        let again =
+            |pull: &Range<usize>| phases[pull.clone()].iter().any(|p| p.plain == phases[k].plain);
+        match pulls.last_mut().filter(|pull| pull.end == k && !again(pull)) {
+            Some(pull) => pull.end = k + 1,
+            None => pulls.push(k..k + 1),
+        }
+    }
+    pulls
+}
+
+/// For every pull, and for the end of the cycle where it does not end with one: when all targets were met for good.
+/// Times are counted from the end of the pull before.
 ///
 /// `watched` holds what became of each target where it was watched; else it is read off the rows, between
 /// which values go straight. What a variant took away is never met.
 pub fn readiness(
     history: &History,
-    shares: &[f64],
+    phases: &[LoweredPhase],
     targets: &[ReadyTarget],
     watched: &[Option<&Watched>],
 ) -> Vec<Readiness> {
-    let mut found = Vec::new();
-    let harder = |k: usize, than: usize| {
-        shares.get(k).zip(shares.get(than)).is_some_and(|(now, before)| now > before)
+    let count = history.phases.len();
+    let pulls = pulls(&phases[..count]);
+    let starts = pulls.iter().map(|pull| Some(pull.start)).chain([None]);
+    let begins = std::iter::once(0).chain(pulls.iter().map(|pull| pull.end));
+    // Ahead of the first pull, and behind the last, something has to lie.
+    let between = begins.zip(starts).filter(|(phase, pull)| match pull {
+        Some(0) => false,
+        None => *phase < count && !pulls.is_empty(),
+        Some(_) => true,
+    });
+    between.filter_map(|(phase, pull)| one(history, (phase, pull), (targets, watched))).collect()
+}
+
+/// When all targets were met for good between two pulls.
+fn one(
+    history: &History,
+    (phase, pull): (usize, Option<usize>),
+    (targets, watched): (&[ReadyTarget], &[Option<&Watched>]),
+) -> Option<Readiness> {
+    let from = &history.phases[phase];
+    let last = pull.unwrap_or(history.phases.len()).max(1) - 1;
+    let ends_s = history.phases[last].to_s;
+    let rows = from.rows.start..history.phases[last].rows.end.max(from.rows.start + 1);
+    let open = |(target, watched): (&ReadyTarget, Option<&Watched>)| match (target.index, watched) {
+        (None, _) => None,
+        (Some(_), Some(watched)) => last_beyond(watched, from.from_s, ends_s),
+        (Some(index), None) => last_above(history, rows.clone(), target, index),
     };
-    let mut resting = false;
-    for (k, phase) in history.phases.iter().enumerate().skip(1) {
-        let begins = harder(k - 1, k) && !resting;
-        resting = (resting && !harder(k, k - 1)) || begins;
-        if !begins || targets.is_empty() {
-            continue;
-        }
-        let count = history.phases.len();
-        let last = (k..count).find(|&n| n + 1 >= count || harder(n + 1, n)).unwrap_or(k);
-        let rows = phase.rows.start..history.phases[last].rows.end;
-        let ends_s = history.phases[last].to_s;
-        let open =
-            |(target, watched): (&ReadyTarget, Option<&Watched>)| match (target.index, watched) {
-                (None, _) => None,
-                (Some(_), Some(watched)) => last_beyond(watched, phase.from_s, ends_s),
-                (Some(index), None) => last_above(history, rows.clone(), target, index),
-            };
-        let times: Vec<Option<f64>> =
-            targets.iter().zip(watched.iter().copied()).map(open).collect();
-        let unmet = times.iter().position(Option::is_none);
-        let latest = times
-            .iter()
-            .enumerate()
-            .filter_map(|(i, t)| t.map(|t| (i, t)))
-            .max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)));
-        let (last, after_s) = match (unmet, latest) {
-            (Some(unmet), _) => (unmet, None),
-            (None, Some((last, at))) => (last, Some(at - phase.from_s)),
-            (None, None) => continue,
-        };
-        found.push(Readiness { phase: k, after_s, last });
-    }
-    found
+    let times: Vec<Option<f64>> = targets.iter().zip(watched.iter().copied()).map(open).collect();
+    let met = times.iter().enumerate().filter_map(|(i, time)| time.map(|time| (i, time)));
+    let latest = met.max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)));
+    let (last, after_s) = match (times.iter().position(Option::is_none), latest) {
+        (Some(unmet), _) => (unmet, None),
+        (None, latest) => latest.map(|(last, at)| (last, Some(at - from.from_s)))?,
+    };
+    Some(Readiness { phase, pull, after_s, last })
 }
 
 /// When a target was last missed between two times, s; the first of them where it never was, `None` where
@@ -161,7 +186,7 @@ fn last_beyond(watched: &Watched, from_s: f64, to_s: f64) -> Option<f64> {
 /// still is at the end.
 fn last_above(
     history: &History,
-    rows: std::ops::Range<usize>,
+    rows: Range<usize>,
     target: &ReadyTarget,
     index: usize,
 ) -> Option<f64> {

@@ -13,7 +13,7 @@ use coolwright_models::sway::{Course, Glancing, Moments, Sway};
 use coolwright_models::tangent::Tangent;
 use coolwright_models::uncertainty::{Term, half_width};
 
-use super::assumed::{Ends, Headline, add_spread, add_turns, headlines, ranked};
+use super::assumed::{Ends, Headline, Off, add_spread, add_turns, headlines, ranked};
 use super::{Influence, Judged, Limit};
 use crate::workers::{self, Workers};
 
@@ -66,7 +66,7 @@ pub fn sway_point(
     ready: &Ready,
     values: &Values,
     (point, tangent, judged): (&OperatingPoint, Option<&Tangent>, &mut [Judged]),
-    off: &dyn Fn(&Limit) -> Option<f64>,
+    off: &dyn Fn(&Limit) -> Option<Off>,
     workers: &dyn Workers,
 ) -> Vec<Influence> {
     let headlines = headlines(judged, Some(&point.results));
@@ -99,8 +99,8 @@ pub fn sway_point(
         let (low, high) = assumption.range;
         [end(assumption, low), end(assumption, high)]
     });
-    let widths: Vec<Option<f64>> = judged.iter().map(|judged| off(&judged.limit)).collect();
-    add_spread(judged, |k| widths[k]);
+    let widths: Vec<Option<Off>> = judged.iter().map(|judged| off(&judged.limit)).collect();
+    add_spread(&ready.model, judged, &widths);
     add_turns(ready, judged, &headlines, &ends);
     ranked(&headlines, judged, &ends)
 }
@@ -177,12 +177,16 @@ pub fn sway_cycle(
         let change = |found: &Option<Vec<f64>>| {
             found.as_ref().map_or(0.0, |found| (found[k] - base[k]) / SHARE)
         };
-        let width = half_width(laws.iter().map(|law| law.law).zip(changes.iter().map(change)));
-        if let Some(limit) = headline.limit.filter(|_| width.is_finite()) {
-            widths[limit] = Some(width);
+        let half_width = half_width(laws.iter().map(|law| law.law).zip(changes.iter().map(change)));
+        let most = |a: &usize, b: &usize| {
+            change(&changes[*a]).abs().total_cmp(&change(&changes[*b]).abs()).then(b.cmp(a))
+        };
+        if let Some(limit) = headline.limit.filter(|_| half_width.is_finite()) {
+            let most_from = (0..laws.len()).max_by(most).map(|law| laws[law]);
+            widths[limit] = Some(Off { half_width, most_from });
         }
     }
-    add_spread(judged, |k| widths[k]);
+    add_spread(&ready.model, judged, &widths);
     add_turns(ready, judged, &headlines, &ends);
     ranked(&headlines, judged, &ends)
 }

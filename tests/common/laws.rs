@@ -98,7 +98,7 @@ fn tee(simulator: &Simulator<'_>, c: usize, j: usize) -> Result<(), String> {
     let Joint::Tee { legs, angle, set } = &setup.model.circuits[c].junctions[j].joint else {
         return Ok(());
     };
-    let Some(law) = explain::tee(simulator, c, j).filter(own) else { return Ok(()) };
+    let Some(law) = explain::joint(simulator, c, j).filter(own) else { return Ok(()) };
     let flows = legs.map(|leg| {
         let flow = simulator.settled.flows[c][leg.run];
         if leg.end == End::To { flow } else { -flow }

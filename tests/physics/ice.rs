@@ -1,7 +1,7 @@
 //! Ice in a tank, against balances by hand.
 
 use coolwright_models::cycle::{History, duty_cycle};
-use coolwright_models::fluids::{Coolant, Share};
+use coolwright_models::fluids::{Base, Coolant, Share};
 use coolwright_models::model::Model;
 use coolwright_models::parts::HEAT_OF_MELTING;
 
@@ -87,31 +87,31 @@ fn much_ice_leaves_little_water_to_melt_it() {
 
 /// Where nothing is said, a circuit with ice starts as cold as the ice: water at 0 °C, a mixture at its
 /// freezing point; nothing melts there.
+/// Who fills a mixture colder than melting ice says so: cold that nobody brought is none.
 #[test]
-fn a_circuit_with_ice_starts_at_its_freezing_point() {
+fn a_circuit_with_ice_starts_as_cold_as_ice_that_melts_in_water() {
     let start = |coolant: &str, tank: &str| {
         let ready = read(&case(coolant, tank, ""));
         ready.model.values.get(slots(&ready, "c:start")[0])
     };
     let tank = r#"Tank(volume: "100 L", air: "0 L", ice: "5 kg")"#;
-    near("water", start("Water", tank), 273.15, 0.0);
-    near("without ice", start("Water", r#"Tank(volume: "100 L", air: "0 L")"#), 303.15, 0.0);
     let glycol = r#"EthyleneGlycol(by_volume: "30 %")"#;
-    let ready = read(&case(glycol, tank, ""));
-    let share = ready.model.circuits[0].coolant.share;
-    let mixture = Coolant::new(
-        ready.model.circuits[0].coolant.base,
-        Share::ByVolume(ready.model.values.get(share)),
-    );
-    let freezing = mixture.expect("a coolant").freezing_point_k();
-    near("mixture", start(glycol, tank), freezing, 0.0);
+    near("water", start("Water", tank), 273.15, 0.0);
+    near("mixture", start(glycol, tank), 273.15, 0.0);
+    near("without ice", start("Water", r#"Tank(volume: "100 L", air: "0 L")"#), 303.15, 0.0);
+}
+
+/// In a mixture as cold as its freezing point nothing melts.
+#[test]
+fn ice_in_a_mixture_melts_at_its_freezing_point() {
+    let tank = r#"Tank(volume: "100 L", air: "0 L", ice: "5 kg")"#;
+    let glycol = r#"EthyleneGlycol(by_volume: "30 %")"#;
+    let mixture = Coolant::new(Base::EthyleneGlycol, Share::ByVolume(0.3)).expect("a coolant");
+    let start = format!("start: \"{} K\",", mixture.freezing_point_k());
+    let ready = read(&case(glycol, tank, &start));
     let history = hour(&ready.model, 5.0);
-    near(
-        "nothing melts, kg",
-        *column(&history, "c/loop/tank:ice").last().expect("rows"),
-        5.0,
-        0.02,
-    );
+    let left = *column(&history, "c/loop/tank:ice").last().expect("rows");
+    near("nothing melts, kg", left, 5.0, 0.02);
     assert!(ready.notes.iter().any(|note| note.contains("melts at the freezing point")));
 }
 

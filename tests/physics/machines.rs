@@ -5,7 +5,7 @@ use coolwright_cases::lower::Ready;
 use coolwright_models::results::Results;
 use coolwright_models::simulate::Simulator;
 
-use crate::common::{at, near, point, read, said, with};
+use crate::common::{at, near, point, read, said, slots, with};
 
 /// From full speed to none.
 const SPEEDS: [f64; 9] = [1.0, 0.8, 0.5, 0.2, 0.05, 0.01, 1e-3, 1e-4, 0.0];
@@ -262,4 +262,26 @@ fn a_failure_stays_and_a_phase_scales_what_is_set() {
             }
         }
     }
+}
+
+/// One of two side by side stands behind its shut check valve: the head of both is that of the one that works.
+#[test]
+fn the_head_of_pumps_side_by_side_is_that_of_the_one_that_works() {
+    let ready = read(
+        r#"Case(site: Site(air: "20 °C"), circuits: { "c": Circuit(coolant: Water, start: "20 °C", bore: "25 mm", runs: {
+            "loop": Run(parts: {
+                "tank": Tank(volume: "10 L"),
+                "pump": Pump(shut_off: "70 kPa", free_flow: "80 L/min", count: Parallel(2), check_valves: true),
+                "load": Resistance(fall: "30 kPa", at: "40 L/min") }) }) })"#,
+    );
+    let mut values = ready.model.values.clone();
+    let stops: Vec<_> =
+        slots(&ready, "c/loop/pump/1:speed").iter().map(|&slot| (slot, 0.0)).collect();
+    ready.model.write(&mut values, &stops);
+    let results = point(&ready.model, &values).results;
+    let [both, works] =
+        ["c/loop/pump", "c/loop/pump/2"].map(|pump| at(&results, &format!("{pump}:head")));
+    assert!(works > 20e3, "{works}");
+    near("head, Pa", both, works, 0.0);
+    // Hydraulic power over electric power, from the same head.
 }

@@ -22,15 +22,20 @@ fn off(found: &Uncertainty, address: &str) -> f64 {
     found.get(address).unwrap_or_else(|| panic!("nothing at {address}"))
 }
 
-/// Water of 20 °C at 120 L/min into two ways that join again.
+/// Water of 20 °C at 120 L/min into two ways that join again, without loss.
 fn two_ways(a: &str, b: &str) -> String {
+    joined(a, b, "\"split\": Joint(), \"join\": Joint(),")
+}
+
+/// The same with junctions of some kind.
+fn joined(a: &str, b: &str, junctions: &str) -> String {
     format!(
         "Case(circuits: {{ \"stand\": Circuit(coolant: Water, start: \"20 °C\", bore: \"25 mm\", runs: {{
             \"in\": Run(from: \"mains\", to: \"split\", parts: {{ \"r\": Resistance(fall: \"5 kPa\", at: \"120 L/min\") }}),
             \"a\": Run(from: \"split\", to: \"join\", parts: {{ {a} }}),
             \"b\": Run(from: \"split\", to: \"join\", parts: {{ {b} }}),
             \"out\": Run(from: \"join\", to: \"drain\", parts: {{ \"r\": Resistance(fall: \"5 kPa\", at: \"120 L/min\") }}) }},
-            junctions: {{
+            junctions: {{ {junctions}
                 \"mains\": Open(flow: \"120 L/min\", temperature: \"20 °C\"),
                 \"drain\": Open(pressure: \"0 kPa\", temperature: \"20 °C\") }}) }})"
     )
@@ -69,6 +74,26 @@ fn two_parallel_ways_by_hand() {
         ["stand/a/h", "stand/b/r"].map(|p| at(&found.own, &format!("{p}:fall_uncertainty")));
     let want = hole.hypot(rated) / (slope("a", "h") + slope("b", "r"));
     near("two laws", off(&found, "stand/a:flow"), want, 2e-3 * want);
+}
+
+/// Where nothing says what the joints are, each way may lose one velocity head of the run that brings or takes all:
+/// 120 L/min in 25 mm, q = ½ ρ v² = ½ · 998.2 · 4.0744² Pa. At split and join that moves the flows by `±q/(s_a + s_b)` each;
+/// of the same law, those of the two ways cancel: u² = ½ 0 + ½ · 4 d².
+#[test]
+fn joints_of_which_nothing_is_known_may_lose_a_velocity_head() {
+    // Both rated at what they get: the law of the ways is exact.
+    let part = "\"r\": Resistance(fall: \"40 kPa\", at: \"60 L/min\", exponent: 2)";
+    let ready = read(&joined(part, part, ""));
+    let found = uncertain(&ready);
+    let velocity = 2e-3 / (std::f64::consts::FRAC_PI_4 * 0.025 * 0.025);
+    let head = 0.5 * 998.2 * velocity * velocity;
+    let slope = 2.0 * 40e3 / 1e-3;
+    let want = head / (2.0 * slope) * 2.0_f64.sqrt();
+    near("flow", off(&found, "stand/a:flow"), want, 2e-3 * want);
+    let lead = found.leading_of("stand/a:flow").expect("a law");
+    assert_eq!(lead.law, Law::PlainJoint);
+    let told = uncertain(&read(&two_ways(part, part)));
+    near("told to have none", off(&told, "stand/a:flow"), 0.0, 1e-12);
 }
 
 /// A way that is rated at a hundred times the flow that it gets: its loss is off by e = 0.125 ln 100, 58 %

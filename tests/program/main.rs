@@ -3,6 +3,7 @@
 #[path = "../common/mod.rs"]
 mod common;
 
+mod between;
 mod cautions;
 mod cli;
 mod damage;

@@ -102,9 +102,9 @@ usual! {
     START: Temperature, Above("the air"), 0.0, (0.0, 50.0);
         "temperature of a circuit at the start";
         "as warm as the air";
-    ICE_START: Temperature, Above("its freezing point"), 0.0, (0.0, 5.0);
+    ICE_START: Temperature, Itself, 273.15, (273.15, 278.15);
         "temperature of a circuit with ice at the start";
-        "as cold as its ice: the freezing point";
+        "as cold as ice that melts in water: who fills a mixture colder says so";
     FILLED_AT: Temperature, Above("the air"), 0.0, (-15.0, 15.0);
         "temperature at which a circuit was filled";
         "as warm as the air";

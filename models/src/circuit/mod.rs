@@ -84,7 +84,7 @@ pub enum End {
     To,
 }
 
-/// A run's end at a tee, with its bore there.
+/// A run's end at a junction, with its bore there.
 #[derive(Clone, Copy, Debug)]
 pub struct Leg {
     /// The run.
@@ -99,7 +99,10 @@ pub struct Leg {
 #[derive(Clone, Debug)]
 pub enum Joint {
     /// Runs meet without loss.
-    Plain,
+    Plain {
+        /// Whether that is known: the case says so, or only two runs meet. Else any leg may lose something.
+        known: bool,
+    },
     /// A tee: two straight legs and a side leg.
     Tee {
         /// First straight leg, second straight leg, side leg.
@@ -250,7 +253,7 @@ impl Circuit {
 
     /// Whether coolant that warms has somewhere to go: a tank, or an end that is open to the outside.
     pub fn has_room(&self) -> bool {
-        let vessel = |joint: &Joint| !matches!(joint, Joint::Plain | Joint::Tee { .. });
+        let vessel = |joint: &Joint| !matches!(joint, Joint::Plain { .. } | Joint::Tee { .. });
         let mut parts = self.runs.iter().flat_map(|run| &run.parts);
         self.junctions.iter().any(|junction| vessel(&junction.joint))
             || parts.any(|placed| placed.part.as_tank().is_some())
@@ -264,6 +267,17 @@ impl Circuit {
             }
             ReferencePoint::Junction(junction) => self.junctions[junction].name.clone(),
         })
+    }
+
+    /// The ends of runs at each junction.
+    pub fn legs(&self) -> Vec<Vec<Leg>> {
+        let mut legs = vec![Vec::new(); self.junctions.len()];
+        for (run, of) in self.runs.iter().enumerate() {
+            let [first, last] = of.end_bores();
+            legs[of.from].push(Leg { run, end: End::From, bore: first });
+            legs[of.to].push(Leg { run, end: End::To, bore: last });
+        }
+        legs
     }
 
     /// Pairs of runs whose falls depend on each other's flow: those that meet at a tee.

@@ -38,7 +38,7 @@ mod unified;
 pub use applied::tee_law;
 pub use coverage::{OutsideSet, outside_set};
 pub use forms::TeeForms;
-pub use uncertainty::tee_spread_pa;
+pub use uncertainty::{plain_joint_spread_pa, tee_spread_pa};
 
 const RUN_A: usize = 0;
 const RUN_B: usize = 1;

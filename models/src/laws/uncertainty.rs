@@ -33,6 +33,8 @@ pub enum Law {
     Tank,
     /// A tee or a port of a header.
     Tee,
+    /// Runs that meet in a plain joint, which is taken without loss.
+    PlainJoint,
     /// A pump known by a measured curve.
     PumpCurve,
     /// A pump known by the two numbers of its label.
@@ -63,6 +65,7 @@ impl Law {
             Self::Rated => "fall away from its rating",
             Self::Tank => "ends of a tank",
             Self::Tee => "tee formulas",
+            Self::PlainJoint => "plain joint, taken without loss",
             Self::PumpCurve => "pump curve",
             Self::PumpLabel => "pump known by its label",
             Self::Film => "film on the wall",
@@ -121,6 +124,8 @@ pub const VALVE: f64 = 0.2;
 pub const CRACKING: f64 = 0.25;
 /// Velocity heads at the ends of a tank.
 pub const TANK_HEADS: f64 = 0.1;
+/// Velocity heads of the fullest leg that each other leg of a plain joint may lose.
+pub const PLAIN_JOINT_HEADS: f64 = 1.0;
 /// Share of a measured head.
 pub const PUMP_HEAD: f64 = 0.07;
 /// Share of a measured flow.

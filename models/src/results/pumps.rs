@@ -145,7 +145,8 @@ impl Whole {
         }
     }
 
-    /// Several as one: heads add up in series, flows in parallel; margins are those of the pump that
+    /// Several as one: heads add up in series, flows in parallel, where the head is the most of any, as one may stand
+    /// behind its shut check valve; margins are those of the pump that
     /// has the least, and of the same pump its suction heads.
     pub(super) fn all<'a>(
         mut units: impl Iterator<Item = PumpPoint<'a>>,
@@ -156,7 +157,10 @@ impl Whole {
             let next = Self::of(&unit);
             match arrangement {
                 Arrangement::Series => sum.head += next.head,
-                Arrangement::Parallel => sum.flow += next.flow,
+                Arrangement::Parallel => {
+                    sum.head = sum.head.max(next.head);
+                    sum.flow += next.flow;
+                }
             }
             sum.hydraulic += next.hydraulic;
             sum.power += next.power;

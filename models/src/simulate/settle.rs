@@ -191,7 +191,7 @@ impl Settled {
                 Joint::Fed { flow, temperature } => {
                     (None, values.get(*flow) * coolant.density(values.get(*temperature)))
                 }
-                Joint::Plain | Joint::Tank(_) | Joint::Tee { .. } => (None, 0.0),
+                Joint::Plain { .. } | Joint::Tank(_) | Joint::Tee { .. } => (None, 0.0),
             };
         }
         let laws = CircuitLaws {

@@ -110,7 +110,15 @@ impl Uncertainty {
     /// The law that contributes most to the uncertainty of a result, and what the result would change by
     /// because of it alone, in its unit; `None` where nothing does.
     pub fn leading(&self, id: Id, quantity: &'static Quantity) -> Option<(&Term, f64)> {
-        let place = self.catalogue.place(id, quantity)?;
+        self.leading_at(self.catalogue.place(id, quantity)?)
+    }
+
+    /// The same of the result at an address.
+    pub fn leading_of(&self, address: &str) -> Option<&Term> {
+        self.leading_at(self.catalogue.find(address)?).map(|(term, _)| term)
+    }
+
+    fn leading_at(&self, place: usize) -> Option<(&Term, f64)> {
         let alone =
             self.terms.iter().zip(&self.changes).map(|(term, all)| (term, all[place].abs()));
         let largest = alone.reduce(|most, next| if next.1 > most.1 { next } else { most })?;

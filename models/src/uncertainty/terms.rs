@@ -3,9 +3,9 @@
 use coolwright_solver::scalar::Dual;
 
 use crate::air::Element;
-use crate::circuit::{End, Joint};
+use crate::circuit::{End, Joint, Leg};
 use crate::ids::Id;
-use crate::laws::tee::tee_spread_pa;
+use crate::laws::tee::{plain_joint_spread_pa, tee_spread_pa};
 use crate::laws::uncertainty::{
     AIR_FALL, CORE_RATING, HEAT, Law, UncertaintyTerm, fan_curve_uncertainty,
     pump_curve_uncertainty, pump_label_uncertainty, rated_uncertainty,
@@ -43,7 +43,7 @@ pub(crate) fn terms(simulator: &Simulator<'_>) -> Vec<Term> {
         falls_of_part(simulator, part, &mut terms);
     }
     for circuit in 0..simulator.setup.model.circuits.len() {
-        tees(simulator, circuit, &mut terms);
+        joints(simulator, circuit, &mut terms);
     }
     for part in 0..simulator.setup.layout.parts.len() {
         film(simulator, part, &mut terms);
@@ -110,26 +110,38 @@ fn pump_term(pump: &Pump, head: f64, through_slope: f64, shut_off: f64) -> Uncer
     UncertaintyTerm { law: Law::PumpCurve, pa: pump_curve_uncertainty(head, through_slope) }
 }
 
-/// What the tees of a circuit may be off by, leg by leg.
-fn tees(simulator: &Simulator<'_>, c: usize, terms: &mut Vec<Term>) {
+/// What the tees and the plain joints of a circuit may be off by, leg by leg.
+fn joints(simulator: &Simulator<'_>, c: usize, terms: &mut Vec<Term>) {
     let setup = &simulator.setup;
-    let flows = &simulator.settled.flows[c];
-    for (j, junction) in setup.model.circuits[c].junctions.iter().enumerate() {
-        let Joint::Tee { legs, angle, .. } = &junction.joint else { continue };
-        let inward = legs.map(|leg| match leg.end {
-            End::To => flows[leg.run],
-            End::From => -flows[leg.run],
-        });
-        let areas = legs.map(|leg| bore_area(setup.values.get(leg.bore)));
+    let circuit = &setup.model.circuits[c];
+    for (j, (junction, all)) in circuit.junctions.iter().zip(circuit.legs()).enumerate() {
+        let (law, legs) = match &junction.joint {
+            Joint::Tee { legs, .. } => (Law::Tee, legs.to_vec()),
+            Joint::Plain { known: false } => (Law::PlainJoint, all),
+            _ => continue,
+        };
+        let inward = |leg: &Leg| match leg.end {
+            End::To => simulator.settled.flows[c][leg.run],
+            End::From => -simulator.settled.flows[c][leg.run],
+        };
+        let inward: Vec<f64> = legs.iter().map(inward).collect();
+        let areas: Vec<f64> =
+            legs.iter().map(|leg| bore_area(setup.values.get(leg.bore))).collect();
         let density = simulator.settled.junction_density[c][j];
-        let spread = tee_spread_pa(inward, areas, setup.values.get(*angle), density);
+        let spread = match (&junction.joint, &inward[..], &areas[..]) {
+            (Joint::Tee { angle, .. }, &[a, b, side], &[of_a, of_b, of_side]) => {
+                let angle = setup.values.get(*angle);
+                tee_spread_pa([a, b, side], [of_a, of_b, of_side], angle, density).to_vec()
+            }
+            _ => plain_joint_spread_pa(&inward, &areas, density),
+        };
         for (leg, pa) in legs.iter().zip(spread).filter(|(_, pa)| *pa != 0.0) {
             let (end, pa) = match leg.end {
                 End::To => (1, pa),
                 End::From => (0, -pa),
             };
             let offset = Offset::Tee { circuit: c, run: leg.run, end, pa };
-            terms.push(Term { from: Id::Junction(c, j), law: Law::Tee, offset });
+            terms.push(Term { from: Id::Junction(c, j), law, offset });
         }
     }
 }

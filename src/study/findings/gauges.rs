@@ -186,7 +186,10 @@ fn tap(view: &View<'_>, placed: &Placed, found: &mut Findings) {
             part.partner().is_none() && part.as_tank().is_none()
         }
         Disturber::Junction(c, junction) => {
-            matches!(view.circuit(c).junctions[junction].joint, Joint::Plain | Joint::Tee { .. })
+            matches!(
+                view.circuit(c).junctions[junction].joint,
+                Joint::Plain { .. } | Joint::Tee { .. }
+            )
         }
         Disturber::Bend(..) => true,
         Disturber::Nothing => false,

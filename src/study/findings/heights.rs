@@ -92,7 +92,7 @@ fn tank(view: &View<'_>, c: usize, profile: &Profile) -> Option<(f64, String)> {
         .map(|edge| (profile.nodes[edge.ends[0]].height_m, view.path((c, edge.run, edge.part))));
     let standing = circuit.junctions.iter().enumerate().filter(|(_, junction)| {
         use Joint::{Fed, Held, Plain, Tee};
-        !matches!(junction.joint, Plain | Tee { .. } | Held { .. } | Fed { .. })
+        !matches!(junction.joint, Plain { .. } | Tee { .. } | Held { .. } | Fed { .. })
     });
     let standing = standing.map(|(j, _)| (profile.nodes[j].height_m, view.junction_path(c, j)));
     let filled = in_runs.chain(standing).map(|(height, path)| {

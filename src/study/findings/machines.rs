@@ -14,18 +14,27 @@ const VOLTAGE: [f64; 2] = [0.97, 1.15];
 /// Share of the face of one core by which that of the next may differ (common practice, no source).
 const FACE: f64 = 0.1;
 
+/// Current that supplies of vehicles hold, A (common practice, no source: large alternators).
+const MOST_CURRENT_A: f64 = 300.0;
+
 pub(super) fn check(view: &View<'_>, found: &mut Findings) {
     for (c, _) in view.circuits() {
-        let pumps: Vec<At> = view.parts_of(c).filter(|&at| view.is_pump(at)).collect();
-        stopped(view, c, &pumps, found);
-        for &at in &pumps {
-            backwards(view, at, found);
-            over_unity(view, at, found);
-        }
+        pumps(view, c, found);
     }
     fans(view, found);
     voltages(view, found);
+    currents(view, found);
     faces(view, found);
+}
+
+/// The pumps of a circuit.
+pub(super) fn pumps(view: &View<'_>, c: usize, found: &mut Findings) {
+    let pumps: Vec<At> = view.parts_of(c).filter(|&at| view.is_pump(at)).collect();
+    stopped(view, c, &pumps, found);
+    for &at in &pumps {
+        backwards(view, at, found);
+        over_unity(view, at, found);
+    }
 }
 
 /// Pumps that do not turn: all of a circuit, or one that the others push through.
@@ -231,6 +240,32 @@ fn voltages(view: &View<'_>, found: &mut Findings) {
             },
             remedy: "give the voltage at which it was measured, a supply that has it, or `regulated: true` where \
                      a controller holds its speed"
+                .to_owned(),
+        });
+    }
+}
+
+/// Supplies that must give more than a vehicle has.
+fn currents(view: &View<'_>, found: &mut Findings) {
+    for k in 0..view.ready.model.supplies.len() {
+        let current = view.start.of(Id::Supply(k), &q::SUPPLY).unwrap_or(0.0);
+        if current <= MOST_CURRENT_A {
+            continue;
+        }
+        let path = view.ready.model.address(Id::Supply(k));
+        found.list.push(Finding {
+            severity: Severity::Warning,
+            beside: true,
+            subject: "more current than a supply gives",
+            what: format!("pumps and fans take {} from `{path}`", view.say(Kind::Current, current)),
+            places: vec![path],
+            why: format!(
+                "an alternator gives some {} at most, and a battery its starting current for seconds only (common \
+                 practice, no source): its voltage would fall, and with it their speeds",
+                view.say(Kind::Current, MOST_CURRENT_A)
+            ),
+            remedy: "look at the curves of fans and pumps and at their `power`; or feed them from a supply of a higher \
+                     voltage"
                 .to_owned(),
         });
     }

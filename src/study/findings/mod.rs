@@ -9,6 +9,7 @@ mod bypasses;
 mod directions;
 mod gauges;
 mod heights;
+mod ice;
 mod machines;
 mod phases;
 mod pressures;
@@ -26,7 +27,7 @@ use coolwright_cases::lower::Ready;
 use coolwright_models::point::OperatingPoint;
 use coolwright_models::results::Results;
 use coolwright_models::simulate::Simulator;
-use coolwright_models::slots::Slot;
+use coolwright_models::slots::Values;
 use coolwright_models::solve::SolveError;
 
 pub use phases::WORKS;
@@ -96,7 +97,7 @@ pub struct Findings {
 /// # Errors
 /// When the flows do not come to rest.
 pub fn findings(ready: &Ready, point: Option<&OperatingPoint>) -> Result<Findings, SolveError> {
-    let start = at_start(ready, &[])?;
+    let start = at_start(ready, ready.model.values.clone())?;
     let view = View::new(ready, &start, point);
     let mut found = Findings::default();
     // What is dead first: the other checks see what follows from it.
@@ -104,6 +105,7 @@ pub fn findings(ready: &Ready, point: Option<&OperatingPoint>) -> Result<Finding
     still::check(&view, &mut found);
     phases::check(&view, &mut found);
     room::check(&view, &mut found);
+    ice::check(&view, &mut found);
     pressures::check(&view, &mut found);
     slips::check(&view, &mut found);
     heights::check(&view, &mut found);
@@ -136,11 +138,9 @@ pub fn looked_at(ready: &Ready, point: Option<&OperatingPoint>) -> Findings {
     })
 }
 
-/// The results at the temperatures of the start, with some numbers written otherwise.
-fn at_start(ready: &Ready, writes: &[(Slot, f64)]) -> Result<Results, SolveError> {
+/// The results at the temperatures of the start with these numbers.
+fn at_start(ready: &Ready, values: Values) -> Result<Results, SolveError> {
     let model = &ready.model;
-    let mut values = model.values.clone();
-    model.write(&mut values, writes);
     let mut simulator = Simulator::new(model, values).map_err(SolveError::Prepare)?;
     let start = simulator.start();
     simulator.evaluate(&start).map_err(|e| SolveError::unsettled(&simulator.setup, e))?;

@@ -9,7 +9,7 @@ use coolwright_models::parts::{HeatPartner, PumpDrive};
 use coolwright_models::slots::Values;
 
 use super::view::{View, named};
-use super::{Finding, Findings, Severity};
+use super::{Finding, Findings, Severity, at_start, machines, pumps};
 
 /// Share of full power at and below which an engine rests (common practice, no source).
 const RESTS: f64 = 0.05;
@@ -24,8 +24,30 @@ pub(super) fn check(view: &View<'_>, found: &mut Findings) {
     let mut seen = BTreeSet::new();
     let once: Vec<&LoweredPhase> = phases.iter().filter(|p| seen.insert(&p.plain)).collect();
     driven(view, &once, found);
-    for phase in once {
+    for phase in once.into_iter().filter(|phase| phase.power_share > WORKS) {
+        set_so(view, phase, found);
         stopped(view, phase, found);
+    }
+}
+
+/// What the pumps do at the temperatures of the start with the settings of a phase, and do not as the case stands.
+fn set_so(view: &View<'_>, phase: &LoweredPhase, found: &mut Findings) {
+    if phase.sets.is_empty() {
+        return;
+    }
+    // What cannot be solved there is told by `cycle`.
+    let Ok(start) = at_start(view.ready, values_in(view, phase)) else { return };
+    let then = View::new(view.ready, &start, None);
+    let mut in_phase = Findings::default();
+    for c in heated(view, &values_in(view, phase)) {
+        machines::pumps(&then, c, &mut in_phase);
+        pumps::each(&then, c, &mut in_phase);
+    }
+    for finding in in_phase.list {
+        if found.list.iter().all(|known| known.what != finding.what) {
+            let what = format!("in the phase `{}`, {}", phase.plain, finding.what);
+            found.list.push(Finding { what, ..finding });
+        }
     }
 }
 
@@ -85,9 +107,6 @@ fn driven(view: &View<'_>, phases: &[&LoweredPhase], found: &mut Findings) {
 
 /// Machines that a phase stops while it asks for power.
 fn stopped(view: &View<'_>, phase: &LoweredPhase, found: &mut Findings) {
-    if phase.power_share <= WORKS {
-        return;
-    }
     let model = &view.ready.model;
     let values = values_in(view, phase);
     let wind = model.inputs.value(&values, ROAD_SPEED) >= WIND;
@@ -107,7 +126,13 @@ fn stopped(view: &View<'_>, phase: &LoweredPhase, found: &mut Findings) {
         let of_kind = machines.iter().filter(|machine| {
             machine.kind == kind && circuits.iter().any(|&c| serves(view, machine, c))
         });
-        let names: Vec<String> = of_kind.map(|machine| machine.name.clone()).collect();
+        // What its standing does may have been told.
+        let told = |name: &String| {
+            let here = format!("in the phase `{}`, ", phase.plain);
+            found.list.iter().any(|f| f.what.starts_with(&here) && f.places.contains(name))
+        };
+        let names = of_kind.map(|machine| machine.name.clone()).filter(|name| !told(name));
+        let names: Vec<String> = names.collect();
         if names.is_empty() {
             continue;
         }

@@ -74,7 +74,7 @@ impl Profile {
         };
         let heights = view.heights_m(c);
         for (j, junction) in circuit.junctions.iter().enumerate() {
-            let open = !matches!(junction.joint, Joint::Plain | Joint::Tee { .. });
+            let open = !matches!(junction.joint, Joint::Plain { .. } | Joint::Tee { .. });
             let node = profile.node(heights[j], Where::Junction(j));
             profile.nodes[node].vented = open;
             profile.nodes[node].drained = open;

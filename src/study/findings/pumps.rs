@@ -11,16 +11,21 @@ const BACK: f64 = 0.01;
 
 pub(super) fn check(view: &View<'_>, found: &mut Findings) {
     for (c, _) in view.circuits() {
-        let most = view.most_flow(c);
-        if most < STILL_KG_S {
-            continue;
-        }
-        for at in view.parts_of(c).filter(|&at| view.is_pump(at)) {
-            one(view, at, most, found);
-        }
+        each(view, c, found);
         for twins in twins(view, c) {
             side_by_side(view, &twins, found);
         }
+    }
+}
+
+/// Each pump of a circuit among the others, where anything flows.
+pub(super) fn each(view: &View<'_>, c: usize, found: &mut Findings) {
+    let most = view.most_flow(c);
+    if most < STILL_KG_S {
+        return;
+    }
+    for at in view.parts_of(c).filter(|&at| view.is_pump(at)) {
+        one(view, at, most, found);
     }
 }
 
@@ -126,8 +131,9 @@ fn side_by_side(view: &View<'_>, twins: &[At], found: &mut Findings) {
     let path = view.path(twins[0]);
     let Some(speed) = view.ready.addresses.get(&format!("{path}:speed")) else { return };
     let writes: Vec<_> = speed.slots.iter().map(|&slot| (slot, 0.0)).collect();
-    let stopped = at_start(view.ready, &writes);
-    let Ok(stopped) = stopped else { return };
+    let mut values = view.ready.model.values.clone();
+    view.ready.model.write(&mut values, &writes);
+    let Ok(stopped) = at_start(view.ready, values) else { return };
     let circuit = view.circuit(c);
     let flow = |r: usize| {
         stopped.get(&format!("{}/{}:flow", circuit.name, circuit.runs[r].name)).unwrap_or(0.0)

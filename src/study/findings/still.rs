@@ -248,7 +248,7 @@ fn fills(view: &View<'_>, c: usize, r: usize) -> bool {
     let circuit = view.circuit(c);
     let run = &circuit.runs[r];
     let vessel = |junction: usize| {
-        !matches!(circuit.junctions[junction].joint, Joint::Plain | Joint::Tee { .. })
+        !matches!(circuit.junctions[junction].joint, Joint::Plain { .. } | Joint::Tee { .. })
     };
     vessel(run.from) || vessel(run.to) || run.parts.iter().any(|p| p.part.as_tank().is_some())
 }

@@ -162,7 +162,7 @@ fn beyond(view: &View<'_>, c: usize, run: usize, with_run: bool) -> Result<(usiz
     let circuit = view.circuit(c);
     let spec = &circuit.runs[run];
     let junction = if with_run { spec.to } else { spec.from };
-    if !matches!(circuit.junctions[junction].joint, Joint::Plain) {
+    if !matches!(circuit.junctions[junction].joint, Joint::Plain { .. }) {
         return Err(junction);
     }
     let mut ends = Vec::new();

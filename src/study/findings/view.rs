@@ -259,7 +259,7 @@ impl<'a> View<'a> {
                 parts.push((c, run, k));
             }
             let start = if forward { circuit.runs[run].from } else { circuit.runs[run].to };
-            if !matches!(circuit.junctions[start].joint, Joint::Plain | Joint::Tee { .. }) {
+            if !matches!(circuit.junctions[start].joint, Joint::Plain { .. } | Joint::Tee { .. }) {
                 return Upstream { parts, end: UpstreamEnd::Vessel(start) };
             }
             let [feeding] = self.around(c, start).0[..] else {

@@ -33,27 +33,42 @@ fn an_engine_at_speed_through_a_rest_is_told() {
     }
 }
 
+/// A loop whose pump, or pumps, a phase stops.
+fn stopping(pumps: &str, pull: &str) -> String {
+    let duty = format!(
+        "power: \"100 kW\", phases: {{ \"pull\": Phase(time: \"10 s\", {pull}) }}, repeat: 2"
+    );
+    with_duty(&LOOP.text().replacen("Pump(", &format!("Pump({pumps}"), 1), &duty)
+}
+
+/// It weighs as much as where a variant stops it.
 #[test]
 fn a_pump_that_a_phase_stops_under_power_is_told() {
-    let subject = "pump stopped while heat comes in";
-    let case = |pull: &str| {
-        with_duty(
-            &LOOP.text(),
-            &format!(
-                "power: \"100 kW\", phases: {{ \"pull\": Phase(time: \"10 s\", {pull}) }}, repeat: 2"
-            ),
-        )
-    };
+    let subject = "all pumps stopped";
     let set = "set: [(\"rig/loop/pump:speed\", \"0 %\")]";
     for stops in ["pumps: \"0 %\"", set] {
-        let finding = one(&case(stops), subject);
+        let finding = one(&stopping("", stops), subject);
         assert_eq!(finding.places, ["rig/loop/pump"]);
-        assert!(finding.beside);
-        has(&finding.what, "the phase `pull` stops `rig/loop/pump`");
+        assert_eq!(finding.severity, Severity::Serious);
+        has(&finding.what, "in the phase `pull`, `rig/loop/pump` does not turn");
     }
     for quiet in ["pumps: \"50 %\"", "power: \"10 %\", pumps: \"0 %\""] {
-        assert!(of(&case(quiet), subject).is_empty(), "{quiet}");
+        assert!(of(&stopping("", quiet), subject).is_empty(), "{quiet}");
     }
+}
+
+/// One of two side by side: coolant runs back through it, which is serious; behind check valves it is only missing.
+#[test]
+fn one_of_two_pumps_that_a_phase_stops_is_told() {
+    let stops = "set: [(\"rig/loop/pump/1:speed\", \"0 %\")]";
+    let finding =
+        one(&stopping("count: Parallel(2), ", stops), "short circuit through a stopped pump");
+    assert_eq!((finding.severity, finding.beside), (Severity::Serious, false));
+    has(&finding.what, "in the phase `pull`, ");
+    let valves = stopping("count: Parallel(2), check_valves: true, ", stops);
+    let finding = one(&valves, "pump stopped while heat comes in");
+    assert_eq!((finding.severity, finding.beside), (Severity::Warning, true));
+    has(&finding.what, "the phase `pull` stops `rig/loop/pump/1`");
 }
 
 /// On the road the wind stands in for the fan: 60 km/h.

@@ -1,6 +1,6 @@
 //! Junctions: which runs end there, and what each is.
 
-use coolwright_models::circuit::{End, Joint, Leg, Placed, made};
+use coolwright_models::circuit::{End, Joint, Junction, Leg, Placed, made};
 use coolwright_models::laws::tee::TeeSet;
 use coolwright_models::parts::TankPort;
 use coolwright_models::slots::{Slot, Values};
@@ -117,7 +117,9 @@ impl Draft {
     ) {
         let junction = self.index[&name.value];
         match spec {
-            JunctionSpec::Joint {} => {}
+            JunctionSpec::Joint {} => {
+                self.junctions[junction].joint = Joint::Plain { known: true };
+            }
             JunctionSpec::Tee { straight: (a, b), side, angle, formulas } => {
                 let legs: Vec<Option<Leg>> = [a, b, side]
                     .into_iter()
@@ -269,8 +271,8 @@ impl Draft {
         context.follows(volume, &bores, move |values| piece(values, &bores));
     }
 
-    /// Sizes plain joints and says that they have no loss.
-    pub(super) fn note_plain(&mut self, context: &mut Context<'_>, spec: &CircuitSpec) {
+    /// Sizes plain joints, and says which are taken without loss though nothing tells.
+    pub(super) fn note_plain(&mut self, context: &mut Context<'_>) {
         let mut plain = Vec::new();
         let mut bores = vec![Vec::new(); self.junctions.len()];
         for run in &self.runs {
@@ -279,26 +281,25 @@ impl Draft {
             bores[run.to].push(to);
         }
         for junction in 0..self.junctions.len() {
-            if !matches!(self.junctions[junction].joint, Joint::Plain) {
+            if !matches!(self.junctions[junction].joint, Joint::Plain { .. }) {
                 continue;
             }
             let bores = std::mem::take(&mut bores[junction]);
             let volume = self.junctions[junction].volume;
             let from = bores.clone();
             context.follows(volume, &from, move |values| piece(values, &bores).max(1e-7));
-            let name = &self.junctions[junction].name;
-            if !self.junctions[junction].automatic
-                && self.uses[junction].len() > 2
-                && !spec.junctions.contains(name)
-            {
-                plain.push(name.clone());
+            let meets = self.uses[junction].len();
+            let Junction { name, joint, .. } = &mut self.junctions[junction];
+            match joint {
+                Joint::Plain { known } if !*known && meets > 2 => plain.push(name.clone()),
+                joint => *joint = Joint::Plain { known: true },
             }
         }
         if !plain.is_empty() {
             let list = plain.join(", ");
             context.notes.push(format!(
                 "In `{}` these are plain joints without loss: {list}. A Tee or a Header there would add \
-                 its losses.",
+                 its losses; `Joint()` says that a roomy manifold has none.",
                 self.name
             ));
         }

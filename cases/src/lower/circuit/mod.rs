@@ -14,7 +14,7 @@ use coolwright_models::circuit::{
     Arrangement, Circuit, CoolantSpec, End, Joint, Junction, Placed, PumpGroup, Run,
 };
 use coolwright_models::fluids::Coolant;
-use coolwright_models::slots::{Slot, Values};
+use coolwright_models::slots::Slot;
 
 use super::context::{BORE, Bound, Context};
 use super::{Names, heights};
@@ -70,7 +70,7 @@ pub(super) fn lower(
     if let Some(bore) = spec.bore {
         context.given(&format!("{}:bore", name.value), bore, BORE, "bore");
     }
-    let start = start(context, (name, coolant), spec)?;
+    let start = start(context, name, spec)?;
     let mut draft = Draft {
         name: name.value.clone(),
         fluid: super::fluid_of(coolant, &context.values),
@@ -104,7 +104,7 @@ pub(super) fn lower(
     if draft.runs.is_empty() || !joined || context.loose(&name.value) {
         return None;
     }
-    draft.note_plain(context, spec);
+    draft.note_plain(context);
     draft.check_pieces(context, name, spec);
     draft.check_outlets(context, spec);
     heights::close(context, &draft);
@@ -114,32 +114,15 @@ pub(super) fn lower(
     Some(Circuit { name: name.value.clone(), coolant, junctions, runs, groups, reference, start })
 }
 
-/// Temperature of a circuit at the start: as told; else that of the air, with ice its freezing point.
-fn start(
-    context: &mut Context<'_>,
-    (name, coolant): (&Spanned<String>, CoolantSpec),
-    spec: &CircuitSpec,
-) -> Option<Slot> {
+/// Temperature of a circuit at the start: as told; else that of the air, with ice that of melting ice.
+fn start(context: &mut Context<'_>, name: &Spanned<String>, spec: &CircuitSpec) -> Option<Slot> {
     let air = context.slot("site:air")?;
-    let air_k = context.values.get(air);
-    let freezing = move |values: &Values| super::fluid_of(coolant, values).freezing_point_k();
     let ice = spec.has_ice();
-    let assumed = if ice {
-        let freezing_k = freezing(&context.values);
-        ICE_START.of(freezing_k)
-    } else {
-        START.of(air_k)
-    };
+    let assumed = if ice { ICE_START.fixed() } else { START.of(context.values.get(air)) };
     let bound = Bound::Within(223.15, 423.15);
     let slot = context.or_assumed(&format!("{}:start", name.value), spec.start, bound, assumed);
-    match (spec.start, ice) {
-        (Some(_), _) => {}
-        (None, true) => {
-            context.follows_at_start(slot, &[coolant.share], freezing);
-        }
-        (None, false) => {
-            context.follows_at_start(slot, &[air], move |values| values.get(air));
-        }
+    if spec.start.is_none() && !ice {
+        context.follows_at_start(slot, &[air], move |values| values.get(air));
     }
     Some(slot)
 }
@@ -162,7 +145,7 @@ impl Draft {
         self.junctions.push(Junction {
             name: name.to_owned(),
             automatic,
-            joint: Joint::Plain,
+            joint: Joint::Plain { known: automatic },
             volume,
         });
         index

@@ -57,7 +57,7 @@ impl Draft {
                     sum += context.values.get(flow);
                     most = most.max(context.values.get(flow).abs());
                 }
-                Joint::Plain | Joint::Tank(_) | Joint::Tee { .. } => {}
+                Joint::Plain { .. } | Joint::Tank(_) | Joint::Tee { .. } => {}
             }
         }
         if sum.abs() <= 1e-9 * most {

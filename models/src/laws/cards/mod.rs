@@ -43,6 +43,7 @@ pub static ALL: &[&Card] = &[
     &tee::GARDEL_JOINING,
     &tee::TP410_DIVIDING,
     &tee::TP410_JOINING,
+    &tee::PLAIN,
     &pump::CURVE_RISE,
     &pump::LABEL_RISE,
     &pump::POWER,

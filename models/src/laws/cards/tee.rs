@@ -2,7 +2,7 @@
 
 use super::{Card, Spread, Step, Symbol, other_law, step, sym};
 use crate::laws::tee::{HAND_OVER, LEAST_TEE_HEADS, MOST_TEE_HEADS};
-use crate::laws::uncertainty::{CONTRACTION, Law};
+use crate::laws::uncertainty::{CONTRACTION, Law, PLAIN_JOINT_HEADS};
 
 const SIDE_LOSS: Symbol = sym("K_s", "1", "loss between the side leg and the combined leg");
 const RUN_LOSS: Symbol = sym("K_r", "1", "loss between the straight leg and the combined leg");
@@ -267,4 +267,23 @@ pub static TP410_JOINING: Card = Card {
     source: TP410,
     spread: Some(SPREAD),
     code: CODE,
+};
+
+/// Three runs or more that meet in a plain joint.
+pub static PLAIN: Card = Card {
+    key: "tee.plain",
+    name: "plain joint: runs that meet without loss",
+    steps: &[step("Δp", "0")],
+    symbols: &[sym("Δp", "Pa", "loss of total pressure from one leg to another")],
+    ranges: &[],
+    conditions: "a roomy manifold; where it is narrower than that, a tee or a header takes its place",
+    source: "no law: nothing tells which of its runs go straight through",
+    spread: Some(Spread {
+        law: Law::PlainJoint,
+        half_width: "s velocity heads of the fullest leg, for each other leg",
+        numbers: &[("s", PLAIN_JOINT_HEADS)],
+        source: "what the unified law gives for a side leg of 90° that takes little of the flow (Bassett, Winterbone & \
+                 Pearson 2001), and what a straight leg regains at most",
+    }),
+    code: &["plain_joint_spread_pa"],
 };

@@ -4,7 +4,7 @@ use std::f64::consts::FRAC_PI_2;
 
 use super::{Pattern, RUN_A, RUN_B, SIDE, TeeSet, tee_excess, tee_uncertainty};
 use crate::laws::fittings::contraction_loss;
-use crate::laws::uncertainty::CONTRACTION;
+use crate::laws::uncertainty::{CONTRACTION, PLAIN_JOINT_HEADS};
 
 /// What the excess of each leg of a tee may be off by, Pa, with the sign of a larger loss: above zero in
 /// a leg that supplies the junction, below zero in a leg that is supplied. The combined leg has none,
@@ -64,6 +64,27 @@ pub fn tee_spread_pa(
         spread[leg] = if pattern.supplies(leg) { half } else { -half };
     }
     spread
+}
+
+/// What each leg of a plain joint of three runs or more may be off by, Pa, with signs as in [`tee_spread_pa`]: such a
+/// joint is taken without loss, because nothing tells which of its runs go straight through. The fullest leg has none.
+///
+/// One velocity head of the fullest leg: what the unified law gives for a side leg of 90° that takes little of the flow
+/// (K_s = 1 + (q/φ)² − 2·q/φ·cos(¾·δ) → 1), and what a straight leg regains at most.
+///
+/// `flows_in_kg_s` into the joint, `areas_m2` of the legs.
+pub fn plain_joint_spread_pa(flows_in_kg_s: &[f64], areas_m2: &[f64], density: f64) -> Vec<f64> {
+    let fuller = |a: &usize, b: &usize| {
+        flows_in_kg_s[*a].abs().total_cmp(&flows_in_kg_s[*b].abs()).then(b.cmp(a))
+    };
+    let Some(fullest) = (0..flows_in_kg_s.len()).max_by(fuller) else { return Vec::new() };
+    let flux = flows_in_kg_s[fullest] / areas_m2[fullest];
+    let half = PLAIN_JOINT_HEADS * flux * flux / (2.0 * density);
+    let of = |(leg, flow): (usize, &f64)| match *flow {
+        flow if leg == fullest || flow == 0.0 => 0.0,
+        flow => half.copysign(flow),
+    };
+    flows_in_kg_s.iter().enumerate().map(of).collect()
 }
 
 /// Uncertainty of the contraction towards a leg that the flow leaves by, Pa; 0 where it is not the

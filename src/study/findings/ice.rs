@@ -1,0 +1,66 @@
+//! Ice in a mixture of water and glycol.
+
+use coolwright_cases::quantity::Kind;
+use coolwright_models::fluids::{Base, Coolant, Share};
+use coolwright_models::ids::Id;
+use coolwright_models::parts::WATER_DENSITY;
+use coolwright_models::results::quantities as q;
+
+use super::view::{View, named};
+use super::{Finding, Findings, Severity};
+
+/// From this rise of the freezing point on, K, temperatures that rest on it are not to be relied on (judgement, no
+/// source).
+const THINNED_K: f64 = 3.0;
+
+/// Ice that would thin its mixture as it melts.
+pub(super) fn check(view: &View<'_>, found: &mut Findings) {
+    for (c, circuit) in view.circuits() {
+        let spec = circuit.coolant;
+        let values = &view.ready.model.values;
+        let share = values.get(spec.share);
+        if spec.base == Base::Water || share <= 0.0 {
+            continue;
+        }
+        let tanks: Vec<_> = view
+            .parts_of(c)
+            .filter_map(|at| Some((at, view.placed(at).part.as_tank()?.ice.as_ref()?.mass)))
+            .collect();
+        let melt: f64 = tanks.iter().map(|(_, mass)| values.get(*mass) / WATER_DENSITY).sum();
+        let filled = view.start.of(Id::Circuit(c), &q::COOLANT_VOLUME).unwrap_or(0.0);
+        if melt <= 0.0 || filled <= 0.0 {
+            continue;
+        }
+        // x = x₀·V/(V + V_melt): the melt adds water and no glycol.
+        let thin = share * filled / (filled + melt);
+        let freezes = |share: f64| {
+            let coolant = Coolant::new(spec.base, Share::ByVolume(share));
+            coolant.ok().map(|coolant| coolant.freezing_point_k())
+        };
+        let Some((at_first, at_last)) = freezes(share).zip(freezes(thin)) else { continue };
+        let places: Vec<String> = tanks.iter().map(|(at, _)| view.path(*at)).collect();
+        let serious = at_last - at_first > THINNED_K;
+        found.list.push(Finding {
+            severity: if serious { Severity::Serious } else { Severity::Warning },
+            beside: !serious,
+            subject: "ice in a mixture",
+            what: format!(
+                "the ice of {} thins its mixture from {} to {} as it melts, which is left out: the coolant is shown \
+                 too cold, and too safe from freezing",
+                named(&places),
+                view.say(Kind::Fraction, share),
+                view.say(Kind::Fraction, thin)
+            ),
+            places,
+            why: format!(
+                "ice melts at the freezing point of what surrounds it, taken as {} throughout; the thinned mixture \
+                 freezes at {}",
+                view.say(Kind::Temperature, at_first),
+                view.say(Kind::Temperature, at_last)
+            ),
+            remedy: "run plain water with the ice, and drain it before frost; or write the thinned mixture as the \
+                     coolant, and `start` as warm as it is"
+                .to_owned(),
+        });
+    }
+}

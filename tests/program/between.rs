@@ -1,0 +1,216 @@
+//! What lies between pulls, and what rounds leave to the next: readiness, losses from round to round, ice, variants
+//! that ask for less.
+
+use serde_json::Value;
+
+use crate::one_loop::{Case, PLAIN, limit, number, rows, run, verdict};
+
+/// The plain loop with these phases; ready where its metal is back below a temperature.
+fn driven(phases: &str, more: &str, ready: &str) -> Case {
+    Case {
+        duty: String::leak(format!(
+            "power: \"300 kW\", phases: {{{phases}}}, {more} ready: [{ready}]"
+        )),
+        ..PLAIN
+    }
+}
+
+fn cool(below: &str) -> String {
+    format!("Ready(of: \"coolers/block:metal\", below: \"{below}\")")
+}
+
+const PULL: &str = "\"pull\": Phase(time: \"20 s\")";
+const REST: &str = "\"rest\": Phase(time: \"2 min\", power: \"0 %\")";
+const STAGE: &str = "\"stage\": Phase(time: \"3 min\", power: \"40 %\", fans: \"0 %\")";
+
+/// Cool after the rest, and warm again when the next pull begins: what counts is that.
+#[test]
+fn a_vehicle_is_ready_when_the_next_pull_begins() {
+    let phases = format!("{PULL}, {REST}, {STAGE}");
+    let (code, cycle) = driven(&phases, "repeat: 2,", &cool("45 °C")).ask(&["cycle"]);
+    assert_eq!((code, &cycle["verdict"]), (1, &"broken".into()), "{}", verdict(&cycle));
+    assert!(verdict(&cycle).contains("not ready when `pull 2` begins"), "{}", verdict(&cycle));
+    let found = rows(&cycle, "ready");
+    assert_eq!(found.len(), 2);
+    assert_eq!((&found[0]["phase"], &found[0]["pull"]), (&"rest 1".into(), &"pull 2".into()));
+    assert_eq!(found[0]["ready_after"], "not within this rest");
+    assert_eq!(found[1]["pull"], "the end");
+    // Without staging it is.
+    let (code, cycle) =
+        driven(&format!("{PULL}, {REST}"), "repeat: 2,", &cool("45 °C")).ask(&["cycle"]);
+    assert_eq!(code, 0, "{}", verdict(&cycle));
+    let after = number(&rows(&cycle, "ready")[0]["ready_after"]["value"]);
+    assert!(after > 0.0 && after < 120.0, "{after}");
+}
+
+/// Two pulls with nothing between them, or two parts of one pull: the first has to be ready in between.
+#[test]
+fn pulls_without_a_rest_are_pulls() {
+    let (_, twice) = driven(PULL, "repeat: 2,", &cool("45 °C")).ask(&["cycle"]);
+    assert_eq!(twice["verdict"], "broken", "{}", verdict(&twice));
+    let found = rows(&twice, "ready");
+    assert_eq!(
+        (found.len(), &found[0]["phase"], &found[0]["pull"]),
+        (1, &"none".into(), &"pull 2".into())
+    );
+    assert_eq!(found[0]["ready_after"], "not ready");
+    let (_, twice) = driven(PULL, "repeat: 2,", &cool("200 °C")).ask(&["cycle"]);
+    let after = number(&rows(&twice, "ready")[0]["ready_after"]["value"]);
+    assert!(after.abs() < 1e-9, "{after}");
+    // One pull of two phases, and nothing behind it: there is nothing to be ready for.
+    let launch = format!("\"launch\": Phase(time: \"3 s\", power: \"80 %\"), {PULL}");
+    let (code, once) = driven(&launch, "", &cool("200 °C")).ask(&["cycle"]);
+    assert_eq!((code, &once["verdict"]), (1, &"not_judged".into()), "{}", verdict(&once));
+    assert!(verdict(&once).contains("`ready` is not judged"), "{}", verdict(&once));
+}
+
+/// What comes ahead of the first pull has to make ready too: warm enough, say.
+#[test]
+fn the_first_pull_has_to_be_ready_for() {
+    let warms = "\"warm\": Phase(time: \"60 s\", power: \"20 %\", fans: \"0 %\")";
+    let ready = |above: &str| {
+        let ready = format!("Ready(of: \"loop:hottest\", above: \"{above}\")");
+        let (_, cycle) = driven(&format!("{warms}, {PULL}"), "", &ready).ask(&["cycle"]);
+        rows(&cycle, "ready")[0].clone()
+    };
+    let row = ready("32 °C");
+    assert_eq!((&row["phase"], &row["pull"]), (&"warm".into(), &"pull".into()));
+    assert!(number(&row["ready_after"]["value"]) > 0.0, "{row}");
+    assert_eq!(ready("95 °C")["ready_after"], "not within this rest");
+}
+
+/// A cycle of so many rounds under a limit on the hottest coolant.
+fn rounds(n: usize, max: &str) -> (Value, String) {
+    let case = Case {
+        tank: "volume: \"10 L\"",
+        duty: String::leak(format!(
+            "power: \"300 kW\", repeat: {n}, phases: {{{PULL}, \"rest\": Phase(time: \"15 s\", power: \"2 %\")}}"
+        )),
+        rest: String::leak(format!(
+            "limits: {{ \"warm\": Limit(of: \"loop:hottest\", max: \"{max}\") }},"
+        )),
+        ..PLAIN
+    };
+    let (_, cycle) = case.ask(&["cycle"]);
+    (limit(&cycle, "loop:hottest").clone(), verdict(&cycle))
+}
+
+/// The first round begins as the case says, so that two tell no pace, and one nothing of the next; more rounds do.
+#[test]
+fn few_rounds_tell_no_pace() {
+    let worst = |n: usize| number(&rounds(n, "90 °C").0["worst"]["value"]);
+    let (one, two) = (worst(1), worst(2));
+    let said = rounds(2, &format!("{} K", two + 0.5)).1;
+    assert!(
+        said.contains("kept by less in the second round than in the first: warm (by "),
+        "{said}"
+    );
+    assert!(!said.contains("at that pace"), "{said}");
+    let said = rounds(1, &format!("{} K", one + 0.5)).1;
+    assert!(
+        said.contains("one round only, which ends nearer to its limits than it began"),
+        "{said}"
+    );
+    let said = rounds(1, "90 °C").1;
+    assert!(!said.contains("one round only"), "{said}");
+}
+
+/// A variant that asks for less holds for that, and not for what was changed in the vehicle.
+#[test]
+fn a_variant_that_asks_for_less_is_told() {
+    let case = Case {
+        duty: String::leak(format!("power: \"300 kW\", repeat: 2, phases: {{{PULL}, {REST}}}")),
+        rest: "limits: { \"warm\": Limit(of: \"loop:hottest\", max: \"42 °C\") }, variants: { \
+               \"weaker\": Variant(change: [(\"duty:power\", \"100 kW\")]), \
+               \"once\": Variant(change: [(\"duty:repeat\", 1)]), \
+               \"cooler\": Variant(change: [(\"site:air\", \"10 °C\")]), \
+               \"pump\": Variant(change: [(\"loop/way/pump:shut_off\", \"90 kPa\")]) },",
+        ..PLAIN
+    };
+    let (_, compared) = case.ask(&["compare"]);
+    let said = |name: &str| {
+        let variants = compared["variants"].as_array().expect("variants");
+        let found = variants.iter().find(|v| v["name"] == name).expect("the variant");
+        found["beside"].to_string()
+    };
+    assert!(
+        said("weaker").contains("this variant asks for less: full power 100000 W"),
+        "{}",
+        said("weaker")
+    );
+    assert!(said("once").contains("in all 0:20.0 (else 0:40.0)"), "{}", said("once"));
+    assert!(said("cooler").contains("air 283.1 K (else 303.1 K)"), "{}", said("cooler"));
+    assert!(!said("pump").contains("asks for less"), "{}", said("pump"));
+}
+
+/// Without a core, 24 kW for 60 s melt 1.44 MJ/333.4 kJ/kg = 4.3 kg in each of two rounds: 2 kg are gone in the first,
+/// 11 kg last for both and not for a third, 20 kg do.
+#[test]
+fn ice_that_is_gone_or_will_be_is_told() {
+    let with = |ice: &str, coolant: &'static str| Case {
+        coolant,
+        start: "1 °C",
+        core: false,
+        tank: String::leak(format!("volume: \"60 L\", air: \"5 L\", ice: \"{ice}\"")),
+        duty: "power: \"300 kW\", repeat: 2, phases: {\"pull\": Phase(time: \"60 s\"), \"rest\": Phase(time: \"20 min\", power: \"0 %\")}",
+        ..PLAIN
+    };
+    let said = |ice: &str, coolant| verdict(&with(ice, coolant).ask(&["cycle"]).1);
+    let gone = said("2 kg", "Water");
+    assert!(gone.contains("all ice of `loop/way/tank` is gone"), "{gone}");
+    let left = said("11 kg", "Water");
+    assert!(
+        left.contains("of ice left of 11 kg") && left.contains("the next one runs out of it"),
+        "{left}"
+    );
+    assert!(!said("20 kg", "Water").contains("runs out"), "{}", said("20 kg", "Water"));
+    // In a mixture its water thins what it floats in.
+    let thins = said("20 kg", "EthyleneGlycol(by_volume: \"30 %\")");
+    assert!(thins.contains("thins its mixture from 0.3 to"), "{thins}");
+}
+
+/// A fan of 2 kPa and 40 m³/s takes more than a vehicle has; without power there is nothing to cool.
+#[test]
+fn what_no_vehicle_gives_is_told() {
+    let text = PLAIN.text().replace(
+        "shut_off: \"260 Pa\", free_flow: \"2600 m3/h\"",
+        "shut_off: \"2 kPa\", free_flow: \"40000 m3/h\"",
+    );
+    let (_, point, _) = run(&text, &["point"]);
+    assert!(verdict(&point).contains("pumps and fans take"), "{}", verdict(&point));
+    let (_, point) = Case { duty: "power: \"0 kW\"", ..PLAIN }.ask(&["point"]);
+    assert!(
+        verdict(&point).contains("no heat comes in at full power either"),
+        "{}",
+        verdict(&point)
+    );
+    let (_, point) = PLAIN.ask(&["point"]);
+    assert!(!verdict(&point).contains("take"), "{}", verdict(&point));
+}
+
+/// Nothing is known of a joint that is only named: a split behind it holds by its ±, or where the case says that it has
+/// no loss.
+#[test]
+fn a_split_behind_unknown_joints_may_turn() {
+    let case = |junctions: &str| {
+        format!(
+            r#"Case(site: Site(air: "20 °C"), circuits: {{ "c": Circuit(coolant: Water, start: "30 °C", bore: "25 mm", runs: {{
+                "feed": Run(from: "o", to: "i", parts: {{ "tank": Tank(volume: "10 L"), "pump": Pump(shut_off: "70 kPa", free_flow: "110 L/min"), "core": CoreSide(core: "core") }}),
+                "a": Run(from: "i", to: "o", bore: "16 mm", parts: {{ "pass": Pass(cooler: "k", pass: 1) }}),
+                "b": Run(from: "i", to: "o", bore: "16 mm", parts: {{ "pass": Pass(cooler: "k", pass: 2) }}) }}, junctions: {{ {junctions} }}) }},
+                coolers: {{ "k": Cooler(heat: "10 kW", passes: 2, fall: (fall: "2 kPa", at: "20 L/min")) }},
+                cores: {{ "core": Core(rated: (heat: "20 kW", coolant: "40 L/min", air: "1 kg/s", difference: "40 K"), fall: (fall: "7 kPa", at: "40 L/min")) }},
+                air_paths: {{ "front": AirPath(cores: ["core"], fans: {{ "fan": Fan(shut_off: "300 Pa", free_flow: "4000 m3/h") }}) }},
+                limits: {{ "split": Limit(of: "coolers/k:flow_ratio", max: "1.2") }})"#
+        )
+    };
+    let said = |junctions: &str| {
+        let (_, point, _) = run(&case(junctions), &["point"]);
+        assert_eq!(point["verdict"], "holds", "{}", verdict(&point));
+        verdict(&point)
+    };
+    let unknown = said("");
+    assert!(unknown.contains("plain joint, taken without loss"), "{unknown}");
+    let told = said("\"i\": Joint(), \"o\": Joint()");
+    assert!(!told.contains("plain joint"), "{told}");
+}
