@@ -12,6 +12,21 @@ use crate::lower::{Damage, Ready, Writes, lower, lower_damaged, lower_with, no_v
 use crate::quantity;
 use crate::text::{Edit, FileId, PathStep, Sources, Span, Spanned, Tree, nearest, plain_text};
 
+/// What an address of a variant begins with that is in no circuit.
+const GROUPS: [&str; 11] = [
+    "engines",
+    "coolers",
+    "cores",
+    "air_paths",
+    "pump_curves",
+    "fan_curves",
+    "supplies",
+    "limits",
+    "site",
+    "supply",
+    "duty",
+];
+
 /// Gets the text of an included file by its name, or says why it cannot be had.
 pub type Fetch<'a> = dyn FnMut(&str) -> Result<String, String> + 'a;
 
@@ -40,6 +55,23 @@ impl Reading {
     /// Where something is wrong there may still be a result: it can be built to bring more problems
     /// to light, not to be solved.
     pub fn new(
+        sources: &mut Sources,
+        file: FileId,
+        fetch: &mut Fetch<'_>,
+        problems: &mut Problems,
+    ) -> Option<Self> {
+        let mut own = Problems::new();
+        let reading = Self::with_includes(sources, file, fetch, &mut own);
+        if !["Case", "circuits"].iter().any(|word| sources.text(file).contains(word)) {
+            own.advise(
+                "a case file begins with `Case(`: `coolwright new my.ron` writes one to start from",
+            );
+        }
+        problems.extend(own);
+        reading
+    }
+
+    fn with_includes(
         sources: &mut Sources,
         file: FileId,
         fetch: &mut Fetch<'_>,
@@ -221,18 +253,15 @@ impl Reading {
             {
                 Some(std::mem::take(&mut names))
             }
+            "duty" if names.len() == 2 => Some(vec!["duty", "phases", names[1]]),
             "site" | "supply" | "duty" if names.len() == 1 => Some(std::mem::take(&mut names)),
             circuit => self.circuit_path(circuit, &names[1..]),
         };
         let Some(steps) = steps else {
             let first = address.value.split(['/', ':']).next().unwrap_or_default();
-            let groups =
-                ["engines", "coolers", "cores", "air_paths", "site", "supply", "supplies", "duty"];
-            let near = nearest(first, self.case.circuits.names().chain(groups));
-            let phase = names.get(1).filter(|_| first == "duty").map(|_| {
-                "a phase has no address of its own: a variant writes all of them, as in `(\"duty:phases\", \
-                 {\"pull\": Phase(time: \"20 s\"), …})`"
-            });
+            let near = nearest(first, self.case.circuits.names().chain(GROUPS));
+            let phase = (first == "duty" && names.get(1) == Some(&"phases"))
+                .then(|| "a phase stands at `duty/` and its name, as in `duty/pull:time`");
             problems.push(
                 Problem::error(
                     address.span,
@@ -242,10 +271,7 @@ impl Reading {
                 .help_if(near.filter(|near| *near != first).map(|n| format!("did you mean `{n}`?")))
                 .help_if(phase.map(str::to_owned))
                 .help("an address is a path and a field, as in `main/feed/pump:count`")
-                .help(
-                    "it begins with a circuit, or engines, coolers, cores, air_paths, site, \
-                           supply, supplies, duty",
-                ),
+                .help(format!("it begins with a circuit, or {}", GROUPS.join(", "))),
             );
             return None;
         };

@@ -127,6 +127,12 @@ impl Problems {
         }
     }
 
+    /// Adds advice to the first error.
+    pub fn advise(&mut self, help: &str) {
+        let first = self.list.iter_mut().find(|problem| problem.severity == Severity::Error);
+        first.into_iter().for_each(|problem| problem.help.push(help.to_owned()));
+    }
+
     /// All problems, sorted by file and place.
     pub fn iter(&self) -> impl Iterator<Item = &Problem> {
         self.list.iter()

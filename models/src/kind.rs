@@ -33,8 +33,10 @@ pub enum Kind {
     AirFlow,
     /// Mass flow. SI: kg/s.
     MassFlow,
-    /// Mechanical or electric power. SI: W.
+    /// Mechanical power, or power of any form. SI: W.
     Power,
+    /// Electric power. SI: W.
+    ElectricPower,
     /// Flow of heat. SI: W.
     HeatRate,
     /// Speed of a vehicle. SI: m/s.
@@ -81,7 +83,7 @@ pub enum Kind {
 
 impl Kind {
     /// All kinds.
-    pub const ALL: [Kind; 36] = [
+    pub const ALL: [Kind; 37] = [
         Kind::Length,
         Kind::Distance,
         Kind::Area,
@@ -97,6 +99,7 @@ impl Kind {
         Kind::AirFlow,
         Kind::MassFlow,
         Kind::Power,
+        Kind::ElectricPower,
         Kind::HeatRate,
         Kind::Speed,
         Kind::Velocity,

@@ -53,6 +53,7 @@ pub fn word(kind: Kind) -> &'static str {
         Kind::AirFlow => "air_flow",
         Kind::MassFlow => "mass_flow",
         Kind::Power => "power",
+        Kind::ElectricPower => "electric_power",
         Kind::HeatRate => "heat_rate",
         Kind::Speed => "speed",
         Kind::Velocity => "velocity",

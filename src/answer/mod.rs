@@ -15,6 +15,8 @@ use std::ops::Range;
 
 use coolwright_cases::quantity::Kind;
 
+use crate::refusal::Refusal;
+
 /// What was asked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Topic {
@@ -91,6 +93,8 @@ pub struct Answer {
     pub variants: Vec<VariantAnswer>,
     /// What can hurt someone, by what the case holds and what came out.
     pub cautions: Vec<Sentence>,
+    /// Faults of the texts that left an answer: those of variants where `check` looks at the case.
+    pub faults: Option<Refusal>,
 }
 
 impl Answer {
@@ -108,6 +112,7 @@ impl Answer {
             histories: None,
             variants: Vec::new(),
             cautions: Vec::new(),
+            faults: None,
         }
     }
 }

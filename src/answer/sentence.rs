@@ -6,7 +6,7 @@ use coolwright_cases::quantity::{Asked, Kind, Spoken, Way, pieces};
 const LIKE: f64 = 1e-3;
 
 /// How a number is to be written for people.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Form {
     /// About three digits, in the unit that suits its size; what no gauge could show is zero.
     Usual,
@@ -14,6 +14,8 @@ pub enum Form {
     Full,
     /// As [`Form::Usual`], with its sign: a change.
     Change,
+    /// As [`Form::Usual`], and in so many digits more as show on which side of this number, SI, it is.
+    Beside(f64),
     /// What a number may be off by: two digits.
     Off,
     /// So many digits behind the point, in the first unit of its kind.

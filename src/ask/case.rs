@@ -58,7 +58,7 @@ impl Case {
         Ok(case)
     }
 
-    fn faults(&self, problems: Problems) -> Refusal {
+    pub(super) fn faults(&self, problems: Problems) -> Refusal {
         Refusal::faults(&self.sources, problems)
     }
 
@@ -102,16 +102,15 @@ impl Case {
         Ok(Built { case: self, ready, limits, targets, catalogue, beside })
     }
 
-    /// Checks all variants of the case, which has been built itself; `known` are its own results.
-    ///
-    /// # Errors
-    /// With every problem of them all.
-    pub(super) fn check_variants(&self, known: &Catalogue) -> Result<(), Refusal> {
-        let mut problems = Problems::new();
-        for name in self.reading.variants() {
+    /// The variants that cannot be built, with every problem of each; the case itself has been built, and
+    /// `known` are its own results.
+    pub(super) fn faulty_variants(&self, known: &Catalogue) -> Vec<(&str, Problems)> {
+        let built = self.reading.variants().map(|name| {
+            let mut problems = Problems::new();
             self.variant_into(name, Some(known), &mut problems);
-        }
-        if problems.has_errors() { Err(self.faults(problems)) } else { Ok(()) }
+            (name, problems)
+        });
+        built.filter(|(_, problems)| problems.has_errors()).collect()
     }
 
     /// Builds the case or a variant; where there is a model, limits are held against it too.

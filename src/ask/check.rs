@@ -1,5 +1,6 @@
 //! `check`: does the case read, is the plumbing complete and sensible?
 
+use coolwright_cases::diagnostic::Problems;
 use coolwright_models::point::operating_point;
 
 use super::Case;
@@ -13,12 +14,17 @@ use crate::study;
 /// Builds a case and its variants, solves its flows once, and says what was found.
 pub(super) fn answer(case: &Case) -> Result<Answer, Refusal> {
     let built = case.built(None)?;
-    case.check_variants(&built.catalogue)?;
+    let faulty = case.faulty_variants(&built.catalogue);
     let ready = &built.ready;
     // A case without a steady state is one for `cycle`.
     let point = operating_point(&ready.model, ready.model.values.clone(), None).ok();
-    let findings =
+    let mut findings =
         study::findings(ready, point.as_ref()).map_err(|error| built.unsolved(&error))?;
+    let mut faults = Problems::new();
+    for (place, (name, problems)) in faulty.into_iter().enumerate() {
+        findings.list.insert(place, study::variant_with_faults(name, &problems, &case.sources));
+        faults.extend(problems);
+    }
     let mut answer = Answer::new(Topic::Check, &ready.title);
     let results = say!("{results} results", results = built.catalogue.entries().len());
     // The exit status: a serious finding is a case that will not work.
@@ -32,5 +38,6 @@ pub(super) fn answer(case: &Case) -> Result<Answer, Refusal> {
         Section::plain("results").for_programs().say(results, Lay::Lines),
     ];
     answer.cautions = cautions(ready, Vec::new());
+    answer.faults = faults.has_errors().then(|| case.faults(faults));
     Ok(answer)
 }

@@ -62,10 +62,18 @@ pub(crate) fn run(cli: &Cli) -> ExitCode {
     let color = allowed() && std::io::stdout().is_terminal();
     let done = extent.and_then(|extent| {
         let answer = read_and_answer(&asked.case, &question(&cli.command)?)?;
-        put(&answer, asked, csv, (Style { units, color }, &extent))
+        let done = put(&answer, asked, csv, (Style { units, color }, &extent));
+        if let Some(faults) = &answer.faults {
+            eprintln!("{}", faults.text(&on_stderr(units)).trim_end());
+        }
+        done
     });
-    let color = allowed() && std::io::stderr().is_terminal();
-    ended(done, Style { units, color }, asked.json)
+    ended(done, on_stderr(units), asked.json)
+}
+
+/// How messages are written.
+fn on_stderr(units: UnitSystem) -> Style {
+    Style { units, color: allowed() && std::io::stderr().is_terminal() }
 }
 
 /// The exit status; what went wrong is said on standard error, and as JSON where that was asked for.

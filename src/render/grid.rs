@@ -108,11 +108,12 @@ fn strip(style: &Style, table: &Table, k: usize, column: &answer::Column) -> Str
         _ => None,
     });
     let largest = column.kind.map(|_| sizes.filter(|size| size.is_finite()).fold(0.0, f64::max));
-    let put = |cell: &Cell| {
+    let put = |cells: &[Cell]| {
+        let cell = &cells[k];
         let put = match &cell.value {
             Value::Nothing => Put::Nothing,
             Value::Number(number) => {
-                let unit = style.unit(number, largest.unwrap_or(number.si));
+                let unit = style.unit(number, largest.unwrap_or_else(|| largest_in(cells, number)));
                 Put::Number(in_column(number, unit, largest))
             }
             other => Put::Words(match column.width {
@@ -127,7 +128,7 @@ fn strip(style: &Style, table: &Table, k: usize, column: &answer::Column) -> Str
             State::Broken => Put::Words(style.judged(false, &format!("{} !", put.text()))),
         }
     };
-    let cells = cells(table, k, put);
+    let cells = cells(table, put);
     let hours =
         |cell: &Put| matches!(cell, Put::Number((clock, _)) if clock.matches(':').count() == 2);
     let heading = if cells.iter().any(hours) {
@@ -151,8 +152,8 @@ fn in_column(number: &Number, unit: InUnit, largest: Option<f64>) -> Written {
 
 /// The column of what the numbers of a column may be off by.
 fn uncertainty(style: &Style, table: &Table, k: usize) -> Strip {
-    let put = |cell: &Cell| match (&cell.value, cell.uncertainty) {
-        (Value::Number(number), Some(_)) if let Some([least, most]) = cell.bounds => {
+    let put = |cells: &[Cell]| match (&cells[k].value, cells[k].uncertainty) {
+        (Value::Number(number), Some(_)) if let Some([least, most]) = cells[k].bounds => {
             let of = |si| Number { si, ..*number };
             let [least, most] = [of(least), of(most)];
             let unit = style.unit(&most, most.si);
@@ -165,7 +166,7 @@ fn uncertainty(style: &Style, table: &Table, k: usize) -> Strip {
         (Value::Number(number), Some(si)) => {
             let form = match number.form {
                 Form::Percent(digits) => Form::Percent(digits + 1),
-                Form::Usual | Form::Full => Form::Off,
+                Form::Usual | Form::Full | Form::Beside(_) => Form::Off,
                 other => other,
             };
             let off = Number { si, kind: kinds::difference(number.kind), form };
@@ -173,12 +174,21 @@ fn uncertainty(style: &Style, table: &Table, k: usize) -> Strip {
         }
         _ => Put::Nothing,
     };
-    Strip { heading: "\u{b1}".to_owned(), align: Align::Right, cells: cells(table, k, put) }
+    Strip { heading: "\u{b1}".to_owned(), align: Align::Right, cells: cells(table, put) }
 }
 
-fn cells(table: &Table, k: usize, put: impl Fn(&Cell) -> Put) -> Vec<Put> {
+/// The size of the largest number of a row that is of one kind with this: all of them take one unit.
+fn largest_in(cells: &[Cell], number: &Number) -> f64 {
+    let sizes = cells.iter().filter_map(|cell| match &cell.value {
+        Value::Number(other) if other.kind == number.kind => Some(other.si.abs()),
+        _ => None,
+    });
+    sizes.filter(|size| size.is_finite()).fold(0.0, f64::max)
+}
+
+fn cells(table: &Table, put: impl Fn(&[Cell]) -> Put) -> Vec<Put> {
     let cell = |row: &Row| match row {
-        Row::Cells { cells, .. } => put(&cells[k]),
+        Row::Cells { cells, .. } => put(cells),
         Row::Gap => Put::Words(String::new()),
     };
     table.rows.iter().map(cell).collect()

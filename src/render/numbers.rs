@@ -3,7 +3,7 @@
 use coolwright_cases::quantity::{InUnit, Kind, UnitSystem, ways};
 
 use crate::answer::sentence::Piece;
-use crate::answer::{Form, Number, Sentence, Value};
+use crate::answer::{Form, Number, Sentence, Value, kinds};
 
 /// How an answer is to look.
 #[derive(Clone, Copy, Debug)]
@@ -73,11 +73,13 @@ impl Style {
         match form {
             Form::Percent(digits) => (fixed(100.0 * si, digits), "%"),
             Form::Clock => (clock(si), ""),
-            // Nobody counts hours in decimals.
-            Form::Usual if kind == Kind::Time && unit.symbol == "h" => (clock(si), ""),
+            // Nobody counts hours or minutes in decimals.
+            Form::Usual if kind == Kind::Time && by_clock(si, unit) => (clock(si), ""),
+            Form::Decimals(_) if kind == Kind::Time && si >= 60.0 => (clock(si), ""),
             Form::Decimals(digits) => (fixed(unit.number(si), digits), unit.symbol),
             Form::OfColumn if unit.symbol == "MJ" => (whole_zero(fixed(si / 1e6, 3)), "MJ"),
             Form::Off => (unit.shown(two_digits(si, unit.number(si))).number, unit.symbol),
+            Form::Beside(other) => (beside(kind, unit, si, other), unit.symbol),
             Form::Full => (unit.shown(si).number, unit.symbol),
             Form::Change if si > 0.0 => {
                 (format!("+{}", unit.shown(without_noise(kind, si)).number), unit.symbol)
@@ -85,6 +87,11 @@ impl Style {
             _ => (unit.shown(without_noise(kind, si)).number, unit.symbol),
         }
     }
+}
+
+/// Whether a time is told as a clock shows it: from an hour on, and minutes that are not whole.
+fn by_clock(si: f64, unit: InUnit) -> bool {
+    unit.symbol == "h" || (unit.symbol == "min" && (si / 60.0).fract() != 0.0)
 }
 
 /// A size, SI, rounded so that it has two digits where it is `shown` in a unit.
@@ -95,6 +102,21 @@ fn two_digits(si: f64, shown: f64) -> f64 {
     let place = 10.0_f64.powf(1.0 - shown.abs().log10().floor());
     si * ((shown * place).round() / place / shown)
 }
+
+/// A number in its usual digits, or in so many more as tell it from another one; a difference that no gauge
+/// could show is none.
+fn beside(kind: Kind, unit: InUnit, si: f64, other: f64) -> String {
+    let shown = |si: f64| unit.shown(without_noise(kind, si)).number;
+    if shown(si) != shown(other) || without_noise(kinds::difference(kind), si - other) == 0.0 {
+        return shown(si);
+    }
+    let in_digits = |digits| [si, other].map(|si| fixed(unit.number(si), digits));
+    let apart = (0..=MOST_DIGITS).map(in_digits).find(|[number, other]| number != other);
+    apart.map_or_else(|| shown(si), |[number, _]| number)
+}
+
+/// So many digits behind the point at most tell a number from another.
+const MOST_DIGITS: u8 = 9;
 
 /// A number with its unit.
 pub(super) fn joined((number, unit): Written) -> String {
@@ -137,7 +159,11 @@ fn without_noise(kind: Kind, si: f64) -> f64 {
     let least = match kind {
         Kind::Energy => 0.5,
         Kind::TemperatureDifference => 5e-4,
-        Kind::Power | Kind::HeatRate | Kind::PressureDifference | Kind::GaugePressure => 0.05,
+        Kind::Power
+        | Kind::ElectricPower
+        | Kind::HeatRate
+        | Kind::PressureDifference
+        | Kind::GaugePressure => 0.05,
         Kind::AirPressureDifference => 0.005,
         Kind::VolumeFlow | Kind::AirFlow | Kind::MassFlow => 1e-8,
         Kind::Velocity | Kind::Mass => 1e-5,
@@ -164,7 +190,16 @@ mod tests {
         // 1e-9 m³/s is no flow to a gauge.
         assert_eq!(of(Kind::VolumeFlow, 1e-9, Form::Usual), "0 L/min");
         assert_eq!(of(Kind::VolumeFlow, 1e-9, Form::Full), "6e-5 L/min");
-        assert_eq!(of(Kind::Time, 95.04, Form::Decimals(1)), "95.0 s");
+        assert_eq!(of(Kind::Time, 55.04, Form::Decimals(1)), "55.0 s");
+        assert_eq!(of(Kind::Time, 2239.1, Form::Decimals(1)), "37:19.1");
+        assert_eq!(of(Kind::Time, 1510.0, Form::Usual), "25:10.0");
+        // A number beside its bound shows on which side it is.
+        let [at, bound] = [110_002.0, 110e3];
+        assert_eq!(of(Kind::GaugePressure, at, Form::Usual), "110 kPa gauge");
+        assert_eq!(of(Kind::GaugePressure, at, Form::Beside(bound)), "110.002 kPa gauge");
+        assert_eq!(of(Kind::GaugePressure, bound, Form::Beside(at)), "110.000 kPa gauge");
+        assert_eq!(of(Kind::GaugePressure, bound, Form::Beside(90e3)), "110 kPa gauge");
+        assert_eq!(of(Kind::GaugePressure, bound, Form::Beside(bound)), "110 kPa gauge");
         assert_eq!(of(Kind::Time, 727.46, Form::Clock), "12:07.5");
         assert_eq!(of(Kind::Time, 3599.94, Form::Clock), "59:59.9");
         assert_eq!(of(Kind::Time, 3599.97, Form::Clock), "1:00:00");
@@ -176,6 +211,10 @@ mod tests {
         assert_eq!(of(Kind::Length, 1.5, Form::Usual), "1.5 m");
         // 100 kPa are 14.5038 psi (NIST SP 811).
         assert_eq!(US.value(&Value::of(Kind::PressureDifference, 100e3)), "14.5 psi");
+        // Engines have horsepower, pumps and fans have watts.
+        assert_eq!(US.value(&Value::of(Kind::Power, 74_569.987_158_227_02)), "100 hp");
+        assert_eq!(US.value(&Value::of(Kind::ElectricPower, 48.1)), "48.1 W");
+        assert_eq!(US.value(&Value::of(Kind::ElectricPower, 1850.0)), "1.85 kW");
     }
 
     #[test]

@@ -121,10 +121,22 @@ pub fn read(ready: &Ready) -> Section {
         cores = count(model.cores.len(), "core"),
         air_paths = count(model.air_paths.len(), "air path"),
         limits = count(ready.limits.len(), "limit"),
-        phases = count(ready.duty.phases.len(), "phase"),
+        phases = phases(ready),
         variants = count(ready.variants.len(), "variant"),
     );
     section.say(things, Lay::Inset)
+}
+
+/// The phases as they are written, and how often all of them are gone through.
+fn phases(ready: &Ready) -> Sentence {
+    let all = &ready.duty.phases;
+    let once = all.iter().skip(1).position(|phase| phase.plain == all[0].plain);
+    let once = once.map_or(all.len(), |before| before + 1);
+    let phases = count(once, "phase");
+    match all.len().checked_div(once) {
+        None | Some(1) => phases,
+        Some(rounds) => say!("{phases} in {rounds} rounds", phases = phases, rounds = rounds),
+    }
 }
 
 fn circuit(ready: &Ready, values: &Values, c: usize) -> Sentence {

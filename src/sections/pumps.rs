@@ -198,7 +198,7 @@ pub(super) fn taken(scene: &Scene<'_>, c: usize) -> Section {
     let mut table = Table::new()
         .words("pump", "pump")
         .words("speed_held_by", "speed held by")
-        .numbers("power", "electric\npower", Kind::Power)
+        .numbers("power", "electric\npower", Kind::ElectricPower)
         .numbers("shaft_power", "shaft\npower", Kind::Power)
         .numbers("current", "current", Kind::Current)
         .numbers("efficiency", "efficiency", Kind::Fraction)

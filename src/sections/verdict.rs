@@ -90,9 +90,9 @@ fn summary(
                     turns = turns
                 ),
                 own => say!(
-                    "{verdict}: all {limits} limits are kept, {own} of the case and {rest} built in{turns}",
+                    "{verdict}: {kept}, {own} of the case and {rest} built in{turns}",
                     verdict = word,
-                    limits = n,
+                    kept = all_kept(n),
                     own = own,
                     rest = n - own,
                     turns = turns
@@ -100,9 +100,9 @@ fn summary(
             }
         }
         Verdict::Broken if broken == 0 => say!(
-            "{verdict}: all {limits} limits are kept, but a rest does not make ready",
+            "{verdict}: {kept}, but a rest does not make ready",
             verdict = word,
-            limits = n
+            kept = all_kept(n)
         ),
         Verdict::Broken => {
             let open = match open {
@@ -122,9 +122,9 @@ fn summary(
             say!("{verdict}: there is no limit left to judge", verdict = word)
         }
         Verdict::NotJudged if open == 0 => say!(
-            "{verdict}: all {limits} limits are kept, but what no limit speaks of stands against it",
+            "{verdict}: {kept}, but what no limit speaks of stands against it",
             verdict = word,
-            limits = n
+            kept = all_kept(n)
         ),
         Verdict::NotJudged => say!(
             "{verdict}: none of {limits} limits is known to be broken, but {open} could not be judged",
@@ -336,11 +336,11 @@ pub fn in_words(judged: &Judged) -> Sentence {
         (Some(value), Some(at), Some(first), Some(beyond)) => say!(
             "{limit} is {value} at {at}, {bound}: broken from {first} on, for {beyond} in all",
             limit = limit,
-            value = Value::of(judged.limit.kind, value),
+            value = beside_bound(judged, value),
             at = time(at),
             bound = bound,
             first = time(first),
-            beyond = time(beyond)
+            beyond = stretch(beyond)
         ),
         (None, _, Some(first), _) => say!(
             "{limit}, {bound}: broken {first} after the start",
@@ -360,7 +360,8 @@ pub fn bound(judged: &Judged) -> Sentence {
     let freezes = judged.limit.built_in == Some(BuiltInKind::Freezing);
     let rounding = freezes && judged.limit.value.abs() < ROUNDING_K;
     let value = if rounding { 0.0 } else { judged.limit.value };
-    let limit = Value::of(judged.limit.kind, value);
+    let form = judged.value.map_or(Form::Usual, Form::Beside);
+    let limit = Value::formed(judged.limit.kind, value, form);
     match judged.limit.bound {
         Bound::AtLeast => say!("at least {limit}", limit = limit),
         Bound::AtMost => say!("at most {limit}", limit = limit),
@@ -370,7 +371,7 @@ pub fn bound(judged: &Judged) -> Sentence {
 /// The value that a limit was held against; in words where there is none.
 pub fn value(judged: &Judged) -> Value {
     match (judged.value, &judged.standing) {
-        (Some(value), _) => Value::of(judged.limit.kind, value),
+        (Some(value), _) => beside_bound(judged, value),
         (None, Standing::Broken) if judged.limit.built_in == Some(BuiltInKind::Boiling) => {
             "boils".into()
         }
@@ -378,6 +379,28 @@ pub fn value(judged: &Judged) -> Value {
         (None, Standing::Broken) => "beyond what can be".into(),
         (None, _) => "not judged".into(),
     }
+}
+
+/// All of so many limits are kept.
+fn all_kept(limits: usize) -> Sentence {
+    match limits {
+        1 => "the only limit is kept".into(),
+        n => say!("all {limits} limits are kept", limits = n),
+    }
+}
+
+/// How long something lasts.
+fn stretch(s: f64) -> Value {
+    let shortest = 0.1;
+    if s < shortest / 2.0 {
+        return say!("less than {shortest}", shortest = Value::of(Kind::Time, shortest)).into();
+    }
+    Value::clock(s)
+}
+
+/// The value of a limit, in so many digits as show on which side of its bound it is.
+fn beside_bound(judged: &Judged, value: f64) -> Value {
+    Value::formed(judged.limit.kind, value, Form::Beside(judged.limit.value))
 }
 
 /// Whether a limit holds, and by how much.

@@ -323,6 +323,12 @@ pub(super) fn find(
         .filter(|entry| entry.address.rsplit_once(':').is_some_and(|(p, _)| p == path))
         .map(|entry| entry.quantity.name)
         .collect();
+    let one_of = format!("{path}/1:{}", of.value.rsplit(':').next().unwrap_or_default());
+    if catalogue.find(&one_of).is_some() {
+        problem = problem.help(format!(
+            "`{path}` is several, each with results of its own: name one, as in `{one_of}`"
+        ));
+    }
     if here.is_empty() {
         problem = match nearest(&of.value, addresses) {
             Some(near) => problem.help(format!("did you mean `{near}`?")),

@@ -10,7 +10,7 @@ mod ready;
 mod sway;
 
 pub use assumed::{Influence, Off};
-pub use findings::{Finding, Findings, Severity, WORKS, findings, looked_at};
+pub use findings::{Finding, Findings, Severity, WORKS, findings, looked_at, variant_with_faults};
 pub use judged::{
     Going, Judged, Standing, Turn, Unjudged, Way, judge, judge_history, judge_moment, stands,
 };

@@ -370,9 +370,13 @@ const FIELDS: Table = &[
     (&["repeats", "rounds", "times", "laps"], "repeat"),
 ];
 
-/// How a field is written whose lists are easily taken for each other.
+/// How a field, or a name in front of brackets, is written that is easily taken for something else.
 pub(crate) fn form(field: &str) -> Option<String> {
     let form = match field {
+        "Series" | "Parallel" => {
+            "write `count: Series(2)` or `count: Parallel(2)`; whether each of several in parallel has a check valve is \
+             a field of the pump, `check_valves: true`"
+        }
         "npsh_required" => {
             "`npsh_required` lists a height for each point of the curve: `[\"{Length 2 m}\", …]`; with flows of \
              their own, `npsh_required_at: [(\"{one VolumeFlow}\", \"{Length 2 m}\"), …]`"

@@ -3,7 +3,7 @@
 use serde::Deserialize;
 
 use crate::quantity::{Count, Fraction, Power, RotationalSpeed, Speed, Time};
-use crate::text::{Map, Raw, Spanned};
+use crate::text::{Map, Raw, Spanned, quantity, settings};
 
 /// What the vehicle does.
 #[derive(Debug, Default, Deserialize)]
@@ -47,7 +47,7 @@ pub struct Phase {
     /// Road speed.
     pub road_speed: Option<Speed>,
     /// Any other value, by its address.
-    #[serde(default)]
+    #[serde(default, deserialize_with = "settings")]
     pub set: Vec<(Spanned<String>, Spanned<String>)>,
 }
 
@@ -59,8 +59,10 @@ pub struct Ready {
     /// The address of a result.
     pub of: Spanned<String>,
     /// It must be at most this.
+    #[serde(default, deserialize_with = "quantity")]
     pub below: Option<Spanned<String>>,
     /// It must be at least this.
+    #[serde(default, deserialize_with = "quantity")]
     pub above: Option<Spanned<String>>,
 }
 
@@ -71,8 +73,10 @@ pub struct Limit {
     /// The address of a result.
     pub of: Spanned<String>,
     /// The least it may be.
+    #[serde(default, deserialize_with = "quantity")]
     pub min: Option<Spanned<String>>,
     /// The most it may be.
+    #[serde(default, deserialize_with = "quantity")]
     pub max: Option<Spanned<String>>,
     /// The phases in which it must hold, by their names; in all of them, and at every point, where left
     /// out.

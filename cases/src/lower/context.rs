@@ -43,6 +43,7 @@ given!(
     VolumeFlow,
     AirFlow,
     Power,
+    ElectricPower,
     Speed,
     RotationalSpeed,
     Angle,

@@ -201,7 +201,7 @@ usual! {
         "narrow ways: 1.75 in smooth tubes (Blasius), 2 at their ends; common practice, no source";
 
     // Pumps.
-    PUMP_POWER: Power, Times("its best power in the coolant"), 1.0 / 0.40, (1.0 / 0.55, 1.0 / 0.25);
+    PUMP_POWER: ElectricPower, Times("its best power in the coolant"), 1.0 / 0.40, (1.0 / 0.55, 1.0 / 0.25);
         "electric power of a pump at full speed";
         "40 % overall efficiency at the best point; common practice, no source";
     SHAFT_POWER: Power, Times("its best power in the coolant"), 1.0 / 0.50, (1.0 / 0.65, 1.0 / 0.35);
@@ -295,7 +295,7 @@ usual! {
     RAM: Fraction, Itself, 0.5, (0.2, 0.8);
         "share of the road speed's dynamic pressure in front of the cores";
         "open front, ducted badly to well; common practice, no source";
-    FAN_POWER: Power, Times("its best power in the air"), 1.0 / 0.30, (1.0 / 0.45, 1.0 / 0.15);
+    FAN_POWER: ElectricPower, Times("its best power in the air"), 1.0 / 0.30, (1.0 / 0.45, 1.0 / 0.15);
         "electric power of a fan at full speed";
         "30 % overall efficiency at the best point; common practice, no source";
     FAN_SEIZED: AirPressureDifference, Times("its shut-off pressure"), 1.8, (0.8, 3.0);

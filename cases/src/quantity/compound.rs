@@ -38,7 +38,13 @@ pub(super) fn sum(above: &Unit, text: &str) -> Result<f64, QuantityError> {
     let Some(unit) = unit.filter(|unit| place(unit) > place(above)) else {
         let message =
             format!("expected {} after `{}`, found {}", after(above), above.symbol, quoted(text));
-        return Err(QuantityError::new(message).help("write one number and one unit"));
+        let help = match chain.get(place(above).map_or(0, |at| at + 1)) {
+            Some(next) if rest.is_empty() => {
+                format!("each number needs its unit: write \"… {} {text} {next}\"", above.symbol)
+            }
+            _ => "write one number and one unit".to_owned(),
+        };
+        return Err(QuantityError::new(message).help(help));
     };
     let si = number * unit.factor;
     if !(0.0..above.factor).contains(&si) {

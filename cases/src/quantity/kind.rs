@@ -135,6 +135,7 @@ pub(super) fn about(kind: Kind) -> &'static About {
         Kind::AirFlow => &const { row("a volume flow", D::VolumeFlow, up_to(1e6), &["2000 cfm", "3400 m³/h"], ["cfm", "m³/h", "m³/s"]) },
         Kind::MassFlow => &const { row("a mass flow", D::MassFlow, up_to(1e6), &["0.3 kg/s", "24 lb/min"], ["lb/min", "kg/s", "kg/s"]) },
         Kind::Power => &const { row("a power", D::Power, up_to(1e10), &["350 kW", "480 hp"], ["hp", "kW", "W"]) },
+        Kind::ElectricPower => &const { row("an electric power", D::Power, up_to(1e10), &["120 W", "1.5 kW"], ["W", "kW", "W"]) },
         Kind::HeatRate => &const { row("a heat flow", D::Power, up_to(1e10), &["350 kW", "20000 Btu/min"], ["Btu/min", "kW", "W"]) },
         Kind::Speed => &const { row("a speed", D::Speed, up_to(1e4), &["100 km/h", "65 mph"], ["mph", "km/h", "m/s"]) },
         Kind::Velocity => &const { row("a velocity", D::Speed, up_to(1e4), &["2 m/s", "8 ft/s"], ["ft/s", "m/s", "m/s"]) },

@@ -119,7 +119,11 @@ fn refuse_separators(text: &str, whole: &str, rest: &str) -> Result<(), Quantity
     }
     match first {
         Some(',') => Err(comma(text, whole, &rest[1..])),
-        Some('\'' | '_' | '’') => Err(separated(text)),
+        Some('_') => Err(separated(text)),
+        // `12'000` is a number in thousands, `12'6"` one of feet and one of inches.
+        Some('\'' | '’') if signs.clone().take(2).filter(char::is_ascii_digit).count() == 2 => {
+            Err(separated(text))
+        }
         _ => Ok(()),
     }
 }

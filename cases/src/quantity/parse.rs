@@ -199,8 +199,25 @@ pub(crate) fn parse_asked(asked: Asked, text: &str) -> Result<(f64, bool), Quant
     let kind = asked.kind(unit.dimension);
     check_reference(kind, reference, rest)?;
     let si = if kind == Kind::Temperature { unit.to_si(number) } else { number * unit.factor };
+    if kind == Kind::Temperature && unit.symbol == "K" && (0.0..COLDEST_K).contains(&si) {
+        return Err(no_rise(number, trimmed));
+    }
     in_range(kind, si, trimmed)?;
     Ok((si, kind == Kind::MassFlow))
+}
+
+/// Nothing here is colder than this, K: a smaller number of kelvin is a difference of temperatures.
+const COLDEST_K: f64 = 150.0;
+
+/// Why so few kelvin are refused where a temperature is asked for.
+fn no_rise(kelvin: f64, text: &str) -> QuantityError {
+    let celsius = kelvin - 273.15;
+    QuantityError::new(format!(
+        "{} is a temperature of {celsius:.0} °C, counted from absolute zero",
+        quoted(text)
+    ))
+    .help("a temperature is written as \"{one Temperature}\"")
+    .help("a limit on how much something warms needs the result that tells it, as in `coolers/motor:rise`")
 }
 
 fn for_example(asked: Asked) -> String {
@@ -371,6 +388,13 @@ fn wrong_unit(asked: Asked, unit: &Unit, (number, written): (f64, &str)) -> Quan
     let error = QuantityError::new(message);
     let degrees = unit.symbol == "°" && asked.takes(Dimension::Temperature);
     let error = if degrees { error.help("write `°C` or `°F`") } else { error };
+    let pounds = unit.symbol == "lb" && asked.takes(Dimension::Pressure);
+    let error = match pounds {
+        true => error.help(format!(
+            "a pressure in pounds is one in pounds per square inch: write \"{number} psi\""
+        )),
+        false => error,
+    };
     let head = asked.takes(Dimension::Pressure) && unit.dimension == Dimension::Length;
     match trade::column(unit).filter(|_| head) {
         Some(column) => error.help(format!(

@@ -115,9 +115,12 @@ fn suited_unit(kind: Kind, si: f64, system: UnitSystem) -> Option<&'static str> 
         (Kind::Length, UnitSystem::Metric) if size >= 1.0 => Some("m"),
         (Kind::Area, UnitSystem::Us) if size >= 0.0929 => Some("ft²"),
         (Kind::Area, UnitSystem::Metric) if size >= 0.1 => Some("m²"),
-        (Kind::Power | Kind::HeatRate, UnitSystem::Metric) if size > 0.0 && size < 100.0 => {
+        (Kind::Power | Kind::ElectricPower | Kind::HeatRate, UnitSystem::Metric)
+            if size > 0.0 && size < 100.0 =>
+        {
             Some("W")
         }
+        (Kind::ElectricPower, UnitSystem::Us) if size >= 1e3 => Some("kW"),
         // So that with a difference in kelvin it is a heat in kW.
         (Kind::Conductance, UnitSystem::Metric) if size >= 100.0 => Some("kW/K"),
         (Kind::Energy, UnitSystem::Metric) if size >= 1e6 => Some("MJ"),

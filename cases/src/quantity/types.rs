@@ -73,7 +73,8 @@ quantities! {
     VolumeFlow, "A volume flow of liquid in m³/s.";
     AirFlow, "A volume flow of air in m³/s.";
     MassFlow, "A mass flow in kg/s.";
-    Power, "A mechanical or electric power in W.";
+    Power, "A mechanical power, or a power of any form, in W.";
+    ElectricPower, "An electric power in W.";
     HeatRate, "A flow of heat in W.";
     Speed, "The speed of a vehicle in m/s.";
     Velocity, "The velocity of a fluid in m/s.";

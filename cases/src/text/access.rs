@@ -118,7 +118,7 @@ impl<'de> VariantAccess<'de> for Variant<'_> {
                 Reader { bare: true, ..reader }.seed(seed)
             }
             _ => {
-                leaf::variant_lacks_content(reader);
+                leaf::variant_lacks_content(reader, &[]);
                 seed.deserialize(StandIn::new())
             }
         }
@@ -130,7 +130,7 @@ impl<'de> VariantAccess<'de> for Variant<'_> {
         visitor: V,
     ) -> Result<V::Value, ReadError> {
         if let Value::Word(_) = &self.0.node.value {
-            leaf::variant_lacks_content(self.0);
+            leaf::variant_lacks_content(self.0, &[]);
             return StandIn::new().deserialize_tuple(length, visitor);
         }
         self.0.visit_tuple(length, visitor)
@@ -143,7 +143,7 @@ impl<'de> VariantAccess<'de> for Variant<'_> {
     ) -> Result<V::Value, ReadError> {
         let name = self.0.node.name().map_or("", |word| word.text.as_str());
         if let Value::Word(_) = &self.0.node.value {
-            leaf::variant_lacks_content(self.0);
+            leaf::variant_lacks_content(self.0, fields);
             return StandIn::new().deserialize_struct("", fields, visitor);
         }
         self.0.visit_fields(name, fields, visitor)

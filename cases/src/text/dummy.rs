@@ -102,7 +102,7 @@ impl<'de> Deserializer<'de> for StandIn {
         let inner = self.deeper()?;
         let nowhere = Span::default();
         match name {
-            super::spanned::SPANNED => {
+            super::spanned::SPANNED | super::spanned::QUANTITY => {
                 quiet(visitor.visit_seq(Located::new(inner, nowhere, false)))
             }
             super::spanned::RAW => {

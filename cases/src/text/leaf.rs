@@ -67,6 +67,14 @@ pub(super) fn text(reader: Reader<'_>) -> &str {
     }
 }
 
+/// A text, or a number as it is written.
+pub(super) fn text_or_number(reader: Reader<'_>) -> &str {
+    match &reader.node.value {
+        Value::Number(number) => number,
+        _ => text(reader),
+    }
+}
+
 /// The value in SI and the flag for a mass flow, when `marker` is the name of a quantity.
 pub(super) fn quantity(reader: Reader<'_>, marker: &str) -> Option<(f64, bool)> {
     let asked = Asked::from_marker(marker)?;
@@ -188,12 +196,32 @@ pub(super) fn struct_help(node: &Node, name: &str) -> Option<String> {
         Value::Map(_) => {
             Some(format!("write `{name}(field: …)`: round brackets, names without quotes"))
         }
-        Value::Word(word) => Some(format!("write `{}(…)`", word.text)),
-        Value::Tuple { items, .. } if !items.is_empty() => {
-            Some("each field is written `name: value`".to_owned())
-        }
+        Value::Word(_) => Some(format!("write `{name}(…)`")),
         _ => None,
     }
+}
+
+/// Values where each should stand behind the name of its field. Which fields are meant cannot be known: the
+/// first ones are shown.
+pub(super) fn unnamed_values(node: &Node, name: &str, items: &[Node], known: &[&str]) -> Problem {
+    let shown = |item: &Node| match &item.value {
+        Value::Text(text) => format!("{:?}", cut(text)),
+        Value::Number(text) => cut(text),
+        Value::Bool(value) => value.to_string(),
+        Value::Word(word) => cut(&word.text),
+        _ => "…".to_owned(),
+    };
+    let named = known.iter().zip(items).map(|(field, item)| format!("{field}: {}", shown(item)));
+    let form = named.collect::<Vec<_>>().join(", ");
+    let word = node.name().map_or("", |word| word.text.as_str());
+    Problem::error(node.head(), format!("each value of `{name}(…)` needs the name of its field"))
+        .help(format!("write `{word}({form})`, if that is what you mean"))
+        .help(format!("its fields are: {}", listed(known)))
+}
+
+/// Foreign text in a form that is shown, cut to a length that fits a line.
+fn cut(text: &str) -> String {
+    text.chars().take(40).filter(|c| !c.is_control()).collect()
 }
 
 /// Whether the name in front of a block may stand there. A near miss is logged and let through,
@@ -249,9 +277,12 @@ pub(super) fn check_unit_variant(reader: Reader<'_>) {
     reader.log(Problem::error(reader.node.head(), message).help(help));
 }
 
-pub(super) fn variant_lacks_content(reader: Reader<'_>) {
+pub(super) fn variant_lacks_content(reader: Reader<'_>, fields: &[&str]) {
     let name = reader.node.name().map_or("", |word| word.text.as_str());
     let message = format!("`{name}` needs brackets with what belongs to it");
-    let help = format!("write `{name}(…)`");
+    let help = match fields {
+        [] => format!("write `{name}(…)`"),
+        [first, ..] => format!("write `{name}({first}: …)`; its fields are: {}", listed(fields)),
+    };
     reader.log(Problem::error(reader.node.head(), message).help(help));
 }

@@ -58,4 +58,4 @@ pub use tree::Tree;
 pub(crate) use edit::plain_text;
 pub(crate) use nearest::quoted;
 pub(crate) use source::floor_boundary;
-pub(crate) use spanned::located;
+pub(crate) use spanned::{located, quantity, settings};

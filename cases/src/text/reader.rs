@@ -171,6 +171,10 @@ impl<'a> Reader<'a> {
         let fields = match &self.node.value {
             Value::Struct { fields, .. } => leaf::sound_fields(self, name, fields, known),
             Value::Tuple { items, .. } if items.is_empty() => Vec::new(),
+            Value::Tuple { items, .. } => {
+                self.log(leaf::unnamed_values(self.node, name, items, known));
+                return StandIn::new().deserialize_struct("", known, visitor);
+            }
             _ => {
                 self.wrong(
                     &format!("`{name}(…)` with its fields"),
@@ -323,6 +327,10 @@ impl<'de> Deserializer<'de> for Reader<'_> {
     ) -> Result<V::Value, ReadError> {
         match name {
             super::spanned::SPANNED => self.visit_located(self, false, visitor),
+            super::spanned::QUANTITY => {
+                let text = leaf::text_or_number(self);
+                self.visit_located(text.into_deserializer(), false, visitor)
+            }
             super::spanned::RAW => self.visit_located(().into_deserializer(), false, visitor),
             super::map::NAMES if self.is_settled() => StandIn::new().deserialize_map(visitor),
             super::map::NAMES => self.visit_entries(true, visitor),

@@ -13,6 +13,9 @@ pub(super) const SPANNED: &str = "$coolwright::Spanned";
 /// The name under which [`Raw`] asks the reader for a place.
 pub(super) const RAW: &str = "$coolwright::Raw";
 
+/// The name under which [`quantity`] asks the reader for a text.
+pub(super) const QUANTITY: &str = "$coolwright::Quantity";
+
 /// A value and the place where it stands in its text.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Default)]
 pub struct Spanned<T> {
@@ -47,6 +50,31 @@ impl<'de, T: Deserialize<'de>> Deserialize<'de> for Spanned<T> {
         let (value, span, _) = located(SPANNED, "a value", deserializer)?;
         Ok(Self { value, span })
     }
+}
+
+/// A quantity of a kind that only another place tells, as it is written: a text, or a number without a unit.
+struct Written(Spanned<String>);
+
+impl<'de> Deserialize<'de> for Written {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let (value, span, _) = located(QUANTITY, "a quantity", deserializer)?;
+        Ok(Self(Spanned { value, span }))
+    }
+}
+
+/// Reads a quantity of a kind that only another place tells.
+pub(crate) fn quantity<'de, D: Deserializer<'de>>(
+    deserializer: D,
+) -> Result<Option<Spanned<String>>, D::Error> {
+    Ok(Option::<Written>::deserialize(deserializer)?.map(|written| written.0))
+}
+
+/// Reads addresses with such quantities.
+pub(crate) fn settings<'de, D: Deserializer<'de>>(
+    deserializer: D,
+) -> Result<Vec<(Spanned<String>, Spanned<String>)>, D::Error> {
+    let list = Vec::<(Spanned<String>, Written)>::deserialize(deserializer)?;
+    Ok(list.into_iter().map(|(address, written)| (address, written.0)).collect())
 }
 
 /// Any value at all, not read: only the place of its text. For edits of other parts of a tree.

@@ -6,6 +6,7 @@ use super::source::{Span, floor_boundary};
 use super::syntax::{DEEPEST, Parser};
 use super::tree::{Entry, Field, Node, Value, Word};
 use crate::diagnostic::Problem;
+use crate::file::form_of;
 
 /// A block that is open.
 pub(super) struct Block {
@@ -297,13 +298,17 @@ impl Parser<'_> {
         let next = self.next_sign();
         let problem =
             Problem::error(self.scan.here(), format!("expected `,` or `{closing}`, found {next}"));
+        if let (Value::Word(word), Some(':')) = (&last.value, self.scan.peek()) {
+            return self.field_after_values(word);
+        }
         let help = match &last.value {
             _ if self.key_comes() => {
                 let end = Span { start: last.span.end, ..last.span };
                 return self.in_block(Problem::error(end, "a comma is missing after this value"));
             }
             Value::Text(_) if same_line => {
-                "a quote inside a string is written `\\\"`; an inch may be written `in`".to_owned()
+                "a quote inside a string is written `\\\"`; inches may be written `in`, feet and inches `2 ft 6 in`"
+                    .to_owned()
             }
             Value::Number(text) if same_line => {
                 format!("a number with a unit stands in quotes: \"{} …\"", cut(text))
@@ -314,6 +319,19 @@ impl Parser<'_> {
             _ => "a comma is missing between two values".to_owned(),
         };
         self.in_block(problem).help(help)
+    }
+
+    /// The message for a field in a block that began with a value without a name.
+    fn field_after_values(&self, field: &Word) -> Problem {
+        let message = format!("expected another value, found the field {}", quoted(&field.text));
+        let name = self.blocks.innermost().and_then(|block| {
+            let opening = &self.scan.text[block.opening.start..block.opening.end];
+            Some(opening.strip_suffix('(')?.trim_end())
+        });
+        let problem = Problem::error(field.span, message);
+        self.in_block(problem)
+            .help_if(name.and_then(form_of))
+            .help("in one block either every value has its name, `name: value`, or none")
     }
 
     /// Whether `name:` or `"name":` comes next.

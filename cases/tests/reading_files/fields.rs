@@ -201,7 +201,8 @@ fn fields() -> String {
 fn units() -> String {
     let mut out = String::from(
         "\n# Units\n\nA unit may be written as any of the names in its row. Feet and inches may stand together \
-         (`\"12 ft 6 in\"`), an hour as `\"1:02:05\"`, a bore as a dash size (`\"-16\"`, sixteenths of an inch).\n\n\
+         (`\"12 ft 6 in\"`), an hour as `\"1:02:05\"`. A dash size (`-16`) is refused: it names \
+         hose and fitting, and their bore is another.\n\n\
          | measures | unit | also written |\n| --- | --- | --- |\n",
     );
     let mut sorted: Vec<&Unit> = UNITS.iter().filter(|unit| !unit.symbol.is_empty()).collect();

@@ -67,7 +67,7 @@ quantities! {
     RISE: "rise", TemperatureDifference, "rise of the coolant from inlet to outlet", "T_out − T_in";
     HEAT: "heat", HeatRate, "heat into the coolant", "q = hA (T_metal − T_coolant), summed over the cells";
     HEAD: "head", PressureDifference, "rise of pressure by the pump", "Δp = (ρ/ρ₁) c_H s² H(Q/(s c_Q)), factors for viscosity 1 where there is no correction";
-    POWER: "power", Power, "electric power drawn", "P = (ρ/ρ₁) (c_Q c_H/c_η) s³ P₁(Q/(s c_Q))";
+    POWER: "power", ElectricPower, "electric power drawn", "P = (ρ/ρ₁) (c_Q c_H/c_η) s³ P₁(Q/(s c_Q))";
     SHAFT_POWER: "shaft_power", Power, "power taken from the engine at the pump's shaft", "P = (ρ/ρ₁) (c_Q c_H/c_η) s³ P₁(Q/(s c_Q))";
     CURRENT: "current", Current, "current drawn", "I = P/U";
     PUMP_EFFICIENCY: "efficiency", Number, "hydraulic power over the power taken", "η = Q Δp/P";

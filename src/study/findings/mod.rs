@@ -20,6 +20,7 @@ mod slips;
 mod still;
 mod straights;
 mod suction;
+mod variants;
 mod velocity;
 mod view;
 
@@ -31,6 +32,7 @@ use coolwright_models::slots::Values;
 use coolwright_models::solve::SolveError;
 
 pub use phases::WORKS;
+pub use variants::variant_with_faults;
 use view::View;
 
 /// How much a finding matters.

@@ -79,13 +79,13 @@ fn pumps(view: &View<'_>, found: &mut Findings) {
             subject: "pump of a power out of practice",
             what: format!(
                 "`{path}` draws {} and {}, as its flow and head let one assume",
-                view.say(Kind::Power, power),
+                view.say(Kind::ElectricPower, power),
                 view.say(Kind::Current, current)
             ),
             places: vec![path],
             why: format!(
                 "electric coolant pumps of vehicles draw less than {} and {} (common practice, no source)",
-                view.say(Kind::Power, PUMP.1),
+                view.say(Kind::ElectricPower, PUMP.1),
                 view.say(Kind::Current, PUMP.0)
             ),
             remedy: "look for a slip in its flow or pressure, ten or a hundred times too large; if it is so, give \

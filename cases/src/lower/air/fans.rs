@@ -98,7 +98,8 @@ fn one_fan(
     let power = if let Some(current) = spec.current {
         let bound = Bound::Within(0.01, 1e4);
         let amps = context.given(&format!("{address}:current"), current, bound, "current of a fan");
-        let power = context.addressed(&power_address, Kind::Power, 0.0, Some(current.span()));
+        let power =
+            context.addressed(&power_address, Kind::ElectricPower, 0.0, Some(current.span()));
         let volts = rated.unwrap_or(supply);
         context.follows(power, &[amps, volts], move |v| v.get(amps) * v.get(volts));
         over_unity(context, current.span(), data, context.values.get(power));
@@ -128,8 +129,8 @@ fn over_unity(context: &mut Context<'_>, span: Span, data: &FanData, power_w: f6
         let share = 100.0 * best / power_w;
         let message = format!(
             "this fan would take {} and give {} to the air: {share:.0} % efficiency",
-            spoken(Kind::Power, power_w),
-            spoken(Kind::Power, best)
+            spoken(Kind::ElectricPower, power_w),
+            spoken(Kind::ElectricPower, best)
         );
         let problem = Problem::error(span, message).label("too little current");
         let help =

@@ -17,7 +17,7 @@ use crate::lower::usual::{
     PUMP_BACKWARDS_FREE, PUMP_BACKWARDS_SEIZED, PUMP_FREE, PUMP_HEAT, PUMP_SEIZED, SHAFT_HEAT,
     VALVE_OF_PUMP,
 };
-use crate::quantity::{Count, Current, Kind, Power, spoken};
+use crate::quantity::{Count, Current, ElectricPower, Kind, Power, spoken};
 
 /// The pump of a part: a curve of the case, or the two numbers of a label.
 fn pump_data(context: &mut Context<'_>, spot: &Spot<'_>, spec: &PartSpec) -> Option<PumpData> {
@@ -175,12 +175,16 @@ fn power(
     }
     let at = format!("{address}:power");
     let slot = match (power, current, drive) {
+        (Some(power), None, PumpDrive::Electric(_)) => {
+            let power = ElectricPower::new(power.si(), power.span());
+            context.given(&at, power, Bound::Positive, "power of a pump")
+        }
         (Some(power), None, _) => context.given(&at, *power, Bound::Positive, "power of a pump"),
         (None, Some(current), PumpDrive::Electric(electric)) => {
             let bound = Bound::Within(0.01, 1e4);
             let named = format!("{address}:current");
             let amps = context.given(&named, *current, bound, "current of a pump");
-            let slot = context.addressed(&at, Kind::Power, 0.0, Some(span));
+            let slot = context.addressed(&at, Kind::ElectricPower, 0.0, Some(span));
             let volts = electric.rated_voltage.unwrap_or(electric.voltage);
             // P = U I at the speed of the curve.
             context.follows(slot, &[amps, volts], move |v| v.get(amps) * v.get(volts))
@@ -196,10 +200,14 @@ fn power(
     };
     let (takes, gives) = (context.values.get(slot), data.best_power());
     if takes < gives * (1.0 - 1e-9) {
+        let kind = match drive {
+            PumpDrive::Electric(_) => Kind::ElectricPower,
+            PumpDrive::Engine(_) => Kind::Power,
+        };
         let message = format!(
             "this pump would take {} and give {} to the coolant: {:.0} % efficiency",
-            spoken(Kind::Power, takes),
-            spoken(Kind::Power, gives),
+            spoken(kind, takes),
+            spoken(kind, gives),
             100.0 * gives / takes
         );
         let help = "look for a slip in a unit: of the power, the current and its voltage, the flow or the head";
