@@ -62,7 +62,8 @@ impl Reading {
     ) -> Option<Self> {
         let mut own = Problems::new();
         let reading = Self::with_includes(sources, file, fetch, &mut own);
-        if !["Case", "circuits"].iter().any(|word| sources.text(file).contains(word)) {
+        let mut lines = sources.text(file).lines().filter(|line| !line.trim().starts_with("//"));
+        if !lines.any(|line| line.contains("Case") || line.contains("circuits")) {
             own.advise(
                 "a case file begins with `Case(`: `coolwright new my.ron` writes one to start from",
             );

@@ -138,11 +138,19 @@ fn strangers(
     into: &mut BTreeSet<String>,
 ) {
     for line in printed(folder, args).lines() {
-        // A head that the file writes in feet is answered as feet of water.
-        let head = |found: &str| found.ends_with("ftH2O") && own.contains(" ft");
+        // What the file writes in feet or pounds is answered in their like: feet of water, inches, psi.
+        let like = |found: &str| {
+            let pairs = [(" ft", "ftH2O"), (" lb", "psi"), ("'", "ft"), ("'", "in")];
+            pairs.iter().any(|(written, told)| own.contains(written) && found.ends_with(told))
+        };
+        // Electric power is in watts in all systems.
+        let electric = |found: &str| {
+            found.ends_with('W') && ["electric", "draws"].iter().any(|word| line.contains(word))
+        };
         if let Some(found) = units.found_in(line)
             && !own.contains(&found)
-            && !head(&found)
+            && !like(&found)
+            && !electric(&found)
         {
             into.insert(format!("{}: {found:?} in {}", args.join(" "), line.trim()));
         }

@@ -364,7 +364,7 @@ fn a_moment_of_the_cycle_can_be_surveyed() {
     // Between rows of the history values go straight, so they are some millikelvins apart.
     assert!((got - wanted).abs() < 0.02, "{got} K, in the history {wanted} K");
     let (code, _, err) = case.run(&["point", "--at", "81 s"]);
-    assert!(code == 2 && err.contains("no moment at 81.0 s"), "{err}");
+    assert!(code == 2 && err.contains("no moment at 1:21.0"), "{err}");
     let (code, _, err) = case.run(&["point", "--at", "12 K"]);
     assert!(code == 2 && err.contains("--at"), "{err}");
 }
