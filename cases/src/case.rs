@@ -262,7 +262,7 @@ impl Reading {
             let first = address.value.split(['/', ':']).next().unwrap_or_default();
             let near = nearest(first, self.case.circuits.names().chain(GROUPS));
             let phase = (first == "duty" && names.get(1) == Some(&"phases"))
-                .then(|| "a phase stands at `duty/` and its name, as in `duty/pull:time`");
+                .then_some("a phase stands at `duty/` and its name, as in `duty/pull:time`");
             problems.push(
                 Problem::error(
                     address.span,

@@ -129,8 +129,9 @@ impl Problems {
 
     /// Adds advice to the first error.
     pub fn advise(&mut self, help: &str) {
-        let first = self.list.iter_mut().find(|problem| problem.severity == Severity::Error);
-        first.into_iter().for_each(|problem| problem.help.push(help.to_owned()));
+        if let Some(first) = self.list.iter_mut().find(|p| p.severity == Severity::Error) {
+            first.help.push(help.to_owned());
+        }
     }
 
     /// All problems, sorted by file and place.

@@ -389,11 +389,12 @@ fn wrong_unit(asked: Asked, unit: &Unit, (number, written): (f64, &str)) -> Quan
     let degrees = unit.symbol == "°" && asked.takes(Dimension::Temperature);
     let error = if degrees { error.help("write `°C` or `°F`") } else { error };
     let pounds = unit.symbol == "lb" && asked.takes(Dimension::Pressure);
-    let error = match pounds {
-        true => error.help(format!(
+    let error = if pounds {
+        error.help(format!(
             "a pressure in pounds is one in pounds per square inch: write \"{number} psi\""
-        )),
-        false => error,
+        ))
+    } else {
+        error
     };
     let head = asked.takes(Dimension::Pressure) && unit.dimension == Dimension::Length;
     match trade::column(unit).filter(|_| head) {

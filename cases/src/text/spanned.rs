@@ -69,10 +69,13 @@ pub(crate) fn quantity<'de, D: Deserializer<'de>>(
     Ok(Option::<Written>::deserialize(deserializer)?.map(|written| written.0))
 }
 
+/// An address, and such a quantity for it.
+type Setting = (Spanned<String>, Spanned<String>);
+
 /// Reads addresses with such quantities.
 pub(crate) fn settings<'de, D: Deserializer<'de>>(
     deserializer: D,
-) -> Result<Vec<(Spanned<String>, Spanned<String>)>, D::Error> {
+) -> Result<Vec<Setting>, D::Error> {
     let list = Vec::<(Spanned<String>, Written)>::deserialize(deserializer)?;
     Ok(list.into_iter().map(|(address, written)| (address, written.0)).collect())
 }
