@@ -4,7 +4,7 @@ use crate::circuit::ReferencePoint;
 use crate::model::Model;
 
 /// Names one thing of a model. Indices are those of the model's lists.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Id {
     /// The air that everything stands in.
     Site,

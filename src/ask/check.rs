@@ -11,15 +11,28 @@ use crate::sections::cautions::cautions;
 use crate::sections::{self, check};
 use crate::study;
 
+/// With more runs than this a case is looked at without its heat, which would take much longer than all else.
+const MOST_RUNS: usize = 10_000;
+
 /// Builds a case and its variants, solves its flows once, and says what was found.
 pub(super) fn answer(case: &Case) -> Result<Answer, Refusal> {
     let built = case.built(None)?;
     let faulty = case.faulty_variants(&built.catalogue);
     let ready = &built.ready;
+    let runs: usize = ready.model.circuits.iter().map(|circuit| circuit.runs.len()).sum();
     // A case without a steady state is one for `cycle`.
-    let point = operating_point(&ready.model, ready.model.values.clone(), None).ok();
+    let point = if runs > MOST_RUNS {
+        None
+    } else {
+        operating_point(&ready.model, ready.model.values.clone(), None).ok()
+    };
     let mut findings =
         study::findings(ready, point.as_ref()).map_err(|error| built.unsolved(&error))?;
+    if runs > MOST_RUNS {
+        findings.statements.push(format!(
+            "The {runs} runs are looked at as they start, without the heat: `point` solves that too."
+        ));
+    }
     let mut faults = Problems::new();
     for (place, (name, problems)) in faulty.into_iter().enumerate() {
         findings.list.insert(place, study::variant_with_faults(name, &problems, &case.sources));

@@ -8,7 +8,7 @@
 //! let text = include_str!("../../cases/first.ron");
 //! let mut no_includes = |name: &str| Err(format!("there is no {name}"));
 //! let case = Case::read("first.ron", text, &mut no_includes).expect("it reads");
-//! let question = Question::Point { variant: None, moment: Moment::Full };
+//! let question = Question::Point { variant: None, moment: Moment::Full, off: false };
 //! let answer = case.ask(&question, &Alone).expect("it can be solved");
 //! assert!(text::text(&Style::SI, &answer, &Extent::Short).starts_with("VERDICT  BROKEN"));
 //! ```
@@ -50,6 +50,9 @@ pub enum Question {
         variant: Option<String>,
         /// Which moment is surveyed.
         moment: Moment,
+        /// Whether what it may be off by and what assumptions could change is worked out however many runs there are;
+        /// else with 2,000 at most, as it would take much longer than all else.
+        off: bool,
     },
     /// The duty cycle.
     Cycle {
@@ -91,8 +94,8 @@ impl Case {
     pub fn ask(&self, question: &Question, workers: &dyn Workers) -> Result<Answer, Refusal> {
         match question {
             Question::Check => check::answer(self),
-            Question::Point { variant, moment } => {
-                point::answer(self, variant.as_deref(), moment, workers)
+            Question::Point { variant, moment, off } => {
+                point::answer(self, variant.as_deref(), (moment, *off), workers)
             }
             Question::Cycle { variant, wanted, lengths } => {
                 cycle::answer(self, variant.as_deref(), (wanted, *lengths), workers)

@@ -75,6 +75,10 @@ impl Solved {
     }
 }
 
+/// With more runs than this what the answer may be off by, and what assumptions could change, is left out unless asked
+/// for.
+pub(super) const MOST_RUNS: usize = 2_000;
+
 /// How long the way from the start is followed at conditions that are kept up, s.
 const WAY_S: f64 = 3600.0;
 
@@ -162,7 +166,7 @@ fn at_time(built: &Built<'_>, at_s: f64) -> Result<(Solved, String), Refusal> {
 pub(super) fn answer(
     case: &Case,
     variant: Option<&str>,
-    moment: &Moment,
+    (moment, off): (&Moment, bool),
     workers: &dyn Workers,
 ) -> Result<Answer, Refusal> {
     let built = case.built(variant)?;
@@ -185,7 +189,9 @@ pub(super) fn answer(
     };
     // A moment of the cycle is no balance that laws and assumptions could be moved in.
     let steady = !matches!(moment, Moment::At(_));
-    let (uncertain, influences) = if steady {
+    let runs: usize = ready.model.circuits.iter().map(|circuit| circuit.runs.len()).sum();
+    let off = off || runs <= MOST_RUNS;
+    let (uncertain, influences) = if steady && off {
         let uncertain = solved.uncertainty(&built)?;
         let influences = solved.sway(&built, &uncertain, workers);
         (Some(uncertain), influences)
@@ -217,6 +223,13 @@ pub(super) fn answer(
     if steady {
         beside.switches(ready, &results);
     }
+    if steady && !off {
+        beside.against.push(say!(
+            "with {runs} runs neither what it may be off by nor what assumptions could change was worked out: `--full` \
+             does",
+            runs = runs
+        ));
+    }
     beside.cold(ready, set);
     let verdict = beside.weighs(solved.verdict());
     answer.verdict = Some(verdict);
@@ -241,6 +254,8 @@ pub(super) fn answer(
     all.push(supply(&scene));
     if steady {
         all.extend(pumps::crossings(&crossings(&ready.model, set, point)));
+    }
+    if steady && off {
         all.push(sections::assumptions::assumptions(ready, &influences));
     }
     all.push(sections::notes(ready));

@@ -130,7 +130,7 @@ fn question(command: &Command) -> Result<Question, Refusal> {
                 (None, Some(at)) => Moment::At(seconds("--at", at)?),
                 (None, None) => Moment::Full,
             };
-            Question::Point { variant: args.variant.clone(), moment }
+            Question::Point { variant: args.variant.clone(), moment, off: args.full }
         }
         Command::Cycle(args) => {
             let every_s = args.every.as_deref().map(|text| seconds("--every", text)).transpose()?;

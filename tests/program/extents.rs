@@ -20,7 +20,7 @@ static ANSWERS: LazyLock<Vec<(String, Answer)>> = LazyLock::new(|| {
     let read = |name: &str| std::fs::read_to_string(folder.join(name)).map_err(|e| e.to_string());
     let questions = || {
         [
-            Question::Point { variant: None, moment: Moment::Full },
+            Question::Point { variant: None, moment: Moment::Full, off: false },
             Question::Cycle {
                 variant: None,
                 wanted: Wanted::default(),

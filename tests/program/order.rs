@@ -8,7 +8,7 @@ fn results(text: &str) -> Vec<(String, f64)> {
     let mut none = |name: &str| Err(format!("no file {name}"));
     let case = Case::read("case.ron", text, &mut none)
         .unwrap_or_else(|refusal| panic!("{text}: {:?}", refusal.complaints()));
-    let question = Question::Point { variant: None, moment: Moment::Full };
+    let question = Question::Point { variant: None, moment: Moment::Full, off: false };
     let answer = case.ask(&question, &Alone).expect("it can be solved");
     let mut values: Vec<(String, f64)> =
         answer.results.into_iter().map(|result| (result.address, result.value)).collect();

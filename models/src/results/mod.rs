@@ -19,8 +19,10 @@ pub use room::Room;
 pub use selection::Selection;
 pub(crate) use tank::shut_in;
 
-use std::collections::BTreeMap;
-use std::sync::Arc;
+use std::collections::HashMap;
+use std::sync::{Arc, OnceLock};
+
+use foldhash::fast::FixedState;
 
 use crate::ids::Id;
 use crate::model::Model;
@@ -41,15 +43,20 @@ pub struct Entry {
 #[derive(Clone, Debug, Default)]
 pub struct Catalogue {
     entries: Vec<Entry>,
-    by_id: BTreeMap<(Id, usize), usize>,
-    by_address: BTreeMap<String, usize>,
+    /// Where each thing stands in `things`. A large model has millions of entries, but a few dozen of each thing.
+    by_id: HashMap<Id, usize, FixedState>,
+    /// The entries of each thing: number of the quantity, and place.
+    things: Vec<Vec<(usize, usize)>>,
+    /// The things of each path, made when first asked for.
+    by_path: OnceLock<HashMap<Box<str>, Vec<usize>, FixedState>>,
 }
 
 impl Catalogue {
     /// Everything that there are results for of a model that has been set up; made anew, while
     /// [`Simulator::catalogue`] keeps it.
     pub fn of(simulator: &Simulator<'_>) -> Self {
-        let mut names = Names { model: simulator.setup.model, catalogue: Self::default() };
+        let mut names =
+            Names { model: simulator.setup.model, catalogue: Self::default(), last: None };
         record(simulator, &simulator.start(), &mut Room::of(simulator), &mut names);
         names.catalogue
     }
@@ -61,12 +68,29 @@ impl Catalogue {
 
     /// The place of a quantity of a thing.
     pub fn place(&self, id: Id, quantity: &'static Quantity) -> Option<usize> {
-        self.by_id.get(&(id, quantity.number)).copied()
+        let thing = &self.things[*self.by_id.get(&id)?];
+        thing.iter().find(|(number, _)| *number == quantity.number).map(|(_, place)| *place)
     }
 
     /// The place of an address, as a reader writes it.
     pub fn find(&self, address: &str) -> Option<usize> {
-        self.by_address.get(address).copied()
+        let (path, name) = address.rsplit_once(':')?;
+        let things = self.by_path.get_or_init(|| self.paths()).get(path)?;
+        let mut places = things.iter().rev().flat_map(|&thing| &self.things[thing]);
+        let named = |(_, place): &&(usize, usize)| self.entries[*place].quantity.name == name;
+        places.find(named).map(|(_, place)| *place)
+    }
+
+    /// The things of each path.
+    fn paths(&self) -> HashMap<Box<str>, Vec<usize>, FixedState> {
+        let mut paths: HashMap<Box<str>, Vec<usize>, FixedState> = HashMap::default();
+        for (thing, entries) in self.things.iter().enumerate() {
+            let first = entries.first().map(|(_, place)| self.entries[*place].address.as_str());
+            if let Some((path, _)) = first.and_then(|address| address.rsplit_once(':')) {
+                paths.entry(path.into()).or_default().push(thing);
+            }
+        }
+        paths
     }
 
     /// Some of the entries, in the order given, each once.
@@ -87,8 +111,14 @@ impl Catalogue {
 
     fn add(&mut self, entry: Entry) {
         let place = self.entries.len();
-        self.by_id.insert((entry.id, entry.quantity.number), place);
-        self.by_address.insert(entry.address.clone(), place);
+        let thing = *self.by_id.entry(entry.id).or_insert_with(|| {
+            self.things.push(Vec::new());
+            self.things.len() - 1
+        });
+        let known = &mut self.things[thing];
+        known.retain(|(number, _)| *number != entry.quantity.number);
+        known.push((entry.quantity.number, place));
+        self.by_path = OnceLock::new();
         self.entries.push(entry);
     }
 }
@@ -148,11 +178,17 @@ pub trait Recorder {
 struct Names<'m> {
     model: &'m Model,
     catalogue: Catalogue,
+    /// The thing that was named last, and its path.
+    last: Option<(Id, String)>,
 }
 
 impl Recorder for Names<'_> {
     fn put(&mut self, id: Id, quantity: &'static Quantity, _value: f64) {
-        let address = format!("{}:{}", self.model.address(id), quantity.name);
+        if self.last.as_ref().is_none_or(|(last, _)| *last != id) {
+            self.last = Some((id, self.model.address(id)));
+        }
+        let path = self.last.as_ref().map_or("", |(_, path)| path);
+        let address = [path, ":", quantity.name].concat();
         self.catalogue.add(Entry { id, quantity, address });
     }
 }
@@ -173,7 +209,10 @@ pub(crate) struct Entries<'m> {
 impl<'m> Entries<'m> {
     /// Nothing yet.
     pub(crate) fn of(model: &'m Model) -> Self {
-        Self { names: Names { model, catalogue: Catalogue::default() }, values: Vec::new() }
+        Self {
+            names: Names { model, catalogue: Catalogue::default(), last: None },
+            values: Vec::new(),
+        }
     }
 
     /// What was taken.
