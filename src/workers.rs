@@ -6,6 +6,9 @@ use std::sync::Mutex;
 pub trait Workers: Sync {
     /// Does every job from 0 to `count`, in any order, on any thread, and returns when all are done.
     fn each(&self, count: usize, job: &(dyn Fn(usize) + Sync));
+
+    /// Hears how far work has come that is not many jobs, from 0 to 1. Nobody needs to listen.
+    fn hears(&self, _share: f64) {}
 }
 
 /// Does one job after the other where it is called.

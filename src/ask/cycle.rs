@@ -147,7 +147,11 @@ pub(super) fn follow(
     let columns = places.map_or(Columns::All, Columns::Only);
     let mut instance = Instance::new(model);
     instance.keep_moments();
-    let history = instance.follow(&model.values, &course.program, columns, &mut |_| true);
+    let whole_s: f64 = course.program.phases.iter().map(|phase| phase.time_s).sum();
+    let history = instance.follow(&model.values, &course.program, columns, &mut |at_s| {
+        workers.hears(at_s / whole_s);
+        true
+    });
     let history = history.map_err(|error| built.unsolved(&error))?.clone();
     let mut judged = course.judged(built, &history);
     let (influences, warnings) = match instance.moments() {

@@ -2,6 +2,7 @@
 
 pub(crate) mod cli;
 mod files;
+mod threads;
 
 use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
@@ -13,12 +14,11 @@ use coolwright::refusal::Refusal;
 use coolwright::render::{Extent, Style, csv, json, text};
 use coolwright::say;
 use coolwright::sections;
-use coolwright::workers::Workers;
 use coolwright_cases::quantity::{Kind, UnitSystem, parse};
 use coolwright_cases::text::nearest;
-use rayon::prelude::*;
 
 use cli::{Asked, Cli, Command, New};
+use threads::Threads;
 
 /// The starter case: about thirty lines that run as they stand.
 const STARTER: &str = include_str!("../../cases/first.ron");
@@ -27,15 +27,6 @@ const STARTER: &str = include_str!("../../cases/first.ron");
 const BROKEN: u8 = 1;
 /// Exit status where there is no answer.
 const FAILED: u8 = 2;
-
-/// All threads of the machine.
-struct Threads;
-
-impl Workers for Threads {
-    fn each(&self, count: usize, job: &(dyn Fn(usize) + Sync)) {
-        (0..count).into_par_iter().for_each(job);
-    }
-}
 
 /// Runs a command: prints its answer, or says what is wrong.
 pub(crate) fn run(cli: &Cli) -> ExitCode {
@@ -169,7 +160,7 @@ fn read_and_answer(path: &Path, question: &Question) -> Result<Answer, Refusal> 
         .map_err(|why| Refusal::said(say!("{file}: {why}", file = &name, why = why)))?;
     let folder: PathBuf = path.parent().map_or_else(PathBuf::new, Path::to_path_buf);
     let mut fetch = |include: &str| files::included(&folder, include);
-    answer(&name, &text, &mut fetch, question, &Threads)
+    answer(&name, &text, &mut fetch, question, &Threads::new())
 }
 
 /// Puts an answer where it was asked for.
