@@ -124,6 +124,7 @@ fn of_point(name: String, built: &Built<'_>) -> Result<Variant, Refusal> {
     beside.met(&built.ready, solved.point.warnings.iter());
     beside.switches(&built.ready, &solved.point.results);
     beside.cold(&built.ready, &built.ready.model.values);
+    beside.heatless(&built.ready);
     let mut warnings = check::costs(&found);
     warnings.extend(solved.point.warnings.iter().map(|w| sentence(&built.ready.model, w)));
     let outlook = verdict::outlook(&solved.judged);
@@ -168,6 +169,7 @@ fn of_cycle(name: String, built: &Built<'_>) -> Result<Variant, Refusal> {
     }
     beside.ice(ready, &followed.history);
     beside.cold(ready, &ready.model.values);
+    beside.heatless(ready);
     let mut warnings = check::costs(&found);
     warnings.extend(followed.warnings.iter().map(|(_, w)| sentence(&ready.model, w)));
     Ok(Variant {

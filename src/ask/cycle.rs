@@ -11,15 +11,15 @@ use super::Case;
 use super::case::Built;
 use super::histories::{Resolved, Wanted, histories};
 use super::lasting::{Lengths, lasting};
-use crate::answer::{Answer, Topic, Verdict};
+use crate::answer::{Answer, Section, Topic, Verdict};
 use crate::refusal::Refusal;
 use crate::say;
 use crate::sections::assumptions::assumptions;
 use crate::sections::cautions::{caps_of_cycle, cautions};
 use crate::sections::{self, check, conditions, cycle, verdict};
 use crate::study::{
-    self, Influence, Judged, Kept, Readiness, ReadyTarget, WORKS, assumed_targets, judge_history,
-    looked_at, readiness, stands, sway_cycle, watches,
+    self, Influence, Judged, Kept, Load, Readiness, ReadyTarget, assumed_targets, judge_history,
+    looked_at, readiness, stands, sway_cycle, values_in, watches,
 };
 use crate::words::warnings as words;
 use crate::workers::Workers;
@@ -43,18 +43,19 @@ impl Followed {
     }
 }
 
-/// What was first met in a phase that is no rest.
+/// What was first met in a phase in which something that it cools is at work.
 pub(super) fn met_under_load<'w>(
-    ready: &'w Ready,
+    ready: &Ready,
     history: &'w History,
     warnings: &'w [(f64, Warning)],
 ) -> impl Iterator<Item = &'w Warning> {
-    let loaded = |at_s: f64| {
+    let load = Load::of(ready);
+    let loaded = move |at_s: f64, warning: &Warning| {
         let within = |phase: &PhaseHistory| (phase.from_s..phase.to_s).contains(&at_s);
         let phase = history.phases.iter().position(within);
-        phase.is_none_or(|phase| ready.duty.phases[phase].power_share > WORKS)
+        phase.is_none_or(|phase| load.is_on(phase, warning.about().circuit()))
     };
-    let met = warnings.iter().filter(move |(at_s, _)| loaded(*at_s));
+    let met = warnings.iter().filter(move |(at_s, warning)| loaded(*at_s, warning));
     met.map(|(_, warning)| warning)
 }
 
@@ -224,13 +225,14 @@ pub(super) fn answer(
     }
     beside.ice(ready, history);
     beside.cold(ready, &ready.model.values);
+    beside.heatless(ready);
     let verdict = beside.weighs(verdict);
     answer.verdict = Some(verdict);
     answer.beside = verdict::told(&ready.model, judged, &beside);
     all.push(verdict::line(&ready.model, judged, verdict, &beside));
     all.extend(history.boiled.map(|boiled| cycle::boils(ready, boiled)));
     all.push(sections::title(ready));
-    all.push(conditions_at_full(&built, variant));
+    all.push(conditions_of(&built, variant));
     all.push(cycle::limits(ready, judged));
     all.push(words::over_time(&ready.model, warnings));
     all.push(check::layout(&found));
@@ -251,18 +253,17 @@ pub(super) fn answer(
     Ok(answer)
 }
 
-/// The conditions at full power: the values are those of the operating point, which may lie at a share of it.
-fn conditions_at_full(built: &Built<'_>, variant: Option<&str>) -> crate::answer::Section {
+/// The conditions of the phase that takes the most power, with all that it sets.
+fn conditions_of(built: &Built<'_>, variant: Option<&str>) -> Section {
     let ready = &built.ready;
-    let mut at_full = ready.model.values.clone();
-    let power = ready.model.inputs.slot(POWER);
-    let share = ready.duty.point_share.filter(|share| *share > 0.0);
-    if let (Some(power), Some(share)) = (power, share) {
-        at_full.set(power, at_full.get(power) / share);
-    }
-    let which = match variant {
-        None => "full power".into(),
-        Some(variant) => say!("variant `{variant}`, full power", variant = variant),
-    };
-    conditions::conditions(ready, &at_full, which)
+    let power = |phase: &LoweredPhase| ready.model.inputs.value(&values_in(ready, phase), POWER);
+    let most = ready
+        .duty
+        .phases
+        .iter()
+        .reduce(|most, phase| if power(phase) > power(most) { phase } else { most });
+    let values = most.map_or_else(|| ready.model.values.clone(), |phase| values_in(ready, phase));
+    let phase = most.map_or("", |phase| phase.plain.as_str());
+    let which = conditions::which(ready, &values, variant, Some(phase));
+    conditions::conditions(ready, &values, which)
 }

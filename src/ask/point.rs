@@ -231,6 +231,7 @@ pub(super) fn answer(
         ));
     }
     beside.cold(ready, set);
+    beside.heatless(ready);
     let verdict = beside.weighs(solved.verdict());
     answer.verdict = Some(verdict);
     let said = (verdict, if steady { "" } else { "at this moment" });

@@ -1,11 +1,12 @@
 //! What stands beside a verdict: what speaks against one that holds, and the bars that were moved for it.
 
-use coolwright_cases::lower::{BuiltInKind, LimitSpec, LoweredPhase, Ready};
+use coolwright_cases::lower::{BuiltInKind, LimitSpec, LoweredPhase, Ready, ReadySpec};
 use coolwright_cases::quantity::Kind;
+use coolwright_cases::text::Spanned;
 use coolwright_models::body::Body;
 use coolwright_models::cycle::History;
 use coolwright_models::ids::Id;
-use coolwright_models::inputs::POWER;
+use coolwright_models::inputs::{POWER, ROAD_SPEED};
 use coolwright_models::results::Results;
 use coolwright_models::results::quantities as q;
 use coolwright_models::slots::Values;
@@ -14,7 +15,7 @@ use coolwright_models::warnings::Warning;
 use super::check;
 use crate::answer::{Sentence, Value, Verdict};
 use crate::say;
-use crate::study::{Bound, Findings, Readiness, ReadyTarget, loosened};
+use crate::study::{Bound, Findings, Load, Readiness, ReadyTarget, is_again, loosened, values_in};
 use crate::words::warnings;
 
 /// What stands beside a verdict.
@@ -73,7 +74,7 @@ impl Beside {
         for warning in met {
             if warnings::is_grave(warning) {
                 self.grave.push(warnings::sentence(&ready.model, warning));
-            } else if warnings::speaks_against(warning) {
+            } else if warnings::speaks_against(warning) && !is_switched(ready, warning.about()) {
                 self.against.push(warnings::sentence(&ready.model, warning));
             }
         }
@@ -91,16 +92,33 @@ impl Beside {
         }
         let grave = std::mem::take(&mut self.grave);
         self.against.splice(0..0, grave);
-        let full = &ready.model.values;
-        if !bodies.is_empty() && bodies.iter().all(|body| cold(body, full)) {
-            self.against.push("no heat comes in at full power either: only flows are tried".into());
+    }
+
+    /// Adds the bodies into which no heat comes in any phase, and those that heat is taken from.
+    pub fn heatless(&mut self, ready: &Ready) {
+        let load = Load::of(ready);
+        let bodies = 0..ready.model.bodies.len();
+        let is = |least: fn([f64; 2]) -> bool| {
+            let found = bodies.clone().filter(|&body| least(load.range_w(body)));
+            let names =
+                found.map(|body| say!("`{body}`", body = ready.model.address(Id::Body(body))));
+            names.collect::<Vec<Sentence>>()
+        };
+        let (none, takes) = (is(|[_, most]| most == 0.0), is(|[least, _]| least < 0.0));
+        if !none.is_empty() {
+            let names = Value::list(none, ", ");
+            self.against.push(say!("no heat ever comes into {names}", names = names));
+        }
+        if !takes.is_empty() {
+            let names = Value::list(takes, ", ");
+            self.against.push(say!("heat below zero comes into {names}: it cools", names = names));
         }
     }
 
     /// Adds what became of ice: that the next round has less than it needs, or of one round that all of it is gone.
     pub fn ice(&mut self, ready: &Ready, history: &History) {
         let phases = &ready.duty.phases[..history.phases.len()];
-        let again = |phase: &LoweredPhase| phase.plain == phases[0].plain;
+        let again = |phase: &LoweredPhase| is_again(phase, &phases[0]);
         let Some(last) = phases.iter().rposition(again) else { return };
         let row_s = &history.times_s;
         for (index, entry) in history.catalogue.entries().iter().enumerate() {
@@ -118,7 +136,7 @@ impl Beside {
                     tank = tank,
                     at = Value::clock(row_s[row])
                 )),
-                None if last > 0 && end < melts => self.against.push(say!(
+                None if end < melts => self.against.push(say!(
                     "`{tank}` has {end} of ice left of {start}, and the last round melted {melts}: the next one runs \
                      out of it",
                     tank = tank,
@@ -175,6 +193,15 @@ impl Beside {
     }
 }
 
+/// Whether a core stands behind fans that a switch drives: while it is off no air is meant to go there.
+fn is_switched(ready: &Ready, id: Id) -> bool {
+    let Id::Core(core) = id else { return false };
+    let model = &ready.model;
+    let path = model.air_paths.iter().position(|path| path.cores.contains(&core));
+    let Some(path) = path.map(|path| model.address(Id::AirPath(path))) else { return false };
+    model.switches.iter().any(|switch| switch.name.starts_with(&format!("{path}/")))
+}
+
 /// Built-in limits that are off, or looser than usual.
 fn case_bars(ready: &Ready) -> Vec<Sentence> {
     let mut bars = Vec::new();
@@ -209,37 +236,78 @@ fn loose((kind, bound, told, usual): (BuiltInKind, Bound, f64, f64)) -> Sentence
     )
 }
 
-/// What a variant asks less of than the case: power, driving, warmth of the air. It may hold for that alone.
+/// What a variant asks less of than the case: power, heat, warmth of the air, standing still. It may hold for that alone.
 fn eased(ready: &Ready, plain: &Ready) -> Option<Sentence> {
-    let air = |ready: &Ready| ready.model.values.get(ready.model.site.temperature);
-    let asked: [(&'static str, Kind, [f64; 2]); 3] = [
-        ("full power", Kind::Power, [full_power(ready), full_power(plain)]),
-        ("driving at full power, in all", Kind::Time, [driven_s(ready), driven_s(plain)]),
-        ("air", Kind::Temperature, [air(ready), air(plain)]),
-    ];
-    let less = asked.into_iter().filter(|(_, _, [now, was])| *now < was - ROUNDING * was.abs());
-    let less: Vec<Sentence> = less
-        .map(|(what, kind, [now, was])| {
-            let of = |si| match kind {
-                Kind::Time => Value::clock(si),
-                _ => Value::of(kind, si),
-            };
-            say!("{what} {now} (else {was})", what = what, now = of(now), was = of(was))
-        })
-        .collect();
-    let told = |less| say!("this variant asks for less: {less}", less = Value::list(less, ", "));
-    (!less.is_empty()).then(|| told(less))
+    let power = [full_power(ready), full_power(plain)];
+    let less = |[now, was]: [f64; 2]| now < was - ROUNDING * was.abs();
+    let mut told: Vec<Sentence> = Vec::new();
+    let mut tell = |what: Sentence, [now, was]: [Value; 2]| {
+        told.push(say!("{what} {now} (else {was})", what = what, now = now, was = was));
+    };
+    if less(power) {
+        tell("full power".into(), power.map(|si| Value::of(Kind::Power, si)));
+    } else {
+        for (path, heat) in
+            heats(ready, plain).into_iter().filter(|(_, heat)| less(*heat)).take(MOST_HEATS)
+        {
+            let kind = if ready.duty.phases.is_empty() { Kind::Power } else { Kind::Energy };
+            tell(say!("heat into `{path}`", path = path), heat.map(|si| Value::of(kind, si)));
+        }
+    }
+    let air = |values: &Values, ready: &Ready| values.get(ready.model.site.temperature);
+    let road = |values: &Values, ready: &Ready| ready.model.inputs.value(values, ROAD_SPEED);
+    let of = |what: &dyn Fn(&Values, &Ready) -> f64| {
+        [ready, plain].map(|ready| over_phases(ready, &|values| what(values, ready)))
+    };
+    let [now, was] = of(&air);
+    if let Some(end) = (0..2).rev().find(|&end| less([now[end], was[end]])) {
+        tell("air".into(), [now[end], was[end]].map(|si| Value::of(Kind::Temperature, si)));
+    }
+    let [now, was] = of(&road);
+    if let Some(end) = (0..2).find(|&end| less([was[end], now[end]])) {
+        tell("on the road at".into(), [now[end], was[end]].map(|si| Value::of(Kind::Speed, si)));
+    }
+    let less = Value::list(told.iter().cloned(), ", ");
+    (!told.is_empty()).then(|| say!("this variant asks for less: {less}", less = less))
+}
+
+/// Of how many bodies that get less heat is told.
+const MOST_HEATS: usize = 2;
+
+/// The heat into each body that both have, now and else, over all phases.
+fn heats(ready: &Ready, plain: &Ready) -> Vec<(String, [f64; 2])> {
+    let of = |ready: &Ready| -> Vec<(String, f64)> {
+        let load = Load::of(ready);
+        let bodies = 0..ready.model.bodies.len();
+        bodies.map(|body| (ready.model.address(Id::Body(body)), load.sum(body))).collect()
+    };
+    let now = of(ready);
+    let known = |path: &String| now.iter().find(|(of, _)| of == path).map(|(_, heat)| *heat);
+    of(plain)
+        .into_iter()
+        .filter_map(|(path, was)| Some((path.clone(), [known(&path)?, was])))
+        .collect()
+}
+
+/// The least and the most of something over the phases; of a case without any as it stands.
+fn over_phases(ready: &Ready, of: &dyn Fn(&Values) -> f64) -> [f64; 2] {
+    let mut seen: Vec<&str> = Vec::new();
+    let mut found: Option<[f64; 2]> = None;
+    for phase in &ready.duty.phases {
+        if !seen.contains(&phase.plain.as_str()) {
+            seen.push(&phase.plain);
+            let now = of(&values_in(ready, phase));
+            let [least, most] = found.unwrap_or([now; 2]);
+            found = Some([least.min(now), most.max(now)]);
+        }
+    }
+    found.unwrap_or_else(|| [of(&ready.model.values); 2])
 }
 
 /// Full power of a case, W; 0 where it tells none.
 fn full_power(ready: &Ready) -> f64 {
     let share = ready.duty.point_share.filter(|share| *share > 0.0).unwrap_or(1.0);
     ready.model.inputs.value(&ready.model.values, POWER) / share
-}
-
-/// How long full power would be given for as much work as the duty cycle asks for, s.
-fn driven_s(ready: &Ready) -> f64 {
-    ready.duty.phases.iter().map(|phase| phase.power_share * phase.time_s).sum()
 }
 
 /// Ice below this share of what there was is gone.
@@ -265,6 +333,14 @@ fn moved(ready: &Ready, plain: &Ready) -> Vec<Sentence> {
         }
     }
     let (now, was) = (&ready.built_in.changed, &plain.built_in.changed);
+    let targets = |ready: &Ready| -> Vec<_> {
+        let text = |text: &Option<Spanned<String>>| text.as_ref().map(|text| text.value.clone());
+        let of = |spec: &ReadySpec| (spec.of.value.clone(), text(&spec.below), text(&spec.above));
+        ready.duty.ready.iter().map(of).collect()
+    };
+    if targets(ready) != targets(plain) {
+        names.push("ready");
+    }
     let changed = BuiltInKind::ALL.iter().filter(|kind| now.get(kind) != was.get(kind));
     names.extend(changed.map(|kind| kind.word()));
     if names.is_empty() {

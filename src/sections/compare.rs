@@ -163,7 +163,7 @@ pub fn summary(variants: &[Variant], survey: bool, case_bars: &[Sentence]) -> Se
 fn line(variant: &Variant, base: &Variant) -> Sentence {
     let (name, word) = (&variant.name, verdict::word(variant.verdict));
     let of_base = |words: &&Sentence| {
-        variant.name != base.name && base.outlook.iter().any(|known| known.is_like(words))
+        variant.name != base.name && base.outlook.iter().any(|known| known == *words)
     };
     let outlook = variant.outlook.iter().filter(|words| holds(variant) && !of_base(words));
     let bars = &variant.beside.variant_bars;
@@ -223,34 +223,47 @@ fn conclusion(variants: &[Variant], survey: bool) -> Option<Sentence> {
     };
     let (sure, unsure): (Vec<&Variant>, Vec<&Variant>) =
         others.iter().filter(|variant| holds(variant)).partition(is_sure);
+    // What holds as it asks for less, or by moved limits, is no remedy.
+    let (easier, unsure): (Vec<&Variant>, Vec<&Variant>) =
+        unsure.into_iter().partition(|variant| !variant.beside.variant_bars.is_empty());
     let enough = match (survey, is_sure(&base)) {
         (true, _) => " at this moment",
         (false, true) => ": no change is needed",
         (false, false) => ", but not for sure",
     };
-    let hold = hold(&sure, &unsure, holds(base));
-    let base_is = match base.verdict {
-        Verdict::Broken => "The case does not hold as it stands",
-        _ => "The case is not known to hold as it stands",
+    let hold = hold(&sure, &unsure, holds(base))
+        .map_or_else(|| Sentence::from(""), |hold| say!(" {hold}.", hold = hold));
+    let none = match (sure.is_empty() && unsure.is_empty(), easier.is_empty()) {
+        (false, _) => "",
+        (true, true) => "; no variant is known to hold",
+        (true, false) => "; no other variant is known to hold",
     };
-    Some(match (holds(base), hold) {
-        (true, None) => say!(
-            "The case holds as it stands{enough}; no variant is known to hold.",
-            enough = enough
-        ),
-        (true, Some(hold)) => {
-            say!("The case holds as it stands{enough}. {hold}.", enough = enough, hold = hold)
-        }
-        (false, None) => say!("{base_is}, and no variant is known to hold.", base_is = base_is),
-        (false, Some(hold)) => say!("{base_is}. {hold}.", base_is = base_is, hold = hold),
-    })
+    let easier = if easier.is_empty() {
+        Sentence::from("")
+    } else {
+        say!(" For asking less, or by other limits: {names}.", names = names(&easier))
+    };
+    let base_is = match base.verdict {
+        Verdict::Holds => say!("The case holds as it stands{enough}", enough = enough),
+        Verdict::Broken => "The case does not hold as it stands".into(),
+        _ => "The case is not known to hold as it stands".into(),
+    };
+    Some(say!(
+        "{base_is}{none}.{hold}{easier}",
+        base_is = base_is,
+        none = none,
+        hold = hold,
+        easier = easier
+    ))
+}
+
+/// Names of variants.
+fn names(variants: &[&Variant]) -> Value {
+    Value::list(variants.iter().map(|variant| say!("`{name}`", name = &variant.name)), ", ")
 }
 
 /// Which variants hold, and which of them not for sure: what could turn them, or speaks against them, stands above.
 fn hold(sure: &[&Variant], unsure: &[&Variant], too: bool) -> Option<Sentence> {
-    let names = |variants: &[&Variant]| {
-        Value::list(variants.iter().map(|variant| say!("`{name}`", name = &variant.name)), ", ")
-    };
     let does = |variants: &[&Variant]| if variants.len() == 1 { "holds" } else { "hold" };
     match (sure.is_empty(), unsure.is_empty()) {
         (true, true) => None,

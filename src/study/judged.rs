@@ -151,7 +151,7 @@ const ROUNDS: f64 = 10.0;
 const SOON_S: f64 = 600.0;
 
 /// Whether a phase is another one again: by its name, or by all that it does.
-fn is_again(a: &LoweredPhase, b: &LoweredPhase) -> bool {
+pub fn is_again(a: &LoweredPhase, b: &LoweredPhase) -> bool {
     a.plain == b.plain || (a.time_s.to_bits() == b.time_s.to_bits() && a.sets == b.sets)
 }
 

@@ -5,17 +5,20 @@ mod findings;
 mod judged;
 mod lasting;
 mod limits;
+mod load;
 mod moment;
 mod ready;
 mod sway;
 
 pub use assumed::{Influence, Off};
-pub use findings::{Finding, Findings, Severity, WORKS, findings, looked_at, variant_with_faults};
+pub use findings::{Finding, Findings, Severity, findings, looked_at, variant_with_faults};
 pub use judged::{
-    Going, Judged, Standing, Turn, Unjudged, Way, judge, judge_history, judge_moment, stands,
+    Going, Judged, Standing, Turn, Unjudged, Way, is_again, judge, judge_history, judge_moment,
+    stands,
 };
 pub use lasting::{FINE, FINE_S, Lasting, Lasts, Trial, lasts};
 pub use limits::{Bound, Limit, built_in, loosened, resolve, watches};
+pub use load::{Load, WORKS, values_in};
 pub use moment::Moment;
 pub use ready::{Readiness, ReadyTarget, assumed_targets, pulling, readiness, ready_targets};
 pub use sway::{Kept, sway_cycle, sway_point};

@@ -19,6 +19,7 @@ fn line(gauges: &str) -> String {
             \"neck\": Run(from: \"mid\", to: \"out\", parts: {{
                 \"narrow\": Hose(length: \"0.2 m\", bore: \"15 mm\", rise: \"0 m\") }}) }},
             junctions: {{
+                \"mid\": Joint(),
                 \"in\": Open(flow: \"60 L/min\", temperature: \"20 °C\"),
                 \"out\": Open(pressure: \"30 kPa\", temperature: \"20 °C\") }}) }},
         gauges: {{ {gauges} }})"

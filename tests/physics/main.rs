@@ -17,6 +17,7 @@ mod pressure;
 mod published;
 mod random_networks;
 mod ratings;
+mod seams;
 mod sway;
 mod tangent;
 mod uncertainty;

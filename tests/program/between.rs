@@ -124,6 +124,10 @@ fn a_variant_that_asks_for_less_is_told() {
                \"weaker\": Variant(change: [(\"duty:power\", \"100 kW\")]), \
                \"once\": Variant(change: [(\"duty:repeat\", 1)]), \
                \"cooler\": Variant(change: [(\"site:air\", \"10 °C\")]), \
+               \"cold_pull\": Variant(change: [(\"duty:phases\", {\"pull\": Phase(time: \"20 s\", set: [(\"site:air\", \"5 °C\")]), \"rest\": Phase(time: \"2 min\", power: \"0 %\")})]), \
+               \"wind\": Variant(change: [(\"duty:road_speed\", \"100 km/h\")]), \
+               \"share\": Variant(change: [(\"coolers/block:share\", \"4 %\")]), \
+               \"target\": Variant(change: [(\"duty:ready\", [Ready(of: \"coolers/block:metal\", below: \"90 °C\")])]), \
                \"pump\": Variant(change: [(\"loop/way/pump:shut_off\", \"90 kPa\")]) },",
         ..PLAIN
     };
@@ -138,8 +142,16 @@ fn a_variant_that_asks_for_less_is_told() {
         "{}",
         said("weaker")
     );
-    assert!(said("once").contains("in all 0:20.0 (else 0:40.0)"), "{}", said("once"));
+    assert!(
+        said("once").contains("heat into `coolers/block` 480000 J (else 960000 J)"),
+        "{}",
+        said("once")
+    );
     assert!(said("cooler").contains("air 283.1 K (else 303.1 K)"), "{}", said("cooler"));
+    assert!(said("cold_pull").contains("air 278.1 K (else 303.1 K)"), "{}", said("cold_pull"));
+    assert!(said("wind").contains("on the road at"), "{}", said("wind"));
+    assert!(said("share").contains("heat into `coolers/block`"), "{}", said("share"));
+    assert!(said("target").contains("this variant changes limits: `ready`"), "{}", said("target"));
     assert!(!said("pump").contains("asks for less"), "{}", said("pump"));
 }
 
@@ -180,12 +192,49 @@ fn what_no_vehicle_gives_is_told() {
     assert!(verdict(&point).contains("pumps and fans take"), "{}", verdict(&point));
     let (_, point) = Case { duty: "power: \"0 kW\"", ..PLAIN }.ask(&["point"]);
     assert!(
-        verdict(&point).contains("no heat comes in at full power either"),
+        verdict(&point).contains("no heat ever comes into `coolers/block`"),
         "{}",
         verdict(&point)
     );
     let (_, point) = PLAIN.ask(&["point"]);
     assert!(!verdict(&point).contains("take"), "{}", verdict(&point));
+}
+
+/// A tank of 5 L is not 10 m high, and 60 L do not hold 50 kg of ice in pieces; heat below zero cools.
+#[test]
+fn what_no_vehicle_has_is_told() {
+    let said = |case: Case| verdict(&case.ask(&["point"]).1);
+    let high = said(Case { tank: "volume: \"5 L\", level: \"10 m\"", ..PLAIN });
+    assert!(high.contains("coolant stands 10 m over the ports"), "{high}");
+    let ice = Case {
+        coolant: "Water",
+        start: "1 °C",
+        tank: "volume: \"60 L\", air: \"1 L\", ice: \"50 kg\"",
+        ..PLAIN
+    };
+    assert!(said(ice).contains("ice fills 0.909 of"), "{}", said(ice));
+    let cools = said(Case {
+        cooler: "table: [(\"0 kW\", \"0 kW\"), (\"300 kW\", \"-5 kW\")], fall: (fall: \"30 kPa\", at: \"45 L/min\")",
+        ..PLAIN
+    });
+    assert!(cools.contains("heat below zero comes into `coolers/block`"), "{cools}");
+}
+
+/// A source that keeps its heat in a phase of little power needs its pump there too.
+#[test]
+fn a_pump_that_stands_while_a_constant_heat_comes_in_is_grave() {
+    let case = |heat: &'static str| Case {
+        cooler: heat,
+        duty: "power: \"300 kW\", repeat: 2, phases: {\"pull\": Phase(time: \"10 s\"), \"idle\": Phase(time: \"10 s\", \
+               power: \"5 %\", pumps: \"0 %\")}",
+        ..PLAIN
+    };
+    let (_, constant) =
+        case("heat: \"2 kW\", fall: (fall: \"30 kPa\", at: \"45 L/min\")").ask(&["cycle"]);
+    assert_eq!(constant["verdict"], "not_judged", "{}", verdict(&constant));
+    let (_, shared) =
+        case("share: \"1 %\", fall: (fall: \"30 kPa\", at: \"45 L/min\")").ask(&["cycle"]);
+    assert_eq!(shared["verdict"], "holds", "{}", verdict(&shared));
 }
 
 /// Nothing is known of a joint that is only named: a split behind it holds by its ±, or where the case says that it has

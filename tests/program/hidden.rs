@@ -300,7 +300,7 @@ fn bars_that_were_moved_are_told() {
     let (_, compared) = moved.ask(&["compare"]);
     let said = verdict(&compared);
     assert!(said.contains("this variant changes limits: `warm`"), "{said}");
-    assert!(said.contains("`lower` holds, but not for sure"), "{said}");
+    assert!(said.contains("For asking less, or by other limits: `lower`."), "{said}");
     let (_, point) = moved.ask(&["point", "--variant", "lower"]);
     assert!(verdict(&point).contains("this variant changes limits: `warm`"), "{}", verdict(&point));
 }

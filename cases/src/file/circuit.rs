@@ -97,8 +97,8 @@ pub struct Run {
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub enum Junction {
-    /// Runs meet without loss, as in a roomy manifold. Where runs meet and nothing is said here, no loss is taken either,
-    /// and a ± says what that leaves open.
+    /// Runs meet without loss, as in a roomy manifold. Where nothing is said here, two runs meet as parts of one do, with
+    /// any change of bore; more meet without loss, and a ± says what that leaves open.
     Joint {},
     /// A tee.
     Tee {

@@ -22,6 +22,9 @@ const STEP_K: f64 = 2.5;
 const POINTS: u32 = 83;
 /// Last temperature of the tables, K: 160 °C.
 const END_K: f64 = 433.15;
+/// How far below its freezing point coolant makes the ice beside it grow, K: it gets no colder.
+pub const BESIDE_ICE_K: f64 = 0.05;
+
 /// Melting point of water, K, and the zero of enthalpy.
 const ICE_K: f64 = 273.15;
 /// Pressure in Pa at which water is taken; a circuit's own pressure shifts density by 0.005 %
@@ -279,6 +282,8 @@ impl Coolant {
     /// [`Coolant::range_k`]. Boiling depends on pressure and is not judged here.
     pub fn range_warning(&self, t_k: f64) -> Option<FluidWarning> {
         let (temperature_k, range_k) = (t_k, self.range_k);
+        // Coolant beside its ice is as cold as that, and a hair colder where ice forms.
+        let t_k = if t_k > self.freezing_k - BESIDE_ICE_K { t_k.max(self.freezing_k) } else { t_k };
         if t_k < self.freezing_k {
             Some(FluidWarning::BelowFreezing { temperature_k, freezing_k: self.freezing_k })
         } else if t_k < range_k.0 {

@@ -26,5 +26,5 @@ pub mod water;
 
 pub use air::Air;
 pub use atmosphere::{Site, pressure_at_pa};
-pub use coolant::{Base, Coolant, Share};
+pub use coolant::{BESIDE_ICE_K, Base, Coolant, Share};
 pub use fault::{FluidError, FluidWarning};

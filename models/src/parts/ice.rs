@@ -4,6 +4,7 @@
 use coolwright_solver::scalar::Scalar;
 
 use super::own::{Motion, Moves, Own, OwnState, Seen};
+use crate::fluids::BESIDE_ICE_K;
 use crate::results::quantities::ICE;
 use crate::slots::{Slot, Values};
 
@@ -31,9 +32,6 @@ pub struct Ice {
 /// Share of the ice below which its area goes in proportion to its mass, so that it does end.
 const LAST_OF_IT: f64 = 1e-3;
 
-/// How far below its melting point coolant makes ice grow, K; what is colder does not make more of it.
-const REFREEZING_K: f64 = 0.05;
-
 impl Moves for Ice {
     /// q = h A (T − `T_f`), A = A₀ (m/m₀)^(2/3), A₀ = 6 m₀/(ρ e) for cubes of edge e, `T_f` the freezing point
     /// of the coolant. Near the last of the ice the area goes to zero in proportion to the mass, so that it
@@ -48,7 +46,7 @@ impl Moves for Ice {
         let share = (seen.own[0] / start).max(none);
         let shape = share * (share * share + LAST_OF_IT * LAST_OF_IT).powf(-1.0 / 6.0);
         let area_0 = 6.0 * start / (ICE_DENSITY * get(self.piece));
-        let excess = (seen.temperature_k - S::from(get(self.melting))).max(S::from(-REFREEZING_K));
+        let excess = (seen.temperature_k - S::from(get(self.melting))).max(S::from(-BESIDE_ICE_K));
         let heat = shape * excess * (get(self.film) * area_0);
         let melting = heat / HEAT_OF_MELTING;
         out.rates[0] = -melting;

@@ -19,10 +19,10 @@ pub use room::Room;
 pub use selection::Selection;
 pub(crate) use tank::shut_in;
 
-use std::collections::HashMap;
 use std::sync::{Arc, OnceLock};
 
 use foldhash::fast::FixedState;
+use indexmap::IndexMap;
 
 use crate::ids::Id;
 use crate::model::Model;
@@ -43,12 +43,11 @@ pub struct Entry {
 #[derive(Clone, Debug, Default)]
 pub struct Catalogue {
     entries: Vec<Entry>,
-    /// Where each thing stands in `things`. A large model has millions of entries, but a few dozen of each thing.
-    by_id: HashMap<Id, usize, FixedState>,
-    /// The entries of each thing: number of the quantity, and place.
-    things: Vec<Vec<(usize, usize)>>,
+    /// The entries of each thing: number of the quantity, and place. A large model has millions of entries, but a few
+    /// dozen of each thing.
+    things: IndexMap<Id, Vec<(usize, usize)>, FixedState>,
     /// The things of each path, made when first asked for.
-    by_path: OnceLock<HashMap<Box<str>, Vec<usize>, FixedState>>,
+    by_path: OnceLock<IndexMap<Box<str>, Vec<usize>, FixedState>>,
 }
 
 impl Catalogue {
@@ -68,8 +67,11 @@ impl Catalogue {
 
     /// The place of a quantity of a thing.
     pub fn place(&self, id: Id, quantity: &'static Quantity) -> Option<usize> {
-        let thing = &self.things[*self.by_id.get(&id)?];
-        thing.iter().find(|(number, _)| *number == quantity.number).map(|(_, place)| *place)
+        self.things
+            .get(&id)?
+            .iter()
+            .find(|(number, _)| *number == quantity.number)
+            .map(|(_, place)| *place)
     }
 
     /// The place of an address, as a reader writes it.
@@ -82,9 +84,9 @@ impl Catalogue {
     }
 
     /// The things of each path.
-    fn paths(&self) -> HashMap<Box<str>, Vec<usize>, FixedState> {
-        let mut paths: HashMap<Box<str>, Vec<usize>, FixedState> = HashMap::default();
-        for (thing, entries) in self.things.iter().enumerate() {
+    fn paths(&self) -> IndexMap<Box<str>, Vec<usize>, FixedState> {
+        let mut paths: IndexMap<Box<str>, Vec<usize>, FixedState> = IndexMap::default();
+        for (thing, entries) in self.things.values().enumerate() {
             let first = entries.first().map(|(_, place)| self.entries[*place].address.as_str());
             if let Some((path, _)) = first.and_then(|address| address.rsplit_once(':')) {
                 paths.entry(path.into()).or_default().push(thing);
@@ -111,11 +113,7 @@ impl Catalogue {
 
     fn add(&mut self, entry: Entry) {
         let place = self.entries.len();
-        let thing = *self.by_id.entry(entry.id).or_insert_with(|| {
-            self.things.push(Vec::new());
-            self.things.len() - 1
-        });
-        let known = &mut self.things[thing];
+        let known = self.things.entry(entry.id).or_default();
         known.retain(|(number, _)| *number != entry.quantity.number);
         known.push((entry.quantity.number, place));
         self.by_path = OnceLock::new();

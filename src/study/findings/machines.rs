@@ -2,11 +2,14 @@
 
 use coolwright_cases::quantity::Kind;
 use coolwright_models::ids::Id;
+use coolwright_models::inputs::ROAD_SPEED;
 use coolwright_models::parts::PumpDrive;
 use coolwright_models::results::quantities as q;
+use coolwright_models::slots::Values;
 
 use super::view::{At, STILL_KG_S, View, named};
 use super::{Finding, Findings, Severity};
+use crate::study::load::values_in;
 
 /// Share of the rated voltage below which a machine counts as slow, and above which it wears (common
 /// practice, no source).
@@ -146,12 +149,14 @@ fn over_unity(view: &View<'_>, at: At, found: &mut Findings) {
 /// Fans that do not turn, or through which air comes back.
 fn fans(view: &View<'_>, found: &mut Findings) {
     for (a, path) in view.ready.model.air_paths.iter().enumerate() {
-        let mut still = Vec::new();
+        let (mut still, mut back) = (Vec::new(), 0.0);
+        undriven(view, a, found);
         for k in 0..path.fans.len() {
             let of = |quantity| view.start.of(Id::Fan(a, k), quantity).unwrap_or(0.0);
             let name = view.ready.model.address(Id::Fan(a, k));
             if of(&q::SPEED) <= 0.0 {
                 still.push(name);
+                back += (-of(&q::FAN_FLOW)).max(0.0);
             } else if of(&q::FAN_FLOW) < -1e-3 {
                 found.list.push(Finding {
                     severity: Severity::Serious,
@@ -172,15 +177,19 @@ fn fans(view: &View<'_>, found: &mut Findings) {
             continue;
         }
         let all = still.len() == path.fans.len();
+        let turn = if still.len() == 1 { "does not turn" } else { "do not turn" };
         found.list.push(Finding {
             severity: Severity::Warning,
             // Standing still no air goes through its cores.
             beside: all,
             subject: "stopped fan",
             what: if all {
-                format!("{} do not turn: only the road\u{2019}s air cools", named(&still))
+                format!("{} {turn}: only the road\u{2019}s air cools", named(&still))
+            } else if back > 0.0 {
+                let back = view.say(Kind::AirFlow, back);
+                format!("{} {turn}, and {back} from the others come back through", named(&still))
             } else {
-                format!("{} do not turn, beside others that do", named(&still))
+                format!("{} {turn}, beside others that do", named(&still))
             },
             places: still,
             why: if all {
@@ -191,6 +200,28 @@ fn fans(view: &View<'_>, found: &mut Findings) {
             remedy: "let them run, or shut their opening with a flap".to_owned(),
         });
     }
+}
+
+/// An air path without fans, of a vehicle that never drives.
+fn undriven(view: &View<'_>, a: usize, found: &mut Findings) {
+    let (ready, path) = (view.ready, &view.ready.model.air_paths[a]);
+    let driven = |values: &Values| ready.model.inputs.value(values, ROAD_SPEED) > 0.0;
+    let drives = || ready.duty.phases.iter().any(|phase| driven(&values_in(ready, phase)));
+    if !path.fans.is_empty() || path.cores.is_empty() || driven(&ready.model.values) || drives() {
+        return;
+    }
+    let name = ready.model.address(Id::AirPath(a));
+    found.list.push(Finding {
+        severity: Severity::Warning,
+        beside: true,
+        subject: "no fan",
+        what: format!(
+            "`{name}` has no fan, and the vehicle never drives: no air to speak of cools its cores"
+        ),
+        places: vec![name],
+        why: "without wind air moves only as it warms, which is left out".to_owned(),
+        remedy: "give it `fans`, or phases their `road_speed`".to_owned(),
+    });
 }
 
 /// Machines on another voltage than that of their curve.

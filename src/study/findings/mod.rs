@@ -31,7 +31,6 @@ use coolwright_models::simulate::Simulator;
 use coolwright_models::slots::Values;
 use coolwright_models::solve::SolveError;
 
-pub use phases::WORKS;
 pub use variants::variant_with_faults;
 use view::View;
 

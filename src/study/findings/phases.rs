@@ -6,15 +6,14 @@ use coolwright_cases::lower::LoweredPhase;
 use coolwright_cases::quantity::Kind;
 use coolwright_models::inputs::{ENGINE_SPEED, Machine, MachineKind, ROAD_SPEED};
 use coolwright_models::parts::{HeatPartner, PumpDrive};
-use coolwright_models::slots::Values;
 
 use super::view::{View, named};
-use super::{Finding, Findings, Severity, at_start, machines, pumps};
+use super::{Finding, Findings, Severity, at_start, machines, pumps, still};
+use crate::study::load::{Load, values_in};
+use crate::study::ready::pulling;
 
 /// Share of full power at and below which an engine rests (common practice, no source).
 const RESTS: f64 = 0.05;
-/// Share of full power above which a machine is not stopped on purpose (common practice, no source).
-pub const WORKS: f64 = 0.2;
 /// Road speed from which on the wind stands in for fans, m/s (common practice, no source: some 30 km/h).
 const WIND: f64 = 8.0;
 
@@ -24,24 +23,36 @@ pub(super) fn check(view: &View<'_>, found: &mut Findings) {
     let mut seen = BTreeSet::new();
     let once: Vec<&LoweredPhase> = phases.iter().filter(|p| seen.insert(&p.plain)).collect();
     driven(view, &once, found);
-    for phase in once.into_iter().filter(|phase| phase.power_share > WORKS) {
-        set_so(view, phase, found);
-        stopped(view, phase, found);
+    let (load, pulling) = (Load::of(view.ready), pulling(phases));
+    for phase in once {
+        let k = phases.iter().position(|of| of.plain == phase.plain).unwrap_or(0);
+        let on: Vec<usize> =
+            view.circuits().map(|(c, _)| c).filter(|&c| load.is_on(k, Some(c))).collect();
+        set_so(view, (phase, pulling[k]), &on, found);
+        stopped(view, phase, &on, found);
     }
 }
 
 /// What the pumps do at the temperatures of the start with the settings of a phase, and do not as the case stands.
-fn set_so(view: &View<'_>, phase: &LoweredPhase, found: &mut Findings) {
-    if phase.sets.is_empty() {
+fn set_so(
+    view: &View<'_>,
+    (phase, pulls): (&LoweredPhase, bool),
+    on: &[usize],
+    found: &mut Findings,
+) {
+    if on.is_empty() {
         return;
     }
     // What cannot be solved there is told by `cycle`.
-    let Ok(start) = at_start(view.ready, values_in(view, phase)) else { return };
+    let Ok(start) = at_start(view.ready, values_in(view.ready, phase)) else { return };
     let then = View::new(view.ready, &start, None);
     let mut in_phase = Findings::default();
-    for c in heated(view, &values_in(view, phase)) {
+    for &c in on {
         machines::pumps(&then, c, &mut in_phase);
         pumps::each(&then, c, &mut in_phase);
+        if pulls {
+            still::unrejected(&then, c, &mut in_phase);
+        }
     }
     for finding in in_phase.list {
         if found.list.iter().all(|known| known.what != finding.what) {
@@ -49,14 +60,6 @@ fn set_so(view: &View<'_>, phase: &LoweredPhase, found: &mut Findings) {
             found.list.push(Finding { what, ..finding });
         }
     }
-}
-
-/// The numbers of a phase.
-fn values_in(view: &View<'_>, phase: &LoweredPhase) -> Values {
-    let model = &view.ready.model;
-    let mut values = model.values.clone();
-    model.write_running(&mut values, &phase.sets);
-    values
 }
 
 /// Pumps that an engine drives at the speed of the duty through phases in which it rests.
@@ -69,7 +72,7 @@ fn driven(view: &View<'_>, phases: &[&LoweredPhase], found: &mut Findings) {
     });
     let resting: Vec<&LoweredPhase> = resting.copied().collect();
     let turned = |phase: &LoweredPhase| {
-        let values = values_in(view, phase);
+        let values = values_in(view.ready, phase);
         let pumps = view.circuits().flat_map(|(c, _)| view.parts_of(c)).filter(|&at| {
             let drive = view.placed(at).part.as_pump().map(|pump| pump.drive);
             matches!(drive, Some(PumpDrive::Engine(drive)) if values.get(drive.ratio) > 0.0)
@@ -106,15 +109,14 @@ fn driven(view: &View<'_>, phases: &[&LoweredPhase], found: &mut Findings) {
 }
 
 /// Machines that a phase stops while it asks for power.
-fn stopped(view: &View<'_>, phase: &LoweredPhase, found: &mut Findings) {
+fn stopped(view: &View<'_>, phase: &LoweredPhase, on: &[usize], found: &mut Findings) {
     let model = &view.ready.model;
-    let values = values_in(view, phase);
+    let values = values_in(view.ready, phase);
     let wind = model.inputs.value(&values, ROAD_SPEED) >= WIND;
     let stops = |machine: &&Machine| {
         let command = machine.command;
         command.speed(&model.values) > 0.0 && command.speed(&values) <= 0.0
     };
-    let circuits = heated(view, &values);
     let machines: Vec<&Machine> = model.machines.iter().filter(stops).collect();
     for (kind, subject, word) in [
         (MachineKind::Pump, "pump stopped while heat comes in", "coolant"),
@@ -123,9 +125,9 @@ fn stopped(view: &View<'_>, phase: &LoweredPhase, found: &mut Findings) {
         if kind == MachineKind::Fan && wind {
             continue;
         }
-        let of_kind = machines.iter().filter(|machine| {
-            machine.kind == kind && circuits.iter().any(|&c| serves(view, machine, c))
-        });
+        let of_kind = machines
+            .iter()
+            .filter(|machine| machine.kind == kind && on.iter().any(|&c| serves(view, machine, c)));
         // What its standing does may have been told.
         let told = |name: &String| {
             let here = format!("in the phase `{}`, ", phase.plain);
@@ -153,18 +155,6 @@ fn stopped(view: &View<'_>, phase: &LoweredPhase, found: &mut Findings) {
                 .to_owned(),
         });
     }
-}
-
-/// Circuits into which a body brings heat.
-fn heated(view: &View<'_>, values: &Values) -> BTreeSet<usize> {
-    let bodies = &view.ready.model.bodies;
-    let brings = |partner: Option<HeatPartner>| match partner {
-        // No source goes with the temperature of the metal.
-        Some(HeatPartner::Body(body)) => bodies[body].heat_w(values, f64::NAN) > 0.0,
-        Some(HeatPartner::Core(_)) | None => false,
-    };
-    let hot = |&c: &usize| view.parts_of(c).any(|at| brings(view.placed(at).part.partner()));
-    view.circuits().map(|(c, _)| c).filter(hot).collect()
 }
 
 /// Whether a machine moves the coolant of a circuit, or the air over one of its cores.

@@ -125,12 +125,45 @@ fn nearly_empty(view: &View<'_>, tanks: &[Vessel<'_>], found: &mut Findings) {
     }
 }
 
+/// Coolant that stands higher over the ports of a tank than such a tank is.
+fn too_high(view: &View<'_>, tanks: &[Vessel<'_>], found: &mut Findings) {
+    let get = |slot| view.ready.model.values.get(slot);
+    for tank in tanks {
+        let (level, volume) = (get(tank.room.level), get(tank.room.volume));
+        if level <= TALL * volume.cbrt() {
+            continue;
+        }
+        found.list.push(Finding {
+            severity: Severity::Warning,
+            beside: true,
+            subject: "level higher than the tank",
+            places: vec![tank.path.clone()],
+            what: format!(
+                "coolant stands {} over the ports of `{}`, which holds {}",
+                view.say(Kind::Distance, level),
+                tank.path,
+                view.say(Kind::Volume, volume)
+            ),
+            why: "the level makes pressure at the ports, of which a tank of that volume has little (common practice, no \
+                  source: no tank is five times as high as a cube of its volume)"
+                .to_owned(),
+            remedy: "`level` is from the ports of the tank up to the surface in it; how high the tank stands is told by \
+                     `rise` or `route` of the hoses"
+                .to_owned(),
+        });
+    }
+}
+
+/// How many times the edge of a cube of its volume a tank is high at most (common practice, no source).
+const TALL: f64 = 5.0;
+
 /// A closed circuit needs a tank, and one alone.
 pub(super) fn check(view: &View<'_>, found: &mut Findings) {
     for (c, circuit) in view.circuits() {
         let tanks = tanks(view, c);
         open_tanks(view, &tanks, found);
         nearly_empty(view, &tanks, found);
+        too_high(view, &tanks, found);
         if circuit.has_room() {
             continue;
         }

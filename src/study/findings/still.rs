@@ -9,6 +9,7 @@ use coolwright_models::slots::Slot;
 
 use super::view::{At, STILL_KG_S, View, named};
 use super::{Finding, Findings, Severity};
+use crate::study::load::Load;
 
 /// Opening at and below which a valve counts as shut.
 const SHUT: f64 = 0.02;
@@ -35,7 +36,12 @@ enum Reason {
 }
 
 pub(super) fn check(view: &View<'_>, found: &mut Findings) {
+    // Where there are phases, each pull is looked at as it is set.
+    let load = view.ready.duty.phases.is_empty().then(|| Load::of(view.ready));
     for (c, circuit) in view.circuits() {
+        if load.as_ref().is_some_and(|load| load.is_on(0, Some(c))) {
+            unrejected(view, c, found);
+        }
         let most = view.most_flow(c);
         let running: Vec<At> = view.parts_of(c).filter(|&at| view.running(at)).collect();
         if most < STILL_KG_S {
@@ -85,6 +91,40 @@ pub(super) fn check(view: &View<'_>, found: &mut Findings) {
         }
     }
 }
+
+/// Cores that get next to none of the coolant of a circuit that takes heat. `view` is of that moment.
+pub(super) fn unrejected(view: &View<'_>, c: usize, found: &mut Findings) {
+    let cores: Vec<At> = view
+        .parts_of(c)
+        .filter(|&at| matches!(view.placed(at).part.partner(), Some(HeatPartner::Core(_))))
+        .collect();
+    let most = view.most_flow(c);
+    let through = |at: &At| view.mass_flow(c, at.1).abs();
+    if cores.is_empty() || most < STILL_KG_S || cores.iter().any(|at| through(at) > TRICKLE * most)
+    {
+        return;
+    }
+    let places: Vec<String> = cores.iter().map(|&at| view.path(at)).collect();
+    found.list.push(Finding {
+        severity: Severity::Warning,
+        beside: true,
+        subject: "cores without coolant",
+        what: format!(
+            "next to nothing flows through {} while heat comes into `{}`",
+            named(&places),
+            view.circuit(c).name
+        ),
+        places,
+        why:
+            "the coolant warms until a way to a core opens, and nothing in the case opens one then"
+                .to_owned(),
+        remedy: "open the thermostat or throttle before it, or turn its check valve round"
+            .to_owned(),
+    });
+}
+
+/// Share of the largest flow of a circuit below which a core gets next to nothing.
+const TRICKLE: f64 = 0.02;
 
 /// A circuit in which pumps run and nothing moves.
 fn all_shut(view: &View<'_>, c: usize, running: &[At]) -> Finding {

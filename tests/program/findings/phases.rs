@@ -255,7 +255,8 @@ fn fans_that_stand_are_told() {
     assert!(alone.beside);
     let beside = one(&with_cores(faces, &format!("{FAN}, {still}")), subject);
     assert_eq!(beside.places, ["air_paths/nose/still"]);
-    has(&beside.what, "beside others that do");
+    has(&beside.what, "does not turn, and ");
+    has(&beside.what, "from the others come back through");
     assert!(!beside.beside);
     assert!(of(&with_cores(faces, FAN), subject).is_empty());
 }

@@ -4,6 +4,7 @@ mod coolant;
 mod joints;
 mod reference;
 mod runs;
+mod seams;
 
 pub(super) use coolant::coolant;
 pub(super) use joints::tee_set;
@@ -104,6 +105,7 @@ pub(super) fn lower(
     if draft.runs.is_empty() || !joined || context.loose(&name.value) {
         return None;
     }
+    draft.seams(spec);
     draft.note_plain(context);
     draft.check_pieces(context, name, spec);
     draft.check_outlets(context, spec);
