@@ -285,3 +285,30 @@ fn the_head_of_pumps_side_by_side_is_that_of_the_one_that_works() {
     near("head, Pa", both, works, 0.0);
     // Hydraulic power over electric power, from the same head.
 }
+
+/// What stands has no direction: read against the one that rounding gives it, an outlet would be an inlet, and what a
+/// limit may be off by as large as the rise.
+#[test]
+fn what_stands_is_read_one_way() {
+    let ready = read(&case(
+        "\"feed\": Run(from: \"back\", to: \"out\", parts: { \"pump\": Pump(shut_off: \"60 kPa\", free_flow: \"60 L/min\", \
+         speed: \"0 %\") }),",
+        "",
+    ));
+    let values = ready.model.values.clone();
+    let mut simulator = Simulator::new(&ready.model, values).expect("its numbers are right");
+    let mut y = simulator.start();
+    for (k, state) in y.iter_mut().enumerate() {
+        *state += 0.1 * f64::from(u8::try_from(k).unwrap_or(u8::MAX));
+    }
+    simulator.evaluate(&y).expect("nothing flows");
+    let mut rounded = |flow: f64| {
+        simulator.settled.flows[0].fill(flow);
+        Results::read(&simulator, &y)
+    };
+    let [along, against, backwards] = [1e-30, -1e-30, -1e-3].map(&mut rounded);
+    for address in ["c/loop/hose:in", "c/loop/hose:out", "c/loop/core:out", "c:boil_margin"] {
+        near(address, at(&against, address), at(&along, address), 0.0);
+    }
+    assert!((at(&backwards, "c/loop/hose:out") - at(&along, "c/loop/hose:out")).abs() > 0.05);
+}

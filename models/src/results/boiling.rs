@@ -59,7 +59,7 @@ pub fn boiling(simulator: &Simulator<'_>, y: &[f64], circuit: usize) -> Boiling 
     };
     for (run, spec) in simulator.setup.model.circuits[circuit].runs.iter().enumerate() {
         let parts = spec.parts.len();
-        let forward = simulator.settled.flows[circuit][run] >= 0.0;
+        let forward = super::is_forward(simulator.settled.flows[circuit][run]);
         // Of the two parts that meet at a point, the one upstream; at the ends the only one.
         let end = |k: usize| match (forward, k) {
             (true, 0) => (0, Where::Enters),

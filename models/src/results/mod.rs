@@ -161,6 +161,14 @@ impl Results {
     }
 }
 
+/// A mass flow below this is rounding, kg/s: what stands has no direction, and is read as if it went along its run.
+const REST_KG_S: f64 = 1e-12;
+
+/// Whether a mass flow goes along its run, kg/s.
+fn is_forward(flow_kg_s: f64) -> bool {
+    flow_kg_s > -REST_KG_S
+}
+
 /// Takes the results of a model one by one, always in the same order.
 pub trait Recorder {
     /// Whether anything of a thing is wanted; what is not need not be worked out.

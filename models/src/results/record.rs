@@ -204,8 +204,11 @@ impl<'a> CircuitReader<'a> {
         let tubes = placed.part.tube_reynolds(&setup.values, state.viscosity, flow);
         let reynolds = tubes.unwrap_or(round);
         to.put(id, &q::REYNOLDS, reynolds);
-        let (inlet, outlet) =
-            if flow >= 0.0 { (points[k], points[k + 1]) } else { (points[k + 1], points[k]) };
+        let (inlet, outlet) = if super::is_forward(flow) {
+            (points[k], points[k + 1])
+        } else {
+            (points[k + 1], points[k])
+        };
         if placed.part.cells() > 0 {
             to.put(id, &q::TEMPERATURE_IN, inlet.temperature_k);
             to.put(id, &q::TEMPERATURE_OUT, outlet.temperature_k);
@@ -256,7 +259,7 @@ impl<'a> CircuitReader<'a> {
         let state = self.simulator.settled.parts[self.first_part(run) + k];
         let points = self.room.points(run);
         let pump = self.circuit.runs[run].parts[k].part.as_pump()?;
-        let at = if flow >= 0.0 { points[k] } else { points[k + 1] };
+        let at = if super::is_forward(flow) { points[k] } else { points[k + 1] };
         let coolant = &setup.prepared.coolants[self.c];
         let inlet = Inlet {
             total_pa: at.total_pa + setup.prepared.ambient_pa,
@@ -317,7 +320,7 @@ fn record_body(
             mass_flow * setup.prepared.coolants[c].heat_capacity(state.temperature_k) + 1e-9;
         let along = room.circuits[c].states(r);
         let (first, last) = (y[along[p]], y[along[p + 1]]);
-        let forward = simulator.settled.flows[c][r] >= 0.0;
+        let forward = super::is_forward(simulator.settled.flows[c][r]);
         let rise = if forward { last - first } else { first - last };
         weighted += weight * rise;
         weights += weight;

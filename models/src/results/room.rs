@@ -188,7 +188,7 @@ impl CircuitRoom {
         let run = &simulator.setup.model.circuits[c].runs[r];
         let parts = &layout.parts[layout.run_parts[c][r]..][..run.parts.len()];
         let states = &mut self.states[self.first_points[r]..self.first_points[r + 1]];
-        if simulator.settled.flows[c][r] >= 0.0 {
+        if super::is_forward(simulator.settled.flows[c][r]) {
             states[0] = layout.junctions[c] + run.from;
             for (k, cells) in parts.iter().enumerate() {
                 let own = cells.count > 0;
