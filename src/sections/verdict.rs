@@ -154,6 +154,7 @@ pub fn details(model: &Model, judged: &[Judged]) -> Vec<Sentence> {
     }));
     lines.extend(judged.iter().filter(|j| j.may_turn()).filter_map(turning));
     lines.extend(without_value(judged));
+    lines.extend(judged.iter().filter_map(beyond_phases));
     lines
 }
 
@@ -176,6 +177,20 @@ fn turning(judged: &Judged) -> Option<Sentence> {
             more = more
         )
     })
+}
+
+/// That a limit is kept in its phases only.
+fn beyond_phases(judged: &Judged) -> Option<Sentence> {
+    let (value, at_s) = judged.outside?;
+    let phases = judged.limit.during.iter().flatten().map(|phase| say!("`{phase}`", phase = phase));
+    Some(say!(
+        "{limit} is kept in {phases} only: it is {value} at {at}, {bound}",
+        limit = &judged.limit.name,
+        phases = Value::list(phases, ", "),
+        value = Value::of(judged.limit.kind, value),
+        at = Value::clock(at_s),
+        bound = bound(judged)
+    ))
 }
 
 /// What would leave kept limits without a value, each told once.
@@ -321,8 +336,21 @@ pub fn unjudged(model: &Model, (kind, why): (Kind, &Unjudged)) -> Sentence {
     }
 }
 
-/// A broken limit in words.
+/// A broken limit in words, with its ± where that could mend it.
 pub fn in_words(judged: &Judged) -> Sentence {
+    let broken = broken(judged);
+    let within = judged.margin().zip(judged.off).filter(|(margin, off)| margin.abs() < *off);
+    match within {
+        None => broken,
+        Some((_, off)) => say!(
+            "{broken} (less than its \u{b1} of {off})",
+            broken = broken,
+            off = Value::of(kinds::difference(judged.limit.kind), off)
+        ),
+    }
+}
+
+fn broken(judged: &Judged) -> Sentence {
     let limit = &judged.limit.name;
     let bound = bound(judged);
     let time = |s: f64| Value::clock(s);

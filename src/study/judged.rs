@@ -109,6 +109,9 @@ pub struct Judged {
     pub off: Option<f64>,
     /// What could turn it.
     pub turns: Vec<Turn>,
+    /// The most that a temperature reaches outside the phases that its bound is tied to, SI, and when, s, where that is
+    /// beyond the bound: what is hot peaks behind its pull.
+    pub outside: Option<(f64, f64)>,
     /// Where a cycle leaves it, if it goes on.
     pub going: Option<Going>,
 }
@@ -243,6 +246,11 @@ impl Going {
 }
 
 impl Limit {
+    /// Whether it bounds a temperature from above in some phases only.
+    fn peaks_late(&self) -> bool {
+        self.during.is_some() && self.kind == Kind::Temperature && self.bound == Bound::AtMost
+    }
+
     /// Why there is no result that it could be held against.
     fn missing(&self) -> Unjudged {
         match self.built_in {
@@ -295,6 +303,7 @@ impl Judged {
             beyond_s: None,
             off: None,
             turns: Vec::new(),
+            outside: None,
             going: None,
         }
     }
@@ -466,7 +475,11 @@ pub fn judge_history(
             None
         };
         let hidden = limit.worst_of_mean.and_then(|_| history.watched.get(place + 1)?.worst);
-        let judged = Judged { going, ..seen(limit, watched, standing) };
+        let outside = history.watched.get(place + 1 + usize::from(limit.worst_of_mean.is_some()));
+        let outside = outside.filter(|_| limit.peaks_late() && standing == Standing::Kept);
+        let outside =
+            outside.and_then(|all| all.worst).filter(|(worst, _)| limit.margin(*worst) < 0.0);
+        let judged = Judged { outside, going, ..seen(limit, watched, standing) };
         let judged = judged.hiding(hidden.map(|(worst, _)| worst)).backwards();
         judged.in_the_cold(colder_air(limit, model))
     };

@@ -275,7 +275,7 @@ fn without_room(ready: &Ready, circuit: &Circuit) -> bool {
 }
 
 /// Limits as bounds that a cycle watches; where each limit stands among them. Behind a limit on a mean the worst
-/// of what it is the mean of is watched too.
+/// of what it is the mean of is watched too, and behind one that is tied to phases the same in all of them.
 pub fn watches(limits: &[Limit], phases: &[&str]) -> (Vec<Watch>, Vec<Option<usize>>) {
     let mut watches = Vec::new();
     let mut places = Vec::new();
@@ -293,6 +293,10 @@ pub fn watches(limits: &[Limit], phases: &[&str]) -> (Vec<Watch>, Vec<Option<usi
                 bound: limit.value,
                 phases: limit.during.as_ref().map(|_| holds_in()),
             });
+        }
+        if limit.during.is_some() {
+            let Limit { bound: side, value: bound, .. } = *limit;
+            watches.push(Watch { place, side, bound, phases: None });
         }
     }
     (watches, places)

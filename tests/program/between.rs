@@ -263,3 +263,33 @@ fn a_split_behind_unknown_joints_may_turn() {
     let told = said("\"i\": Joint(), \"o\": Joint()");
     assert!(!told.contains("plain joint"), "{told}");
 }
+
+/// Behind a pull the hot coolant is still on its way: a bound that holds in the pull only says what comes behind it.
+#[test]
+fn a_bound_of_a_pull_says_what_comes_behind_it() {
+    let ask = |max: &str, during: &str| {
+        let case = Case {
+            duty: "power: \"300 kW\", phases: {\"pull\": Phase(time: \"20 s\"), \"rest\": Phase(time: \"60 s\", power: \"0 %\")}",
+            rest: String::leak(format!(
+                "limits: {{ \"back\": Limit(of: \"loop/way/back:out\", max: \"{max}\"{during}) }},"
+            )),
+            ..PLAIN
+        };
+        let (_, cycle) = case.ask(&["cycle"]);
+        (limit(&cycle, "loop/way/back:out").clone(), verdict(&cycle))
+    };
+    let (all, _) = ask("400 K", "");
+    let [worst, at] =
+        ["worst", "at"].map(|key| all[key]["value"].as_f64().unwrap_or_else(|| number(&all[key])));
+    assert!(at > 20.0, "its peak comes at {at} s");
+    let (row, said) = ask(&format!("{} K", worst - 0.02), ", during: [\"pull\"]");
+    assert_eq!(row["standing"], "kept", "{said}");
+    assert!(said.contains("back is kept in `pull` only: it is "), "{said}");
+    let (row, said) = ask(&format!("{} K", worst + 0.02), ", during: [\"pull\"]");
+    assert_eq!(row["standing"], "kept", "{said}");
+    assert!(!said.contains("in `pull` only"), "{said}");
+    // Broken by less than it may be off by: that is said too.
+    let (row, said) = ask(&format!("{} K", worst - 0.02), "");
+    assert_eq!(row["standing"], "broken", "{said}");
+    assert!(said.contains("less than its \u{b1} of"), "{said}");
+}

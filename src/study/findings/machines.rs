@@ -242,28 +242,46 @@ fn voltages(view: &View<'_>, found: &mut Findings) {
             rated.extend(fan.rated_voltage.map(|slot| (name, fan.voltage, slot)));
         }
     }
+    // What is fed alike is told once.
+    let mut alike: Vec<([f64; 2], bool, Vec<String>)> = Vec::new();
     for (path, supply, rated) in rated {
-        let [supply, rated] = [supply, rated].map(|slot| model.values.get(slot));
+        let guessed = view.is_assumed(rated);
+        let volts = [supply, rated].map(|slot| model.values.get(slot));
+        let same = |known: &&mut ([f64; 2], bool, Vec<String>)| {
+            known.0.map(f64::to_bits) == volts.map(f64::to_bits) && known.1 == guessed
+        };
+        match alike.iter_mut().find(same) {
+            Some((.., paths)) => paths.push(path),
+            None => alike.push((volts, guessed, vec![path])),
+        }
+    }
+    for ([supply, rated], guessed, paths) in alike {
         let share = supply / rated;
         let slow = share < VOLTAGE[0];
         if !slow && share <= VOLTAGE[1] {
             continue;
         }
+        let (are, hold, turn) = match paths.len() {
+            1 => ("is", "its curve holds", "it turns at {} of its speed at most"),
+            _ => ("are", "their curves hold", "they turn at {} of their speed at most"),
+        };
         let volts = format!(
-            "`{path}` is fed with {}, and its curve holds at {}",
+            "{} {are} fed with {}, and {hold} at {}",
+            named(&paths),
             view.say(Kind::Voltage, supply),
             view.say(Kind::Voltage, rated)
         );
         found.list.push(Finding {
             severity: Severity::Warning,
-            beside: false,
+            // Then nobody knows how fast it turns.
+            beside: guessed,
             subject: "another voltage than that of the curve",
             what: if slow {
-                format!("{volts}: it turns at {} of its speed at most", view.say(Kind::Fraction, share))
+                format!("{volts}: {}", turn.replace("{}", &view.say(Kind::Fraction, share)))
             } else {
                 volts
             },
-            places: vec![path],
+            places: paths,
             why: if slow {
                 "its flow goes with the speed, its head with the square of it".to_owned()
             } else {

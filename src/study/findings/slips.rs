@@ -4,7 +4,6 @@ use coolwright_cases::quantity::Kind;
 use coolwright_models::air::CoreRating;
 use coolwright_models::ids::Id;
 use coolwright_models::parts::PumpPower;
-use coolwright_models::slots::Slot;
 
 use super::view::{View, named};
 use super::{Finding, Findings, Severity};
@@ -55,11 +54,6 @@ fn heatless(view: &View<'_>, body: usize, found: &mut Findings) {
     });
 }
 
-/// Whether a number is assumed.
-fn is_assumed(view: &View<'_>, slot: Slot) -> bool {
-    view.ready.assumptions.iter().any(|assumption| assumption.slots.contains(&slot))
-}
-
 /// Pumps that draw more than any in a vehicle, where their power was guessed from flow and head.
 fn pumps(view: &View<'_>, found: &mut Findings) {
     for at in view.circuits().flat_map(|(c, _)| view.parts_of(c)) {
@@ -69,7 +63,7 @@ fn pumps(view: &View<'_>, found: &mut Findings) {
         else {
             continue;
         };
-        if !is_assumed(view, slot) || (current <= PUMP.0 && power <= PUMP.1) {
+        if !view.is_assumed(slot) || (current <= PUMP.0 && power <= PUMP.1) {
             continue;
         }
         let Some(path) = view.path_of_all(at) else { continue };
@@ -110,7 +104,7 @@ fn shares(view: &View<'_>, found: &mut Findings) {
         engine |= is_engine;
         sum += share;
         told.push(path.clone());
-        if !is_engine || is_assumed(view, body.share) || (ENGINE.0..=ENGINE.1).contains(&share) {
+        if !is_engine || view.is_assumed(body.share) || (ENGINE.0..=ENGINE.1).contains(&share) {
             continue;
         }
         found.list.push(Finding {

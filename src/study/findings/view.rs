@@ -9,6 +9,7 @@ use coolwright_models::ids::Id;
 use coolwright_models::point::OperatingPoint;
 use coolwright_models::results::Results;
 use coolwright_models::results::quantities as q;
+use coolwright_models::slots::Slot;
 
 use crate::answer::kinds::can_stand;
 
@@ -164,6 +165,11 @@ impl<'a> View<'a> {
     /// Whether next to nothing flows in a run although something does in its circuit.
     pub(super) fn still(&self, c: usize, r: usize, most: f64) -> bool {
         self.mass_flow(c, r).abs() < STILL * most
+    }
+
+    /// Whether a number is assumed.
+    pub(super) fn is_assumed(&self, slot: Slot) -> bool {
+        self.ready.assumptions.iter().any(|assumption| assumption.slots.contains(&slot))
     }
 
     /// Whether a part is a pump that turns.
