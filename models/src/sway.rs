@@ -62,6 +62,7 @@ struct Moment {
 pub struct Moments {
     kept: Vec<Moment>,
     warnings: Vec<(f64, Warning)>,
+    met: Vec<(usize, Warning)>,
     /// Phase now followed, when it began, and how far apart its moments are at most.
     phase: usize,
     from_s: f64,
@@ -89,10 +90,16 @@ impl Moments {
         &self.warnings
     }
 
+    /// The same with the phases in which they were met: each kind and place once in each of them.
+    pub fn met(&self) -> &[(usize, Warning)] {
+        &self.met
+    }
+
     /// Forgets all.
     pub(crate) fn clear(&mut self) {
         self.kept.clear();
         self.warnings.clear();
+        self.met.clear();
     }
 
     /// A phase begins, one of so many.
@@ -119,6 +126,11 @@ impl Moments {
         let rates = simulator.last_rates().to_vec();
         let terms = terms(simulator);
         for warning in warnings(simulator, y) {
+            let here =
+                |(phase, known): &(usize, Warning)| *phase == self.phase && known.is_like(&warning);
+            if !self.met.iter().rev().any(here) {
+                self.met.push((self.phase, warning.clone()));
+            }
             if !self.warnings.iter().any(|(_, known)| known.is_like(&warning)) {
                 self.warnings.push((at_s, warning));
             }

@@ -163,7 +163,7 @@ fn of_cycle(name: String, built: &Built<'_>) -> Result<Variant, Refusal> {
     let found = looked_at(ready, None);
     let mut beside = built.beside.clone();
     beside.layout(&found);
-    beside.met(ready, met_under_load(ready, &followed.history, &followed.warnings));
+    beside.met(ready, met_under_load(ready, &followed.met).into_iter());
     if followed.history.boiled.is_none() {
         beside.rests(ready, &followed.targets, &followed.readiness);
     }

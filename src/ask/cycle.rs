@@ -1,7 +1,7 @@
 //! `cycle`: the duty cycle.
 
 use coolwright_cases::lower::{LoweredPhase, Ready};
-use coolwright_models::cycle::{Columns, History, Phase, PhaseHistory, Program};
+use coolwright_models::cycle::{Columns, History, Phase, Program};
 use coolwright_models::inputs::POWER;
 use coolwright_models::instance::Instance;
 use coolwright_models::warnings::Warning;
@@ -32,6 +32,8 @@ pub(super) struct Followed {
     pub(super) influences: Vec<Influence>,
     /// Where laws left their ranges, and when that was first, s.
     pub(super) warnings: Vec<(f64, Warning)>,
+    /// The same, phase by phase.
+    pub(super) met: Vec<(usize, Warning)>,
     pub(super) targets: Vec<ReadyTarget>,
     pub(super) readiness: Vec<Readiness>,
 }
@@ -43,20 +45,17 @@ impl Followed {
     }
 }
 
-/// What was first met in a phase in which something that it cools is at work.
-pub(super) fn met_under_load<'w>(
-    ready: &Ready,
-    history: &'w History,
-    warnings: &'w [(f64, Warning)],
-) -> impl Iterator<Item = &'w Warning> {
+/// What was met in a phase in which something that it cools is at work, each kind and place once.
+pub(super) fn met_under_load<'w>(ready: &Ready, met: &'w [(usize, Warning)]) -> Vec<&'w Warning> {
     let load = Load::of(ready);
-    let loaded = move |at_s: f64, warning: &Warning| {
-        let within = |phase: &PhaseHistory| (phase.from_s..phase.to_s).contains(&at_s);
-        let phase = history.phases.iter().position(within);
-        phase.is_none_or(|phase| load.is_on(phase, warning.about().circuit()))
-    };
-    let met = warnings.iter().filter(move |(at_s, warning)| loaded(*at_s, warning));
-    met.map(|(_, warning)| warning)
+    let mut found: Vec<&Warning> = Vec::new();
+    for (phase, warning) in met {
+        let known = |known: &&Warning| known.is_like(warning);
+        if load.is_on(*phase, warning.about().circuit()) && !found.iter().any(known) {
+            found.push(warning);
+        }
+    }
+    found
 }
 
 /// The phases of a case as they are followed.
@@ -155,13 +154,13 @@ pub(super) fn follow(
     });
     let history = history.map_err(|error| built.unsolved(&error))?.clone();
     let mut judged = course.judged(built, &history);
-    let (influences, warnings) = match instance.moments() {
-        None => (Vec::new(), Vec::new()),
+    let (influences, warnings, met) = match instance.moments() {
+        None => (Vec::new(), Vec::new(), Vec::new()),
         Some(moments) => {
             let plain: Vec<&str> = duty.phases.iter().map(|phase| phase.plain.as_str()).collect();
             let kept = Kept { program: &course.program, instance: &instance, moments };
             let influences = sway_cycle(&built.ready, kept, (&plain, &mut judged), workers);
-            (influences, moments.warnings().to_vec())
+            (influences, moments.warnings().to_vec(), moments.met().to_vec())
         }
     };
     let readiness;
@@ -173,7 +172,7 @@ pub(super) fn follow(
     } else {
         readiness = course.rests(built, &history);
     }
-    Ok(Followed { history, judged, influences, warnings, targets, readiness })
+    Ok(Followed { history, judged, influences, warnings, met, targets, readiness })
 }
 
 /// The places in the catalogue of what an answer needs over time: limits, readiness, what is worth
@@ -201,7 +200,7 @@ pub(super) fn answer(
     let followed = follow(&built, Some(&recorded(&built, &wanted)), workers)?;
     let mut answer = Answer::new(Topic::Cycle, &ready.title);
     let verdict = followed.verdict();
-    let Followed { history, judged, influences, warnings, targets, readiness } = &followed;
+    let Followed { history, judged, influences, warnings, met, targets, readiness } = &followed;
     answer.variant = variant.map(str::to_owned);
     let watched = cycle::worth_watching(ready, &history.catalogue);
     let place = |of: &str| history.catalogue.find(of);
@@ -218,7 +217,7 @@ pub(super) fn answer(
     let found = looked_at(ready, None);
     let mut beside = built.beside.clone();
     beside.layout(&found);
-    beside.met(ready, met_under_load(ready, history, warnings));
+    beside.met(ready, met_under_load(ready, met).into_iter());
     // A cycle that ended early has not come to its rests.
     if history.boiled.is_none() {
         beside.rests(ready, targets, readiness);

@@ -293,3 +293,25 @@ fn a_bound_of_a_pull_says_what_comes_behind_it() {
     assert_eq!(row["standing"], "broken", "{said}");
     assert!(said.contains("less than its \u{b1} of"), "{said}");
 }
+
+/// What was met in a rest first is met in the pull behind it too, and weighs there.
+#[test]
+fn what_was_met_in_a_rest_counts_in_the_pull_behind_it() {
+    let said = |phases: &str| {
+        let duty = String::leak(format!("power: \"300 kW\", phases: {{{phases}}}"));
+        verdict(&Case { duty, ..PLAIN }.ask(&["cycle"]).1)
+    };
+    let rest = "\"rest\": Phase(time: \"10 s\", power: \"0 %\", pumps: \"0 %\")";
+    let pull = "\"pull\": Phase(time: \"3 s\", pumps: \"0 %\")";
+    let still = "nothing moves in `loop`";
+    assert!(
+        said(&format!("{rest}, {pull}")).contains(still),
+        "{}",
+        said(&format!("{rest}, {pull}"))
+    );
+    assert!(
+        !said(&format!("{rest}, {PULL}")).contains(still),
+        "{}",
+        said(&format!("{rest}, {PULL}"))
+    );
+}
