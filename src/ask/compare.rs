@@ -4,7 +4,7 @@ use coolwright_models::ids::Id;
 
 use super::Case;
 use super::case::Built;
-use super::cycle::{follow, met_under_load, no_duty};
+use super::cycle::{follow, no_duty};
 use super::point::solve;
 use crate::answer::{Answer, Topic, VariantAnswer, Verdict};
 use crate::refusal::Refusal;
@@ -161,15 +161,7 @@ fn of_cycle(name: String, built: &Built<'_>) -> Result<Variant, Refusal> {
     let ends = followed.history.boiled.map(|boiled| cycle::boils(ready, boiled));
     let limits = Some(cycle::limits(ready, &followed.judged));
     let found = looked_at(ready, None);
-    let mut beside = built.beside.clone();
-    beside.layout(&found);
-    beside.met(ready, met_under_load(ready, &followed.met).into_iter());
-    if followed.history.boiled.is_none() {
-        beside.rests(ready, &followed.targets, &followed.readiness);
-    }
-    beside.ice(ready, &followed.history);
-    beside.cold(ready, &ready.model.values);
-    beside.heatless(ready);
+    let beside = followed.beside(built, &found);
     let mut warnings = check::costs(&found);
     warnings.extend(followed.warnings.iter().map(|(_, w)| sentence(&ready.model, w)));
     Ok(Variant {

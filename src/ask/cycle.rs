@@ -15,11 +15,12 @@ use crate::answer::{Answer, Section, Topic, Verdict};
 use crate::refusal::Refusal;
 use crate::say;
 use crate::sections::assumptions::assumptions;
+use crate::sections::beside::Beside;
 use crate::sections::cautions::{caps_of_cycle, cautions};
 use crate::sections::{self, check, conditions, cycle, verdict};
 use crate::study::{
-    self, Influence, Judged, Kept, Load, Readiness, ReadyTarget, assumed_targets, judge_history,
-    looked_at, readiness, stands, sway_cycle, values_in, watches,
+    self, Findings, Influence, Judged, Kept, Load, Readiness, ReadyTarget, assumed_targets,
+    judge_history, looked_at, readiness, stands, sway_cycle, values_in, watches,
 };
 use crate::words::warnings as words;
 use crate::workers::Workers;
@@ -43,10 +44,26 @@ impl Followed {
     pub(super) fn verdict(&self) -> Verdict {
         stands(&self.judged, self.history.boiled.is_none())
     }
+
+    /// What stands beside it, with what was found in the layout.
+    pub(super) fn beside(&self, built: &Built<'_>, found: &Findings) -> Beside {
+        let ready = &built.ready;
+        let mut beside = built.beside.clone();
+        beside.layout(found);
+        beside.met(ready, met_under_load(ready, &self.met).into_iter());
+        // A cycle that ended early has not come to its rests.
+        if self.history.boiled.is_none() {
+            beside.rests(ready, &self.targets, &self.readiness);
+        }
+        beside.ice(ready, &self.history);
+        beside.cold(ready, &ready.model.values);
+        beside.heatless(ready);
+        beside
+    }
 }
 
 /// What was met in a phase in which something that it cools is at work, each kind and place once.
-pub(super) fn met_under_load<'w>(ready: &Ready, met: &'w [(usize, Warning)]) -> Vec<&'w Warning> {
+fn met_under_load<'w>(ready: &Ready, met: &'w [(usize, Warning)]) -> Vec<&'w Warning> {
     let load = Load::of(ready);
     let mut found: Vec<&Warning> = Vec::new();
     for (phase, warning) in met {
@@ -199,8 +216,7 @@ pub(super) fn answer(
     let wanted = wanted.resolved(&built.catalogue)?;
     let followed = follow(&built, Some(&recorded(&built, &wanted)), workers)?;
     let mut answer = Answer::new(Topic::Cycle, &ready.title);
-    let verdict = followed.verdict();
-    let Followed { history, judged, influences, warnings, met, targets, readiness } = &followed;
+    let Followed { history, judged, influences, warnings, targets, readiness, .. } = &followed;
     answer.variant = variant.map(str::to_owned);
     let watched = cycle::worth_watching(ready, &history.catalogue);
     let place = |of: &str| history.catalogue.find(of);
@@ -215,17 +231,8 @@ pub(super) fn answer(
     });
     let all = &mut answer.sections;
     let found = looked_at(ready, None);
-    let mut beside = built.beside.clone();
-    beside.layout(&found);
-    beside.met(ready, met_under_load(ready, met).into_iter());
-    // A cycle that ended early has not come to its rests.
-    if history.boiled.is_none() {
-        beside.rests(ready, targets, readiness);
-    }
-    beside.ice(ready, history);
-    beside.cold(ready, &ready.model.values);
-    beside.heatless(ready);
-    let verdict = beside.weighs(verdict);
+    let beside = followed.beside(&built, &found);
+    let verdict = beside.weighs(followed.verdict());
     answer.verdict = Some(verdict);
     answer.beside = verdict::told(&ready.model, judged, &beside);
     all.push(verdict::line(&ready.model, judged, verdict, &beside));

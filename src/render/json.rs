@@ -11,7 +11,7 @@ use crate::answer::{
 use crate::refusal::Refusal;
 
 /// Version of the form of all answers.
-pub const VERSION: u32 = 4;
+pub const VERSION: u32 = 5;
 
 /// An answer as JSON.
 pub fn json(answer: &Answer) -> String {

@@ -112,7 +112,7 @@ fn json_has_the_documented_head() {
         let run = program().args([command, LOOP, "--json"]).assert();
         let value: Value = serde_json::from_slice(&run.get_output().stdout).expect(command);
         assert_eq!(value["format"], format!("coolwright-{command}"));
-        assert_eq!(value["version"], 4);
+        assert_eq!(value["version"], 5);
         assert_eq!(value["program"], env!("CARGO_PKG_VERSION"));
         assert_eq!(value["units"], "SI");
         assert!(value["title"].is_string(), "{command}");
@@ -245,7 +245,7 @@ fn errors_are_json_where_json_is_asked_for() {
         let run = program().arg(command).arg(&bad).arg("--json").assert().code(2);
         let value: Value = serde_json::from_slice(&run.get_output().stdout).expect(command);
         assert_eq!(value["format"], "coolwright-error");
-        assert_eq!(value["version"], 4);
+        assert_eq!(value["version"], 5);
         let error = &value["errors"][0];
         assert_eq!(error["severity"], "error");
         let place = &error["places"][0];

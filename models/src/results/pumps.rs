@@ -145,9 +145,9 @@ impl Whole {
         }
     }
 
-    /// Several as one: heads add up in series, flows in parallel, where the head is the most of any, as one may stand
-    /// behind its shut check valve; margins are those of the pump that
-    /// has the least, and of the same pump its suction heads.
+    /// Several as one: heads add up in series, flows in parallel, where the head is the most of any, as one may
+    /// stand behind its shut check valve. Margins are those of the pump that has the least, and of the same
+    /// pump its suction heads.
     pub(super) fn all<'a>(
         mut units: impl Iterator<Item = PumpPoint<'a>>,
         arrangement: Arrangement,

@@ -1,4 +1,4 @@
-//! Ice in a mixture of water and glycol.
+//! Ice: more than fits, and what melts in a mixture of water and glycol.
 
 use coolwright_cases::quantity::Kind;
 use coolwright_models::fluids::{Base, Coolant, Share};

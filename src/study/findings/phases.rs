@@ -21,30 +21,32 @@ pub(super) fn check(view: &View<'_>, found: &mut Findings) {
     let phases = &view.ready.duty.phases;
     // A cycle that is gone through several times says the same of each.
     let mut seen = BTreeSet::new();
-    let once: Vec<&LoweredPhase> = phases.iter().filter(|p| seen.insert(&p.plain)).collect();
-    driven(view, &once, found);
+    let once: Vec<(usize, &LoweredPhase)> =
+        phases.iter().enumerate().filter(|(_, phase)| seen.insert(&phase.plain)).collect();
+    driven(view, once.iter().map(|(_, phase)| *phase), found);
     let (load, pulling) = (Load::of(view.ready), pulling(phases));
-    for phase in once {
-        let k = phases.iter().position(|of| of.plain == phase.plain).unwrap_or(0);
+    for (k, phase) in once {
         let on: Vec<usize> =
             view.circuits().map(|(c, _)| c).filter(|&c| load.is_on(k, Some(c))).collect();
-        set_so(view, (phase, pulling[k]), &on, found);
-        stopped(view, phase, &on, found);
+        let told = set_so(view, (phase, pulling[k]), &on, found);
+        stopped(view, (phase, &told), &on, found);
     }
 }
 
-/// What the pumps do at the temperatures of the start with the settings of a phase, and do not as the case stands.
+/// What the pumps do at the temperatures of the start with the settings of a phase, and do not as the case stands; the
+/// addresses of what was told.
 fn set_so(
     view: &View<'_>,
     (phase, pulls): (&LoweredPhase, bool),
     on: &[usize],
     found: &mut Findings,
-) {
+) -> BTreeSet<String> {
+    let mut told = BTreeSet::new();
     if on.is_empty() {
-        return;
+        return told;
     }
     // What cannot be solved there is told by `cycle`.
-    let Ok(start) = at_start(view.ready, values_in(view.ready, phase)) else { return };
+    let Ok(start) = at_start(view.ready, values_in(view.ready, phase)) else { return told };
     let then = View::new(view.ready, &start, None);
     let mut in_phase = Findings::default();
     for &c in on {
@@ -56,21 +58,27 @@ fn set_so(
     }
     for finding in in_phase.list {
         if found.list.iter().all(|known| known.what != finding.what) {
+            told.extend(finding.places.iter().cloned());
             let what = format!("in the phase `{}`, {}", phase.plain, finding.what);
             found.list.push(Finding { what, ..finding });
         }
     }
+    told
 }
 
 /// Pumps that an engine drives at the speed of the duty through phases in which it rests.
-fn driven(view: &View<'_>, phases: &[&LoweredPhase], found: &mut Findings) {
+fn driven<'p>(
+    view: &View<'_>,
+    phases: impl Iterator<Item = &'p LoweredPhase>,
+    found: &mut Findings,
+) {
     let model = &view.ready.model;
     let Some(slot) = model.inputs.slot(ENGINE_SPEED) else { return };
     let speed = model.values.get(slot);
-    let resting = phases.iter().filter(|phase| {
+    let resting = phases.filter(|phase| {
         phase.power_share <= RESTS && phase.sets.iter().all(|(written, _)| *written != slot)
     });
-    let resting: Vec<&LoweredPhase> = resting.copied().collect();
+    let resting: Vec<&LoweredPhase> = resting.collect();
     let turned = |phase: &LoweredPhase| {
         let values = values_in(view.ready, phase);
         let pumps = view.circuits().flat_map(|(c, _)| view.parts_of(c)).filter(|&at| {
@@ -108,8 +116,13 @@ fn driven(view: &View<'_>, phases: &[&LoweredPhase], found: &mut Findings) {
     });
 }
 
-/// Machines that a phase stops while it asks for power.
-fn stopped(view: &View<'_>, phase: &LoweredPhase, on: &[usize], found: &mut Findings) {
+/// Machines that a phase stops while it asks for power, but those whose standing has been told.
+fn stopped(
+    view: &View<'_>,
+    (phase, told): (&LoweredPhase, &BTreeSet<String>),
+    on: &[usize],
+    found: &mut Findings,
+) {
     let model = &view.ready.model;
     let values = values_in(view.ready, phase);
     let wind = model.inputs.value(&values, ROAD_SPEED) >= WIND;
@@ -128,12 +141,7 @@ fn stopped(view: &View<'_>, phase: &LoweredPhase, on: &[usize], found: &mut Find
         let of_kind = machines
             .iter()
             .filter(|machine| machine.kind == kind && on.iter().any(|&c| serves(view, machine, c)));
-        // What its standing does may have been told.
-        let told = |name: &String| {
-            let here = format!("in the phase `{}`, ", phase.plain);
-            found.list.iter().any(|f| f.what.starts_with(&here) && f.places.contains(name))
-        };
-        let names = of_kind.map(|machine| machine.name.clone()).filter(|name| !told(name));
+        let names = of_kind.map(|machine| machine.name.clone()).filter(|name| !told.contains(name));
         let names: Vec<String> = names.collect();
         if names.is_empty() {
             continue;
