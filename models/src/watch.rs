@@ -59,6 +59,8 @@ pub struct Watched {
     pub worst_of_phases: Vec<Option<f64>>,
     /// How fast it goes towards the bound when the cycle ends, SI per s; below zero where it goes away from it.
     pub end_rate: f64,
+    /// How fast it went towards the bound over its last phase, in the mean, SI per s.
+    pub mean_rate: f64,
 }
 
 impl Watched {
@@ -80,6 +82,7 @@ impl Watched {
         self.watched_s = 0.0;
         self.worst_of_phases.clear();
         self.end_rate = 0.0;
+        self.mean_rate = 0.0;
     }
 }
 
@@ -88,6 +91,14 @@ impl Watched {
 struct Look {
     at_s: f64,
     margins: Vec<f64>,
+}
+
+impl Look {
+    /// How fast a margin went since an earlier look, SI per s; 0 where that is not known.
+    fn rate_since(&self, earlier: &Self, watch: usize) -> f64 {
+        let rate = (earlier.margins[watch] - self.margins[watch]) / (self.at_s - earlier.at_s);
+        if rate.is_finite() { rate } else { 0.0 }
+    }
 }
 
 /// The bounds of a cycle underway.
@@ -103,6 +114,8 @@ pub(crate) struct Watching {
     looks: Vec<Look>,
     /// How many of them there are.
     count: usize,
+    /// The first look of this phase; `None` before it.
+    began: Option<Look>,
 }
 
 /// Asks for the value of a watch at a time within the last step.
@@ -150,6 +163,7 @@ impl Watching {
             }
         }
         self.count = 0;
+        self.began = None;
     }
 
     fn close(&mut self, watch: usize, at_s: f64) {
@@ -165,9 +179,9 @@ impl Watching {
             if let [.., before, last] = &self.looks[..self.count]
                 && self.active[watch]
             {
-                let rate =
-                    (before.margins[watch] - last.margins[watch]) / (last.at_s - before.at_s);
-                self.watched[watch].end_rate = if rate.is_finite() { rate } else { 0.0 };
+                let began = self.began.as_ref().unwrap_or(before);
+                self.watched[watch].end_rate = last.rate_since(before, watch);
+                self.watched[watch].mean_rate = last.rate_since(began, watch);
             }
         }
     }
@@ -210,6 +224,9 @@ impl Watching {
                 let watched = &mut self.watched[watch];
                 watched.unknown_s = watched.unknown_s.or(Some(at_s));
             }
+        }
+        if self.began.is_none() {
+            self.began = Some(look.clone());
         }
         self.looks[self.count] = look;
         self.count += 1;

@@ -281,7 +281,13 @@ fn going_on(judged: &Judged) -> Option<Sentence> {
             by = of(by),
             left = Value::decimals(left.floor(), 0)
         ),
-        Going::AtEnd { left_s } => say!(
+        Going::AtEnd { left_s, slows: true } => say!(
+            "{limit} is at its worst when the cycle ends, and goes on, ever more slowly: a longer last phase tells \
+             whether it breaks; at the pace of the end it would {left} later",
+            limit = limit,
+            left = Value::clock(left_s)
+        ),
+        Going::AtEnd { left_s, .. } => say!(
             "{limit} is at its worst when the cycle ends, and goes on: at that pace it breaks {left} later",
             limit = limit,
             left = Value::clock(left_s)

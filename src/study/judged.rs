@@ -143,12 +143,17 @@ pub enum Going {
     AtEnd {
         /// After how many more seconds it would break at that pace.
         left_s: f64,
+        /// Whether it goes so much more slowly than its last phase in the mean that it may come to rest before.
+        slows: bool,
     },
 }
 
 /// A limit that breaks in fewer rounds than this, at the pace of the last, is spoken of. Common practice, no
 /// source: who pulls twice pulls ten times.
 const ROUNDS: f64 = 10.0;
+
+/// What goes more slowly than this share of its mean over a phase may come to rest. Common practice, no source.
+const SLOWS: f64 = 0.5;
 
 /// What would break within this time after the end of a cycle is spoken of, however short its last phase, s.
 const SOON_S: f64 = 600.0;
@@ -237,7 +242,8 @@ impl Going {
         let left_s = margin / rate;
         let soon_s = (ROUNDS * phases.last()?.time_s).max(SOON_S);
         if end_s - at_s <= 1e-9 * end_s && rate > 0.0 && left_s < soon_s {
-            return Some(Self::AtEnd { left_s });
+            let slows = rate < SLOWS * watched.mean_rate;
+            return Some(Self::AtEnd { left_s, slows });
         }
         let [first, last] = watched.ends.filter(|_| limit.during.is_none() && phases.len() > 1)?;
         let by = limit.margin(first) - limit.margin(last);

@@ -6,6 +6,8 @@ use coolwright_cases::diagnostic::Problems;
 use coolwright_cases::quantity::UnitSystem;
 use coolwright_cases::text::Sources;
 
+use coolwright_cases::lower::Ready;
+
 use crate::common::{at, near, point, read, said, with};
 
 /// A line of water at 20 °C, 60 L/min through a 25 mm bore.
@@ -76,14 +78,14 @@ fn bad_values_are_refused_with_their_reason() {
 }
 
 /// Water of 20 °C, 60 L/min, through the main valve and the bypass of one thermostat side by side.
-fn thermostat_with_bypass() -> String {
+fn thermostat_with_bypass(of: &str) -> String {
     let valve = "fall: \"8 kPa\", at: \"60 L/min\", leak: \"1 %\"";
     format!(
         "Case(circuits: {{ \"stand\": Circuit(coolant: Water, start: \"20 °C\", bore: \"25 mm\", runs: {{
             \"in\": Run(from: \"mains\", to: \"housing\", parts: {{ \"h\": Hose(length: \"0.5 m\") }}),
             \"main\": Run(from: \"housing\", to: \"join\", parts: {{ \"stat\": Thermostat({valve}) }}),
             \"bypass\": Run(from: \"housing\", to: \"join\", parts: {{
-                \"valve\": Thermostat({valve}, side: Bypass, of: \"main/stat\") }}),
+                \"valve\": Thermostat({valve}, side: Bypass{of}) }}),
             \"out\": Run(from: \"join\", to: \"drain\", parts: {{ \"h\": Hose(length: \"0.5 m\") }}) }},
             junctions: {{
                 \"mains\": Open(flow: \"60 L/min\", temperature: \"20 °C\"),
@@ -93,10 +95,16 @@ fn thermostat_with_bypass() -> String {
 
 #[test]
 fn one_lift_opens_a_thermostat_and_shuts_its_bypass() {
-    let ready = read(&thermostat_with_bypass());
+    // Where there is one thermostat only, its bypass need not name it.
+    for of in [", of: \"main/stat\"", ""] {
+        one_lift(&read(&thermostat_with_bypass(of)));
+    }
+}
+
+fn one_lift(ready: &Ready) {
     // Open areas a₀ + (1 − a₀) h and a₀ + (1 − a₀)(1 − h); at equal falls flows go with the areas.
     for lift in [0.0, 0.5, 0.8, 1.0] {
-        let results = point(&ready.model, &with(&ready, &[("stand/main/stat:open", lift)])).results;
+        let results = point(&ready.model, &with(ready, &[("stand/main/stat:open", lift)])).results;
         let [main, bypass] = [0.01 + 0.99 * lift, 0.01 + 0.99 * (1.0 - lift)];
         let flow = 1e-3 * main / (main + bypass);
         near("main", at(&results, "stand/main:flow"), flow, 1e-9);
@@ -105,7 +113,7 @@ fn one_lift_opens_a_thermostat_and_shuts_its_bypass() {
         near("fall", at(&results, "stand/main/stat:fall"), 8e3 * share * share, 0.01);
     }
     // Shut: 1/101 of 60 L/min leaks through the main valve, 0.594 L/min.
-    let results = point(&ready.model, &with(&ready, &[("stand/bypass/valve:open", 0.0)])).results;
+    let results = point(&ready.model, &with(ready, &[("stand/bypass/valve:open", 0.0)])).results;
     near("leak", 60e3 * at(&results, "stand/main:flow"), 0.594, 1e-3);
 }
 

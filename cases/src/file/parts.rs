@@ -175,7 +175,8 @@ pub enum PartSpec {
         /// Which valve of the thermostat this is: `Main`, which `open` is of and counts where
         /// left out, or `Bypass`, which shuts as that opens.
         side: Option<ThermostatSide>,
-        /// The thermostat whose opening moves this bypass: `run/part` of the same circuit.
+        /// The thermostat whose opening moves this bypass: `run/part` of the same circuit. Where this and `open` are
+        /// left out, the only one there is.
         of: Option<Spanned<String>>,
         /// Area of bleed hole and leaking seat over the full-open area.
         leak: Option<Fraction>,

@@ -51,7 +51,8 @@ pub(super) fn check(view: &View<'_>, found: &mut Findings) {
             continue;
         }
         let flowing = view.parts_of(c).filter(|&(_, r, _)| !view.still(c, r, most));
-        found.list.extend(flowing.filter_map(|at| leaks(view, at)));
+        let shut = |at| leaks(view, at).or_else(|| hardly_opens(view, at));
+        found.list.extend(flowing.filter_map(shut));
         let told = |r: &usize| circuit.runs[*r].parts.iter().any(|placed| !placed.automatic);
         let still = (0..circuit.runs.len()).filter(|&r| view.still(c, r, most)).filter(told);
         let mut useless: Vec<(Reason, Vec<String>)> = Vec::new();
@@ -240,6 +241,38 @@ fn leaks(view: &View<'_>, at: At) -> Option<Finding> {
         places: vec![path.clone()],
         why: "what is heated there is not cooled, whatever the pumps do".to_owned(),
         remedy: format!("open `{path}`, or let a phase set its `open`"),
+    })
+}
+
+/// A check valve with less pressure across it than opens it, in the run of pumps that turn or of what is heated.
+fn hardly_opens(view: &View<'_>, at: At) -> Option<Finding> {
+    let (c, r, _) = at;
+    if view.placed(at).part.word() != "check valve" {
+        return None;
+    }
+    let Reason::Weak(valve, [needs, has]) = of_check_valve(view, at, view.path(at))? else {
+        return None;
+    };
+    let needy = |p: &usize| {
+        let at = (c, r, *p);
+        matches!(view.placed(at).part.partner(), Some(HeatPartner::Body(_))) || view.running(at)
+    };
+    let parts = 0..view.circuit(c).runs[r].parts.len();
+    let paths: Vec<String> = parts.filter(needy).map(|p| view.path((c, r, p))).collect();
+    #[allow(clippy::cast_precision_loss)] // whole Pa, far below 2^52
+    let [told_needs, told_has] =
+        [needs, has].map(|pa| view.say(Kind::PressureDifference, pa as f64));
+    (!paths.is_empty() && has * 50 < needs * 49).then(|| Finding {
+        severity: Severity::Serious,
+        beside: false,
+        subject: "check valve that does not open",
+        what: format!(
+            "`{valve}` needs {told_needs} to open and has only {told_has}: only what leaks past it flows through {}",
+            named(&paths)
+        ),
+        places: vec![valve.clone()],
+        why: "all that drives its run stands across it".to_owned(),
+        remedy: format!("take a valve with a softer spring (`cracking` of `{valve}`), or a stronger pump"),
     })
 }
 

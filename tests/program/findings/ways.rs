@@ -100,6 +100,22 @@ fn a_valve_that_shuts_the_only_way_is_found() {
     assert!(of(&case("out", "back"), "nothing flows").is_empty());
 }
 
+/// A valve whose spring is stronger than the pump lets past what it leaks, and a pump that is stronger opens it.
+#[test]
+fn a_check_valve_that_the_pump_cannot_open_is_found() {
+    let case = |cracking: &str| {
+        let valve = format!(
+            "\"valve\": CheckValve(cracking: \"{cracking}\", fall: \"90 kPa\", at: \"60 L/min\"), \"back\""
+        );
+        LOOP.text().replace("\"back\"", &valve)
+    };
+    let finding = one(&case("70 kPa"), "check valve that does not open");
+    assert_eq!(finding.severity, Severity::Serious);
+    assert_eq!(finding.places, ["rig/loop/valve"]);
+    has(&finding.what, "needs 70 kPa to open and has only");
+    assert!(of(&case("20 kPa"), "check valve that does not open").is_empty());
+}
+
 #[test]
 fn equal_pumps_that_push_against_each_other_are_found() {
     let case = |from: &str, to: &str| {

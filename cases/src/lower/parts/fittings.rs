@@ -97,18 +97,55 @@ fn thermostat(context: &mut Context<'_>, spot: &Spot<'_>, spec: &PartSpec) -> Op
     let bore = own_bore(context, spot, *bore);
     let [fall, flow, density] = thermostat_fall(context, spot, bore, spec)?;
     let bypass = *side == Some(ThermostatSide::Bypass);
-    if of.is_none() {
-        context.notes.push(format!(
-            "`{address}` stays as far open as its `open` says, or as a phase sets it: it does not follow the \
-             temperature of the coolant. A real one shuts when that falls."
-        ));
-    }
-    let open = match of {
-        Some(of) => shared_lift(context, spot, (of, *open), bypass)?,
-        None => main_opening(context, address, *open),
+    let mains = if bypass { mains(spot) } else { Vec::new() };
+    let open = match (of, mains.as_slice()) {
+        (Some(of), _) => shared_lift(context, spot, (of, *open), bypass)?,
+        (None, [(main, of)]) if open.is_none() => follow(context, spot, (main, *of)),
+        (None, mains) => {
+            alone(context, address, mains);
+            main_opening(context, address, *open)
+        }
     };
     let leak = context.or_assumed(&format!("{address}:leak"), *leak, LEAK, THERMOSTAT_LEAK.fixed());
     Some(Lowered::One(Box::new(Thermostat { bore, fall, flow, density, open, leak, bypass })))
+}
+
+/// Says that nothing moves a thermostat, and which one could.
+fn alone(context: &mut Context<'_>, address: &str, mains: &[(String, Option<Fraction>)]) {
+    let stem = mains.first().map_or(String::new(), |(main, _)| {
+        format!(" Nor does it shut as `{main}` opens: for that write `of: \"{main}\"` and leave its `open` out.")
+    });
+    context.notes.push(format!(
+        "`{address}` stays as far open as its `open` says, or as a phase sets it: it does not follow the \
+         temperature of the coolant. A real one shuts when that falls.{stem}"
+    ));
+}
+
+/// The main valves in the circuit of a place: `run/part`, and its opening as the file has it.
+fn mains(spot: &Spot<'_>) -> Vec<(String, Option<Fraction>)> {
+    let circuit = spot.address.split('/').next().unwrap_or_default();
+    let runs = spot.case.circuits.get(circuit).into_iter().flat_map(|circuit| &circuit.runs);
+    let parts = runs.flat_map(|(run, spec)| spec.parts.iter().map(move |part| (run, part)));
+    let found = parts.filter_map(|(run, (part, spec))| match spec {
+        PartSpec::Thermostat { side: None | Some(ThermostatSide::Main), open, .. } => {
+            Some((format!("{}/{}", run.value, part.value), *open))
+        }
+        _ => None,
+    });
+    found.collect()
+}
+
+/// The opening of a main valve of this circuit, shared with a bypass.
+fn follow(
+    context: &mut Context<'_>,
+    spot: &Spot<'_>,
+    (main, open): (&str, Option<Fraction>),
+) -> Slot {
+    let circuit = spot.address.split('/').next().unwrap_or_default();
+    let address = format!("{circuit}/{main}");
+    let slot = main_opening(context, &address, open);
+    context.alias(&format!("{address}:open"), &format!("{}:open", spot.address), slot);
+    slot
 }
 
 /// The opening of a thermostat; a bypass that stands before it in the file has made its slot.
@@ -134,26 +171,13 @@ fn shared_lift(
         context.error(open.span(), "the opening of this bypass is told twice", label);
         return None;
     }
-    let circuit = spot.address.split('/').next().unwrap_or_default();
-    let main = |path: &str| {
-        let (run, part) = path.split_once('/')?;
-        let run = spot.case.circuits.get(circuit)?.runs.get(run)?;
-        match run.parts.get(part)? {
-            PartSpec::Thermostat { side: None | Some(ThermostatSide::Main), open, .. } => {
-                Some(*open)
-            }
-            _ => None,
-        }
-    };
-    let Some(open) = main(&of.value) else {
+    let mains = mains(spot);
+    let Some((main, open)) = mains.iter().find(|(main, _)| *main == of.value) else {
         let message = format!("`{}` is no thermostat of this circuit", of.value);
         context.error(of.span, message, "the `run/part` of the main valve");
         return None;
     };
-    let address = format!("{circuit}/{}", of.value);
-    let slot = main_opening(context, &address, open);
-    context.alias(&format!("{address}:open"), &format!("{}:open", spot.address), slot);
-    Some(slot)
+    Some(follow(context, spot, (main, *open)))
 }
 
 /// Full-open fall and flow, both of the file or both assumed, and the density of the liquid of that.
