@@ -58,6 +58,7 @@ impl Followed {
         beside.ice(ready, &self.history);
         beside.cold(ready, &ready.model.values);
         beside.heatless(ready);
+        beside.cold_starts(ready);
         beside
     }
 }

@@ -1,21 +1,20 @@
 //! What stands beside a verdict: what speaks against one that holds, and the bars that were moved for it.
 
-use coolwright_cases::lower::{BuiltInKind, LimitSpec, LoweredPhase, Ready, ReadySpec};
+use coolwright_cases::lower::{BuiltInKind, Ready};
 use coolwright_cases::quantity::Kind;
-use coolwright_cases::text::Spanned;
 use coolwright_models::body::Body;
 use coolwright_models::cycle::History;
 use coolwright_models::ids::Id;
-use coolwright_models::inputs::{POWER, ROAD_SPEED};
 use coolwright_models::results::Results;
 use coolwright_models::results::quantities as q;
 use coolwright_models::slots::Values;
 use coolwright_models::warnings::Warning;
 
 use super::check;
+use super::eased::{eased, moved};
 use crate::answer::{Sentence, Value, Verdict};
 use crate::say;
-use crate::study::{Bound, Findings, Load, Readiness, ReadyTarget, is_again, loosened, values_in};
+use crate::study::{Bound, Findings, Load, Readiness, ReadyTarget, Rounds, loosened, passed_over};
 use crate::words::warnings;
 
 /// What stands beside a verdict.
@@ -115,11 +114,38 @@ impl Beside {
         }
     }
 
+    /// Adds the circuits without ice that start colder than all air: they have a store of cold that nothing makes.
+    pub fn cold_starts(&mut self, ready: &Ready) {
+        let model = &ready.model;
+        let air = model.site.temperature;
+        let sets = ready.duty.phases.iter().flat_map(|phase| &phase.sets);
+        let airs_k = sets.filter(|(slot, _)| *slot == air).map(|(_, air_k)| *air_k);
+        let air_k = airs_k.fold(model.values.get(air), f64::min);
+        let circuits = model.circuits.iter().filter(|circuit| {
+            let tanks = circuit.runs.iter().flat_map(|run| &run.parts);
+            let mut tanks = tanks.filter_map(|placed| placed.part.as_tank());
+            tanks.all(|tank| tank.ice.is_none())
+        });
+        let circuits = circuits.map(|circuit| (circuit.name.clone(), circuit.start));
+        let bodies = model.bodies.iter().enumerate();
+        let bodies = bodies.filter_map(|(k, of)| Some((model.address(Id::Body(k)), of.start?)));
+        for (name, start) in circuits.chain(bodies) {
+            let start_k = model.values.get(start);
+            if start_k < air_k - COLD_START_K {
+                self.against.push(say!(
+                    "`{name}` starts at {start}, {below} colder than any air of the case, without ice",
+                    name = name,
+                    start = Value::of(Kind::Temperature, start_k),
+                    below = Value::of(Kind::TemperatureDifference, air_k - start_k)
+                ));
+            }
+        }
+    }
+
     /// Adds what became of ice: that the next round has less than it needs, or of one round that all of it is gone.
     pub fn ice(&mut self, ready: &Ready, history: &History) {
-        let phases = &ready.duty.phases[..history.phases.len()];
-        let again = |phase: &LoweredPhase| is_again(phase, &phases[0]);
-        let Some(last) = phases.iter().rposition(again) else { return };
+        let length = Rounds::of(&ready.duty.phases).length.unwrap_or(usize::MAX);
+        let last = history.phases.len().saturating_sub(length);
         let row_s = &history.times_s;
         for (index, entry) in history.catalogue.entries().iter().enumerate() {
             let at = |row: usize| history.rows[row][index];
@@ -132,7 +158,8 @@ impl Beside {
             let gone = (0..history.rows.len()).find(|&row| at(row) <= GONE * at(0));
             match gone {
                 Some(row) => self.against.push(say!(
-                    "all ice of `{tank}` is gone {at} after the start",
+                    "all but {rest} of the ice of `{tank}` is gone {at} after the start",
+                    rest = Value::percent(GONE, 1),
                     tank = tank,
                     at = Value::clock(row_s[row])
                 )),
@@ -158,6 +185,13 @@ impl Beside {
             self.grave.push(
                 "`ready` is not judged: the cycle is one pull, and nothing follows it".into(),
             );
+        }
+        let over = passed_over(&ready.duty.phases);
+        if !over.is_empty() {
+            self.against.push(say!(
+                "`ready` is not asked before {phases}: too little power for a pull, and too much for a rest",
+                phases = Value::list(over.into_iter().map(|name| say!("`{name}`", name = name)), ", ")
+            ));
         }
         let late: Vec<&Readiness> = rests.iter().filter(|rest| rest.after_s.is_none()).collect();
         let Some(first) = late.first() else { return };
@@ -236,116 +270,8 @@ fn loose((kind, bound, told, usual): (BuiltInKind, Bound, f64, f64)) -> Sentence
     )
 }
 
-/// What a variant asks less of than the case: power, heat, warmth of the air, standing still. It may hold for that alone.
-fn eased(ready: &Ready, plain: &Ready) -> Option<Sentence> {
-    let power = [full_power(ready), full_power(plain)];
-    let less = |[now, was]: [f64; 2]| now < was - ROUNDING * was.abs();
-    let mut told: Vec<Sentence> = Vec::new();
-    let mut tell = |what: Sentence, [now, was]: [Value; 2]| {
-        told.push(say!("{what} {now} (else {was})", what = what, now = now, was = was));
-    };
-    if less(power) {
-        tell("full power".into(), power.map(|si| Value::of(Kind::Power, si)));
-    } else {
-        for (path, heat) in
-            heats(ready, plain).into_iter().filter(|(_, heat)| less(*heat)).take(MOST_HEATS)
-        {
-            let kind = if ready.duty.phases.is_empty() { Kind::Power } else { Kind::Energy };
-            tell(say!("heat into `{path}`", path = path), heat.map(|si| Value::of(kind, si)));
-        }
-    }
-    let air = |values: &Values, ready: &Ready| values.get(ready.model.site.temperature);
-    let road = |values: &Values, ready: &Ready| ready.model.inputs.value(values, ROAD_SPEED);
-    let of = |what: &dyn Fn(&Values, &Ready) -> f64| {
-        [ready, plain].map(|ready| over_phases(ready, &|values| what(values, ready)))
-    };
-    let [now, was] = of(&air);
-    if let Some(end) = (0..2).rev().find(|&end| less([now[end], was[end]])) {
-        tell("air".into(), [now[end], was[end]].map(|si| Value::of(Kind::Temperature, si)));
-    }
-    let [now, was] = of(&road);
-    if let Some(end) = (0..2).find(|&end| less([was[end], now[end]])) {
-        tell("on the road at".into(), [now[end], was[end]].map(|si| Value::of(Kind::Speed, si)));
-    }
-    let less = Value::list(told.iter().cloned(), ", ");
-    (!told.is_empty()).then(|| say!("this variant asks for less: {less}", less = less))
-}
-
-/// Of how many bodies that get less heat is told.
-const MOST_HEATS: usize = 2;
-
-/// The heat into each body that both have, now and else, over all phases.
-fn heats(ready: &Ready, plain: &Ready) -> Vec<(String, [f64; 2])> {
-    let of = |ready: &Ready| -> Vec<(String, f64)> {
-        let load = Load::of(ready);
-        let bodies = 0..ready.model.bodies.len();
-        bodies.map(|body| (ready.model.address(Id::Body(body)), load.sum(body))).collect()
-    };
-    let now = of(ready);
-    let known = |path: &String| now.iter().find(|(of, _)| of == path).map(|(_, heat)| *heat);
-    of(plain)
-        .into_iter()
-        .filter_map(|(path, was)| Some((path.clone(), [known(&path)?, was])))
-        .collect()
-}
-
-/// The least and the most of something over the phases; of a case without any as it stands.
-fn over_phases(ready: &Ready, of: &dyn Fn(&Values) -> f64) -> [f64; 2] {
-    let mut seen: Vec<&str> = Vec::new();
-    let mut found: Option<[f64; 2]> = None;
-    for phase in &ready.duty.phases {
-        if !seen.contains(&phase.plain.as_str()) {
-            seen.push(&phase.plain);
-            let now = of(&values_in(ready, phase));
-            let [least, most] = found.unwrap_or([now; 2]);
-            found = Some([least.min(now), most.max(now)]);
-        }
-    }
-    found.unwrap_or_else(|| [of(&ready.model.values); 2])
-}
-
-/// Full power of a case, W; 0 where it tells none.
-fn full_power(ready: &Ready) -> f64 {
-    let share = ready.duty.point_share.filter(|share| *share > 0.0).unwrap_or(1.0);
-    ready.model.inputs.value(&ready.model.values, POWER) / share
-}
+/// A start that is so much colder than the air, K, is spoken of (judgement, no source).
+const COLD_START_K: f64 = 3.0;
 
 /// Ice below this share of what there was is gone.
 const GONE: f64 = 1e-3;
-
-/// A change below this share of a value is rounding.
-const ROUNDING: f64 = 1e-9;
-
-/// Limits that a variant has changed, added or taken away.
-fn moved(ready: &Ready, plain: &Ready) -> Vec<Sentence> {
-    let text = |spec: &LimitSpec| {
-        let bounds = [&spec.min, &spec.max].map(|bound| bound.as_ref().map(|b| b.value.clone()));
-        (spec.of.value.clone(), bounds, spec.during.clone())
-    };
-    let other =
-        |name: &str, among: &[LimitSpec]| among.iter().find(|spec| spec.name == name).map(text);
-    let all = plain.limits.iter().chain(&ready.limits);
-    let mut names: Vec<&str> = Vec::new();
-    for spec in all {
-        let differs = other(&spec.name, &plain.limits) != other(&spec.name, &ready.limits);
-        if differs && !names.contains(&spec.name.as_str()) {
-            names.push(&spec.name);
-        }
-    }
-    let (now, was) = (&ready.built_in.changed, &plain.built_in.changed);
-    let targets = |ready: &Ready| -> Vec<_> {
-        let text = |text: &Option<Spanned<String>>| text.as_ref().map(|text| text.value.clone());
-        let of = |spec: &ReadySpec| (spec.of.value.clone(), text(&spec.below), text(&spec.above));
-        ready.duty.ready.iter().map(of).collect()
-    };
-    if targets(ready) != targets(plain) {
-        names.push("ready");
-    }
-    let changed = BuiltInKind::ALL.iter().filter(|kind| now.get(kind) != was.get(kind));
-    names.extend(changed.map(|kind| kind.word()));
-    if names.is_empty() {
-        return Vec::new();
-    }
-    let names = Value::list(names.into_iter().map(|name| say!("`{name}`", name = name)), ", ");
-    vec![say!("this variant changes limits: {names}", names = names)]
-}

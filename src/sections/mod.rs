@@ -11,6 +11,7 @@ pub mod circuit;
 pub mod compare;
 pub mod conditions;
 pub mod cycle;
+mod eased;
 pub mod gauges;
 pub mod pumps;
 pub mod survey;

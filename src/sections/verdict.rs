@@ -225,11 +225,17 @@ pub fn outlook(judged: &[Judged]) -> Vec<Sentence> {
         |going: Option<Going>| matches!(going, Some(Going::Second { .. } | Going::Once { .. }));
     let (open, told): (Vec<&Judged>, Vec<&Judged>) =
         judged.iter().filter(|j| j.going.is_some()).partition(|j| open(j.going));
-    told.into_iter().filter_map(going_on).chain(too_few(&open)).collect()
+    let gone = |judged: &&Judged| match (judged.going, judged.margin()) {
+        (Some(Going::Second { by }), Some(left)) => by > left,
+        _ => false,
+    };
+    let (gone, open): (Vec<&Judged>, Vec<&Judged>) = open.into_iter().partition(gone);
+    let told = told.into_iter().filter_map(going_on);
+    too_few(&gone, true).into_iter().chain(told).chain(too_few(&open, false)).collect()
 }
 
 /// What only more rounds would tell.
-fn too_few(judged: &[&Judged]) -> Option<Sentence> {
+fn too_few(judged: &[&Judged], gone: bool) -> Option<Sentence> {
     let first = judged.first()?;
     let each = judged.iter().map(|judged| {
         let of = |si: f64| Value::of(kinds::difference(judged.limit.kind), si);
@@ -239,10 +245,15 @@ fn too_few(judged: &[&Judged]) -> Option<Sentence> {
             return Sentence::from("");
         };
         let limit = &judged.limit.name;
-        say!("{limit} (by {by}, {margin} left)", limit = limit, margin = of(margin), by = of(by))
+        say!("{limit} ({by} less, {margin} left)", limit = limit, margin = of(margin), by = of(by))
     });
     let limits = Value::list(each, ", ");
     Some(match first.going {
+        Some(Going::Second { .. }) if gone => say!(
+            "the second round took more of the margin than is left, so one more like it breaks {limits}; `repeat: 5` \
+             tells whether it comes to that",
+            limits = limits
+        ),
         Some(Going::Once { .. }) => say!(
             "one round only, which ends nearer to its limits than it began, by more than is left: {limits}; \
              `repeat: 3` tells whether the next one holds",
@@ -260,7 +271,7 @@ fn going_on(judged: &Judged) -> Option<Sentence> {
     let of = |si: f64| Value::of(kinds::difference(judged.limit.kind), si);
     let limit = &judged.limit.name;
     Some(match judged.going? {
-        Going::Second { .. } | Going::Once { .. } => return too_few(&[judged]),
+        Going::Second { .. } | Going::Once { .. } => return too_few(&[judged], false),
         Going::Rounds { by, left, dies_out: true } => say!(
             "{limit} is kept by {by} less in the last round than in the one before: {left} more rounds like that \
              would break it, though each loses less than the one before",

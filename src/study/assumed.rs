@@ -7,6 +7,7 @@ use coolwright_models::model::Model;
 use coolwright_models::results::Results;
 use coolwright_models::uncertainty::Term;
 
+use super::frost::cannot_freeze;
 use super::{Bound, Judged, Limit, Turn};
 use crate::answer::{Sentence, Value, kinds};
 use crate::say;
@@ -163,7 +164,8 @@ pub(super) fn add_turns(
     for (k, headline) in headlines.iter().enumerate() {
         let Some(limit) = headline.limit else { continue };
         let judged = &mut judged[limit];
-        let Some(margin) = judged.margin().filter(|_| judged.holds()) else { continue };
+        let open = judged.holds() && !cannot_freeze(ready, &judged.limit);
+        let Some(margin) = judged.margin().filter(|_| open) else { continue };
         let mut all: Vec<(&Assumption, f64)> = Vec::new();
         for (assumption, ends) in ready.assumptions.iter().zip(ends) {
             let moves = |end: &Option<Vec<f64>>| {
@@ -229,14 +231,15 @@ pub struct Off {
 
 /// Adds to each limit that is kept what published laws disagree by, where that could break it. `off` belongs to the
 /// limits, in their order.
-pub(super) fn add_spread(model: &Model, judged: &mut [Judged], off: &[Option<Off>]) {
+pub(super) fn add_spread(ready: &Ready, judged: &mut [Judged], off: &[Option<Off>]) {
     for (judged, off) in judged.iter_mut().zip(off) {
         judged.off = off.map(|off| off.half_width);
         if let Some((off, margin)) = off.zip(judged.margin())
             && judged.holds()
             && off.half_width > margin
+            && !cannot_freeze(ready, &judged.limit)
         {
-            judged.turns.push(spread(model, &judged.limit, &off));
+            judged.turns.push(spread(&ready.model, &judged.limit, &off));
         }
     }
 }

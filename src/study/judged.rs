@@ -3,12 +3,13 @@
 use coolwright_cases::lower::{BuiltInKind, LoweredPhase};
 use coolwright_cases::quantity::Kind;
 use coolwright_models::cycle::{Boiled, History};
-use coolwright_models::fluids::{Coolant, Share};
 use coolwright_models::model::Model;
 use coolwright_models::point::{Held, OperatingPoint};
 use coolwright_models::results::quantities::BOIL_MARGIN;
 use coolwright_models::watch::Watched;
 
+use super::frost::colder_air;
+use super::going::Going;
 use super::limits::{Bound, Limit};
 use crate::answer::{Sentence, Verdict, kinds};
 
@@ -114,141 +115,6 @@ pub struct Judged {
     pub outside: Option<(f64, f64)>,
     /// Where a cycle leaves it, if it goes on.
     pub going: Option<Going>,
-}
-
-/// A limit that is kept to the end of a cycle, and less so the longer it goes on.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Going {
-    /// In its last round by so much less than in the one before, SI: in so many more rounds it would break.
-    Rounds {
-        /// What the margin has lost, SI.
-        by: f64,
-        /// How many more rounds.
-        left: f64,
-        /// Whether each round loses less than the one before, by so much that in the end it would hold.
-        dies_out: bool,
-    },
-    /// In the second of two rounds by less than in the first, which began as the case says: only more rounds tell
-    /// whether that goes on.
-    Second {
-        /// What the margin has lost, SI.
-        by: f64,
-    },
-    /// The only round ends nearer to the bound than it began, by more than what is left.
-    Once {
-        /// How much nearer, SI.
-        by: f64,
-    },
-    /// Its worst is at the end, and it still goes on.
-    AtEnd {
-        /// After how many more seconds it would break at that pace.
-        left_s: f64,
-        /// Whether it goes so much more slowly than its last phase in the mean that it may come to rest before.
-        slows: bool,
-    },
-}
-
-/// A limit that breaks in fewer rounds than this, at the pace of the last, is spoken of. Common practice, no
-/// source: who pulls twice pulls ten times.
-const ROUNDS: f64 = 10.0;
-
-/// What goes more slowly than this share of its mean over a phase may come to rest. Common practice, no source.
-const SLOWS: f64 = 0.5;
-
-/// What would break within this time after the end of a cycle is spoken of, however short its last phase, s.
-const SOON_S: f64 = 600.0;
-
-/// Whether a phase is another one again: by its name, or by all that it does.
-pub fn is_again(a: &LoweredPhase, b: &LoweredPhase) -> bool {
-    a.plain == b.plain || (a.time_s.to_bits() == b.time_s.to_bits() && a.sets == b.sets)
-}
-
-/// In how many more rounds a margin is gone that the last round has made smaller by `by`, and the round before
-/// by `earlier`; `None` where it never is.
-///
-/// Each round loses a share r of what the one before lost, r = by/earlier ≤ 1: by (r + r² + … + rⁿ) = margin.
-/// That is how a body comes to its cycle.
-fn rounds_left(margin: f64, by: f64, earlier: f64) -> Option<f64> {
-    let ratio = by / earlier;
-    if !(ratio > 0.0 && ratio < 1.0 - ROUNDING) {
-        return Some(margin / by);
-    }
-    // Σ rᵏ from 1 to n = r (1 − rⁿ)/(1 − r).
-    let stays = 1.0 - margin / by * (1.0 - ratio) / ratio;
-    (stays > 0.0).then(|| stays.ln() / ratio.ln())
-}
-
-/// A change below this share of a value is rounding.
-const ROUNDING: f64 = 1e-6;
-
-/// What a margin was in a round that comes again, and what it lost.
-struct Lost {
-    /// In the last round, SI.
-    margin: f64,
-    /// Since the round before, SI.
-    by: f64,
-    /// In the round before that, SI; `None` where there were only two.
-    earlier: Option<f64>,
-}
-
-impl Lost {
-    /// What the margin of a limit lost in the rounds of phase `k`; `None` where it is not the last of several.
-    fn of(limit: &Limit, watched: &Watched, phases: &[LoweredPhase], k: usize) -> Option<Self> {
-        let worst_of = |k: usize| watched.worst_of_phases.get(k).copied().flatten();
-        if phases[k + 1..].iter().any(|phase| is_again(phase, &phases[k])) {
-            return None;
-        }
-        let same = |b: &usize| is_again(&phases[*b], &phases[k]);
-        let mut rounds = (0..=k).rev().filter(same).map(|b| Some(limit.margin(worst_of(b)?)));
-        let (margin, before) = (rounds.next()??, rounds.next()??);
-        let earlier = rounds.next().flatten().map(|earlier| earlier - before);
-        Some(Self { margin, by: before - margin, earlier })
-    }
-
-    /// What it comes to; `None` where it is far away.
-    fn going(&self) -> Option<Going> {
-        let Self { margin, by, earlier } = *self;
-        let straight = margin / by;
-        if straight >= ROUNDS {
-            return None;
-        }
-        let Some(earlier) = earlier else { return Some(Going::Second { by }) };
-        let left = rounds_left(margin, by, earlier);
-        let (left, dies_out) = left.map_or((straight, true), |left| (left, false));
-        Some(Going::Rounds { by, left, dies_out })
-    }
-}
-
-impl Going {
-    /// What a kept limit would do if the cycle went on.
-    fn of(
-        limit: &Limit,
-        watched: &Watched,
-        (phases, end_s): (&[LoweredPhase], f64),
-    ) -> Option<Self> {
-        let (worst, at_s) = watched.worst?;
-        let lost = (0..phases.len()).filter_map(|k| Lost::of(limit, watched, phases, k));
-        let lost = lost.filter(|lost| lost.by > ROUNDING * worst.abs());
-        // The phase that is the worst of its round.
-        if let Some(lost) = lost.min_by(|a, b| a.margin.total_cmp(&b.margin)) {
-            return lost.going();
-        }
-        let again = |(k, b): (usize, &LoweredPhase)| phases[..k].iter().any(|a| is_again(a, b));
-        if phases.iter().enumerate().any(again) {
-            return None;
-        }
-        let margin = limit.margin(worst);
-        let rate = watched.end_rate;
-        let left_s = margin / rate;
-        let soon_s = (ROUNDS * phases.last()?.time_s).max(SOON_S);
-        if end_s - at_s <= 1e-9 * end_s && rate > 0.0 && left_s < soon_s {
-            let slows = rate < SLOWS * watched.mean_rate;
-            return Some(Self::AtEnd { left_s, slows });
-        }
-        let [first, last] = watched.ends.filter(|_| limit.during.is_none() && phases.len() > 1)?;
-        let by = limit.margin(first) - limit.margin(last);
-        (by > margin).then_some(Self::Once { by })
-    }
 }
 
 impl Limit {
@@ -362,18 +228,6 @@ fn at_moment(limit: &Limit, index: usize, values: &[f64]) -> Judged {
     let value = Some(value).filter(|value| kinds::can_be(limit.kind, *value));
     let judged = Judged { value, ..Judged::new(limit, standing) };
     judged.hiding(limit.worst_of_mean.map(|k| values[k])).backwards()
-}
-
-/// By how much the air of the site is colder than the coolant of a limit against freezing freezes at, K.
-fn colder_air(limit: &Limit, model: &Model) -> Option<f64> {
-    if limit.built_in != Some(BuiltInKind::Freezing) {
-        return None;
-    }
-    let name = limit.of.split(':').next()?;
-    let circuit = model.circuits.iter().find(|circuit| circuit.name == name)?;
-    let share = Share::ByVolume(model.values.get(circuit.coolant.share));
-    let coolant = Coolant::new(circuit.coolant.base, share).ok()?;
-    Some(coolant.freezing_point_k() - model.values.get(model.site.temperature))
 }
 
 /// What the way from the start showed of a limit.
@@ -500,25 +354,5 @@ fn seen(limit: &Limit, watched: &Watched, standing: Standing) -> Judged {
         first_s: watched.first_s(),
         beyond_s: broken.then(|| watched.beyond_s()),
         ..Judged::new(limit, standing)
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::rounds_left;
-
-    /// Halving losses 8, 4 leave 2 + 1 + 0.5 + …: 3 are gone after two rounds, 4 never.
-    #[test]
-    fn rounds_follow_a_series_that_dies_out() {
-        let after = |margin| rounds_left(margin, 4.0, 8.0);
-        assert!((after(3.0).expect("it breaks") - 2.0).abs() < 1e-12);
-        assert_eq!(after(4.0), None);
-        assert_eq!(after(5.0), None);
-    }
-
-    #[test]
-    fn rounds_go_straight_where_the_losses_grow() {
-        assert_eq!(rounds_left(6.0, 2.0, 1.0), Some(3.0));
-        assert_eq!(rounds_left(6.0, 2.0, -1.0), Some(3.0));
     }
 }

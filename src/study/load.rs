@@ -78,6 +78,16 @@ impl Load {
         self.heat_w.iter().zip(&self.time_s).map(|(heat, time)| heat[body] * time).sum()
     }
 
+    /// The most heat into a body in any phase, or as the case stands, W.
+    pub fn most_w(&self, body: usize) -> f64 {
+        self.most_w[body]
+    }
+
+    /// The heat into a body in a phase, W.
+    pub fn in_phase_w(&self, phase: usize, body: usize) -> f64 {
+        self.heat_w[phase][body]
+    }
+
     /// The most and the least heat into a body, W.
     pub fn range_w(&self, body: usize) -> [f64; 2] {
         let of = self.heat_w.iter().map(|heat| heat[body]);

@@ -2,23 +2,29 @@
 
 mod assumed;
 mod findings;
+mod frost;
+mod going;
 mod judged;
 mod lasting;
 mod limits;
 mod load;
 mod moment;
 mod ready;
+mod rounds;
 mod sway;
 
 pub use assumed::{Influence, Off};
 pub use findings::{Finding, Findings, Severity, findings, looked_at, variant_with_faults};
+pub use going::Going;
 pub use judged::{
-    Going, Judged, Standing, Turn, Unjudged, Way, is_again, judge, judge_history, judge_moment,
-    stands,
+    Judged, Standing, Turn, Unjudged, Way, judge, judge_history, judge_moment, stands,
 };
 pub use lasting::{FINE, FINE_S, Lasting, Lasts, Trial, lasts};
 pub use limits::{Bound, Limit, built_in, loosened, resolve, watches};
 pub use load::{Load, WORKS, values_in};
 pub use moment::Moment;
-pub use ready::{Readiness, ReadyTarget, assumed_targets, pulling, readiness, ready_targets};
+pub use ready::{
+    Readiness, ReadyTarget, assumed_targets, passed_over, pulling, pulls, readiness, ready_targets,
+};
+pub use rounds::Rounds;
 pub use sway::{Kept, sway_cycle, sway_point};

@@ -1,5 +1,6 @@
 //! When the vehicle is ready again after a pull.
 
+use std::collections::BTreeSet;
 use std::ops::Range;
 
 use coolwright_cases::diagnostic::{Problem, Problems};
@@ -98,14 +99,52 @@ pub fn assumed_targets(history: &History) -> Vec<ReadyTarget> {
 /// A phase that takes more than this share of the most power of a duty cycle belongs to a pull.
 const PULLS: f64 = 0.5;
 
+/// For so long in a round a power must be asked for to count as the most, s (common practice, no source: what is
+/// shorter heats nothing).
+const COUNTS_S: f64 = 1.0;
+
+/// A phase that takes more than this share of the most power is no rest as a driver means it. Common practice, no
+/// source.
+const RESTS: f64 = 0.3;
+
+/// The most power of a cycle, as a share: that of which at least so much is asked for [`COUNTS_S`] in all.
+fn most(phases: &[LoweredPhase]) -> f64 {
+    let mut seen = BTreeSet::new();
+    let mut once: Vec<&LoweredPhase> =
+        phases.iter().filter(|phase| seen.insert(&phase.plain)).collect();
+    once.sort_by(|a, b| b.power_share.total_cmp(&a.power_share));
+    let mut time_s = 0.0;
+    let long = once.iter().find(|phase| {
+        time_s += phase.time_s;
+        time_s >= COUNTS_S
+    });
+    long.or(once.first()).map_or(0.0, |phase| phase.power_share)
+}
+
 /// Which phases belong to a pull. Common practice, no source: staging, towing, warming up do not.
 pub fn pulling(phases: &[LoweredPhase]) -> Vec<bool> {
-    let most = phases.iter().fold(0.0, |most: f64, phase| most.max(phase.power_share));
+    let most = most(phases);
     phases.iter().map(|phase| phase.power_share > PULLS * most).collect()
 }
 
+/// The phases that take too little for a pull and too much for a rest, and begin one of them: before these nothing
+/// asks whether the vehicle is ready. By their names in the file.
+pub fn passed_over(phases: &[LoweredPhase]) -> Vec<&str> {
+    let (most, pulling) = (most(phases), pulling(phases));
+    let begins = |&k: &usize| {
+        let share = phases[k].power_share;
+        let harder = k > 0 && phases[k - 1].power_share < share;
+        !pulling[k] && share > RESTS * most && harder
+    };
+    let mut names: Vec<&str> =
+        (0..phases.len()).filter(begins).map(|k| phases[k].plain.as_str()).collect();
+    names.sort_unstable();
+    names.dedup();
+    names
+}
+
 /// The pulls: the phases of each. What comes again by its name is another pull, without anything between.
-fn pulls(phases: &[LoweredPhase]) -> Vec<Range<usize>> {
+pub fn pulls(phases: &[LoweredPhase]) -> Vec<Range<usize>> {
     let pulling = pulling(phases);
     let mut pulls: Vec<Range<usize>> = Vec::new();
     for k in (0..phases.len()).filter(|&k| pulling[k]) {

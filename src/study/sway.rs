@@ -100,7 +100,7 @@ pub fn sway_point(
         [end(assumption, low), end(assumption, high)]
     });
     let widths: Vec<Option<Off>> = judged.iter().map(|judged| off(&judged.limit)).collect();
-    add_spread(&ready.model, judged, &widths);
+    add_spread(ready, judged, &widths);
     add_turns(ready, judged, &headlines, &ends);
     ranked(&headlines, judged, &ends)
 }
@@ -186,7 +186,7 @@ pub fn sway_cycle(
             widths[limit] = Some(Off { half_width, most_from });
         }
     }
-    add_spread(&ready.model, judged, &widths);
+    add_spread(ready, judged, &widths);
     add_turns(ready, judged, &headlines, &ends);
     ranked(&headlines, judged, &ends)
 }

@@ -82,10 +82,19 @@ pub fn is_grave(warning: &Warning) -> bool {
     matches!(warning, Warning::Still { .. } | Warning::Backwards { .. })
 }
 
-/// Whether a warning speaks against a verdict that holds, though the numbers hold: no air where it should cool.
+/// Whether a warning speaks against a verdict that holds, though the numbers hold: no air where it should cool, or far
+/// more coolant or air than anyone measured with.
 pub fn speaks_against(warning: &Warning) -> bool {
-    matches!(warning, Warning::FarFromRating { side: Side::Air, ratio, .. } if *ratio < NO_AIR)
+    match warning {
+        Warning::FarFromRating { side: Side::Air, ratio, .. } => *ratio < NO_AIR || *ratio > FAR,
+        Warning::FarFromRating { ratio, .. } => *ratio > FAR,
+        Warning::BeyondCurve { flow_m3_s, last_m3_s, .. } => flow_m3_s / last_m3_s > FAR,
+        _ => false,
+    }
 }
+
+/// Over so many times what was measured a number is a guess (common practice, no source).
+const FAR: f64 = 3.0;
 
 /// A warning in words.
 pub fn sentence(model: &Model, warning: &Warning) -> Sentence {

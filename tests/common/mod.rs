@@ -4,6 +4,7 @@
 // Each test program uses its own part of this.
 #![allow(dead_code, reason = "each test program uses a part of it")]
 
+pub(crate) mod hose_grid;
 pub(crate) mod laws;
 pub(crate) mod printed;
 pub(crate) mod written;

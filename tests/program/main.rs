@@ -18,6 +18,7 @@ mod no_balance;
 mod one_loop;
 mod order;
 mod readme;
+mod scale;
 mod survey;
 mod units;
 mod verdicts;

@@ -28,7 +28,7 @@ pub(super) fn check(view: &View<'_>, found: &mut Findings) {
     for (k, phase) in once {
         let on: Vec<usize> =
             view.circuits().map(|(c, _)| c).filter(|&c| load.is_on(k, Some(c))).collect();
-        let told = set_so(view, (phase, pulling[k]), &on, found);
+        let told = set_so(view, (k, phase, pulling[k]), (&load, &on), found);
         stopped(view, (phase, &told), &on, found);
     }
 }
@@ -37,8 +37,8 @@ pub(super) fn check(view: &View<'_>, found: &mut Findings) {
 /// addresses of what was told.
 fn set_so(
     view: &View<'_>,
-    (phase, pulls): (&LoweredPhase, bool),
-    on: &[usize],
+    (k, phase, pulls): (usize, &LoweredPhase, bool),
+    (load, on): (&Load, &[usize]),
     found: &mut Findings,
 ) -> BTreeSet<String> {
     let mut told = BTreeSet::new();
@@ -54,10 +54,18 @@ fn set_so(
         pumps::each(&then, c, &mut in_phase);
         if pulls {
             still::unrejected(&then, c, &mut in_phase);
+            let heat_w = |body| load.in_phase_w(k, body);
+            in_phase.list.extend(still::stored(&then, c, &heat_w, true));
         }
     }
     for finding in in_phase.list {
-        if found.list.iter().all(|known| known.what != finding.what) {
+        let known = |known: &Finding| {
+            known.what == finding.what
+                || (known.subject == "heat without flow"
+                    && known.subject == finding.subject
+                    && known.places == finding.places)
+        };
+        if !found.list.iter().any(known) {
             told.extend(finding.places.iter().cloned());
             let what = format!("in the phase `{}`, {}", phase.plain, finding.what);
             found.list.push(Finding { what, ..finding });

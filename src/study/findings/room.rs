@@ -133,9 +133,10 @@ fn too_high(view: &View<'_>, tanks: &[Vessel<'_>], found: &mut Findings) {
         if level <= TALL * volume.cbrt() {
             continue;
         }
+        let beyond = level > 2.0 * TALL * volume.cbrt();
         found.list.push(Finding {
-            severity: Severity::Warning,
-            beside: true,
+            severity: if beyond { Severity::Serious } else { Severity::Warning },
+            beside: !beyond,
             subject: "level higher than the tank",
             places: vec![tank.path.clone()],
             what: format!(

@@ -1,9 +1,10 @@
 //! Where nothing flows: dead ends, ways that are shut, valves that stand against the flow.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use coolwright_cases::quantity::Kind;
 use coolwright_models::circuit::Joint;
+use coolwright_models::ids::Id;
 use coolwright_models::parts::HeatPartner;
 use coolwright_models::slots::Slot;
 
@@ -36,12 +37,14 @@ enum Reason {
 }
 
 pub(super) fn check(view: &View<'_>, found: &mut Findings) {
-    // Where there are phases, each pull is looked at as it is set.
-    let load = view.ready.duty.phases.is_empty().then(|| Load::of(view.ready));
+    // Where there are phases, cores are looked at in each pull as it is set.
+    let load = Load::of(view.ready);
+    let stands = view.ready.duty.phases.is_empty();
     for (c, circuit) in view.circuits() {
-        if load.as_ref().is_some_and(|load| load.is_on(0, Some(c))) {
+        if stands && load.is_on(0, Some(c)) {
             unrejected(view, c, found);
         }
+        found.list.extend(stored(view, c, &|body| load.most_w(body), false));
         let most = view.most_flow(c);
         let running: Vec<At> = view.parts_of(c).filter(|&at| view.running(at)).collect();
         if most < STILL_KG_S {
@@ -51,6 +54,7 @@ pub(super) fn check(view: &View<'_>, found: &mut Findings) {
             continue;
         }
         let flowing = view.parts_of(c).filter(|&(_, r, _)| !view.still(c, r, most));
+        throttled(view, c, found);
         let shut = |at| leaks(view, at).or_else(|| hardly_opens(view, at));
         found.list.extend(flowing.filter_map(shut));
         let told = |r: &usize| circuit.runs[*r].parts.iter().any(|placed| !placed.automatic);
@@ -123,6 +127,55 @@ pub(super) fn unrejected(view: &View<'_>, c: usize, found: &mut Findings) {
             .to_owned(),
     });
 }
+
+/// What is heated by so much more than the coolant through it can take that only its metal is left to warm. `heat_w`
+/// is the heat into a body; what has no flow at all is told elsewhere.
+pub(super) fn stored(
+    view: &View<'_>,
+    c: usize,
+    heat_w: &dyn Fn(usize) -> f64,
+    in_phase: bool,
+) -> Option<Finding> {
+    let mut takes_w_k: BTreeMap<usize, f64> = BTreeMap::new();
+    let mut of = BTreeMap::new();
+    for at in view.parts_of(c) {
+        if let Some(HeatPartner::Body(body)) = view.placed(at).part.partner() {
+            *takes_w_k.entry(body).or_default() += view.mass_flow(c, at.1).abs() * SPECIFIC;
+            of.entry(body).or_insert_with(|| view.path(at));
+        }
+    }
+    let least = STILL_KG_S * SPECIFIC;
+    let rises = takes_w_k.iter().filter(|(_, takes)| **takes >= least);
+    let rises = rises.map(|(&body, takes)| (body, heat_w(body) / takes));
+    let most = rises.filter(|(_, rise)| *rise > DOUBTFUL_RISE_K);
+    let (body, rise) = most.max_by(|a, b| a.1.total_cmp(&b.1))?;
+    let path = view.ready.model.address(Id::Body(body));
+    // What a phase sets for a while is said, and judged by its limits.
+    let serious = rise > MOST_RISE_K && !in_phase;
+    Some(Finding {
+        severity: if serious { Severity::Serious } else { Severity::Warning },
+        beside: !serious,
+        subject: "heat without flow",
+        what: format!(
+            "the coolant through `{path}` would warm by {} if it took the {} that come in: it takes next to none",
+            view.say(Kind::TemperatureDifference, rise),
+            view.say(Kind::Power, heat_w(body))
+        ),
+        places: vec![path],
+        why: "what comes in stays in the metal, and no limit on the coolant sees it".to_owned(),
+        remedy: format!(
+            "look for what holds the flow through `{}`: a pump that hardly turns, a valve that is nearly shut, a bore",
+            of[&body]
+        ),
+    })
+}
+
+/// Heat capacity of a coolant where only its size matters, J/(kg K): that of water.
+const SPECIFIC: f64 = 4186.0;
+/// Rises in balance that boil what starts at any usual temperature, and that no liquid coolant stands at all, K (common
+/// practice, no source).
+const DOUBTFUL_RISE_K: f64 = 150.0;
+const MOST_RISE_K: f64 = 300.0;
 
 /// Share of the largest flow of a circuit below which a core gets next to nothing.
 const TRICKLE: f64 = 0.02;
@@ -243,6 +296,36 @@ fn leaks(view: &View<'_>, at: At) -> Option<Finding> {
         remedy: format!("open `{path}`, or let a phase set its `open`"),
     })
 }
+
+/// Thermostats that stay less than half open, whatever the phase. A bypass says so with its main valve.
+fn throttled(view: &View<'_>, c: usize, found: &mut Findings) {
+    let ready = view.ready;
+    let mut seen = BTreeSet::new();
+    for at in view.parts_of(c).filter(|&at| view.placed(at).part.word() == "thermostat") {
+        let path = view.path(at);
+        let Some(address) = ready.addresses.get(&format!("{path}:open")) else { continue };
+        let slot = address.slots[0];
+        let open = ready.model.values.get(slot);
+        let set = ready.duty.phases.iter().flat_map(|phase| &phase.sets).any(|(s, _)| *s == slot);
+        if set || open <= SHUT || open >= HALF_OPEN || !seen.insert(slot) {
+            continue;
+        }
+        found.list.push(Finding {
+            severity: Severity::Advice,
+            beside: false,
+            subject: "thermostat nearly shut",
+            what: format!("`{path}` stays {} open in all that is asked", view.say(Kind::Fraction, open)),
+            places: vec![path],
+            why: "nothing opens it as the coolant warms; a real one does".to_owned(),
+            remedy: "give it the opening that it has when the coolant is hot, as `open: \"95 %\"`, or let each \
+                     phase set it"
+                .to_owned(),
+        });
+    }
+}
+
+/// A thermostat less open than this is looked at.
+const HALF_OPEN: f64 = 0.5;
 
 /// A check valve with less pressure across it than opens it, in the run of pumps that turn or of what is heated.
 fn hardly_opens(view: &View<'_>, at: At) -> Option<Finding> {

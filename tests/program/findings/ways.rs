@@ -116,6 +116,41 @@ fn a_check_valve_that_the_pump_cannot_open_is_found() {
     assert!(of(&case("20 kPa"), "check valve that does not open").is_empty());
 }
 
+/// 2 kW through a pump at 0.1 % of its speed: it moves so little that the coolant would boil away; at half it does not.
+#[test]
+fn heat_that_the_flow_cannot_take_is_found() {
+    let case = |speed: &str| {
+        LOOP.text().replace(
+            "free_flow: \"70 L/min\"",
+            &format!("free_flow: \"70 L/min\", speed: \"{speed}\""),
+        )
+    };
+    let finding = one(&case("0.1 %"), "heat without flow");
+    assert_eq!(finding.severity, Severity::Serious);
+    assert_eq!(finding.places, ["coolers/plate"]);
+    assert!(of(&case("50 %"), "heat without flow").is_empty());
+}
+
+/// A pump against the way of its circuit turns all of it round: the finding is one, and names the pump's run.
+#[test]
+fn a_pump_the_wrong_way_round_is_found() {
+    let case = |from: &str, to: &str| {
+        let runs = format!(
+            "\"feed\": Run(from: \"{from}\", to: \"{to}\", parts: {{ \"tank\": Tank(volume: \"5 L\"), {PUMP} }}),
+             \"main\": Run(from: \"out\", to: \"back\", parts: {{ \"h\": Hose(length: \"1 m\", rise: \"0 m\"), \"plate\": Pass(cooler: \"plate\") }})"
+        );
+        format!(
+            "Case(circuits: {{ \"rig\": Circuit(coolant: Water, start: \"20 °C\", bore: \"25 mm\", runs: {{ {runs} }}) }},
+             coolers: {{ \"plate\": Cooler(heat: \"1 kW\", fall: (fall: \"20 kPa\", at: \"40 L/min\")) }})"
+        )
+    };
+    let finding = one(&case("out", "back"), "run written against its flow");
+    assert!(finding.beside);
+    has(&finding.what, "run backwards through `rig/main`");
+    has(&finding.remedy, "swap `from` and `to` of `rig/feed`");
+    assert!(of(&case("back", "out"), "run written against its flow").is_empty());
+}
+
 #[test]
 fn equal_pumps_that_push_against_each_other_are_found() {
     let case = |from: &str, to: &str| {
