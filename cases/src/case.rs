@@ -10,7 +10,9 @@ use coolwright_models::slots::Values;
 
 use crate::lower::{Damage, Ready, Writes, lower, lower_damaged, lower_with, no_value};
 use crate::quantity;
-use crate::text::{Edit, FileId, PathStep, Sources, Span, Spanned, Tree, nearest, plain_text};
+use crate::text::{
+    Edit, FileId, PathStep, Sources, Span, Spanned, Tree, name_in, nearest, plain_text,
+};
 
 /// What an address of a variant begins with that is in no circuit.
 const GROUPS: [&str; 11] = [
@@ -184,7 +186,7 @@ impl Reading {
                     continue;
                 }
             }
-            let Some(path) = self.path(address, problems) else { continue };
+            let Some(path) = self.path(sources, address, problems) else { continue };
             let edit = Edit { path, at: address.span, value: Some(value.span) };
             tree.apply(sources, &edit, problems);
         }
@@ -240,7 +242,12 @@ impl Reading {
 
     /// The way through the tree to what an address names: `main/feed/pump:count` is the field
     /// `count` of the part `pump` of the run `feed` of the circuit `main`.
-    fn path(&self, address: &Spanned<String>, problems: &mut Problems) -> Option<Vec<PathStep>> {
+    fn path(
+        &self,
+        sources: &Sources,
+        address: &Spanned<String>,
+        problems: &mut Problems,
+    ) -> Option<Vec<PathStep>> {
         let (path, field) = match address.value.rsplit_once(':') {
             Some((path, field)) => (path, Some(field)),
             None => (address.value.as_str(), None),
@@ -261,15 +268,19 @@ impl Reading {
         let Some(steps) = steps else {
             let first = address.value.split(['/', ':']).next().unwrap_or_default();
             let near = nearest(first, self.case.circuits.names().chain(GROUPS));
+            let near = near.filter(|near| *near != first);
+            // Of a name that is only misspelt the mark stands under it alone.
+            let again = names[1..].iter().chain(&field).filter(|name| **name == first).count();
+            let place = near.and_then(|_| name_in(sources, address.span, first, again));
             let phase = (first == "duty" && names.get(1) == Some(&"phases"))
                 .then_some("a phase stands at `duty/` and its name, as in `duty/pull:time`");
             problems.push(
                 Problem::error(
-                    address.span,
+                    place.unwrap_or(address.span),
                     format!("`{}` names nothing in this case", address.value),
                 )
                 .label("not an address")
-                .help_if(near.filter(|near| *near != first).map(|n| format!("did you mean `{n}`?")))
+                .help_if(near.map(|n| format!("did you mean `{n}`?")))
                 .help_if(phase.map(str::to_owned))
                 .help("an address is a path and a field, as in `main/feed/pump:count`")
                 .help(format!("it begins with a circuit, or {}", GROUPS.join(", "))),

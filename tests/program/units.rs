@@ -138,6 +138,10 @@ fn strangers(
     into: &mut BTreeSet<String>,
 ) {
     for line in printed(folder, args).lines() {
+        // Who lists the units that can be written names the others behind those of the reader.
+        let listed =
+            |line| str::split_once(line, "; US ones: ").or(line.split_once("; metric ones: "));
+        let line = listed(line).map_or(line, |(own, _)| own);
         // What the file writes in feet or pounds is answered in their like: feet of water, inches, psi.
         let like = |found: &str| {
             let pairs = [(" ft", "ftH2O"), (" lb", "psi"), ("'", "ft"), ("'", "in")];
@@ -223,4 +227,14 @@ fn errors_hold_units_of_the_system_that_was_asked_for_alone() {
         }
     }
     assert!(found.is_empty(), "{found:#?}");
+}
+
+/// Air is told in inches of water: 20 000 Pa are 80.3 of them, of 249.0889 Pa each (NIST SP 811, appendix B.8).
+#[test]
+fn pressures_of_air_are_told_in_inches_of_water() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/faults");
+    let said = printed(&folder, &["check", "fan_pressure_over_range.ron", "--units", "us"]);
+    assert!(said.contains("must lie between 0.00401 inH2O and 80.3 inH2O"), "{said}");
+    assert!(said.contains("must lie between 0.000401 inH2O and 40.1 inH2O"), "{said}");
+    assert!(!said.contains("psi"), "{said}");
 }

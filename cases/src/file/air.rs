@@ -5,8 +5,8 @@ use serde::Deserialize;
 use super::CoolantMix;
 use super::parts::{Resistance, WhenStopped};
 use crate::quantity::{
-    AirFlow, Area, Count, Current, Density, Flow, Fraction, HeatCapacity, Length, Number, Power,
-    PressureDifference, Temperature, TemperatureDifference, Voltage, Volume, flow_of_air,
+    AirFlow, AirPressureDifference, Area, Count, Current, Density, Flow, Fraction, HeatCapacity,
+    Length, Number, Power, Temperature, TemperatureDifference, Voltage, Volume, flow_of_air,
 };
 use crate::text::{Map, Spanned};
 
@@ -43,7 +43,7 @@ pub struct Core {
 #[serde(deny_unknown_fields)]
 pub struct AirFall {
     /// Fall of pressure.
-    pub fall: PressureDifference,
+    pub fall: AirPressureDifference,
     /// Flow of that fall; a volume is counted at `density`.
     #[serde(deserialize_with = "flow_of_air")]
     pub at: Flow,
@@ -115,7 +115,7 @@ pub struct Fan {
     /// Its curve: a name under `fan_curves`.
     pub curve: Option<Spanned<String>>,
     /// Rise of static pressure without flow, where only the label is known.
-    pub shut_off: Option<PressureDifference>,
+    pub shut_off: Option<AirPressureDifference>,
     /// Flow without rise of pressure, where only the label is known.
     pub free_flow: Option<AirFlow>,
     /// How many.
@@ -154,7 +154,7 @@ pub struct SwitchSpec {
 #[serde(deny_unknown_fields)]
 pub struct FanCurve {
     /// Volume flow and rise of static pressure.
-    pub points: Spanned<Vec<(AirFlow, PressureDifference)>>,
+    pub points: Spanned<Vec<(AirFlow, AirPressureDifference)>>,
     /// Voltage at which it was measured.
     pub voltage: Option<Voltage>,
     /// Air density of the curve; 1.2 kg/m³ where left out.

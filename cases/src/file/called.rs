@@ -55,6 +55,7 @@ pub(crate) fn field_of(block: &str, word: &str) -> Option<String> {
     let table = match block {
         "Case" => CASE,
         "Thermostat" => THERMOSTAT,
+        "CheckValve" => CHECK_VALVE,
         "Pass" | "Jacket" | "CoreSide" => WAYS,
         _ => return None,
     };
@@ -63,6 +64,20 @@ pub(crate) fn field_of(block: &str, word: &str) -> Option<String> {
 
 fn look_up(table: &[(&[&str], &str)], word: &str) -> Option<String> {
     table.iter().find(|(words, _)| words.contains(&word)).map(|(_, advice)| (*advice).to_owned())
+}
+
+/// What a plain number stands for where one of an enum's names belongs: the name, or what to write instead of it.
+pub(crate) fn counted(kind: &str, number: &str) -> Option<Result<&'static str, String>> {
+    if kind != "PumpCount" {
+        return None;
+    }
+    let count = number.trim().parse::<u32>().ok()?;
+    Some(match count {
+        1 => Ok("One"),
+        _ => Err(format!(
+            "write `Series({count})` for pumps one behind the other, or `Parallel({count})` for pumps side by side"
+        )),
+    })
 }
 
 /// Small letters and digits alone.
@@ -296,6 +311,25 @@ const THERMOSTAT: Table = &[(
         "begins",
     ],
     "a thermostat that moves by itself is not modelled: `open` is its opening, which a phase may set",
+)];
+
+const CHECK_VALVE: Table = &[(
+    &[
+        "reversed",
+        "reverse",
+        "backwards",
+        "turned",
+        "flipped",
+        "direction",
+        "flow",
+        "way",
+        "opens",
+        "from",
+        "to",
+        "side",
+    ],
+    "a check valve opens along its run, `from` to `to` (along the parts as written where a run has no ends): it is \
+     turned by turning the run",
 )];
 
 /// What another kind of way through something names.

@@ -22,7 +22,9 @@ pub use parts::{
     Resistance, ThermostatSide, WhenStopped,
 };
 
-pub(crate) use called::{field as field_called, field_of, form as form_of, kind as kind_called};
+pub(crate) use called::{
+    counted, field as field_called, field_of, form as form_of, kind as kind_called,
+};
 
 use serde::Deserialize;
 

@@ -93,7 +93,7 @@ pub enum PartSpec {
         power: Option<Power>,
         /// Current on the label instead, at full speed and the voltage of that.
         current: Option<Current>,
-        /// How many, and how they stand.
+        /// How many, and how they stand; one where left out.
         count: Option<PumpCount>,
         /// Whether each of several in parallel has a check valve.
         check_valves: Option<bool>,
@@ -122,7 +122,7 @@ pub enum PartSpec {
         /// the coolant.
         heat_share: Option<Fraction>,
     },
-    /// A check valve, open along the run.
+    /// A check valve. It opens along its run, `from` to `to`; to turn it, turn the run.
     CheckValve {
         /// Fall when open: all that is measured across it, what holds its spring open included.
         fall: Option<PressureDifference>,
@@ -324,7 +324,7 @@ pub struct Resistance {
 /// How many pumps, and how they stand.
 #[derive(Clone, Debug, Deserialize)]
 pub enum PumpCount {
-    /// One.
+    /// One; written `1` too.
     One,
     /// One behind the other.
     Series(Count),

@@ -39,6 +39,7 @@ given!(
     Temperature,
     TemperatureDifference,
     PressureDifference,
+    AirPressureDifference,
     GaugePressure,
     VolumeFlow,
     AirFlow,

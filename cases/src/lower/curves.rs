@@ -11,7 +11,7 @@ use coolwright_models::laws::curve::{Curve, CurveError};
 use super::context::{Bound, Context, Given};
 use crate::diagnostic::Problem;
 use crate::file::FanCurve;
-use crate::quantity::{AirFlow, Kind, PressureDifference};
+use crate::quantity::{AirFlow, AirPressureDifference};
 use crate::text::{Span, Spanned};
 
 /// Air density in which fan curves are stated, kg/m³ (ISO 5801 standard air: 1.2).
@@ -73,7 +73,7 @@ pub(super) fn fan(context: &mut Context<'_>, spec: &FanCurve) -> Option<FanData>
 pub(super) fn labelled_fan(
     context: &mut Context<'_>,
     address: &str,
-    shut_off: PressureDifference,
+    shut_off: AirPressureDifference,
     free_flow: AirFlow,
 ) -> Option<FanData> {
     let [rise, flow] = label(
@@ -93,14 +93,13 @@ pub(super) fn labelled_fan(
 }
 
 /// The two numbers of a label: pressure at shut-off and free flow.
-fn label<Q: Given>(
+fn label<P: Given, Q: Given>(
     context: &mut Context<'_>,
     address: &str,
-    (shut_off, pressures): (PressureDifference, Bound),
+    (shut_off, pressures): (P, Bound),
     (free_flow, flows): (Q, Bound),
 ) -> [f64; 2] {
-    let kind = Kind::PressureDifference;
-    let rise = (kind, shut_off.si(), shut_off.span());
+    let rise = (P::KIND, shut_off.si(), shut_off.span());
     let rise =
         context.structural(&format!("{address}:shut_off"), rise, pressures, "pressure at shut-off");
     let flow = (Q::KIND, free_flow.si(), free_flow.span());
@@ -109,9 +108,9 @@ fn label<Q: Given>(
 }
 
 /// The points of a curve, with everything that can be wrong with them said.
-fn points<Q: Given>(
+fn points<P: Given, Q: Given>(
     context: &mut Context<'_>,
-    spec: &Spanned<Vec<(Q, PressureDifference)>>,
+    spec: &Spanned<Vec<(Q, P)>>,
     rising: bool,
     what: &str,
 ) -> Option<Vec<[f64; 2]>> {

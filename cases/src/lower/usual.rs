@@ -243,7 +243,7 @@ usual! {
         "coolant in the engine";
         "a V8 block with heads; common practice, no source";
     ENGINE_FILM: Conductance, Itself, 9e3, (4e3, 20e3);
-        "conductance from engine metal to coolant at {VolumeFlow 200 L/min}";
+        "conductance from engine metal to water of {Temperature 90 °C} at {VolumeFlow 200 L/min}";
         "a jacket of {Area 1.2 m²} at {FilmCoefficient 7500 W/(m²·K)}, boiling left out; common practice, no source";
     ENGINE_FALL: PressureDifference, Itself, 35e3, (15e3, 80e3);
         "fall of pressure through the engine at {VolumeFlow 200 L/min}";
@@ -252,7 +252,7 @@ usual! {
         "heat capacity of a cooler's metal";
         "{Mass 5 kg} to {Mass 6 kg} of aluminium; common practice, no source";
     COOLER_FILM: Conductance, Itself, 2.5e3, (1e3, 6e3);
-        "conductance from a cooler's metal to the coolant of a pass at {VolumeFlow 30 L/min}";
+        "conductance from a cooler's metal to water of {Temperature 20 °C} in a pass at {VolumeFlow 30 L/min}";
         "a finned water side; common practice, no source";
     PASS_VOLUME: Volume, Itself, 0.8e-3, (0.3e-3, 2.5e-3);
         "coolant in a pass of a cooler";

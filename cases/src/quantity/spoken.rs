@@ -99,13 +99,15 @@ pub fn ways(way: Way, asked: Asked, system: UnitSystem) -> String {
                 .iter()
                 .filter(|unit| asked.takes_unit(unit))
                 .partition(|unit| unit.belongs_to(system));
-            let own: Vec<&str> = own.iter().map(|unit| unit.symbol).collect();
-            let too = match system {
-                _ if others.is_empty() => "",
-                UnitSystem::Us => "; metric ones too",
-                UnitSystem::Metric | UnitSystem::Si => "; US ones too",
+            let listed = |units: &[&Unit]| {
+                units.iter().map(|unit| unit.symbol).collect::<Vec<_>>().join(", ")
             };
-            format!("{}{too}", own.join(", "))
+            let others_are = match system {
+                _ if others.is_empty() => "",
+                UnitSystem::Us => "; metric ones: ",
+                UnitSystem::Metric | UnitSystem::Si => "; US ones: ",
+            };
+            format!("{}{others_are}{}", listed(&own), listed(&others))
         }
         Way::Examples => {
             let quoted =

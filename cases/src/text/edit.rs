@@ -27,6 +27,29 @@ pub struct Edit {
     pub value: Option<Span>,
 }
 
+impl Edit {
+    /// Where one step of the path stands in the text of the address; all of that where it is not written there.
+    fn place(&self, sources: &Sources, step: usize) -> Span {
+        let PathStep::Name(name) = &self.path[step] else { return self.at };
+        let again = self.path[step + 1..].iter().filter(|later| *later == &self.path[step]);
+        name_in(sources, self.at, name, again.count()).unwrap_or(self.at)
+    }
+}
+
+/// The place of a name within the text of an address, the last of that name but `again` more behind it.
+pub(crate) fn name_in(sources: &Sources, at: Span, name: &str, again: usize) -> Option<Span> {
+    let text = sources.slice(at);
+    let pieces = text.split(['"', '/', ':']).scan(0, |next, piece| {
+        let start = *next;
+        *next += piece.len() + 1;
+        Some((start, piece))
+    });
+    let found: Vec<usize> =
+        pieces.filter(|(_, piece)| *piece == name).map(|(start, _)| start).collect();
+    let start = at.start + *found.iter().rev().nth(again)?;
+    Some(Span { start, end: start + name.len(), ..at })
+}
+
 impl Tree {
     /// Makes one change. A value that is not there yet is added, as long as the block that holds
     /// it exists. Returns whether the change was made; if not, the reason is logged.
@@ -63,17 +86,18 @@ impl Tree {
             None => None,
         };
         let mut node = &mut self.root;
-        for step in way {
+        for (k, step) in way.iter().enumerate() {
             if child(node, step).is_none() {
-                return Err(not_found(node, step, edit).into());
+                return Err(not_found(node, step, edit.place(sources, k)).into());
             }
             // The line above has seen the child.
             let Some(next) = child_mut(node, step) else { return Ok(()) };
             node = next;
         }
+        let at = edit.place(sources, way.len());
         match new {
-            Some(new) => set(node, last, new, edit),
-            None => remove(node, last, edit),
+            Some(new) => set(node, last, new, at),
+            None => remove(node, last, at),
         }
     }
 }
@@ -87,7 +111,7 @@ pub(crate) fn plain_text(sources: &Sources, span: Span) -> Option<Spanned<String
     }
 }
 
-fn not_found(node: &Node, step: &PathStep, edit: &Edit) -> Problem {
+fn not_found(node: &Node, step: &PathStep, at: Span) -> Problem {
     let (message, hint) = match step {
         PathStep::Name(name) => {
             let names = names_in(node);
@@ -96,7 +120,7 @@ fn not_found(node: &Node, step: &PathStep, edit: &Edit) -> Problem {
         }
         PathStep::Index(index) => (format!("there is no value number {} here", index + 1), None),
     };
-    Problem::error(edit.at, message).also(node.head(), "looked for it in this block").help_if(hint)
+    Problem::error(at, message).also(node.head(), "looked for it in this block").help_if(hint)
 }
 
 fn names_in(node: &Node) -> Vec<&str> {
@@ -174,7 +198,7 @@ fn child_mut<'n>(node: &'n mut Node, step: &PathStep) -> Option<&'n mut Node> {
     }
 }
 
-fn set(node: &mut Node, step: &PathStep, new: Node, edit: &Edit) -> Result<(), Box<Problem>> {
+fn set(node: &mut Node, step: &PathStep, new: Node, at: Span) -> Result<(), Box<Problem>> {
     if let Some(old) = child_mut(node, step) {
         *old = new;
         return Ok(());
@@ -182,26 +206,26 @@ fn set(node: &mut Node, step: &PathStep, new: Node, edit: &Edit) -> Result<(), B
     let target = holder_mut(node);
     match (&mut target.value, step) {
         (Value::Struct { fields, .. }, PathStep::Name(name)) => {
-            fields.push(Field { key: Word { text: name.clone(), span: edit.at }, value: new });
+            fields.push(Field { key: Word { text: name.clone(), span: at }, value: new });
         }
         (Value::Map(entries), PathStep::Name(name)) => {
-            let key = Node { span: edit.at, value: Value::Text(name.clone()) };
+            let key = Node { span: at, value: Value::Text(name.clone()) };
             entries.push(Entry { key, value: new });
         }
         (Value::Tuple { name: block, items }, PathStep::Name(name)) if items.is_empty() => {
-            let key = Word { text: name.clone(), span: edit.at };
+            let key = Word { text: name.clone(), span: at };
             let fields = vec![Field { key, value: new }];
             target.value = Value::Struct { name: block.take(), fields };
         }
         (Value::List(items), PathStep::Index(index)) if *index == items.len() => items.push(new),
-        _ => return Err(not_found(node, step, edit).into()),
+        _ => return Err(not_found(node, step, at).into()),
     }
     Ok(())
 }
 
-fn remove(node: &mut Node, step: &PathStep, edit: &Edit) -> Result<(), Box<Problem>> {
+fn remove(node: &mut Node, step: &PathStep, at: Span) -> Result<(), Box<Problem>> {
     if child(node, step).is_none() {
-        return Err(not_found(node, step, edit).into());
+        return Err(not_found(node, step, at).into());
     }
     match (&mut holder_mut(node).value, step) {
         (Value::Struct { fields, .. }, PathStep::Name(name)) => {

@@ -7,7 +7,7 @@ use super::nearest::{did_you_mean, listed, quoted};
 use super::reader::Reader;
 use super::tree::{Entry, Field, Node, Value};
 use crate::diagnostic::Problem;
-use crate::file::{field_called, field_of, kind_called};
+use crate::file::{counted, field_called, field_of, kind_called};
 use crate::quantity::{self, Asked};
 
 /// A finite number; NaN after a complaint.
@@ -241,6 +241,14 @@ pub(super) fn check_name(reader: Reader<'_>, name: &str) -> bool {
     let_through
 }
 
+/// The variant that a plain number stands for.
+pub(super) fn counted_variant(reader: Reader<'_>, kind: &str) -> Option<&'static str> {
+    match &reader.node.value {
+        Value::Number(number) | Value::Text(number) => counted(kind, number)?.ok(),
+        _ => None,
+    }
+}
+
 /// Whether the node names one of the variants.
 pub(super) fn check_variant(
     reader: Reader<'_>,
@@ -249,13 +257,14 @@ pub(super) fn check_variant(
 ) -> bool {
     let list = format!("possible here: {}", listed(variants));
     let Some(word) = reader.node.name() else {
-        let unquoted = match &reader.node.value {
+        let meant = match &reader.node.value {
             Value::Text(text) if variants.contains(&text.as_str()) => {
                 Some(format!("write {} without the quotes", quoted(text)))
             }
+            Value::Number(text) | Value::Text(text) => counted(kind, text).and_then(Result::err),
             _ => None,
         };
-        reader.wrong("a name with what belongs to it", Some(unquoted.unwrap_or(list)));
+        reader.wrong("a name with what belongs to it", Some(meant.unwrap_or(list)));
         return false;
     };
     if variants.contains(&word.text.as_str()) {

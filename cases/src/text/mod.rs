@@ -47,6 +47,7 @@ mod structure;
 mod syntax;
 mod tree;
 
+pub(crate) use edit::name_in;
 pub use edit::{Edit, PathStep};
 pub use map::Map;
 pub use nearest::nearest;

@@ -407,6 +407,9 @@ impl<'de> Deserializer<'de> for Reader<'_> {
         variants: &'static [&'static str],
         visitor: V,
     ) -> Result<V::Value, ReadError> {
+        if let Some(variant) = leaf::counted_variant(self, name) {
+            return self.finish(visitor.visit_enum(variant.into_deserializer()));
+        }
         if self.is_settled() || !leaf::check_variant(self, name, variants) {
             return StandIn::new().deserialize_enum(name, variants, visitor);
         }

@@ -97,7 +97,7 @@ fn named(name: &str) -> String {
 }
 
 /// The kinds of quantity that a case holds.
-const QUANTITIES: [&str; 30] = [
+const QUANTITIES: [&str; 31] = [
     "AirFlow",
     "Angle",
     "Area",
@@ -118,6 +118,7 @@ const QUANTITIES: [&str; 30] = [
     "Power",
     "HeatRate",
     "PressureDifference",
+    "AirPressureDifference",
     "RotationalSpeed",
     "Speed",
     "Temperature",

@@ -11,7 +11,7 @@ use crate::file::{Cap, PartSpec};
 use crate::lower::context::{Bound, Context};
 use crate::lower::fluid_of;
 use crate::lower::usual::{CAP_VACUUM, ICE_FILM, ICE_PIECE, LEVEL, TANK_AIR};
-use crate::quantity::{Length, Mass, Volume};
+use crate::quantity::{Kind, Length, Mass, Volume, spoken};
 use crate::text::Spanned;
 
 pub(super) fn tank(
@@ -60,7 +60,11 @@ fn ice_mass(context: &mut Context<'_>, address: &str, mass: Mass, room: TankRoom
         let problem = Problem::error(span, format!("the {what} is zero"));
         let problem = problem.label("a tank without ice has no `ice`");
         context.value_error(problem.help("leave `ice` out; a variant writes `None` here"));
-        return context.addressed(&of_ice, crate::quantity::Kind::Mass, 1e-3, Some(span));
+        return context.addressed(&of_ice, Kind::Mass, 1e-3, Some(span));
+    }
+    if let Some(problem) = too_much(context, (&of_ice, mass), (bound, what), room) {
+        context.value_error(problem);
+        return context.addressed(&of_ice, Kind::Mass, most.max(1e-3), Some(mass.span()));
     }
     let slot = context.given(&of_ice, mass, bound, what);
     // What is written later must leave the ice its room.
@@ -72,6 +76,28 @@ fn ice_mass(context: &mut Context<'_>, address: &str, mass: Mass, room: TankRoom
     let bound = Bound::Within(0.0, most_air_m3);
     context.bind(&format!("{address}:air"), bound, "air in a tank with ice");
     slot
+}
+
+/// What is said of more ice than a tank has room for: the bound, and that it comes from the tank.
+fn too_much(
+    context: &Context<'_>,
+    (address, mass): (&str, Mass),
+    (bound, what): (Bound, &str),
+    room: TankRoom,
+) -> Option<Problem> {
+    let (si, span) = context.told(address).unwrap_or((mass.si(), mass.span()));
+    let Bound::Within(_, most) = bound else { return None };
+    let fault = bound.fault(Kind::Mass, si).filter(|_| si > most)?;
+    let [volume, air] =
+        [room.volume, room.air].map(|slot| spoken(Kind::Volume, context.values.get(slot)));
+    Some(
+        Problem::error(span, format!("the {what} {fault}"))
+            .label(format!("this is {}", spoken(Kind::Mass, si)))
+            .help(format!(
+                "the most comes from the tank: ice fits into its {volume}, and displaces its own mass of what is no \
+                 air ({air}), of which a twentieth has to stay coolant"
+            )),
+    )
 }
 
 /// Where ice stands in the coolant of its circuit, K.
