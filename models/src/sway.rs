@@ -85,7 +85,8 @@ impl Moments {
         self.kept.iter().map(|moment| moment.phase)
     }
 
-    /// Where the laws left their ranges at one of them, and when that was first, s; each kind and place once.
+    /// Where the laws left their ranges at one of them, and when that was first, s; each kind and place once, of a
+    /// coolant the farthest out.
     pub fn warnings(&self) -> &[(f64, Warning)] {
         &self.warnings
     }
@@ -131,8 +132,9 @@ impl Moments {
             if !self.met.iter().rev().any(here) {
                 self.met.push((self.phase, warning.clone()));
             }
-            if !self.warnings.iter().any(|(_, known)| known.is_like(&warning)) {
-                self.warnings.push((at_s, warning));
+            match self.warnings.iter_mut().find(|(_, known)| known.is_like(&warning)) {
+                Some((_, known)) => known.worsen(&warning),
+                None => self.warnings.push((at_s, warning)),
             }
         }
         let count = simulator.setup.model.switches.len();

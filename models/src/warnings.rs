@@ -191,9 +191,23 @@ impl Warning {
             Self::OutsideRange { law, of, .. } => Some((law.key, *of)),
             _ => None,
         };
+        let fluid = match (self, other) {
+            (Self::Coolant { warning, .. }, Self::Coolant { warning: of, .. }) => {
+                warning.is_like(of)
+            }
+            _ => true,
+        };
         std::mem::discriminant(self) == std::mem::discriminant(other)
             && self.about() == other.about()
             && law(self) == law(other)
+            && fluid
+    }
+
+    /// Takes the temperature of another that is like it where a coolant is farther out of its range there.
+    pub(crate) fn worsen(&mut self, other: &Self) {
+        if let (Self::Coolant { warning, .. }, Self::Coolant { warning: of, .. }) = (self, other) {
+            *warning = warning.worse(*of);
+        }
     }
 }
 
@@ -223,8 +237,13 @@ fn coolants(simulator: &Simulator<'_>, states: &[f64], found: &mut Vec<Warning>)
         let extremes =
             [temperatures().fold(f64::INFINITY, f64::min), temperatures().fold(0.0, f64::max)];
         for temperature in extremes {
-            if let Some(warning) = setup.prepared.coolants[c].range_warning(temperature) {
-                found.push(Warning::Coolant { circuit: c, warning });
+            let Some(warning) = setup.prepared.coolants[c].range_warning(temperature) else {
+                continue;
+            };
+            let warning = Warning::Coolant { circuit: c, warning };
+            match found.iter_mut().find(|known| known.is_like(&warning)) {
+                Some(known) => known.worsen(&warning),
+                None => found.push(warning),
             }
         }
     }

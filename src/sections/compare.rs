@@ -74,6 +74,8 @@ pub struct Variant {
     pub limits: Option<Section>,
     /// What is broken and what was not judged, in words.
     pub details: Vec<Sentence>,
+    /// The same with limits counted where many are not judged for one reason.
+    pub counted: Vec<Sentence>,
     /// What stands beside its verdict.
     pub beside: Beside,
     /// What would come of it if its cycle went on.
@@ -101,6 +103,7 @@ impl Variant {
             judged: Vec::new(),
             limits: None,
             details: Vec::new(),
+            counted: Vec::new(),
             beside: Beside::default(),
             outlook: Vec::new(),
             ends: None,
@@ -149,25 +152,32 @@ impl Variant {
 
 /// Which of them hold, in a sentence each, and what follows from it. `survey` says that it is of one moment
 /// of a case that has a duty cycle.
-pub fn summary(variants: &[Variant], survey: bool, case_bars: &[Sentence]) -> Section {
-    let mut lines: Vec<Sentence> =
-        variants.iter().map(|variant| line(variant, &variants[0])).collect();
-    lines.extend(conclusion(variants, survey));
-    lines.extend(case_bars.iter().cloned());
-    let lines = Value::list(lines, "\n         ");
-    Section::plain("verdict").say(say!("VERDICT  {lines}", lines = lines), Lay::Lines)
+pub fn summary(variants: &[Variant], survey: bool, case_bars: &[Sentence]) -> Vec<Section> {
+    let with = |details: fn(&Variant) -> &[Sentence]| {
+        let one = |variant| line(variant, details(variant), &variants[0]);
+        let mut lines: Vec<Sentence> = variants.iter().map(one).collect();
+        lines.extend(conclusion(variants, survey));
+        lines.extend(case_bars.iter().cloned());
+        let lines = Value::list(lines, "\n         ");
+        Section::plain("verdict").say(say!("VERDICT  {lines}", lines = lines), Lay::Lines)
+    };
+    let whole = with(|variant| &variant.details);
+    if variants.iter().all(|variant| variant.counted == variant.details) {
+        return vec![whole];
+    }
+    vec![with(|variant| &variant.counted).brief(), whole.detail()]
 }
 
 /// How a variant stands. What its cycle would come to is told where it holds, and where that is not what
 /// is told of the case as it stands.
-fn line(variant: &Variant, base: &Variant) -> Sentence {
+fn line(variant: &Variant, details: &[Sentence], base: &Variant) -> Sentence {
     let (name, word) = (&variant.name, verdict::word(variant.verdict));
     let of_base = |words: &&Sentence| {
         variant.name != base.name && base.outlook.iter().any(|known| known == *words)
     };
     let outlook = variant.outlook.iter().filter(|words| holds(variant) && !of_base(words));
     let bars = &variant.beside.variant_bars;
-    let all = variant.beside.told().chain(&variant.details).chain(outlook).chain(bars);
+    let all = variant.beside.told().chain(details).chain(outlook).chain(bars);
     let told: Vec<Sentence> = all.cloned().collect();
     match &variant.unsolved {
         Some(why) => {
@@ -573,13 +583,39 @@ pub fn unsolved(variants: &[Variant]) -> Vec<Section> {
     variants.iter().filter_map(why).collect()
 }
 
-/// Where laws left their ranges, and in which variants.
+/// How far out a warning says that something is, whichever way: more is worse.
+fn reach(warning: &Sentence) -> Option<f64> {
+    warning.slots.iter().find_map(|(name, value)| match (*name, value) {
+        ("hottest", Value::Number(number)) => Some(number.si),
+        ("coldest", Value::Number(number)) => Some(-number.si),
+        (_, Value::Sentence(of)) => reach(of),
+        _ => None,
+    })
+}
+
+/// Whether two warnings say the same, but for how far out it is.
+fn same_but_reach(a: &Sentence, b: &Sentence) -> bool {
+    let same = |((name, a), (of, b)): (&(&str, Value), &(&str, Value))| match (a, b) {
+        _ if name != of => false,
+        _ if ["hottest", "coldest"].contains(name) => true,
+        (Value::Sentence(a), Value::Sentence(b)) => same_but_reach(a, b),
+        (a, b) => a.is_like(b),
+    };
+    a.words == b.words && a.slots.len() == b.slots.len() && a.slots.iter().zip(&b.slots).all(same)
+}
+
+/// Where laws left their ranges, and in which variants; of each the variant that is farthest out.
 pub fn mind(variants: &[Variant]) -> Section {
     let mut found: Vec<(&Sentence, Vec<&str>)> = Vec::new();
     for variant in variants {
         for warning in &variant.warnings {
-            match found.iter_mut().find(|(known, _)| known.is_like(warning)) {
-                Some((_, names)) => names.push(&variant.name),
+            match found.iter_mut().find(|(known, _)| same_but_reach(known, warning)) {
+                Some((known, names)) => {
+                    names.push(&variant.name);
+                    if reach(warning) > reach(known) {
+                        *known = warning;
+                    }
+                }
                 None => found.push((warning, vec![&variant.name])),
             }
         }

@@ -341,10 +341,25 @@ pub(super) fn find(
                 .help("`point --json` lists all of them"),
         };
     } else {
+        if let Some(whole) = catalogue.of_whole(&of.value) {
+            problem = problem.help(format!("did you mean `{whole}`? {}", belongs(whole)));
+        }
         problem = problem.help(format!("`{path}` has: {}", here.join(", ")));
     }
     problems.push(problem);
     None
+}
+
+/// To what a result belongs that was asked of one of its parts.
+fn belongs(address: &str) -> String {
+    let (path, name) = address.rsplit_once(':').unwrap_or((address, ""));
+    let whole = match path.split('/').next() {
+        Some("engines") => "the engine",
+        Some("coolers") => "the cooler",
+        Some("cores") => "the core",
+        _ => "the whole run",
+    };
+    format!("`{name}` belongs to {whole}")
 }
 
 /// A value of a kind as written in the case.

@@ -259,28 +259,28 @@ fn fluid(warning: &FluidWarning) -> Sentence {
     let t = |k: f64| Value::formed(Kind::Temperature, k, Form::Decimals(1));
     match *warning {
         FluidWarning::BelowFreezing { temperature_k, freezing_k } => say!(
-            "coolant temperature {temperature} is below the freezing point {freezing}",
-            temperature = t(temperature_k),
+            "it is seen down to {coldest}, below the freezing point {freezing}",
+            coldest = t(temperature_k),
             freezing = t(freezing_k),
         ),
         FluidWarning::BelowSource { temperature_k, range_k: (low, high) } => say!(
-            "coolant temperature {temperature} is below the range {low} to {high} of the property source: \
-             extrapolated",
-            temperature = t(temperature_k),
+            "it is seen down to {coldest}, below the range {low} to {high} of the property source: \
+             extrapolated there",
+            coldest = t(temperature_k),
             low = t(low),
             high = t(high),
         ),
         FluidWarning::AboveSource { temperature_k, range_k: (low, high) } => say!(
-            "coolant temperature {temperature} is above the range {low} to {high} of the property source: \
-             extrapolated",
-            temperature = t(temperature_k),
+            "it is seen up to {hottest}, above the range {low} to {high} of the property source: \
+             extrapolated there",
+            hottest = t(temperature_k),
             low = t(low),
             high = t(high),
         ),
         FluidWarning::AboveTable { temperature_k, range_k: (low, high) } => say!(
-            "coolant temperature {temperature} is above the range {low} to {high} for which properties are \
-             calculated: continued as straight lines",
-            temperature = t(temperature_k),
+            "it is seen up to {hottest}, above the range {low} to {high} for which properties are \
+             calculated: continued as straight lines there",
+            hottest = t(temperature_k),
             low = t(low),
             high = t(high),
         ),

@@ -69,3 +69,43 @@ pub enum FluidWarning {
         range_k: (f64, f64),
     },
 }
+
+/// Which end of a coolant's range was left.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Left {
+    Frozen,
+    Cold,
+    Hot,
+}
+
+impl FluidWarning {
+    /// The temperature asked for, K.
+    pub fn temperature_k(&self) -> f64 {
+        match *self {
+            Self::BelowFreezing { temperature_k, .. }
+            | Self::BelowSource { temperature_k, .. }
+            | Self::AboveSource { temperature_k, .. }
+            | Self::AboveTable { temperature_k, .. } => temperature_k,
+        }
+    }
+
+    fn left(&self) -> Left {
+        match self {
+            Self::BelowFreezing { .. } => Left::Frozen,
+            Self::BelowSource { .. } => Left::Cold,
+            Self::AboveSource { .. } | Self::AboveTable { .. } => Left::Hot,
+        }
+    }
+
+    /// Whether another says that the same end of the range was left.
+    pub fn is_like(&self, other: &Self) -> bool {
+        self.left() == other.left()
+    }
+
+    /// Of two that are alike the one that is farther out.
+    #[must_use]
+    pub fn worse(self, other: Self) -> Self {
+        let hotter = other.temperature_k() > self.temperature_k();
+        if (self.left() == Left::Hot) == hotter { other } else { self }
+    }
+}

@@ -26,6 +26,7 @@ use indexmap::IndexMap;
 
 use crate::ids::Id;
 use crate::model::Model;
+use crate::parts::HeatPartner;
 use crate::simulate::Simulator;
 
 /// One entry of the catalogue.
@@ -46,6 +47,8 @@ pub struct Catalogue {
     /// The entries of each thing: number of the quantity, and place. A large model has millions of entries, but a few
     /// dozen of each thing.
     things: IndexMap<Id, Vec<(usize, usize)>, FixedState>,
+    /// The body or the core that a part leads through.
+    through: IndexMap<Id, Id, FixedState>,
     /// The things of each path, made when first asked for.
     by_path: OnceLock<IndexMap<Box<str>, Vec<usize>, FixedState>>,
 }
@@ -81,6 +84,22 @@ impl Catalogue {
         let mut places = things.iter().rev().flat_map(|&thing| &self.things[thing]);
         let named = |(_, place): &&(usize, usize)| self.entries[*place].quantity.name == name;
         places.find(named).map(|(_, place)| *place)
+    }
+
+    /// The address at which that to which a part belongs has a result of the same name: its run, else the body or
+    /// core that it leads through. For `main/loop/hose:flow` that is `main/loop:flow`.
+    pub fn of_whole(&self, address: &str) -> Option<&str> {
+        let (path, name) = address.rsplit_once(':')?;
+        let things = self.by_path.get_or_init(|| self.paths()).get(path)?;
+        let ids =
+            things.iter().filter_map(|&thing| self.things.get_index(thing)).map(|(id, _)| *id);
+        let wholes = ids.flat_map(|id| {
+            let run = if let Id::Part(c, r, _) = id { Some(Id::Run(c, r)) } else { None };
+            run.into_iter().chain(self.through.get(&id).copied())
+        });
+        let places = wholes.filter_map(|whole| self.things.get(&whole)).flatten();
+        let mut entries = places.map(|(_, place)| &self.entries[*place]);
+        entries.find(|entry| entry.quantity.name == name).map(|entry| entry.address.as_str())
     }
 
     /// The things of each path.
@@ -192,11 +211,23 @@ impl Recorder for Names<'_> {
     fn put(&mut self, id: Id, quantity: &'static Quantity, _value: f64) {
         if self.last.as_ref().is_none_or(|(last, _)| *last != id) {
             self.last = Some((id, self.model.address(id)));
+            if let Some(whole) = through(self.model, id) {
+                self.catalogue.through.insert(id, whole);
+            }
         }
         let path = self.last.as_ref().map_or("", |(_, path)| path);
         let address = [path, ":", quantity.name].concat();
         self.catalogue.add(Entry { id, quantity, address });
     }
+}
+
+/// The body or the core that a part leads through.
+fn through(model: &Model, id: Id) -> Option<Id> {
+    let Id::Part(c, r, p) = id else { return None };
+    Some(match model.circuits[c].runs[r].parts[p].part.partner()? {
+        HeatPartner::Body(body) => Id::Body(body),
+        HeatPartner::Core(core) => Id::Core(core),
+    })
 }
 
 /// Takes the numbers only.

@@ -138,3 +138,18 @@ fn temperatures_outside_the_source_are_reported_with_their_range() {
     assert!(Coolant::water().range_warning(393.15).is_none());
     assert!(Coolant::water().range_warning(270.0).is_some());
 }
+
+/// Of two warnings of one end of the range the one farther out counts, whatever their order.
+#[test]
+fn the_farther_of_two_warnings_is_the_worse() {
+    let coolant = Coolant::new(Base::EthyleneGlycol, Share::ByVolume(0.5)).expect("in range");
+    let warning = |t: f64| coolant.range_warning(t).expect("outside the source");
+    let (warm, hot, beyond) = (warning(374.0), warning(400.0), warning(440.0));
+    for (a, b, worse) in [(warm, hot, hot), (hot, beyond, beyond)] {
+        assert!(a.is_like(&b));
+        assert_eq!((a.worse(b), b.worse(a)), (worse, worse));
+    }
+    let (cold, colder) = (warning(237.5), warning(236.5));
+    assert_eq!((cold.worse(colder), colder.worse(cold)), (colder, colder));
+    assert!(!cold.is_like(&warm) && !cold.is_like(&warning(220.0)));
+}
