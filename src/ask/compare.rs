@@ -63,7 +63,7 @@ pub(super) fn answer(
         (false, false) => Verdict::Holds,
     });
     let case_bars = Beside::of(&plain, None).case_bars;
-    answer.sections = vec![compare::summary(&variants, duty && !over_cycle, &case_bars)];
+    answer.sections = compare::summary(&variants, duty && !over_cycle, &case_bars);
     answer.sections.push(compare::judged_by(over_cycle, duty));
     answer.sections.extend(compare::ends(&variants));
     answer.sections.extend(compare::limits(&variants, over_cycle));
@@ -118,6 +118,7 @@ fn of_point(name: String, built: &Built<'_>) -> Result<Variant, Refusal> {
     let influences = solved.sway(built, &uncertain, &workers::Alone);
     let verdict = solved.verdict();
     let details = verdict::details(&built.ready.model, &solved.judged);
+    let counted = verdict::counted_details(&built.ready.model, &solved.judged);
     let found = looked_at(&built.ready, Some(&solved.point));
     let mut beside = built.beside.clone();
     beside.layout(&found);
@@ -136,6 +137,7 @@ fn of_point(name: String, built: &Built<'_>) -> Result<Variant, Refusal> {
         limits: Some(verdict::limits(&built.ready.model, &solved.judged)),
         judged: solved.judged,
         details,
+        counted,
         outlook,
         ends: (!held.is_empty()).then_some(held),
         found: Found::Point(solved.point.results),
@@ -158,6 +160,7 @@ fn of_cycle(name: String, built: &Built<'_>) -> Result<Variant, Refusal> {
     let verdict = followed.verdict();
     let ready = &built.ready;
     let details = verdict::details(&ready.model, &followed.judged);
+    let counted = verdict::counted_details(&ready.model, &followed.judged);
     let outlook = verdict::outlook(&followed.judged);
     let ends = followed.history.boiled.map(|boiled| cycle::boils(ready, boiled));
     let limits = Some(cycle::limits(ready, &followed.judged));
@@ -171,6 +174,7 @@ fn of_cycle(name: String, built: &Built<'_>) -> Result<Variant, Refusal> {
         judged: followed.judged,
         limits,
         details,
+        counted,
         outlook,
         ends,
         found: Found::Cycle(Peaks::of(&followed.history)),

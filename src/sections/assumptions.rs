@@ -1,6 +1,6 @@
 //! What was assumed, the most influential first, with what it could change.
 
-use coolwright_cases::lower::Ready;
+use coolwright_cases::lower::{Assumption, Ready};
 
 use crate::answer::{Cell, Form, Lay, Section, Seen, Table, Value, Weight, kinds};
 use crate::say;
@@ -47,12 +47,18 @@ pub fn assumptions(ready: &Ready, influences: &[Influence]) -> Section {
         "Assumed where the case does not say, by the share of a margin it could use up (`check` says why)"
     };
     let section = Section::new("assumptions", title).table(table);
-    let rest =
-        influences[shown..].iter().map(|i| Value::spoken(ready.assumptions[i.assumption].what));
-    let rest: Vec<Value> = rest.collect();
+    let mut rest: Vec<(&str, usize)> = Vec::new();
+    for influence in &influences[shown..] {
+        let Assumption { what, addresses, .. } = &ready.assumptions[influence.assumption];
+        match rest.iter_mut().find(|(known, _)| known == what) {
+            Some((_, places)) => *places += addresses.len(),
+            None => rest.push((what, addresses.len())),
+        }
+    }
     if rest.is_empty() {
         return section;
     }
+    let rest = rest.into_iter().map(|(what, places)| in_places(what, places));
     let rest = say!("Of little influence here: {rest}.", rest = Value::list(rest, "; "));
     section.aside(rest, Lay::Paragraph)
 }
@@ -71,13 +77,8 @@ fn row(ready: &Ready, influence: &Influence) -> [Cell; 12] {
     };
     let exact = |change: Option<f64>| Cell::from(change.map(|c| Value::of(kind, c)));
     let [less, more] = influence.change;
-    let what = match assumption.addresses.len() {
-        1 => Value::spoken(assumption.what),
-        n => say!("{what} ({places} places)", what = Value::spoken(assumption.what), places = n)
-            .into(),
-    };
     [
-        what.into(),
+        in_places(assumption.what, assumption.addresses.len()).into(),
         quantity(assumption.value).into(),
         say!("{low} to {high}", low = quantity(low), high = quantity(high)).into(),
         (&influence.address).into(),
@@ -90,6 +91,14 @@ fn row(ready: &Ready, influence: &Influence) -> [Cell; 12] {
         exact(less),
         exact(more),
     ]
+}
+
+/// What is assumed, and in how many places.
+fn in_places(what: &str, places: usize) -> Value {
+    match places {
+        0 | 1 => Value::spoken(what),
+        n => say!("{what} ({places} places)", what = Value::spoken(what), places = n).into(),
+    }
 }
 
 /// The share of the margin that an assumption could use up, in words where it is all of it.

@@ -87,7 +87,11 @@ pub fn which_at(at_s: f64, phase: Option<&str>, variant: Option<&str>) -> Senten
 /// That an answer is a survey of one moment, and what judges where the case has a duty cycle.
 pub fn moment(moment: &Moment, judge: Option<String>) -> Section {
     let what: Sentence = match moment {
-        Moment::At(_) => "A survey of one moment of the duty cycle, as it is then.".into(),
+        Moment::At(_) => {
+            "A survey of one moment of the duty cycle, as it is then: coolant and metal take up or give off heat, so \
+             flow × rise × heat capacity is not quite the heat beside it."
+                .into()
+        }
         Moment::Full | Moment::Phase(_) => {
             "A survey of one moment: everything as below, kept up until nothing changes any more."
                 .into()

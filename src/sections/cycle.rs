@@ -142,6 +142,10 @@ pub fn readiness(
         .words("until", "to be")
         .may_go();
     let many = rests.len() > MOST_RESTS;
+    let after = |k: &usize| rests[*k].after_s;
+    let met = (0..rests.len()).filter(|k| after(k).is_some());
+    let slowest =
+        met.max_by(|a, b| f64::total_cmp(&after(a).unwrap_or(0.0), &after(b).unwrap_or(0.0)));
     for (k, rest) in rests.iter().enumerate() {
         let phase = &history.phases[rest.phase];
         let target = &targets[rest.last];
@@ -155,17 +159,22 @@ pub fn readiness(
             (&target.of).into(),
             wanted(target).into(),
         ];
-        let among = many && k > 0 && k + 1 < rests.len();
-        table.add(None, cells, if among { Seen::Programs } else { Seen::All });
-        let ends = rests.len() <= FIRST_RESTS || k == 0 || k + 1 == rests.len();
-        table.weigh(if ends { Weight::Headline } else { Weight::Support });
+        // What does not make ready is never left out, nor is the longest wait.
+        let tells = rest.after_s.is_none() || slowest == Some(k);
+        let ends = tells || k == 0 || k + 1 == rests.len();
+        table.add(None, cells, if many && !ends { Seen::Programs } else { Seen::All });
+        let first = ends || rests.len() <= FIRST_RESTS;
+        table.weigh(if first { Weight::Headline } else { Weight::Support });
     }
     let mut section = Section::new("ready", "Ready for the next pull").table(table);
     if rests.is_empty() {
         return section;
     }
     if many {
-        let words = say!("The first and the last of {rests} rests.", rests = rests.len());
+        let words = say!(
+            "The first, the slowest and the last of {rests} rests, and all that do not make ready.",
+            rests = rests.len()
+        );
         section = section.say(words, Lay::Inset);
     }
     if let Some(pulls) = pulls(ready) {

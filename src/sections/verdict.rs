@@ -3,6 +3,7 @@
 use coolwright_cases::lower::BuiltInKind;
 use coolwright_cases::quantity::Kind;
 use coolwright_models::model::Model;
+use coolwright_models::point::{Held, Why};
 
 use super::beside::Beside;
 use crate::answer::{Cell, Form, Lay, Section, Seen, Sentence, Table, Value, Verdict, kinds};
@@ -100,7 +101,7 @@ fn summary(
             }
         }
         Verdict::Broken if broken == 0 => say!(
-            "{verdict}: {kept}, but a rest does not make ready",
+            "{verdict}: not ready for the next pull; {kept}",
             verdict = word,
             kept = all_kept(n)
         ),
@@ -138,24 +139,98 @@ fn summary(
 
 /// What is broken, what was not judged and why, what could turn.
 pub fn details(model: &Model, judged: &[Judged]) -> Vec<Sentence> {
+    details_with(model, judged, not_judged)
+}
+
+/// Which limits were not judged, and why.
+fn not_judged((why, names): (Sentence, Vec<&str>)) -> Sentence {
+    let names = Value::list(names, ", ");
+    say!("not judged: {names}; {why}", names = names, why = why)
+}
+
+/// The same with limits counted where many are not judged for one reason: their names stand with their values.
+pub fn counted_details(model: &Model, judged: &[Judged]) -> Vec<Sentence> {
+    let together = |(why, names): (Sentence, Vec<&str>)| {
+        if names.len() <= MOST_TURNS {
+            return not_judged((why, names));
+        }
+        say!("{count} limits not judged: {why}", count = names.len(), why = why)
+    };
+    details_with(model, judged, together)
+}
+
+fn details_with(
+    model: &Model,
+    judged: &[Judged],
+    together: impl Fn((Sentence, Vec<&str>)) -> Sentence,
+) -> Vec<Sentence> {
     let mut lines: Vec<Sentence> = judged.iter().filter(|j| j.is_broken()).map(in_words).collect();
     // Limits that were not judged for the same reason stand together.
     let mut reasons: Vec<(Sentence, Vec<&str>)> = Vec::new();
-    for judged in judged {
-        let Standing::NotJudged(why) = &judged.standing else { continue };
-        let why = unjudged(model, (judged.limit.kind, why));
+    for one in judged {
+        let Standing::NotJudged(why) = &one.standing else { continue };
+        let why = match why {
+            Unjudged::NotSteady { held, kept_s } => unsteady(model, judged, (held, *kept_s)),
+            why => unjudged(model, (one.limit.kind, why)),
+        };
         match reasons.iter_mut().find(|(known, _)| *known == why) {
-            Some((_, names)) => names.push(&judged.limit.name),
-            None => reasons.push((why, vec![&judged.limit.name])),
+            Some((_, names)) => names.push(&one.limit.name),
+            None => reasons.push((why, vec![&one.limit.name])),
         }
     }
-    lines.extend(reasons.into_iter().map(|(why, names)| {
-        say!("not judged: {names}; {why}", names = Value::list(names, ", "), why = why)
-    }));
+    lines.extend(reasons.into_iter().map(together));
     lines.extend(judged.iter().filter(|j| j.may_turn()).filter_map(turning));
     lines.extend(without_value(judged));
     lines.extend(judged.iter().filter_map(beyond_phases));
     lines
+}
+
+/// Why what has no steady state was not judged: by the circuit with which that began, and until when it is kept.
+fn unsteady(model: &Model, judged: &[Judged], (held, kept_s): (&Held, Option<f64>)) -> Sentence {
+    let all: Vec<Held> = judged.iter().filter_map(not_steady).collect();
+    let first = began_with(*held, &all);
+    let follows = |other: &Held| *other != first && began_with(*other, &all) == first;
+    let circuit = &model.circuits[first.circuit].name;
+    let cause: Sentence = match first.why {
+        Why::Boils => say!("`{circuit}` boils with this heat kept up", circuit = circuit),
+        Why::NoWayOut => say!("heat has no way out of `{circuit}`", circuit = circuit),
+        Why::NotAtRest => {
+            say!("heat comes into a part of `{circuit}` that no coolant cools", circuit = circuit)
+        }
+        Why::Follows { circuit } => {
+            say!("`{circuit}` has no steady state", circuit = &model.circuits[circuit].name)
+        }
+    };
+    let kept = kept_s.map_or_else(
+        || Sentence::from(""),
+        |s| say!("; kept at least for the first {time}", time = Value::clock(s)),
+    );
+    say!(
+        "{cause}, so nothing is ever steady there{others}{kept}",
+        cause = cause,
+        others =
+            if all.iter().any(follows) { " and in what shares air or metal with it" } else { "" },
+        kept = kept
+    )
+}
+
+/// The circuit without a steady state for which a limit was not judged.
+fn not_steady(judged: &Judged) -> Option<Held> {
+    match &judged.standing {
+        Standing::NotJudged(Unjudged::NotSteady { held, .. }) => Some(*held),
+        _ => None,
+    }
+}
+
+/// The circuit from which another that has no steady state has that, as far as it is known.
+fn began_with(held: Held, all: &[Held]) -> Held {
+    let mut first = held;
+    for _ in all {
+        let Why::Follows { circuit } = first.why else { break };
+        let Some(next) = all.iter().find(|other| other.circuit == circuit) else { break };
+        first = *next;
+    }
+    first
 }
 
 /// What could turn a limit that has a value then.
@@ -168,15 +243,26 @@ fn turning(judged: &Judged) -> Option<Sentence> {
         0 => Sentence::from(""),
         more => say!("; and {more} more", more = more),
     };
-    (!by.is_empty()).then(|| {
-        say!(
-            "{limit} is kept by {margin} only; it could turn by {by}{more}",
-            limit = &judged.limit.name,
-            margin = Value::of(kinds::difference(judged.limit.kind), margin),
-            by = Value::list(by.iter().take(MOST_TURNS).map(|turn| turn.by.clone()), "; "),
-            more = more
-        )
-    })
+    if by.is_empty() {
+        return None;
+    }
+    let by = Value::list(by.iter().take(MOST_TURNS).map(|turn| turn.by.clone()), "; ");
+    let limit = &judged.limit.name;
+    // A bound that nothing can be better than, such as no coolant lost, is met and not near.
+    if margin == 0.0 {
+        let words = "{limit} is kept, but could turn by {by}{more}";
+        return Some(Sentence::new(
+            words,
+            vec![("limit", limit.into()), ("by", by), ("more", more.into())],
+        ));
+    }
+    Some(say!(
+        "{limit} is kept by {margin} only; it could turn by {by}{more}",
+        limit = limit,
+        margin = Value::of(kinds::difference(judged.limit.kind), margin),
+        by = by,
+        more = more
+    ))
 }
 
 /// That a limit is kept in its phases only.
@@ -193,7 +279,7 @@ fn beyond_phases(judged: &Judged) -> Option<Sentence> {
     ))
 }
 
-/// What would leave kept limits without a value, each told once.
+/// What would leave kept limits without a value: whatever leaves the same ones is told together.
 fn without_value(judged: &[Judged]) -> Vec<Sentence> {
     let mut found: Vec<(&Sentence, Vec<&str>)> = Vec::new();
     for judged in judged.iter().filter(|j| j.holds()) {
@@ -204,19 +290,55 @@ fn without_value(judged: &[Judged]) -> Vec<Sentence> {
             }
         }
     }
-    let told = |(by, names): (&Sentence, Vec<&str>)| {
-        let more = match names.len().saturating_sub(MOST_TURNS) {
-            0 => Sentence::from(""),
-            more => say!(" and {more} more", more = more),
-        };
-        say!(
-            "{by}: at an end of that something boils or is never steady, and {names}{more} cannot be judged",
-            by = by.clone(),
-            names = Value::list(names.into_iter().take(MOST_TURNS), ", "),
-            more = more
-        )
+    let mut together: Vec<(Vec<&Sentence>, Vec<&str>)> = Vec::new();
+    for (by, names) in found {
+        match together.iter_mut().find(|(_, known)| *known == names) {
+            Some((all, _)) => all.push(by),
+            None => together.push((vec![by], names)),
+        }
+    }
+    together.into_iter().map(|(by, names)| lost_by(&by, &names)).collect()
+}
+
+/// That limits have no value at an end of what is assumed.
+fn lost_by(by: &[&Sentence], names: &[&str]) -> Sentence {
+    let more = match names.len().saturating_sub(MOST_TURNS) {
+        0 => Sentence::from(""),
+        more => say!(" and {more} more", more = more),
     };
-    found.into_iter().map(told).collect()
+    let limits = Value::list(names.iter().take(MOST_TURNS).copied(), ", ");
+    if let [by] = by {
+        return say!(
+            "{by}: at an end of that something boils or is never steady, and {limits}{more} cannot be judged",
+            by = (*by).clone(),
+            limits = limits,
+            more = more
+        );
+    }
+    // What is assumed in several places is named once; the table of assumptions says where.
+    let mut what: Vec<&Value> = Vec::new();
+    for of in by.iter().filter_map(|by| named(by)) {
+        if !what.contains(&of) {
+            what.push(of);
+        }
+    }
+    say!(
+        "at an end of what each of {count} assumptions could be something boils or is never steady, and \
+         {limits}{more} cannot be judged: {by}",
+        count = by.len(),
+        limits = limits,
+        more = more,
+        by = Value::list(what.into_iter().cloned(), "; ")
+    )
+}
+
+/// What is assumed, of an assumption in words.
+fn named(assumed: &Sentence) -> Option<&Value> {
+    let (_, what) = assumed.slots.iter().find(|(name, _)| *name == "what")?;
+    match what {
+        Value::Sentence(of) => named(of).or(Some(what)),
+        _ => Some(what),
+    }
 }
 
 /// What kept limits would do if the cycle went on; what too few rounds leave open is told once.
@@ -314,9 +436,7 @@ pub fn unjudged(model: &Model, (kind, why): (Kind, &Unjudged)) -> Sentence {
             let circuit = &model.circuits[held.circuit].name;
             let kept = match kept_s {
                 None => Sentence::from(""),
-                Some(s) => {
-                    say!(", and for {time} from the start nothing breaks them", time = time(*s))
-                }
+                Some(s) => say!("; kept at least for the first {time}", time = time(*s)),
             };
             say!("`{circuit}` has no steady state{kept}", circuit = circuit, kept = kept)
         }
@@ -531,12 +651,17 @@ pub fn kept_besides(judged: &[Judged]) -> Option<Sentence> {
         return None;
     }
     let each = tightest.into_iter().map(|(judged, count)| {
-        let by = Value::of(kinds::difference(judged.limit.kind), judged.margin().unwrap_or(0.0));
-        let of = match count {
-            1 => Sentence::from(""),
-            n => say!(", the tightest of {count}", count = n),
+        let margin = judged.margin().filter(|margin| *margin > 0.0);
+        let by = margin.map_or_else(
+            || Sentence::from(""),
+            |by| say!(" by {by}", by = Value::of(kinds::difference(judged.limit.kind), by)),
+        );
+        let of = match (count, margin) {
+            (1, _) => Sentence::from(""),
+            (n, Some(_)) => say!(", the tightest of {count}", count = n),
+            (n, None) => say!(" and {more} more like it", more = n - 1),
         };
-        say!("{limit} by {by}{of}", limit = &judged.limit.name, by = by, of = of)
+        say!("{limit}{by}{of}", limit = &judged.limit.name, by = by, of = of)
     });
     Some(say!("Built in and kept besides: {limits}.", limits = Value::list(each, "; ")))
 }

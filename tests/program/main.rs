@@ -22,3 +22,4 @@ mod scale;
 mod survey;
 mod units;
 mod verdicts;
+mod words;
