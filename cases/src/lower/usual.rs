@@ -314,7 +314,7 @@ mod tests {
     use std::fmt::Write as _;
     use std::path::Path;
 
-    use super::{ALL, Of, Usual};
+    use super::{ALL, BENCH_WATER, COOLER_FILM, ENGINE_FILM, Of, Usual, WARM_WATER};
     use crate::quantity::{Kind, UnitSystem, in_units, show};
 
     const HEAD: &str = "\
@@ -388,5 +388,14 @@ a data sheet, what stands at the top there; a field for each is in [FIELDS.md](F
         said.sort_unstable();
         said.dedup();
         assert_eq!(said.len(), ALL.len(), "two lines say the same");
+    }
+
+    /// An assumed film is rated in water, as warm as is assumed of a rating.
+    #[test]
+    fn the_water_of_an_assumed_film_is_that_of_its_rating() {
+        for (film, water) in [(COOLER_FILM, BENCH_WATER), (ENGINE_FILM, WARM_WATER)] {
+            let warm = format!("water of {{Temperature {} °C}}", water.value - 273.15);
+            assert!(film.what.contains(&warm), "{warm} is not in {}", film.what);
+        }
     }
 }
