@@ -126,7 +126,6 @@ fn of_point(name: String, built: &Built<'_>) -> Result<Variant, Refusal> {
     beside.switches(&built.ready, &solved.point.results);
     beside.cold(&built.ready, &built.ready.model.values);
     beside.heatless(&built.ready);
-    beside.cold_starts(&built.ready);
     let mut warnings = check::costs(&found);
     warnings.extend(solved.point.warnings.iter().map(|w| sentence(&built.ready.model, w)));
     let outlook = verdict::outlook(&solved.judged);

@@ -59,6 +59,7 @@ impl Followed {
         beside.cold(ready, &ready.model.values);
         beside.heatless(ready);
         beside.cold_starts(ready);
+        beside.hardly(ready);
         beside
     }
 }
@@ -247,7 +248,7 @@ pub(super) fn answer(
     all.push(cycle::lasting(&lasting(&built, (lengths, beside.grave.is_empty()), workers)?));
     all.push(cycle::switched(ready, history));
     all.push(cycle::caps(ready, history));
-    all.push(cycle::peaks(history, &watched));
+    all.push(cycle::peaks(history, &watched, judged));
     all.push(cycle::heat(ready, history));
     all.push(cycle::where_heat_went(ready, history));
     all.push(cycle::histories(history, &columns, judged));

@@ -5,6 +5,7 @@ use coolwright_cases::quantity::Kind;
 use coolwright_models::body::Body;
 use coolwright_models::cycle::History;
 use coolwright_models::ids::Id;
+use coolwright_models::inputs::POWER;
 use coolwright_models::results::Results;
 use coolwright_models::results::quantities as q;
 use coolwright_models::slots::Values;
@@ -14,7 +15,9 @@ use super::check;
 use super::eased::{eased, moved};
 use crate::answer::{Sentence, Value, Verdict};
 use crate::say;
-use crate::study::{Bound, Findings, Load, Readiness, ReadyTarget, Rounds, loosened, passed_over};
+use crate::study::{
+    Bound, Findings, Load, Readiness, ReadyTarget, Rounds, hardly, loosened, passed_over,
+};
 use crate::words::warnings;
 
 /// What stands beside a verdict.
@@ -111,6 +114,25 @@ impl Beside {
         if !takes.is_empty() {
             let names = Value::list(takes, ", ");
             self.against.push(say!("heat below zero comes into {names}: it cools", names = names));
+        }
+    }
+
+    /// Adds pulls of less than a second, and that no phase takes half of full power: a unit or a share may have slipped.
+    pub fn hardly(&mut self, ready: &Ready) {
+        let (short, most) = hardly(&ready.duty.phases);
+        let has_power = ready.model.inputs.value(&ready.model.values, POWER) > 0.0;
+        if !short.is_empty() && has_power {
+            let names = short.into_iter().map(|name| say!("`{name}`", name = name));
+            self.against.push(say!(
+                "a pull of less than a second heats next to nothing: {names}",
+                names = Value::list(names, ", ")
+            ));
+        }
+        if let Some(most) = most.filter(|_| has_power) {
+            self.against.push(say!(
+                "no phase takes more than {most} of full power",
+                most = Value::percent(most, 0)
+            ));
         }
     }
 

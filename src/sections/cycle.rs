@@ -292,7 +292,7 @@ pub fn worth_watching(ready: &Ready, catalogue: &Catalogue) -> Vec<usize> {
 }
 
 /// What results reached, and what they were at start and end.
-pub fn peaks(history: &History, watched: &[usize]) -> Section {
+pub fn peaks(history: &History, watched: &[usize], judged: &[Judged]) -> Section {
     let mut table = Table::new()
         .words("result", "result")
         .values("start", "start")
@@ -310,17 +310,27 @@ pub fn peaks(history: &History, watched: &[usize]) -> Section {
         let most = rows.clone().rev().max_by(|&a, &b| value(a).total_cmp(&value(b))).unwrap_or(0);
         let kind = entry.quantity.kind;
         let known = |si: &f64| kinds::can_be(kind, *si);
-        let shown =
-            |row: usize| Cell::from(Some(value(row)).filter(known).map(|si| Value::of(kind, si)));
-        let clock = |row: usize| Cell::from(Value::clock(history.times_s[row]));
+        let shown = |si: f64| Cell::from(Some(si).filter(known).map(|si| Value::of(kind, si)));
+        let clock = |at_s: f64| Cell::from(Value::clock(at_s));
+        // A limit is watched between the rows too.
+        let beyond = |bound: Bound, row: usize| {
+            let row = (value(row), history.times_s[row]);
+            let seen = judged
+                .iter()
+                .filter(|judged| judged.limit.bound == bound && judged.limit.of == entry.address);
+            let seen = seen.filter_map(|judged| judged.value.zip(judged.at_s));
+            let side = if bound == Bound::AtMost { 1.0 } else { -1.0 };
+            seen.fold(row, |worst, one| if side * one.0 > side * worst.0 { one } else { worst })
+        };
+        let (least, most) = (beyond(Bound::AtLeast, least), beyond(Bound::AtMost, most));
         let cells = [
             (&entry.address).into(),
-            shown(0),
-            shown(least),
-            clock(least),
-            shown(most),
-            clock(most),
-            shown(rows.end - 1),
+            shown(value(0)),
+            shown(least.0),
+            clock(least.1),
+            shown(most.0),
+            clock(most.1),
+            shown(value(rows.end - 1)),
         ];
         table.row(&entry.address, cells);
         let first = [&q::METAL, &q::COOLANT_RISE, &q::HOTTEST, &q::ICE].contains(&entry.quantity);

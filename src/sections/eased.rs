@@ -48,9 +48,12 @@ fn less([now, was]: [f64; 2]) -> bool {
 /// standing still. It may hold for that alone.
 pub(super) fn eased(ready: &Ready, plain: &Ready) -> Option<Sentence> {
     let mut eased = Eased::default();
-    let power = [full_power(ready), full_power(plain)];
-    if less(power) {
-        eased.tell("full power".into(), power.map(|si| Value::of(Kind::Power, si)));
+    let full = [full_power(ready), full_power(plain)];
+    let most = [most_power(ready), most_power(plain)];
+    if less(full) {
+        eased.tell("full power".into(), full.map(|si| Value::of(Kind::Power, si)));
+    } else if less(most) {
+        eased.tell("power at most".into(), most.map(|si| Value::of(Kind::Power, si)));
     } else {
         eased.tell_some(heats(ready, plain));
     }
@@ -124,10 +127,8 @@ fn heats(ready: &Ready, plain: &Ready) -> Vec<(Sentence, [Value; 2])> {
     let of = |ready: &Ready, values: &Values| -> Vec<(String, f64)> {
         let air_k = values.get(ready.model.site.temperature);
         let bodies = ready.model.bodies.iter().enumerate();
-        let heat = bodies.map(|(k, body)| {
-            let heat_w = body.heat_w(values, air_k) + values.get(body.power);
-            (ready.model.address(Id::Body(k)), heat_w)
-        });
+        let heat =
+            bodies.map(|(k, body)| (ready.model.address(Id::Body(k)), body.heat_w(values, air_k)));
         heat.collect()
     };
     let mut found: Vec<(String, Sentence, [Value; 2])> = Vec::new();
@@ -176,6 +177,12 @@ fn starts(ready: &Ready, plain: &Ready) -> Vec<(Sentence, [Value; 2])> {
         (!iced && less(start)).then(|| (what, start.map(|si| Value::of(Kind::Temperature, si))))
     });
     circuits.collect()
+}
+
+/// The most power of any phase, W; 0 where there is none.
+fn most_power(ready: &Ready) -> f64 {
+    let shares = ready.duty.phases.iter().map(|phase| phase.power_share);
+    shares.fold(0.0, f64::max) * full_power(ready)
 }
 
 /// Full power of a case, W; 0 where it tells none.

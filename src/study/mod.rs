@@ -24,7 +24,8 @@ pub use limits::{Bound, Limit, built_in, loosened, resolve, watches};
 pub use load::{Load, WORKS, values_in};
 pub use moment::Moment;
 pub use ready::{
-    Readiness, ReadyTarget, assumed_targets, passed_over, pulling, pulls, readiness, ready_targets,
+    Readiness, ReadyTarget, assumed_targets, hardly, passed_over, pulling, pulls, readiness,
+    ready_targets,
 };
 pub use rounds::Rounds;
 pub use sway::{Kept, sway_cycle, sway_point};

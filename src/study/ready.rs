@@ -127,6 +127,21 @@ pub fn pulling(phases: &[LoweredPhase]) -> Vec<bool> {
     phases.iter().map(|phase| phase.power_share > PULLS * most).collect()
 }
 
+/// Pulls that are shorter than what heats anything, and what is taken of full power where no phase takes half of it.
+pub fn hardly(phases: &[LoweredPhase]) -> (Vec<&str>, Option<f64>) {
+    let pulling = pulling(phases);
+    let short = |&k: &usize| {
+        let alone = (k == 0 || !pulling[k - 1]) && pulling.get(k + 1) != Some(&true);
+        pulling[k] && alone && phases[k].time_s < COUNTS_S
+    };
+    let mut names: Vec<&str> =
+        (0..phases.len()).filter(short).map(|k| phases[k].plain.as_str()).collect();
+    names.sort_unstable();
+    names.dedup();
+    let most = phases.iter().map(|phase| phase.power_share).reduce(f64::max);
+    (names, most.filter(|most| *most > 0.0 && *most < PULLS))
+}
+
 /// The phases that take too little for a pull and too much for a rest, and begin one of them: before these nothing
 /// asks whether the vehicle is ready. By their names in the file.
 pub fn passed_over(phases: &[LoweredPhase]) -> Vec<&str> {

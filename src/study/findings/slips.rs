@@ -26,6 +26,38 @@ pub(super) fn check(view: &View<'_>, found: &mut Findings) {
     shares(view, found);
     air(view, found);
     sizes(view, found);
+    switches(view, found);
+}
+
+/// Fans whose switch goes off at less than the air has in any phase, so that it never does.
+fn switches(view: &View<'_>, found: &mut Findings) {
+    let ready = view.ready;
+    let air = ready.model.site.temperature;
+    let sets = ready.duty.phases.iter().flat_map(|phase| &phase.sets);
+    let airs_k = sets.filter(|(slot, _)| *slot == air).map(|(_, air_k)| *air_k);
+    let air_k = airs_k.fold(ready.model.values.get(air), f64::min);
+    for switch in &ready.model.switches {
+        let off_k = ready.model.values.get(switch.off);
+        if off_k >= air_k {
+            continue;
+        }
+        found.list.push(Finding {
+            severity: Severity::Warning,
+            beside: true,
+            subject: "switch below the air",
+            what: format!(
+                "the switch of `{}` goes off at {}, below the air of {}: it never does",
+                switch.name,
+                view.say(Kind::Temperature, off_k),
+                view.say(Kind::Temperature, air_k)
+            ),
+            places: vec![switch.name.clone()],
+            why:
+                "the fan runs from the start, and what it cools begins its pull colder than it will"
+                    .to_owned(),
+            remedy: "look for a slip in `on` and `off`".to_owned(),
+        });
+    }
 }
 
 /// A source that nothing says a heat of, while the vehicle makes power: forgotten, or it would say that it is none.
@@ -190,6 +222,10 @@ fn air(view: &View<'_>, found: &mut Findings) {
 /// and K (common practice, no source: no vehicle has larger ones, and no bench works so far above its air).
 const SIZES: (f64, f64, f64, f64) = (0.15, 0.06, 2e6, 150.0);
 
+/// Conductance from metal to coolant above which it counts, W/K (common practice, no source: ten times that of a large
+/// engine).
+const FILM_W_K: f64 = 1e5;
+
 /// Hoses, metal and ratings that are larger than any in a vehicle: what they store makes every pull short.
 fn sizes(view: &View<'_>, found: &mut Findings) {
     let ready = view.ready;
@@ -208,6 +244,7 @@ fn sizes(view: &View<'_>, found: &mut Findings) {
     for body in 0..ready.model.bodies.len() {
         let path = ready.model.address(Id::Body(body));
         look(format!("{path}:metal"), SIZES.2);
+        look(format!("{path}:conductance"), FILM_W_K);
     }
     for core in 0..ready.model.cores.len() {
         let path = ready.model.address(Id::Core(core));
