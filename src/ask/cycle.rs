@@ -19,8 +19,8 @@ use crate::sections::beside::Beside;
 use crate::sections::cautions::{caps_of_cycle, cautions};
 use crate::sections::{self, check, conditions, cycle, verdict};
 use crate::study::{
-    self, Findings, Influence, Judged, Kept, Load, Readiness, ReadyTarget, assumed_targets,
-    judge_history, looked_at, readiness, stands, sway_cycle, values_in, watches,
+    self, Findings, Influence, Judged, Kept, Load, Readiness, ReadyTarget, add_switching,
+    assumed_targets, judge_history, looked_at, readiness, stands, sway_cycle, values_in, watches,
 };
 use crate::words::warnings as words;
 use crate::workers::Workers;
@@ -179,6 +179,7 @@ pub(super) fn follow(
             let plain: Vec<&str> = duty.phases.iter().map(|phase| phase.plain.as_str()).collect();
             let kept = Kept { program: &course.program, instance: &instance, moments };
             let influences = sway_cycle(&built.ready, kept, (&plain, &mut judged), workers);
+            add_switching(&built.ready, &history, &mut judged);
             (influences, moments.warnings().to_vec(), moments.met().to_vec())
         }
     };
@@ -245,7 +246,7 @@ pub(super) fn answer(
     all.push(words::over_time(&ready.model, warnings));
     all.push(check::layout(&found));
     all.push(cycle::readiness(ready, history, (targets, readiness)));
-    all.push(cycle::lasting(&lasting(&built, (lengths, beside.grave.is_empty()), workers)?));
+    all.push(cycle::lasting(ready, &lasting(&built, (lengths, beside.grave.is_empty()), workers)?));
     all.push(cycle::switched(ready, history));
     all.push(cycle::caps(ready, history));
     all.push(cycle::peaks(history, &watched, judged));

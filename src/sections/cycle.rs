@@ -88,7 +88,7 @@ pub fn limits(ready: &Ready, judged: &[Judged]) -> Section {
 }
 
 /// How long phases may last, or must.
-pub fn lasting(all: &[Lasting]) -> Section {
+pub fn lasting(ready: &Ready, all: &[Lasting]) -> Section {
     let mut table = Table::new()
         .words("phase", "phase")
         .numbers("written", "written\nmin:s", Kind::Time)
@@ -116,6 +116,15 @@ pub fn lasting(all: &[Lasting]) -> Section {
     if all.is_empty() {
         return section;
     }
+    let section = if ready.model.switches.is_empty() {
+        section
+    } else {
+        section.aside(
+            "Not every length was tried: a fan switch may stand elsewhere when a pull begins, so a length between \
+             or beyond may fail all the same. Try the one that you choose.",
+            Lay::Paragraph,
+        )
+    };
     section.aside(
         say!(
             "Each alone, in all its rounds, the others as written; within {fine} or {share} of it, on the side \

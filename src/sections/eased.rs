@@ -221,6 +221,18 @@ pub(super) fn moved(ready: &Ready, plain: &Ready) -> Vec<Sentence> {
     if names.is_empty() {
         return Vec::new();
     }
-    let names = Value::list(names.into_iter().map(|name| say!("`{name}`", name = name)), ", ");
+    let told = |name: &str| {
+        let spec = |among: &[LimitSpec]| among.iter().find(|spec| spec.name == name).map(text);
+        let what = match [&ready.limits, &plain.limits].map(|limits| spec(limits)) {
+            [None, Some(_)] => "taken away",
+            [Some(_), None] => "new",
+            [Some(now), Some(was)] if now.0 != was.0 => "of another result",
+            [Some(now), Some(was)] if now.1 != was.1 => "another bound",
+            [Some(_), Some(_)] => "in other phases",
+            [None, None] => return say!("`{name}`", name = name),
+        };
+        say!("`{name}` ({what})", name = name, what = what)
+    };
+    let names = Value::list(names.into_iter().map(told), ", ");
     vec![say!("this variant changes limits: {names}", names = names)]
 }

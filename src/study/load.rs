@@ -73,6 +73,11 @@ impl Load {
         }
     }
 
+    /// The bodies that a circuit cools.
+    pub fn cools(&self, circuit: usize) -> &[usize] {
+        &self.cools[circuit]
+    }
+
     /// The heat into a body over all phases, J; without phases its power, W.
     pub fn sum(&self, body: usize) -> f64 {
         self.heat_w.iter().zip(&self.time_s).map(|(heat, time)| heat[body] * time).sum()

@@ -12,6 +12,7 @@ mod moment;
 mod ready;
 mod rounds;
 mod sway;
+mod switching;
 
 pub use assumed::{Influence, Off};
 pub use findings::{Finding, Findings, Severity, findings, looked_at, variant_with_faults};
@@ -29,3 +30,4 @@ pub use ready::{
 };
 pub use rounds::Rounds;
 pub use sway::{Kept, sway_cycle, sway_point};
+pub use switching::add_switching;

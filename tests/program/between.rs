@@ -117,6 +117,31 @@ fn few_rounds_tell_no_pace() {
     assert!(!said.contains("one round only"), "{said}");
 }
 
+/// A fan switch that does not yet do the same in each round could turn a limit that is kept by less than lies between
+/// its on and its off; where the fan runs throughout it cannot.
+#[test]
+fn a_switch_without_a_rhythm_may_turn_a_limit() {
+    let switched = |on: &str, off: &str| {
+        let case = |max: &str| Case {
+            fans: String::leak(format!(
+                "count: 2, switch: (feels: \"loop/way/cooler\", on: \"{on}\", off: \"{off}\")"
+            )),
+            duty: String::leak(format!("power: \"300 kW\", repeat: 2, phases: {{{PULL}, {REST}}}")),
+            rest: String::leak(format!(
+                "limits: {{ \"warm\": Limit(of: \"loop:hottest\", max: \"{max}\") }},"
+            )),
+            ..PLAIN
+        };
+        let (_, cycle) = case("90 °C").ask(&["cycle"]);
+        let worst = number(&limit(&cycle, "loop:hottest")["worst"]["value"]);
+        verdict(&case(&format!("{} K", worst + 1.0)).ask(&["cycle"]).1)
+    };
+    let said = switched("36 °C", "33 °C");
+    assert!(said.contains("where the switch of `air_paths/front/fan"), "{said}");
+    let said = switched("29 °C", "28 °C");
+    assert!(!said.contains("where the switch of"), "{said}");
+}
+
 /// A variant that asks for less holds for that, and not for what was changed in the vehicle.
 #[test]
 fn a_variant_that_asks_for_less_is_told() {

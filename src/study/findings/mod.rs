@@ -5,6 +5,7 @@
 //! the finding.
 
 mod bends;
+mod bounds;
 mod bypasses;
 mod directions;
 mod gauges;
@@ -109,6 +110,7 @@ pub fn findings(ready: &Ready, point: Option<&OperatingPoint>) -> Result<Finding
     ice::check(&view, &mut found);
     pressures::check(&view, &mut found);
     slips::check(&view, &mut found);
+    bounds::check(&view, &mut found);
     heights::check(&view, &mut found);
     pumps::check(&view, &mut found);
     bypasses::check(&view, &mut found);

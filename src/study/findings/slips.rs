@@ -3,6 +3,7 @@
 use coolwright_cases::quantity::Kind;
 use coolwright_models::air::CoreRating;
 use coolwright_models::ids::Id;
+use coolwright_models::inputs::POWER;
 use coolwright_models::parts::PumpPower;
 
 use super::view::{View, named};
@@ -27,6 +28,29 @@ pub(super) fn check(view: &View<'_>, found: &mut Findings) {
     air(view, found);
     sizes(view, found);
     switches(view, found);
+    power(view, found);
+}
+
+/// Full power below which the vehicle of a duty is a toy, W (common practice, no source).
+const TOY_W: f64 = 5e3;
+
+/// A full power that a slip of a thousand makes.
+fn power(view: &View<'_>, found: &mut Findings) {
+    let ready = view.ready;
+    let share = ready.duty.point_share.filter(|share| *share > 0.0).unwrap_or(1.0);
+    let full_w = ready.model.inputs.value(&ready.model.values, POWER) / share;
+    if full_w <= 0.0 || full_w >= TOY_W {
+        return;
+    }
+    found.list.push(Finding {
+        severity: Severity::Warning,
+        beside: true,
+        subject: "power out of practice",
+        what: format!("full power is {}", view.say(Kind::Power, full_w)),
+        places: vec!["duty:power".to_owned()],
+        why: "heats that are shares of it, or follow it by a table, are as small".to_owned(),
+        remedy: "look for a slip in its unit: it is a thousand times less than usual".to_owned(),
+    });
 }
 
 /// Fans whose switch goes off at less than the air has in any phase, so that it never does.

@@ -5,6 +5,7 @@ mod heights;
 mod machines;
 mod phases;
 mod places;
+mod slips;
 mod suction;
 mod tanks;
 mod ways;
