@@ -118,8 +118,13 @@ fn most(phases: &[LoweredPhase]) -> f64 {
         time_s += phase.time_s;
         time_s >= COUNTS_S
     });
-    long.or(once.first()).map_or(0.0, |phase| phase.power_share)
+    let most = once.first().map_or(0.0, |phase| phase.power_share);
+    // Where nothing else comes near, what is short is what there is.
+    long.map(|phase| phase.power_share).filter(|long| *long > NEAR * most).unwrap_or(most)
 }
+
+/// What asks for this share of a short power, or less, does not stand for it. Common practice, no source.
+const NEAR: f64 = 0.4;
 
 /// Which phases belong to a pull. Common practice, no source: staging, towing, warming up do not.
 pub fn pulling(phases: &[LoweredPhase]) -> Vec<bool> {

@@ -224,6 +224,14 @@ fn a_moment_of_more_power_does_not_make_a_rest_of_a_pull() {
         assert_eq!(code, 1, "{}", verdict(&cycle));
         assert!(verdict(&cycle).contains("not ready when `again` begins"), "{}", verdict(&cycle));
     }
+    let (_, cycle) = driven(
+        "\"pull\": Phase(time: \"45 ms\"), \"rest\": Phase(time: \"2 min\", power: \"4 %\")",
+        "repeat: 2,",
+        "",
+    )
+    .ask(&["cycle"]);
+    let said = verdict(&cycle);
+    assert!(said.contains("a pull of less than a second heats next to nothing: `pull`"), "{said}");
     let long = blip.replace("0.05 s", "2 s");
     let (_, cycle) = driven(&long, "", &cool("200 °C")).ask(&["cycle"]);
     let said = verdict(&cycle);
