@@ -60,6 +60,7 @@ impl Followed {
         beside.heatless(ready);
         beside.cold_starts(ready);
         beside.hardly(ready);
+        beside.thermostats(ready, &self.history);
         beside
     }
 }

@@ -4,7 +4,7 @@ pub(crate) mod cli;
 mod files;
 mod threads;
 
-use std::io::IsTerminal;
+use std::io::{IsTerminal, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
@@ -55,7 +55,7 @@ pub(crate) fn run(cli: &Cli) -> ExitCode {
         let answer = read_and_answer(&asked.case, &question(&cli.command)?)?;
         let done = put(&answer, asked, csv, (Style { units, color }, &extent));
         if let Some(faults) = &answer.faults {
-            eprintln!("{}", faults.text(&on_stderr(units)).trim_end());
+            to_stderr(&faults.text(&on_stderr(units)));
         }
         done
     });
@@ -67,6 +67,11 @@ fn on_stderr(units: UnitSystem) -> Style {
     Style { units, color: allowed() && std::io::stderr().is_terminal() }
 }
 
+/// Says something on standard error. That nobody listens there any more changes nothing.
+fn to_stderr(text: &str) {
+    let _ = writeln!(std::io::stderr(), "{}", text.trim_end());
+}
+
 /// The exit status; what went wrong is said on standard error, and as JSON where that was asked for.
 fn ended(done: Result<Option<Verdict>, Refusal>, style: Style, as_json: bool) -> ExitCode {
     match done {
@@ -74,7 +79,7 @@ fn ended(done: Result<Option<Verdict>, Refusal>, style: Style, as_json: bool) ->
         Ok(Some(Verdict::Broken | Verdict::NotJudged)) => ExitCode::from(BROKEN),
         Ok(Some(Verdict::Holds) | None) => ExitCode::SUCCESS,
         Err(refusal) => {
-            eprintln!("{}", refusal.text(&style).trim_end());
+            to_stderr(&refusal.text(&style));
             if as_json {
                 // That standard output cannot be written either has been said already, or adds nothing.
                 let _ = files::to_stdout(&json::refusal(&refusal));

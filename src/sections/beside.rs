@@ -136,6 +136,40 @@ impl Beside {
         }
     }
 
+    /// Adds thermostats that stay open while their circuit cools to where a real one is shut.
+    pub fn thermostats(&mut self, ready: &Ready, history: &History) {
+        let model = &ready.model;
+        for (c, circuit) in model.circuits.iter().enumerate() {
+            let runs = circuit.runs.iter().enumerate();
+            let places = runs.flat_map(|(r, run)| (0..run.parts.len()).map(move |p| (r, p)));
+            let open =
+                places.filter(|&(r, p)| circuit.runs[r].parts[p].part.word() == "thermostat");
+            let open = open.map(|(r, p)| model.address(Id::Part(c, r, p))).find(|path| {
+                let told = ready.addresses.get(&format!("{path}:open"));
+                let slot = told.map(|told| told.slots[0]);
+                let mut sets = ready.duty.phases.iter().flat_map(|phase| &phase.sets);
+                slot.is_some_and(|slot| {
+                    model.values.get(slot) >= OPEN && sets.all(|(set, _)| *set != slot)
+                })
+            });
+            let entries = history.catalogue.entries().iter();
+            let hottest = entries
+                .enumerate()
+                .find(|(_, entry)| entry.id == Id::Circuit(c) && entry.quantity == &q::HOTTEST);
+            let Some((path, (index, _))) = open.zip(hottest) else { continue };
+            let least_k = history.rows.iter().map(|row| row[index]).fold(f64::INFINITY, f64::min);
+            if least_k < SHUT_K && least_k < model.values.get(circuit.start) - COLD_START_K {
+                self.against.push(say!(
+                    "`{path}` stays open while `{circuit}` cools to {least}: a real one shuts, and the next pull begins \
+                     warmer",
+                    path = path,
+                    circuit = &circuit.name,
+                    least = Value::of(Kind::Temperature, least_k)
+                ));
+            }
+        }
+    }
+
     /// Adds the circuits without ice that start colder than all air: they have a store of cold that nothing makes.
     pub fn cold_starts(&mut self, ready: &Ready) {
         let model = &ready.model;
@@ -291,6 +325,11 @@ fn loose((kind, bound, told, usual): (BuiltInKind, Bound, f64, f64)) -> Sentence
         usual = of(usual)
     )
 }
+
+/// A thermostat at least so far open is meant to be open.
+const OPEN: f64 = 0.5;
+/// Below this a thermostat is shut, K (common practice, no source: they begin to open at 75 to 90 °C).
+const SHUT_K: f64 = 348.15;
 
 /// A start that is so much colder than the air, K, is spoken of (judgement, no source).
 const COLD_START_K: f64 = 3.0;

@@ -176,9 +176,10 @@ pub(super) fn add_turns(
             all.push((assumption, moves(&ends[0]).max(moves(&ends[1])).max(0.0)));
         }
         let alone = all.iter().filter(|(_, moves)| *moves > margin);
+        let of_limit = &judged.limit;
         let turn = |(of, moves): &(&Assumption, f64)| Turn {
             no_value: moves.is_infinite(),
-            ..Turn::of(assumed(of), *moves)
+            ..Turn::of(assumed(of, of_limit), *moves)
         };
         let alone: Vec<Turn> = alone.map(turn).collect();
         // None alone, but together, as independent errors add up: the root of the sum of squares, the ± too.
@@ -197,7 +198,11 @@ const NAMED: usize = 3;
 
 /// Assumptions that turn a limit together, in words.
 fn together(all: &[(&Assumption, f64)], moves: f64, judged: &Judged) -> Sentence {
-    let names = all.iter().filter(|(_, moves)| *moves > 0.0).take(NAMED).map(|(of, _)| place(of));
+    let names = all
+        .iter()
+        .filter(|(_, moves)| *moves > 0.0)
+        .take(NAMED)
+        .map(|(of, _)| place(of, &judged.limit));
     say!(
         "all that is assumed and its \u{b1} together ({moves} as the root of the sum of squares), most of all \
          {names}",
@@ -206,16 +211,19 @@ fn together(all: &[(&Assumption, f64)], moves: f64, judged: &Judged) -> Sentence
     )
 }
 
-/// An assumption by what it is and where.
-fn place(assumption: &Assumption) -> Sentence {
+/// An assumption by what it is and where: of several places the one that a limit is on.
+fn place(assumption: &Assumption, limit: &Limit) -> Sentence {
+    let own = limit.of.split(':').next();
     match &assumption.addresses[..] {
         [] => assumption.what.into(),
         [one] => say!("{what} (`{address}`)", what = Value::spoken(assumption.what), address = one),
-        [one, rest @ ..] => say!(
+        all @ [first, ..] => say!(
             "{what} (`{address}` and {more} more)",
             what = Value::spoken(assumption.what),
-            address = one,
-            more = rest.len()
+            // That of the limit's own part says more than any other.
+            address =
+                all.iter().find(|of| own.is_some() && of.split(':').next() == own).unwrap_or(first),
+            more = all.len() - 1
         ),
     }
 }
@@ -259,12 +267,12 @@ fn spread(model: &Model, limit: &Limit, off: &Off) -> Turn {
 }
 
 /// An assumption in words.
-fn assumed(assumption: &Assumption) -> Sentence {
+fn assumed(assumption: &Assumption, limit: &Limit) -> Sentence {
     let quantity = |si| Value::of(assumption.kind, si);
     let (low, high) = assumption.range;
     say!(
         "{what}, assumed {value}, which could be {low} to {high}",
-        what = place(assumption),
+        what = place(assumption, limit),
         value = quantity(assumption.value),
         low = quantity(low),
         high = quantity(high)

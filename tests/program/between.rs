@@ -238,6 +238,26 @@ fn a_moment_of_more_power_does_not_make_a_rest_of_a_pull() {
     assert!(said.contains("`ready` is not asked before `again`"), "{said}");
 }
 
+/// A thermostat that stays open through a rest cools its circuit to where a real one is shut; one that a phase sets
+/// does not.
+#[test]
+fn a_thermostat_that_stays_open_in_the_cold_is_told() {
+    let said = |set: &str| {
+        let case = Case {
+            pump: "shut_off: \"60 kPa\", free_flow: \"80 L/min\"), \"stat\": Thermostat(open: \"95 %\"",
+            start: "85 °C",
+            duty: String::leak(format!(
+                "power: \"300 kW\", phases: {{{PULL}, \"rest\": Phase(time: \"10 min\", power: \"0 %\"{set})}}"
+            )),
+            ..PLAIN
+        };
+        verdict(&case.ask(&["cycle"]).1)
+    };
+    assert!(said("").contains("`loop/way/stat` stays open while `loop` cools to"), "{}", said(""));
+    let set = said(", set: [(\"loop/way/stat:open\", \"5 %\")]");
+    assert!(!set.contains("stays open while"), "{set}");
+}
+
 /// Without a core, 24 kW for 60 s melt 1.44 MJ/333.4 kJ/kg = 4.3 kg in each of two rounds: 2 kg are gone in the first,
 /// 11 kg last for both and not for a third, 20 kg do.
 #[test]

@@ -594,6 +594,20 @@ mod streams {
         assert_ne!(run.status.code(), Some(101));
     }
 
+    /// A message that nobody reads any more changes no exit status.
+    #[test]
+    fn a_closed_standard_error_is_no_fault() {
+        let binary = assert_cmd::cargo::cargo_bin("coolwright");
+        let mut child = Process::new(binary)
+            .args(["check", "there_is_no_such_case.ron"])
+            .stdout(Stdio::null())
+            .stderr(Stdio::piped())
+            .spawn()
+            .expect("it runs");
+        drop(child.stderr.take());
+        assert_eq!(child.wait().expect("it ends").code(), Some(2));
+    }
+
     #[test]
     fn a_link_stays_a_link() {
         let folder = scratch();
