@@ -49,7 +49,7 @@ fn best_points(scene: &Scene<'_>, c: usize) -> Vec<Sentence> {
         let get = |slot| scene.values.get(slot);
         let sentence = say!(
             "B of a curve is that of its best point: {flow} at {head} and {speed}; its own fluid has {viscosity} \
-             mm²/s.",
+             cSt.",
             flow = Value::of(Kind::VolumeFlow, get(viscous.best_flow)),
             head = Value::of(Kind::Distance, get(viscous.best_head)),
             speed = Value::of(Kind::RotationalSpeed, get(viscous.curve_speed)),
