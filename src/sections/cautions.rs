@@ -77,6 +77,9 @@ fn liquids(ready: &Ready) -> Option<Sentence> {
     (!said.is_empty()).then(|| Value::list(said, " ")).map(|said| say!("{said}", said = said))
 }
 
+/// What an electric drive calls the things that it cools.
+const ELECTRIC: [&str; 5] = ["inverter", "motor", "battery", "cells", "converter"];
+
 /// What is hot or live.
 fn heat(ready: &Ready) -> Option<Sentence> {
     let supplies = ready.addresses.iter().filter(|(address, _)| address.starts_with("suppl"));
@@ -88,7 +91,9 @@ fn heat(ready: &Ready) -> Option<Sentence> {
         "Bulk temperatures say nothing of the hottest wall, nor of what happens after shutdown.";
     let live =
         "Where high voltage is cooled: qualified persons only, and no coolant on live parts.";
-    match (engine, high || (coolers && !engine)) {
+    let drives = |name: &str| ELECTRIC.iter().any(|word| name.contains(word));
+    let electric = ready.model.bodies.iter().any(|body| drives(&body.name.to_lowercase()));
+    match (engine, high || electric || (coolers && !engine)) {
         (true, true) => Some(say!("{wall} {live}", wall = wall, live = live)),
         (true, false) => Some(wall.into()),
         (false, true) => Some(live.into()),
