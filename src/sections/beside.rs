@@ -16,7 +16,8 @@ use super::eased::{eased, moved};
 use crate::answer::{Sentence, Value, Verdict};
 use crate::say;
 use crate::study::{
-    Bound, Findings, Load, Readiness, ReadyTarget, Rounds, hardly, loosened, passed_over,
+    Bound, Findings, Load, Readiness, ReadyTarget, Rounds, coldest_air_k, hardly, loosened,
+    passed_over,
 };
 use crate::words::warnings;
 
@@ -173,15 +174,8 @@ impl Beside {
     /// Adds the circuits without ice that start colder than all air: they have a store of cold that nothing makes.
     pub fn cold_starts(&mut self, ready: &Ready) {
         let model = &ready.model;
-        let air = model.site.temperature;
-        let sets = ready.duty.phases.iter().flat_map(|phase| &phase.sets);
-        let airs_k = sets.filter(|(slot, _)| *slot == air).map(|(_, air_k)| *air_k);
-        let air_k = airs_k.fold(model.values.get(air), f64::min);
-        let circuits = model.circuits.iter().filter(|circuit| {
-            let tanks = circuit.runs.iter().flat_map(|run| &run.parts);
-            let mut tanks = tanks.filter_map(|placed| placed.part.as_tank());
-            tanks.all(|tank| tank.ice.is_none())
-        });
+        let air_k = coldest_air_k(ready);
+        let circuits = model.circuits.iter().filter(|circuit| !circuit.has_ice());
         let circuits = circuits.map(|circuit| (circuit.name.clone(), circuit.start));
         let bodies = model.bodies.iter().enumerate();
         let bodies = bodies.filter_map(|(k, of)| Some((model.address(Id::Body(k)), of.start?)));

@@ -4,12 +4,12 @@ use coolwright_cases::lower::{BuiltInKind, LimitSpec, LoweredPhase, Ready, Ready
 use coolwright_cases::quantity::Kind;
 use coolwright_cases::text::Spanned;
 use coolwright_models::ids::Id;
-use coolwright_models::inputs::{POWER, ROAD_SPEED};
+use coolwright_models::inputs::ROAD_SPEED;
 use coolwright_models::slots::Values;
 
 use crate::answer::{Sentence, Value};
 use crate::say;
-use crate::study::{pulling, pulls, values_in};
+use crate::study::{full_power_w, pulling, pulls, values_in};
 
 /// A change below this share of a value is rounding.
 const ROUNDING: f64 = 1e-9;
@@ -48,7 +48,7 @@ fn less([now, was]: [f64; 2]) -> bool {
 /// standing still. It may hold for that alone.
 pub(super) fn eased(ready: &Ready, plain: &Ready) -> Option<Sentence> {
     let mut eased = Eased::default();
-    let full = [full_power(ready), full_power(plain)];
+    let full = [full_power_w(ready), full_power_w(plain)];
     let most = [most_power(ready), most_power(plain)];
     if less(full) {
         eased.tell("full power".into(), full.map(|si| Value::of(Kind::Power, si)));
@@ -65,7 +65,7 @@ pub(super) fn eased(ready: &Ready, plain: &Ready) -> Option<Sentence> {
     in_phases(ready, plain, ("on the road at", Kind::Speed), &still, &mut eased);
     let height = [ready, plain].map(|ready| ready.model.values.get(ready.model.site.altitude));
     if less(height) {
-        eased.tell("altitude".into(), height.map(|si| Value::of(Kind::Length, si)));
+        eased.tell("altitude".into(), height.map(|si| Value::of(Kind::Distance, si)));
     }
     eased.tell_some(starts(ready, plain));
     let less = Value::list(eased.told.iter().cloned(), ", ");
@@ -170,11 +170,10 @@ fn times(ready: &Ready, plain: &Ready, eased: &mut Eased) {
 fn starts(ready: &Ready, plain: &Ready) -> Vec<(Sentence, [Value; 2])> {
     let circuits = plain.model.circuits.iter().filter_map(|was| {
         let now = ready.model.circuits.iter().find(|now| now.name == was.name)?;
-        let iced = now.runs.iter().flat_map(|run| &run.parts);
-        let iced = iced.filter_map(|placed| placed.part.as_tank()).any(|tank| tank.ice.is_some());
         let start = [ready.model.values.get(now.start), plain.model.values.get(was.start)];
         let what = say!("start of `{circuit}`", circuit = &was.name);
-        (!iced && less(start)).then(|| (what, start.map(|si| Value::of(Kind::Temperature, si))))
+        (!now.has_ice() && less(start))
+            .then(|| (what, start.map(|si| Value::of(Kind::Temperature, si))))
     });
     circuits.collect()
 }
@@ -182,13 +181,7 @@ fn starts(ready: &Ready, plain: &Ready) -> Vec<(Sentence, [Value; 2])> {
 /// The most power of any phase, W; 0 where there is none.
 fn most_power(ready: &Ready) -> f64 {
     let shares = ready.duty.phases.iter().map(|phase| phase.power_share);
-    shares.fold(0.0, f64::max) * full_power(ready)
-}
-
-/// Full power of a case, W; 0 where it tells none.
-fn full_power(ready: &Ready) -> f64 {
-    let share = ready.duty.point_share.filter(|share| *share > 0.0).unwrap_or(1.0);
-    ready.model.inputs.value(&ready.model.values, POWER) / share
+    shares.fold(0.0, f64::max) * full_power_w(ready)
 }
 
 /// Limits that a variant has changed, added or taken away.

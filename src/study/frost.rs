@@ -6,7 +6,7 @@ use coolwright_models::fluids::{Coolant, Share};
 use coolwright_models::model::Model;
 
 use super::Limit;
-use super::load::Load;
+use super::load::{Load, coldest_air_k};
 
 /// By how much the air of the site is colder than the coolant of a limit against freezing freezes at, K.
 pub(super) fn colder_air(limit: &Limit, model: &Model) -> Option<f64> {
@@ -35,15 +35,9 @@ pub(super) fn cannot_freeze(ready: &Ready, limit: &Limit) -> bool {
     let Some(circuit) = guarded(limit, model) else { return false };
     let freezes_k = |circuit: &Circuit| freezes_k(circuit, model).unwrap_or(f64::NAN);
     let coldest_k = |circuit: &Circuit| {
-        let tanks = circuit.runs.iter().flat_map(|run| &run.parts);
-        let iced = tanks.filter_map(|placed| placed.part.as_tank()).any(|tank| tank.ice.is_some());
-        if iced { freezes_k(circuit) } else { model.values.get(circuit.start) }
+        if circuit.has_ice() { freezes_k(circuit) } else { model.values.get(circuit.start) }
     };
-    let air = model.site.temperature;
-    let sets = ready.duty.phases.iter().flat_map(|phase| &phase.sets);
-    let airs_k = sets.filter(|(slot, _)| *slot == air).map(|(_, air_k)| *air_k);
-    let mut all_k =
-        airs_k.chain([model.values.get(air)]).chain(model.circuits.iter().map(coldest_k));
+    let mut all_k = model.circuits.iter().map(coldest_k).chain([coldest_air_k(ready)]);
     let load = Load::of(ready);
     let heated = (0..model.bodies.len()).all(|body| load.range_w(body)[0] >= 0.0);
     let freezes_k = freezes_k(circuit);

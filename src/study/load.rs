@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use coolwright_cases::lower::{LoweredPhase, Ready};
 use coolwright_models::circuit::Circuit;
+use coolwright_models::inputs::POWER;
 use coolwright_models::parts::HeatPartner;
 use coolwright_models::slots::Values;
 
@@ -29,6 +30,20 @@ pub fn values_in(ready: &Ready, phase: &LoweredPhase) -> Values {
     let mut values = ready.model.values.clone();
     ready.model.write_running(&mut values, &phase.sets);
     values
+}
+
+/// The coldest air of a case, in any phase or as it stands, K.
+pub fn coldest_air_k(ready: &Ready) -> f64 {
+    let air = ready.model.site.temperature;
+    let sets = ready.duty.phases.iter().flat_map(|phase| &phase.sets);
+    let airs_k = sets.filter(|(slot, _)| *slot == air).map(|(_, air_k)| *air_k);
+    airs_k.fold(ready.model.values.get(air), f64::min)
+}
+
+/// Full power of a case, W; 0 where it tells none.
+pub fn full_power_w(ready: &Ready) -> f64 {
+    let share = ready.duty.point_share.filter(|share| *share > 0.0).unwrap_or(1.0);
+    ready.model.inputs.value(&ready.model.values, POWER) / share
 }
 
 impl Load {

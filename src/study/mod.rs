@@ -22,7 +22,7 @@ pub use judged::{
 };
 pub use lasting::{FINE, FINE_S, Lasting, Lasts, Trial, lasts};
 pub use limits::{Bound, Limit, built_in, loosened, resolve, watches};
-pub use load::{Load, WORKS, values_in};
+pub use load::{Load, WORKS, coldest_air_k, full_power_w, values_in};
 pub use moment::Moment;
 pub use ready::{
     Readiness, ReadyTarget, assumed_targets, hardly, passed_over, pulling, pulls, readiness,

@@ -138,10 +138,8 @@ fn strangers(
     into: &mut BTreeSet<String>,
 ) {
     for line in printed(folder, args).lines() {
-        // Who lists the units that can be written names the others behind those of the reader.
-        let listed =
-            |line| str::split_once(line, "; US ones: ").or(line.split_once("; metric ones: "));
-        let line = listed(line).map_or(line, |(own, _)| own);
+        // A list of units that can be written names the US ones behind those of a metric reader.
+        let line = line.split_once("; US ones: ").map_or(line, |(own, _)| own);
         // What the file writes in feet or pounds is answered in their like: feet of water, inches, psi.
         let like = |found: &str| {
             let pairs = [(" ft", "ftH2O"), (" lb", "psi"), ("'", "ft"), ("'", "in")];

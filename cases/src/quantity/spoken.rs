@@ -102,12 +102,13 @@ pub fn ways(way: Way, asked: Asked, system: UnitSystem) -> String {
             let listed = |units: &[&Unit]| {
                 units.iter().map(|unit| unit.symbol).collect::<Vec<_>>().join(", ")
             };
-            let others_are = match system {
-                _ if others.is_empty() => "",
-                UnitSystem::Us => "; metric ones: ",
-                UnitSystem::Metric | UnitSystem::Si => "; US ones: ",
+            // Who asks for US units reads no metric ones.
+            let others = match system {
+                _ if others.is_empty() => String::new(),
+                UnitSystem::Us => "; metric ones too".to_owned(),
+                UnitSystem::Metric | UnitSystem::Si => format!("; US ones: {}", listed(&others)),
             };
-            format!("{}{others_are}{}", listed(&own), listed(&others))
+            format!("{}{others}", listed(&own))
         }
         Way::Examples => {
             let quoted =

@@ -238,6 +238,12 @@ pub struct Circuit {
 }
 
 impl Circuit {
+    /// Whether one of its tanks has ice in it at the start.
+    pub fn has_ice(&self) -> bool {
+        let parts = self.runs.iter().flat_map(|run| &run.parts);
+        parts.filter_map(|placed| placed.part.as_tank()).any(|tank| tank.ice.is_some())
+    }
+
     /// The tank at the circuit's reference, where there is one.
     pub fn reference_tank(&self) -> Option<&TankRoom> {
         match self.reference?.at {

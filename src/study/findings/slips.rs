@@ -3,11 +3,11 @@
 use coolwright_cases::quantity::Kind;
 use coolwright_models::air::CoreRating;
 use coolwright_models::ids::Id;
-use coolwright_models::inputs::POWER;
 use coolwright_models::parts::PumpPower;
 
 use super::view::{View, named};
 use super::{Finding, Findings, Severity};
+use crate::study::load::{coldest_air_k, full_power_w};
 
 /// Current and electric power of a pump above which they count, A and W (common practice, no source).
 const PUMP: (f64, f64) = (300.0, 5e3);
@@ -36,9 +36,7 @@ const TOY_W: f64 = 5e3;
 
 /// A full power that a slip of a thousand makes.
 fn power(view: &View<'_>, found: &mut Findings) {
-    let ready = view.ready;
-    let share = ready.duty.point_share.filter(|share| *share > 0.0).unwrap_or(1.0);
-    let full_w = ready.model.inputs.value(&ready.model.values, POWER) / share;
+    let full_w = full_power_w(view.ready);
     if full_w <= 0.0 || full_w >= TOY_W {
         return;
     }
@@ -56,10 +54,7 @@ fn power(view: &View<'_>, found: &mut Findings) {
 /// Fans whose switch goes off at less than the air has in any phase, so that it never does.
 fn switches(view: &View<'_>, found: &mut Findings) {
     let ready = view.ready;
-    let air = ready.model.site.temperature;
-    let sets = ready.duty.phases.iter().flat_map(|phase| &phase.sets);
-    let airs_k = sets.filter(|(slot, _)| *slot == air).map(|(_, air_k)| *air_k);
-    let air_k = airs_k.fold(ready.model.values.get(air), f64::min);
+    let air_k = coldest_air_k(ready);
     for switch in &ready.model.switches {
         let off_k = ready.model.values.get(switch.off);
         if off_k >= air_k {
@@ -250,7 +245,7 @@ const SIZES: (f64, f64, f64, f64) = (0.15, 0.06, 2e6, 150.0);
 /// engine).
 const FILM_W_K: f64 = 1e5;
 
-/// Hoses, metal and ratings that are larger than any in a vehicle: what they store makes every pull short.
+/// Hoses, metal, films and ratings that are larger than any in a vehicle.
 fn sizes(view: &View<'_>, found: &mut Findings) {
     let ready = view.ready;
     let mut list: Vec<(String, Kind, f64, f64)> = Vec::new();
@@ -289,8 +284,8 @@ fn sizes(view: &View<'_>, found: &mut Findings) {
             what: format!("`{path}` is {}", view.say(kind, value)),
             places: vec![path],
             why: format!(
-                "no vehicle has more than {} there (common practice, no source), and what is large stores heat that \
-                 then breaks nothing",
+                "no vehicle has more than {} there (common practice, no source), and what stores or passes on so much \
+                 heat keeps limits that will not be kept",
                 view.say(kind, most)
             ),
             remedy: "look for a slip in its unit, or ten times too large a number".to_owned(),
