@@ -249,6 +249,13 @@ pub(super) fn counted_variant(reader: Reader<'_>, kind: &str) -> Option<&'static
     }
 }
 
+/// What to write where a variant stands in quotes with its brackets.
+fn unquoted_variant(text: &str, variants: &[&str]) -> Option<String> {
+    let (name, _) = text.split_once('(')?;
+    let known = variants.contains(&name.trim()) && text.trim_end().ends_with(')');
+    known.then(|| format!("write {} without the quotes", quoted(text)))
+}
+
 /// Whether the node names one of the variants.
 pub(super) fn check_variant(
     reader: Reader<'_>,
@@ -261,7 +268,9 @@ pub(super) fn check_variant(
             Value::Text(text) if variants.contains(&text.as_str()) => {
                 Some(format!("write {} without the quotes", quoted(text)))
             }
-            Value::Number(text) | Value::Text(text) => counted(kind, text).and_then(Result::err),
+            Value::Number(text) | Value::Text(text) => counted(kind, text)
+                .and_then(Result::err)
+                .or_else(|| unquoted_variant(text, variants)),
             _ => None,
         };
         reader.wrong("a name with what belongs to it", Some(meant.unwrap_or(list)));

@@ -13,8 +13,8 @@ const AT_THE_END: f64 = 1e-6;
 /// Share of the last flow of its curve below which a pump counts as shut off. A pump wants some tenth
 /// of its best flow to stay cool (common practice, no source); this is far below.
 const NEXT_TO_NOTHING: f64 = 5e-3;
-/// A factor nearer to 1 than this changes nothing that a builder would see.
-const NO_CHANGE: f64 = 1e-3;
+/// A factor nearer to 1 than this changes less than a curve is read with (common practice, no source).
+const NO_CHANGE: f64 = 5e-3;
 
 /// Warnings about every pump that turns.
 pub(super) fn pumps(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {

@@ -71,11 +71,13 @@ pub(super) fn check(view: &View<'_>, found: &mut Findings) {
     let number: usize = silent.iter().map(|(n, _)| n).sum();
     if number > 0 {
         let paths: Vec<String> = silent.into_iter().map(|(_, path)| path).collect();
+        let (all, they) = match hoses {
+            1 => ("1 hose is".to_owned(), "it rises"),
+            _ => (format!("{hoses} hoses are"), "they rise"),
+        };
         found.statements.push(format!(
-            "{} of {} not told how much they rise ({}), so high and low points along them are \
+            "{number} of {all} not told how much {they} ({}), so high and low points along them are \
              not looked for: give each a `route` or a `rise`.",
-            if number == 1 { "1".to_owned() } else { number.to_string() },
-            if hoses == 1 { "1 hose is".to_owned() } else { format!("{hoses} hoses are") },
             named(&paths)
         ));
     }

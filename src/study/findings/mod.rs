@@ -17,6 +17,7 @@ mod pressures;
 mod profile;
 mod pumps;
 mod room;
+mod sizes;
 mod slips;
 mod still;
 mod straights;
@@ -110,6 +111,7 @@ pub fn findings(ready: &Ready, point: Option<&OperatingPoint>) -> Result<Finding
     ice::check(&view, &mut found);
     pressures::check(&view, &mut found);
     slips::check(&view, &mut found);
+    sizes::check(&view, &mut found);
     bounds::check(&view, &mut found);
     heights::check(&view, &mut found);
     pumps::check(&view, &mut found);

@@ -26,7 +26,6 @@ pub(super) fn check(view: &View<'_>, found: &mut Findings) {
     pumps(view, found);
     shares(view, found);
     air(view, found);
-    sizes(view, found);
     switches(view, found);
     power(view, found);
 }
@@ -233,62 +232,6 @@ fn air(view: &View<'_>, found: &mut Findings) {
             ),
             remedy: "look for a slip in its unit: per second for per minute or hour, or ten times too large"
                 .to_owned(),
-        });
-    }
-}
-
-/// Bore of a hose, coolant in one, metal of a body and difference of a core's rating above which they count, m, m³, J/K
-/// and K (common practice, no source: no vehicle has larger ones, and no bench works so far above its air).
-const SIZES: (f64, f64, f64, f64) = (0.15, 0.06, 2e6, 150.0);
-
-/// Conductance from metal to coolant above which it counts, W/K (common practice, no source: ten times that of a large
-/// engine).
-const FILM_W_K: f64 = 1e5;
-
-/// Hoses, metal, films and ratings that are larger than any in a vehicle.
-fn sizes(view: &View<'_>, found: &mut Findings) {
-    let ready = view.ready;
-    let mut list: Vec<(String, Kind, f64, f64)> = Vec::new();
-    let mut look = |address: String, most: f64| {
-        let told = ready.addresses.get(&address).filter(|told| told.span.is_some());
-        let Some((kind, slot)) = told.map(|told| (told.kind, told.slots[0])) else { return };
-        let value = ready.model.values.get(slot);
-        if value > most {
-            list.push((address, kind, value, most));
-        }
-    };
-    for at in view.circuits().flat_map(|(c, _)| view.parts_of(c)) {
-        look(format!("{}:bore", view.path(at)), SIZES.0);
-    }
-    for body in 0..ready.model.bodies.len() {
-        let path = ready.model.address(Id::Body(body));
-        look(format!("{path}:metal"), SIZES.2);
-        look(format!("{path}:conductance"), FILM_W_K);
-    }
-    for core in 0..ready.model.cores.len() {
-        let path = ready.model.address(Id::Core(core));
-        look(format!("{path}:difference"), SIZES.3);
-    }
-    for at in view.circuits().flat_map(|(c, _)| view.parts_of(c)) {
-        let part = &view.placed(at).part;
-        let volume = part.volume_m3(&ready.model.values);
-        if part.word() == "hose" && volume > SIZES.1 {
-            list.push((view.path(at), Kind::Volume, volume, SIZES.1));
-        }
-    }
-    for (path, kind, value, most) in list {
-        found.list.push(Finding {
-            severity: Severity::Warning,
-            beside: true,
-            subject: "size out of practice",
-            what: format!("`{path}` is {}", view.say(kind, value)),
-            places: vec![path],
-            why: format!(
-                "no vehicle has more than {} there (common practice, no source), and what stores or passes on so much \
-                 heat keeps limits that will not be kept",
-                view.say(kind, most)
-            ),
-            remedy: "look for a slip in its unit, or ten times too large a number".to_owned(),
         });
     }
 }

@@ -49,6 +49,22 @@ fn sizes_out_of_practice_are_found() {
     assert!(of(&bore("25 mm"), "size out of practice").is_empty());
 }
 
+/// A fall written in Pa for kPa, and a pump of a fire engine's monitor: each is told, the usual ones beside them are not.
+#[test]
+fn falls_and_pumps_out_of_practice_are_found() {
+    let subject = "size out of practice";
+    let fall = |fall: &str| LOOP.text().replace("fall: \"20 kPa\"", &format!("fall: \"{fall}\""));
+    let finding = one(&fall("15 Pa"), subject);
+    assert!(finding.beside);
+    assert_eq!(finding.places, ["coolers/plate:fall"]);
+    assert!(of(&fall("15 kPa"), subject).is_empty());
+    let pump = |flow: &str| {
+        LOOP.text().replace("free_flow: \"70 L/min\"", &format!("free_flow: \"{flow}\""))
+    };
+    assert_eq!(of(&pump("2300 L/min"), subject)[0].places, ["rig/loop/pump"]);
+    assert!(of(&pump("300 L/min"), subject).is_empty());
+}
+
 /// A switch that goes off below the air never does.
 #[test]
 fn a_switch_below_the_air_is_found() {

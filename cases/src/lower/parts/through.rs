@@ -84,7 +84,11 @@ fn take_pass(
 ) -> Option<()> {
     if number > entry.passes {
         let message = format!("`{}` has no pass {number}: it has {}", entry.name, entry.passes);
-        context.error(span, message, "no such pass");
+        let problem = Problem::error(span, message).label("no such pass");
+        context.problems.push(problem.help(format!(
+            "if it has that many, write `passes: {number}` at the cooler `{}`",
+            entry.name
+        )));
         return None;
     }
     match spot.names.passes.insert((entry.index, number), spot.span) {
