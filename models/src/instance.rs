@@ -86,7 +86,7 @@ impl<'m> Instance<'m> {
         Ok(self.begin(values)?.0.catalogue.clone())
     }
 
-    /// The simulator with the given numbers, evaluated at the temperatures `states`.
+    /// The simulator with the given numbers, evaluated at the states of a point at rest.
     ///
     /// # Errors
     /// When the numbers are out of range or flows do not come to rest.
@@ -95,7 +95,7 @@ impl<'m> Instance<'m> {
         values: &Values,
         states: &[f64],
     ) -> Result<&mut Simulator<'m>, SolveError> {
-        let (made, _) = self.begin(values)?;
+        let (made, _) = self.begin_rest(values)?;
         let simulator = &mut made.simulator;
         let evaluated = simulator.evaluate(states);
         evaluated.map_err(|error| SolveError::unsettled(&simulator.setup, error))?;
@@ -122,6 +122,16 @@ impl<'m> Instance<'m> {
     pub fn off_by(&mut self, off: &[(Offset, f64)]) {
         self.off.clear();
         self.off.extend_from_slice(off);
+    }
+
+    /// As [`Instance::begin`], for a steady state rather than the way to it.
+    pub(crate) fn begin_rest(
+        &mut self,
+        values: &Values,
+    ) -> Result<(&mut Made<'m>, &mut Room), SolveError> {
+        let (made, room) = self.begin(values)?;
+        made.simulator.setup.at_rest = true;
+        Ok((made, room))
     }
 
     /// Sets the simulator up with the given numbers, as if it had just been made.

@@ -139,9 +139,8 @@ impl Moments {
         }
         let count = simulator.setup.model.switches.len();
         let switches = (0..count).map(|switch| simulator.modes.is_on(switch)).collect();
-        let Simulator { setup, settled, rates: heats, .. } = simulator;
-        let mut jacobian = vec![0.0; setup.layout.pattern.len()];
-        heats.jacobian(setup, settled, y, &mut jacobian);
+        let mut jacobian = vec![0.0; simulator.setup.layout.pattern.len()];
+        simulator.jacobian_into(y, &mut jacobian);
         let states = y.to_vec();
         let phase = self.phase;
         let moment = Moment { at_s, phase, states, rates, jacobian, switches, flows, terms };
@@ -420,9 +419,8 @@ impl<'a, 'm> Swaying<'a, 'm> {
             kept.solve_in(&mut self.step, &mut self.room);
             return;
         };
-        let Simulator { setup, settled, rates, .. } = &mut *self.simulator;
-        self.jacobian.resize(setup.layout.pattern.len(), 0.0);
-        rates.jacobian(setup, settled, &self.states, &mut self.jacobian);
+        self.jacobian.resize(self.simulator.setup.layout.pattern.len(), 0.0);
+        self.simulator.jacobian_into(&self.states, &mut self.jacobian);
         if own.factor(-h, &self.jacobian, 1.0).is_ok() {
             own.solve(&mut self.step);
         } else {

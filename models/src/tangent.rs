@@ -141,9 +141,8 @@ fn dense(simulator: &mut Simulator<'_>, states: &[f64]) -> Option<Dense> {
 /// The Jacobian at held flows, factored; `None` where it has no factors.
 fn sparse(simulator: &mut Simulator<'_>, states: &[f64]) -> Option<Factors> {
     let mut matrix = simulator.matrix().ok()?;
-    let Simulator { setup, settled, rates, .. } = simulator;
-    let mut jacobian = vec![0.0; setup.layout.pattern.len()];
-    rates.jacobian(setup, settled, states, &mut jacobian);
+    let mut jacobian = vec![0.0; simulator.setup.layout.pattern.len()];
+    simulator.jacobian_into(states, &mut jacobian);
     matrix.factor(-1.0, &jacobian, 1.0 / LONG_S).ok()?;
     Some(Factors::Sparse(Box::new(matrix)))
 }
@@ -156,7 +155,7 @@ impl Instance<'_> {
     /// have a steady state. `None` where it is not found close by, or where a circuit then boils or has no
     /// way out for its heat: what it is then is for [`Instance::point`] to find out.
     pub fn beside(&mut self, values: &Values, known: &Tangent) -> Option<&Results> {
-        let (made, room) = self.begin(values).ok()?;
+        let (made, room) = self.begin_rest(values).ok()?;
         let point = &mut room.point;
         point.states.resize(known.states.len(), 0.0);
         known.start(&mut made.simulator);

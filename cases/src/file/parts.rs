@@ -5,8 +5,8 @@ use serde::Deserialize;
 use super::CoolantMix;
 use crate::quantity::{
     Angle, Count, Current, Density, FilmCoefficient, Flow, Fraction, GaugePressure, Length, Mass,
-    Number, Power, PressureDifference, RotationalSpeed, Temperature, Viscosity, Voltage, Volume,
-    VolumeFlow,
+    Number, Power, PressureDifference, RotationalSpeed, Temperature, TemperatureDifference, Time,
+    Viscosity, Voltage, Volume, VolumeFlow,
 };
 use crate::text::Spanned;
 
@@ -159,7 +159,7 @@ pub enum PartSpec {
         /// Bore of its ports.
         bore: Option<Length>,
     },
-    /// A thermostat's valve, at the opening that it is given.
+    /// A thermostat's valve: moved by wax that `opens` at a temperature, or at the opening that it is given.
     Thermostat {
         /// Fall when full open.
         fall: Option<PressureDifference>,
@@ -170,7 +170,17 @@ pub enum PartSpec {
         fluid: Option<Spanned<CoolantMix>>,
         /// Temperature of that liquid; where left out 20 °C, which is an assumption.
         fluid_temperature: Option<Temperature>,
-        /// Opening, from 0 to 100 % of full; full open where left out.
+        /// Temperature at which its wax begins to open it.
+        opens: Option<Temperature>,
+        /// By how much warmer it is full open.
+        range: Option<TemperatureDifference>,
+        /// How much colder it has to get before it begins to shut again.
+        hysteresis: Option<TemperatureDifference>,
+        /// Lag of its wax behind the coolant.
+        lag: Option<Time>,
+        /// Flow of that lag, as one of water: the lag gets longer as less washes the wax.
+        lag_at: Option<VolumeFlow>,
+        /// Opening where it does not move, from 0 to 100 % of full; full open where `opens` is left out too.
         open: Option<Fraction>,
         /// Which valve of the thermostat this is: `Main`, which `open` is of and counts where
         /// left out, or `Bypass`, which shuts as that opens.

@@ -173,6 +173,18 @@ usual! {
     THERMOSTAT_FALL: PressureDifference, Itself, 8e3, (4e3, 24e3);
         "fall of an open thermostat at {Velocity 2 m/s}";
         "4 velocity heads; common practice, no source";
+    THERMOSTAT_RANGE: TemperatureDifference, Itself, 13.0, (10.0, 16.0);
+        "temperature from where a thermostat begins to open to where it is full open";
+        "10 to 15 K; common practice, no source";
+    THERMOSTAT_HYSTERESIS: TemperatureDifference, Itself, 4.0, (2.0, 10.0);
+        "hysteresis of a thermostat";
+        "3 to 6 K when new, more when used; common practice, no source";
+    THERMOSTAT_LAG: Time, Itself, 15.0, (8.0, 40.0);
+        "lag of a thermostat's wax";
+        "10 to 40 s in moving water; common practice, no source";
+    THERMOSTAT_LAG_AT: VolumeFlow, Itself, 1e-3, (0.5e-3, 2e-3);
+        "flow at which a thermostat's wax lags so";
+        "a small engine's main flow; common practice, no source";
     THERMOSTAT_LEAK: Fraction, Itself, 0.01, (1e-3, 0.03);
         "area of a shut thermostat's bleed hole and seat, over its full area";
         "a {Length 3 mm} hole beside a {Length 32 mm} seat; common practice, no source";

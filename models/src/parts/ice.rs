@@ -55,7 +55,7 @@ impl Moves for Ice {
 }
 
 static STATES: [OwnState; 1] =
-    [OwnState { words: "ice", quantity: Some(&ICE), least: 0.0, scale: 1.0 }];
+    [OwnState { words: "ice", quantity: Some(&ICE), least: 0.0, scale: 1.0, moves_flows: false }];
 
 impl Own for Ice {
     fn states(&self) -> &'static [OwnState] {

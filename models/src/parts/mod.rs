@@ -30,7 +30,7 @@ pub use flow_law::FlowLaw;
 pub use hose::{Bend, Corner, Hose};
 pub use ice::{HEAT_OF_MELTING, ICE_DENSITY, Ice, WATER_DENSITY};
 pub use meter::Meter;
-pub use own::{MOST_OWN, Motion, Moves, MovesAt, Own, OwnState, Seen};
+pub use own::{Feels, MOST_OWN, Motion, Moves, MovesAt, Own, OwnState, Seen};
 pub use pass::{Channel, Film, Pass, RatedFilm, Tubes};
 pub use pump::{
     Duty, ElectricDrive, EngineDrive, Pump, PumpDrive, PumpPower, SpeedHeld, Viscous,
@@ -40,7 +40,7 @@ pub use rated::{Rated, RatedFall, RatedLiquid};
 pub use reducer::Reducer;
 pub use restrictor::Restrictor;
 pub use tank::{Tank, TankPort, TankRoom};
-pub use thermostat::Thermostat;
+pub use thermostat::{Element, Opening, Thermostat};
 pub use throttle::Throttle;
 
 use std::fmt::Debug;

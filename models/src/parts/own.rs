@@ -23,6 +23,9 @@ pub struct OwnState {
     /// What is small for it, in its own unit, as 1 K is for a temperature: the error that is tolerated
     /// goes with it.
     pub scale: f64,
+    /// Whether the fall of its part goes with it, and with that every flow of its circuit. Such a state goes
+    /// from 0 to 1, and what it does works against what moves it: so it has one place at rest.
+    pub moves_flows: bool,
 }
 
 /// What a component sees where it stands.
@@ -36,8 +39,22 @@ pub struct Seen<'a, S> {
     pub temperature_k: S,
     /// Enthalpy of that coolant, J/kg.
     pub enthalpy: S,
-    /// Mass flow along the run, kg/s.
+    /// Mass flow along the run; at a junction that through it, kg/s.
     pub flow_kg_s: f64,
+    /// Whether a steady state is sought, rather than the way to it.
+    pub at_rest: bool,
+}
+
+/// Where a component sees its coolant.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Feels {
+    /// Where it stands in its run.
+    #[default]
+    Here,
+    /// At the junction where its run starts.
+    Start,
+    /// At the junction where its run ends.
+    End,
 }
 
 /// What follows from the states of a component.
@@ -84,6 +101,11 @@ pub trait Own: MovesAt + Debug + Send + Sync {
 
     /// Where a search for a steady state starts: as at the start, unless they must end elsewhere.
     fn start_of_rest(&self, _values: &Values, _own: &mut [f64]) {}
+
+    /// Where it sees its coolant.
+    fn feels(&self) -> Feels {
+        Feels::Here
+    }
 
     /// Coolant by which the cell that it sees holds more than its volume's worth, kg: below zero where it
     /// displaces some.

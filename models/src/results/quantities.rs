@@ -126,6 +126,8 @@ quantities! {
     HOTTEST: "hottest", Temperature, "hottest coolant in the circuit", "max T";
     LOWEST_PRESSURE: "lowest_pressure", GaugePressure, "lowest static pressure in the circuit", "min p";
     ICE: "ice", Mass, "ice left", "dm/dt = −hA (T − T_freeze)/L";
+    WAX: "wax", Temperature, "temperature of the thermostat's wax", "dT/dt = (T_coolant − T)/τ";
+    OPENING: "opening", Fraction, "lift of the thermostat's main valve over its full lift", "s(T_wax) between the way up and the way down";
     READING_PRESSURE: "reading", GaugePressure, "static pressure at the gauge", "p = p_total − ½ρv² in the bore there";
     READING_TEMPERATURE: "reading", Temperature, "coolant temperature at the gauge", "the cell there; at a junction the streams mixed";
     READING_FLOW: "reading", VolumeFlow, "volume flow at the gauge, along the run", "Q = m/ρ, ρ at the temperature there";
@@ -156,6 +158,7 @@ static OF_HEAT: &[&Quantity] = &[
     &LOST,
     &CAP,
     &ICE,
+    &OPENING,
     &CORE_UA,
 ];
 

@@ -3,8 +3,9 @@
 //! The layout depends on the structure only, never on the direction of a flow: neighbours along a
 //! run depend on each other both ways.
 
+use crate::circuit::Circuit;
 use crate::model::Model;
-use crate::parts::{HeatPartner, MOST_OWN};
+use crate::parts::{Feels, HeatPartner, MOST_OWN};
 
 /// The cells of one part.
 #[derive(Clone, Copy, Debug)]
@@ -53,8 +54,13 @@ pub struct Owner {
     pub count: usize,
     /// The coolant state that it sees and acts on.
     pub coolant: usize,
+    /// The runs whose flows make up the flow that it sees, and the share that each counts: its own whole, of a
+    /// junction half of all that come in or go out.
+    pub washed_by: (Vec<usize>, f64),
     /// Entries of coolant and own states, row after row.
     pub entries: Vec<usize>,
+    /// Its states that move flows, each with its entry in the row of every temperature of the model.
+    pub columns: Vec<(usize, Vec<usize>)>,
 }
 
 impl Owner {
@@ -339,8 +345,19 @@ impl Layout {
             let count = own.states().len();
             assert!(count <= MOST_OWN, "a component has at most {MOST_OWN} states of its own");
             let first = self.take(count, None);
-            let coolant = near.0 + near.1 - 1;
-            let mut owner = Owner { part: index, first, count, coolant, entries: Vec::new() };
+            let run = &model.circuits[c].runs[r];
+            let junction = match own.feels() {
+                Feels::Here => None,
+                Feels::Start => Some(run.from),
+                Feels::End => Some(run.to),
+            };
+            let (coolant, washed_by) = match junction {
+                None => (near.0 + near.1 - 1, (vec![r], 1.0)),
+                Some(j) => (self.junctions[c] + j, (runs_at(&model.circuits[c], j), 0.5)),
+            };
+            let (entries, columns) = (Vec::new(), Vec::new());
+            let mut owner =
+                Owner { part: index, first, count, coolant, washed_by, entries, columns };
             for state in owner.states() {
                 self.diagonal.push(pattern.entry(state, state));
             }
@@ -351,5 +368,26 @@ impl Layout {
             owner.entries = entries;
             self.owners.push(owner);
         }
+        self.link_flows(model, pattern);
     }
+
+    /// Links what components move by their flows: all that has a temperature.
+    fn link_flows(&mut self, model: &Model, pattern: &mut Pattern) {
+        let temperatures = self.owners.first().map_or(0, |owner| owner.first);
+        for owner in &mut self.owners {
+            let (c, r, p) = self.parts[owner.part].at;
+            let Some(own) = model.circuits[c].runs[r].parts[p].part.own() else { continue };
+            let moving = owner.states().zip(own.states()).filter(|(_, own)| own.moves_flows);
+            let columns = moving.map(|(state, _)| {
+                (state, (0..temperatures).map(|row| pattern.entry(row, state)).collect())
+            });
+            owner.columns = columns.collect();
+        }
+    }
+}
+
+/// The runs that end at a junction; one that starts there too stands twice.
+fn runs_at(circuit: &Circuit, junction: usize) -> Vec<usize> {
+    let ends = circuit.runs.iter().enumerate().flat_map(|(r, run)| [(r, run.from), (r, run.to)]);
+    ends.filter(|(_, at)| *at == junction).map(|(r, _)| r).collect()
 }

@@ -50,6 +50,8 @@ pub struct Setup<'m> {
     pub pinned: Vec<usize>,
     /// What its laws are off by.
     pub offsets: Offsets,
+    /// Whether a steady state is sought, rather than the way to it.
+    pub at_rest: bool,
 }
 
 impl Setup<'_> {

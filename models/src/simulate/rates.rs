@@ -96,21 +96,30 @@ struct OwnRoom<S> {
     rates: [S; MOST_OWN],
 }
 
+/// The mass flow that a component sees, kg/s: along its run, or through the junction.
+fn flow_at(setup: &Setup<'_>, settled: &Settled, owner: &Owner) -> f64 {
+    let flows = &settled.flows[setup.layout.parts[owner.part].at.0];
+    match &owner.washed_by {
+        (runs, share) if *share < 1.0 => share * runs.iter().map(|&r| flows[r].abs()).sum::<f64>(),
+        (runs, _) => flows[runs[0]],
+    }
+}
+
 /// Motion of a component in plain numbers: rates of its states, heat into its coolant, W.
-fn own_motion(
+pub(super) fn own_motion(
     setup: &Setup<'_>,
     settled: &Settled,
     owner: &Owner,
     y: &[f64],
     enthalpy: f64,
 ) -> ([f64; MOST_OWN], f64) {
-    let (c, r, _) = setup.layout.parts[owner.part].at;
     let seen = Seen {
         values: &setup.values,
         own: &y[owner.states()],
         temperature_k: y[owner.coolant],
         enthalpy,
-        flow_kg_s: settled.flows[c][r],
+        flow_kg_s: flow_at(setup, settled, owner),
+        at_rest: setup.at_rest,
     };
     let mut rates = [0.0; MOST_OWN];
     let mut motion = Motion { rates: &mut rates[..owner.count], heat_w: 0.0 };
@@ -129,7 +138,6 @@ fn own_jacobian(
     out: &mut [f64],
 ) {
     for owner in &setup.layout.owners {
-        let (c, r, _) = setup.layout.parts[owner.part].at;
         let [enthalpy, specific] = coolant(owner.coolant);
         let width = owner.count + 1;
         for varied in 0..width {
@@ -145,7 +153,8 @@ fn own_jacobian(
                 own: &room.own[..owner.count],
                 temperature_k: dual(y[owner.coolant], of(0)),
                 enthalpy: dual(enthalpy, of(0) * specific),
-                flow_kg_s: settled.flows[c][r],
+                flow_kg_s: flow_at(setup, settled, owner),
+                at_rest: setup.at_rest,
             };
             let mut motion =
                 Motion { rates: &mut room.rates[..owner.count], heat_w: Dual::from(0.0) };

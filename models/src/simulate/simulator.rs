@@ -3,7 +3,7 @@
 use coolwright_solver::integrate::{Interrupt, System};
 use coolwright_solver::sparse::{Sparse, SparseError};
 
-use super::rates::Rates;
+use super::rates::{Rates, own_motion};
 use super::settle::{Settled, Unsettled};
 use super::still::{NO_HEAT_W, NO_WAY_OUT};
 use super::{Modes, Offsets, PrepareError, Prepared, Setup};
@@ -30,6 +30,8 @@ pub struct Simulator<'m> {
     /// Why the last evaluation failed, where it did.
     pub failure: Option<Unsettled>,
     scratch: Vec<f64>,
+    /// States and rates of a model moved a little.
+    beside: [Vec<f64>; 3],
     /// Numbers that are on their way.
     ramps: Vec<Ramp>,
     /// Whether what is prepared moves with them.
@@ -38,6 +40,9 @@ pub struct Simulator<'m> {
     moved: Vec<(Slot, f64)>,
     end: Values,
 }
+
+/// Over how much of a state of a component its effect on the flows is taken, in shares of its scale.
+const STEP_OWN: f64 = 1e-2;
 
 impl<'m> Simulator<'m> {
     /// Sets a model up with the given numbers.
@@ -49,7 +54,8 @@ impl<'m> Simulator<'m> {
         let prepared = Prepared::new(model, &values, &layout)?;
         let modes = Modes::all_on(model, values.clone());
         let offsets = Offsets::none(model, &layout);
-        let setup = Setup { model, values, prepared, layout, pinned: Vec::new(), offsets };
+        let setup =
+            Setup { model, values, prepared, layout, pinned: Vec::new(), offsets, at_rest: false };
         let settled = Settled::new(model, &setup.layout);
         let rates = Rates::of(&setup);
         let scratch = vec![0.0; setup.layout.states];
@@ -60,6 +66,7 @@ impl<'m> Simulator<'m> {
             modes,
             contents: vec![None; model.circuits.len()],
             failure: None,
+            beside: std::array::from_fn(|_| scratch.clone()),
             scratch,
             ramps: Vec::new(),
             prepares: false,
@@ -134,6 +141,7 @@ impl<'m> Simulator<'m> {
         self.modes.turn_all_on();
         self.setup.pinned.clear();
         self.setup.offsets.clear();
+        self.setup.at_rest = false;
         self.contents.fill(None);
         self.failure = None;
         self.set_values(values)?;
@@ -228,6 +236,51 @@ impl<'m> Simulator<'m> {
         self.rates.rates(&self.setup, &self.settled, y, &mut rate);
         self.scratch = rate;
         Ok(())
+    }
+
+    /// The Jacobian of the rates at the states that flows were last settled for, in the order of the layout's
+    /// pattern. How flows and films change with temperature is left out: the integrator corrects for that. How flows
+    /// change with what components have of their own is in it, by differences: a thermostat holds a temperature by it.
+    pub fn jacobian_into(&mut self, y: &[f64], out: &mut [f64]) {
+        let layout = self.setup.layout.clone();
+        if layout.owners.iter().all(|owner| owner.columns.is_empty()) {
+            self.rates.jacobian(&self.setup, &self.settled, y, out);
+            return;
+        }
+        // The flows may be those of states that were tried and refused.
+        let _ = self.settled.settle(&self.setup, y);
+        self.rates.jacobian(&self.setup, &self.settled, y, out);
+        let [mut moved, mut base, mut rates] = std::mem::take(&mut self.beside);
+        self.rates.rates(&self.setup, &self.settled, y, &mut base);
+        for owner in &layout.owners {
+            for (state, entries) in &owner.columns {
+                let scale = self.setup.own(owner).states()[state - owner.first].scale;
+                moved.copy_from_slice(y);
+                // Towards the middle, so that the law goes on both ways.
+                let step = if y[*state] > 0.5 { -STEP_OWN * scale } else { STEP_OWN * scale };
+                moved[*state] += step;
+                if self.settled.settle(&self.setup, &moved).is_err() {
+                    continue;
+                }
+                self.rates.rates(&self.setup, &self.settled, &moved, &mut rates);
+                for ((entry, after), before) in entries.iter().zip(&rates).zip(&base) {
+                    out[*entry] = (after - before) / step;
+                }
+            }
+        }
+        // From flows so near these are found again.
+        let _ = self.settled.settle(&self.setup, y);
+        self.rates.rates(&self.setup, &self.settled, y, &mut rates);
+        self.beside = [moved, base, rates];
+    }
+
+    /// The rate of a state that moves flows, whether it is held or not, at the flows of the last evaluation; `owner` of
+    /// those of the layout.
+    pub fn lift_rate(&self, owner: usize, state: usize, y: &[f64]) -> f64 {
+        let owner = &self.setup.layout.owners[owner];
+        // Its coolant takes no heat from it, so the enthalpy of that is nothing to it.
+        let (rates, _) = own_motion(&self.setup, &self.settled, owner, y, 0.0);
+        rates[state - owner.first]
     }
 
     /// Rates of change found by the last call of [`Simulator::evaluate`].
@@ -347,9 +400,11 @@ impl System for Simulator<'_> {
 
     fn jacobian(&mut self, _t: f64, y: &[f64], values: &mut [f64]) -> Result<(), Interrupt> {
         if self.has_coolant_above(NO_COOLANT_K, y) {
-            return Err(Interrupt::Stop);
+            // Where a search for a steady state gets, it stays; a step that gets there was too long.
+            let at_rest = self.setup.at_rest;
+            return Err(if at_rest { Interrupt::Stop } else { Interrupt::Shorten });
         }
-        self.rates.jacobian(&self.setup, &self.settled, y, values);
+        self.jacobian_into(y, values);
         Ok(())
     }
 

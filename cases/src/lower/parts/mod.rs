@@ -5,6 +5,7 @@ mod hose;
 mod meter;
 mod pump;
 pub(in crate::lower) mod tank;
+mod thermostat;
 mod through;
 
 use coolwright_models::circuit::CoolantSpec;
