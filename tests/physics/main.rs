@@ -20,6 +20,7 @@ mod ratings;
 mod seams;
 mod sway;
 mod tangent;
+mod thermostat;
 mod uncertainty;
 mod whole;
 mod written;

@@ -17,8 +17,13 @@ struct LaggingThermostat;
 
 const LAG_S: f64 = 7.0;
 
-static STATES: [OwnState; 1] =
-    [OwnState { words: "the lift of a thermostat", quantity: None, least: 0.0, scale: 0.1 }];
+static STATES: [OwnState; 1] = [OwnState {
+    words: "the lift of a thermostat",
+    quantity: None,
+    least: 0.0,
+    scale: 0.1,
+    moves_flows: false,
+}];
 
 fn lift_at_rest<S: Scalar>(temperature_k: S) -> S {
     ((temperature_k - 323.15) / 20.0).max(S::from(0.0)).min(S::from(1.0))

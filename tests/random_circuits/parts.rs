@@ -385,6 +385,21 @@ impl<'a> Writer<'a> {
         self.push("Throttle", &fields);
     }
 
+    /// What is told of the wax of a thermostat that moves.
+    fn wax(&mut self) -> Vec<String> {
+        let mut fields = vec![format!("opens: {}", text(self.random.between(5.0, 100.0), "°C"))];
+        let mut told = |name: &str, number: f64, unit: &str| {
+            if self.random.chance(0.5) {
+                fields.push(format!("{name}: {}", text(number, unit)));
+            }
+        };
+        told("range", 12.0, "K");
+        told("hysteresis", 5.0, "K");
+        told("lag", 20.0, "s");
+        told("lag_at", 40.0, "L/min");
+        fields
+    }
+
     fn thermostat(&mut self) {
         let mut fields = Vec::new();
         if self.random.chance(0.6) {
@@ -397,6 +412,8 @@ impl<'a> Writer<'a> {
         };
         if let Some(main) = moved_by {
             fields.push(format!("side: Bypass, of: \"{main}\""));
+        } else if self.random.chance(0.3) {
+            fields.extend(self.wax());
         } else {
             fields.push(self.opening());
             if self.random.chance(0.3) {

@@ -203,6 +203,12 @@ impl<'m> Simulator<'m> {
         }
     }
 
+    /// Opens what moves flows: thermostats, as hot coolant does.
+    pub fn open(&self, y: &mut [f64]) {
+        let columns = self.setup.layout.owners.iter().flat_map(|owner| &owner.columns);
+        columns.for_each(|(state, _)| y[*state] = 1.0);
+    }
+
     /// What is small for each state, as 1 K is for a temperature.
     pub fn scales(&self) -> Vec<f64> {
         let layout = &self.setup.layout;

@@ -115,11 +115,15 @@ fn fed_otherwise(view: &View<'_>, c: usize, runs: &BTreeSet<usize>, start: usize
     })
 }
 
-/// Whether a valve in the main way is more shut than open, so that the bypass is meant to take most.
+/// Whether a valve in the main way is more shut than open, or moves, so that the bypass is meant to take most.
 fn throttled(view: &View<'_>, c: usize, runs: &BTreeSet<usize>) -> bool {
     let parts =
         runs.iter().flat_map(|&r| (0..view.circuit(c).runs[r].parts.len()).map(move |p| (r, p)));
     parts.into_iter().any(|(r, p)| {
+        // One that moves shuts by itself.
+        if view.placed((c, r, p)).part.own().is_some() {
+            return true;
+        }
         let open = view.ready.addresses.get(&format!("{}:open", view.path((c, r, p))));
         open.is_some_and(|address| view.ready.model.values.get(address.slots[0]) < THROTTLED)
     })

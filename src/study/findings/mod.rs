@@ -143,11 +143,12 @@ pub fn looked_at(ready: &Ready, point: Option<&OperatingPoint>) -> Findings {
     })
 }
 
-/// The results at the temperatures of the start with these numbers.
+/// The results at the temperatures of the start with these numbers, thermostats open as hot coolant opens them.
 fn at_start(ready: &Ready, values: Values) -> Result<Results, SolveError> {
     let model = &ready.model;
     let mut simulator = Simulator::new(model, values).map_err(SolveError::Prepare)?;
-    let start = simulator.start();
+    let mut start = simulator.start();
+    simulator.open(&mut start);
     simulator.evaluate(&start).map_err(|e| SolveError::unsettled(&simulator.setup, e))?;
     Ok(Results::read(&simulator, &start))
 }
