@@ -65,7 +65,7 @@ impl Element {
 }
 
 impl Moves for Element {
-    /// dT/dt = (T_coolant − T)/τ; dx/dt = (max(u − x, 0) + min(d − x, 0))/`τ_stem`, u the lift as it warms and d ≥ u
+    /// dT/dt = (`T_coolant` − T)/τ; dx/dt = (max(u − x, 0) + min(d − x, 0))/`τ_stem`, u the lift as it warms and d ≥ u
     /// that as it cools: between the two the stem stays where it is, so its hysteresis is play. At rest it stands on
     /// the way up, as it does after warming.
     fn motion<S: Scalar>(&self, seen: &Seen<'_, S>, out: &mut Motion<'_, S>) {

@@ -5,7 +5,7 @@
 #![allow(clippy::float_cmp)]
 
 use coolwright_models::laws::restriction::Inherent;
-use coolwright_models::parts::{Barb, LawInputs, Part, Restrictor, Thermostat, Throttle};
+use coolwright_models::parts::{Barb, LawInputs, Opening, Part, Restrictor, Thermostat, Throttle};
 use coolwright_models::slots::Values;
 use coolwright_solver::scalar::Dual;
 
@@ -39,8 +39,24 @@ fn parts(values: &mut Values) -> Vec<Box<dyn Part>> {
         Box::new(Restrictor { bore, hole }),
         Box::new(throttle(Inherent::Linear)),
         Box::new(throttle(Inherent::EqualPercentage)),
-        Box::new(Thermostat { bore: None, fall, flow, density, open: shut, leak, bypass: false }),
-        Box::new(Thermostat { bore: None, fall, flow, density, open: half, leak, bypass: true }),
+        Box::new(Thermostat {
+            bore: None,
+            fall,
+            flow,
+            density,
+            open: Opening::Told(shut),
+            leak,
+            bypass: false,
+        }),
+        Box::new(Thermostat {
+            bore: None,
+            fall,
+            flow,
+            density,
+            open: Opening::Told(half),
+            leak,
+            bypass: true,
+        }),
         Box::new(Barb {
             from: bore,
             bore: hole,

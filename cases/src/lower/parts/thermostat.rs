@@ -13,7 +13,7 @@ use crate::lower::usual::{
     THERMOSTAT_FALL, THERMOSTAT_HYSTERESIS, THERMOSTAT_LAG, THERMOSTAT_LAG_AT, THERMOSTAT_LEAK,
     THERMOSTAT_OPENING, THERMOSTAT_RANGE,
 };
-use crate::quantity::Fraction;
+use crate::quantity::{Fraction, TemperatureDifference, Time, VolumeFlow};
 
 /// Where wax melts, K.
 const OPENS: Bound = Bound::Within(273.15, 423.15);
@@ -170,10 +170,10 @@ fn only_with_wax(context: &mut Context<'_>, spec: &PartSpec) -> Option<()> {
         return Some(());
     };
     let told = [
-        ("range", range.map(|told| told.span())),
-        ("hysteresis", hysteresis.map(|told| told.span())),
-        ("lag", lag.map(|told| told.span())),
-        ("lag_at", lag_at.map(|told| told.span())),
+        ("range", range.map(TemperatureDifference::span)),
+        ("hysteresis", hysteresis.map(TemperatureDifference::span)),
+        ("lag", lag.map(Time::span)),
+        ("lag_at", lag_at.map(VolumeFlow::span)),
     ];
     let Some((name, span)) = told.into_iter().find_map(|(name, span)| Some((name, span?))) else {
         return Some(());
