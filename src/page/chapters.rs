@@ -1,0 +1,102 @@
+//! The chapters behind the first screen: circuits, machines, heat over time, variants, and every
+//! answer as it is.
+
+use maud::{Markup, html};
+
+use super::Page;
+use crate::pictures::{Picture, in_figure, in_page};
+
+/// A chapter: its id, its name, and what stands in it.
+type Chapter = (&'static str, &'static str, Markup);
+
+/// What of an answer stands on the first screen already.
+const ABOVE: [&str; 2] = ["title", "moment"];
+
+impl Page<'_> {
+    /// All chapters.
+    pub(super) fn chapters(&self) -> Markup {
+        html! {
+            @for (id, name, body) in self.list() {
+                section id=(id) class="chapter" aria-labelledby={ (id) "-h" } {
+                    h2 id={ (id) "-h" } { (name) }
+                    (body)
+                }
+            }
+        }
+    }
+
+    /// Their ids and names, for the head.
+    pub(super) fn chapter_names(&self) -> Vec<(&'static str, &'static str)> {
+        self.list().into_iter().map(|(id, name, _)| (id, name)).collect()
+    }
+
+    fn list(&self) -> Vec<Chapter> {
+        let (report, pictures) = (self.report, &self.pictures);
+        let mut all: Vec<Chapter> = Vec::new();
+        if !pictures.circuits.is_empty() {
+            all.push(("circuits", "Circuits", self.circuits()));
+        }
+        let machines = self.figures(&pictures.curves, "two");
+        if !pictures.curves.is_empty() {
+            all.push(("machines", "Pumps and fans", machines));
+        }
+        if let Some(cycle) = &report.cycle {
+            let body = html! {
+                (self.histories())
+                (self.figures(&pictures.ledger, "one"))
+                (self.sections(cycle, &ABOVE))
+            };
+            all.push(("cycle", "Duty cycle", body));
+        }
+        if let Some(compare) = &report.compare {
+            let body = html! {
+                (self.figures(&pictures.variants, "two"))
+                (self.sections(compare, &ABOVE))
+            };
+            all.push(("variants", "Variants", body));
+        }
+        let body = html! {
+            (self.figures(&pictures.splits, "one"))
+            (self.figures(&pictures.budgets, "two"))
+            (self.figures(&pictures.air, "one"))
+            (self.sections(&report.point, &["title"]))
+        };
+        all.push(("point", "Operating point", body));
+        all.push(("check", "Plumbing and assumptions", self.sections(&report.check, &[])));
+        all
+    }
+
+    /// The circuits, each with the cards of its parts.
+    fn circuits(&self) -> Markup {
+        html! {
+            p class="key" {
+                "Each circuit unrolled along its flow, at the operating point, from where its pressure is known and round to it. \
+                 The heavy line is total pressure, the fine one static, the broken one the vapour pressure of the coolant; \
+                 pumps lift, parts lose. Choose a part to read its numbers."
+            }
+            @for (circuit, picture) in self.report.drawing.circuits.iter().zip(&self.pictures.circuits) {
+                (figure(picture, "wide"))
+                (self.cards(circuit))
+            }
+        }
+    }
+
+    /// Pictures with what they show.
+    fn figures(&self, pictures: &[Picture], class: &'static str) -> Markup {
+        html! {
+            @if !pictures.is_empty() {
+                div class={ "figures " (class) } { @for picture in pictures { (figure(picture, "")) } }
+            }
+        }
+    }
+}
+
+/// A picture with what it shows.
+pub(super) fn figure(picture: &Picture, class: &str) -> Markup {
+    html! {
+        figure class=(class) {
+            figcaption { (in_page(&picture.title)) }
+            div class="sheet" tabindex="0" role="group" aria-label="picture" { (in_figure(picture)) }
+        }
+    }
+}
