@@ -15,7 +15,7 @@ impl Page<'_> {
         };
         html! {
             @for section in answer.sections.iter().filter(shown) {
-                @if section.weight == Weight::Detail && section.title.is_some() {
+                @if is_folded(section) {
                     details class="section" {
                         summary { (self.heading(section)) }
                         (self.blocks(section))
@@ -111,6 +111,11 @@ impl Page<'_> {
     }
 }
 
+/// Whether a section is folded: detail, and plots made of signs, which stand as pictures above.
+fn is_folded(section: &Section) -> bool {
+    section.title.is_some() && (section.weight == Weight::Detail || section.name == "histories")
+}
+
 /// A text of the columns in every unit system.
 fn told(
     all: &[(Option<&'static str>, Vec<Column>)],
@@ -153,7 +158,8 @@ fn flowing(text: &str) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     for line in text.lines() {
         let words = line.trim();
-        let goes_on = line.starts_with(' ')
+        // Points of their own stand further in.
+        let goes_on = line.len() - line.trim_start().len() == 2
             && words.chars().next().is_some_and(|first| first.is_lowercase() || first == '(');
         match lines.last_mut() {
             Some(last) if goes_on => {

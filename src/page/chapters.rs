@@ -9,8 +9,11 @@ use crate::pictures::{Picture, in_figure, in_page};
 /// A chapter: its id, its name, and what stands in it.
 type Chapter = (&'static str, &'static str, Markup);
 
+/// A picture no wider than this is drawn in to the width of a page.
+const FITS: f64 = 1500.0;
+
 /// What of an answer stands on the first screen already.
-const ABOVE: [&str; 2] = ["title", "moment"];
+const ABOVE: [&str; 3] = ["title", "verdict", "boiled"];
 
 impl Page<'_> {
     /// All chapters.
@@ -51,7 +54,7 @@ impl Page<'_> {
         if let Some(compare) = &report.compare {
             let body = html! {
                 (self.figures(&pictures.variants, "two"))
-                (self.sections(compare, &ABOVE))
+                (self.sections(compare, &[]))
             };
             all.push(("variants", "Variants", body));
         }
@@ -59,7 +62,7 @@ impl Page<'_> {
             (self.figures(&pictures.splits, "one"))
             (self.figures(&pictures.budgets, "two"))
             (self.figures(&pictures.air, "one"))
-            (self.sections(&report.point, &["title"]))
+            (self.sections(&report.point, if report.cycle.is_some() { &ABOVE[..1] } else { &ABOVE }))
         };
         all.push(("point", "Operating point", body));
         all.push(("check", "Plumbing and assumptions", self.sections(&report.check, &[])));
@@ -75,7 +78,7 @@ impl Page<'_> {
                  pumps lift, parts lose. Choose a part to read its numbers."
             }
             @for (circuit, picture) in self.report.drawing.circuits.iter().zip(&self.pictures.circuits) {
-                (figure(picture, "wide"))
+                (figure(picture, if picture.size[0] <= FITS { "wide fits" } else { "wide" }))
                 (self.cards(circuit))
             }
         }
@@ -96,7 +99,7 @@ pub(super) fn figure(picture: &Picture, class: &str) -> Markup {
     html! {
         figure class=(class) {
             figcaption { (in_page(&picture.title)) }
-            div class="sheet" tabindex="0" role="group" aria-label="picture" { (in_figure(picture)) }
+            div class="sheet" tabindex="0" role="group" aria-label={ "Picture " (picture.name) } { (in_figure(picture)) }
         }
     }
 }

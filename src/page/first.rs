@@ -5,7 +5,7 @@ use maud::{Markup, html};
 use super::Page;
 use crate::answer::{Answer, Block, Section, Sentence, Value, Verdict};
 use crate::pictures::limits::{LimitShown, bar, limits, off};
-use crate::pictures::{in_figure, in_page};
+use crate::pictures::{Told, in_figure, in_page};
 
 impl Page<'_> {
     /// The first screen.
@@ -32,7 +32,7 @@ impl Page<'_> {
     fn said(&self, judge: &Answer) -> Markup {
         let lines = lines_of(judge, "verdict");
         html! {
-            @if let Some(first) = lines.first() { p class="lead" { (in_page(&self.pen.sentence(first))) } }
+            @if let Some(first) = lines.first() { p class="lead" { (in_page(&self.lead(first, judge))) } }
             @if lines.len() > 1 {
                 ul class="beside" {
                     @for line in &lines[1..] { li { (in_page(&self.pen.sentence(line))) } }
@@ -42,6 +42,18 @@ impl Page<'_> {
                 (self.blocks(section))
             }
         }
+    }
+
+    /// The first line of a verdict without its word, which stands above it.
+    fn lead(&self, first: &Sentence, judge: &Answer) -> Told {
+        let (word, _) = verdict(judge.verdict);
+        self.pen.told(|style| {
+            let text = style.sentence(first);
+            let rest = text.strip_prefix(word).unwrap_or(&text);
+            let rest = rest.trim_start_matches([':', ',']).trim_start();
+            let mut signs = rest.chars();
+            signs.next().map_or_else(String::new, |c| c.to_uppercase().chain(signs).collect())
+        })
     }
 
     /// What comes of keeping everything up, where the duty cycle is the judge.

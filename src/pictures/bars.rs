@@ -143,7 +143,8 @@ fn falls(section: &Section) -> Vec<Fall> {
 /// Where heat comes from and where it goes, phase by phase.
 pub(super) fn ledger(pen: &Pen, answer: &Answer) -> Option<Picture> {
     let section = sections(answer, "heat").next()?;
-    let found: Vec<Found<'_>> = rows(section).into_iter().filter(|row| row.by_people).collect();
+    let found = rows(section).into_iter().filter(|row| row.by_people && !row.is_detail);
+    let found: Vec<Found<'_>> = found.collect();
     let row = 50.0;
     let mut canvas = Canvas::new(pen, 620.0, row * found.len() as f64 + 40.0);
     let names: Vec<Told> =
@@ -195,7 +196,7 @@ fn stack(
             .told(|style| format!("{name} {}", style.value(&Value::of(Kind::Energy, *heat))));
         let short = words(*name);
         let middle = at(f64::midpoint(from, to), y + 12.5, Anchor::Middle, 10.0);
-        let class = if *class == "stack a" { "num on-dark" } else { "num" };
+        let class = if *class == "stack a" { "num on-dark" } else { "num flat" };
         if width_of(&told, 10.0) + 6.0 < to - from {
             canvas.label(&[middle], class, &told);
         } else if width_of(&short, 10.0) + 6.0 < to - from {

@@ -49,10 +49,10 @@ pub(super) fn picture(pen: &Pen, curves: &CurvesDrawn) -> Picture {
 fn title(curves: &CurvesDrawn) -> Sentence {
     let [flow, rise] = curves.kinds();
     let what = match (curves.air, curves.machines.len()) {
-        (true, 1) => "fan",
-        (true, _) => "fans",
-        (false, 1) => "pump",
-        (false, _) => "pumps",
+        (true, 1) => "Fan",
+        (true, _) => "Fans",
+        (false, 1) => "Pump",
+        (false, _) => "Pumps",
     };
     say!(
         "{what} of `{of}` against the system: {flow} at {rise}",
@@ -96,8 +96,8 @@ fn marks(canvas: &mut Canvas<'_>, curves: &CurvesDrawn, (x, y): (&Scale, &Scale)
     });
     canvas.keep([stands[0] - 6.0, stands[1] - 6.0, stands[0] + 6.0, stands[1] + 6.0]);
     let places = [
-        at(stands[0] + 8.0, stands[1] - 8.0, Anchor::Start, 11.0),
-        at(stands[0] - 8.0, stands[1] - 8.0, Anchor::End, 11.0),
+        at(stands[0] + 14.0, stands[1] + 4.0, Anchor::Start, 11.0),
+        at(stands[0] - 14.0, stands[1] + 4.0, Anchor::End, 11.0),
         at(stands[0] + 8.0, stands[1] + 18.0, Anchor::Start, 11.0),
         at(stands[0] - 8.0, stands[1] + 18.0, Anchor::End, 11.0),
         at(200.0, 16.0, Anchor::Middle, 11.0),

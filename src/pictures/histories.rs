@@ -28,7 +28,9 @@ pub fn pictures(pen: &Pen, answer: &Answer) -> Vec<Picture> {
     let Some(histories) = &answer.histories else { return Vec::new() };
     let limits: Vec<LimitShown> = sections(answer, "limits").flat_map(limits_of).collect();
     let events = events(answer);
-    let all = 0..histories.columns.len();
+    // What never changes is no picture.
+    let moves = |k: &usize| histories.rows.iter().any(|row| row[*k] != histories.rows[0][*k]);
+    let all = (0..histories.columns.len()).filter(moves);
     all.map(|k| picture(pen, (histories, k), &limits, &events)).collect()
 }
 

@@ -2,7 +2,7 @@
 
 use coolwright_cases::quantity::Kind;
 
-use crate::answer::{Answer, Block, Cell, Row, Section, Table, Value};
+use crate::answer::{Answer, Block, Cell, Row, Section, Table, Value, Weight};
 
 /// A row of a table.
 #[derive(Clone, Copy)]
@@ -11,6 +11,8 @@ pub(super) struct Found<'a> {
     cells: &'a [Cell],
     /// Whether people see it.
     pub(super) by_people: bool,
+    /// Whether it stands only where all is asked for.
+    pub(super) is_detail: bool,
 }
 
 impl<'a> Found<'a> {
@@ -61,7 +63,10 @@ pub(super) fn rows(section: &Section) -> Vec<Found<'_>> {
 
 fn of_table(table: &Table) -> impl Iterator<Item = Found<'_>> {
     table.rows.iter().filter_map(move |row| match row {
-        Row::Cells { cells, seen, .. } => Some(Found { table, cells, by_people: seen.by_people() }),
+        Row::Cells { cells, seen, weight, .. } => {
+            let (by_people, is_detail) = (seen.by_people(), *weight == Weight::Detail);
+            Some(Found { table, cells, by_people, is_detail })
+        }
         Row::Gap => None,
     })
 }

@@ -107,7 +107,7 @@ pub(super) fn left_axis(
     kind: Kind,
     [left, right]: [f64; 2],
 ) {
-    let count = ((scale.px[0] - scale.px[1]).abs() / 34.0).max(2.0);
+    let count = ((scale.px[0] - scale.px[1]).abs() / 24.0).max(3.0);
     let styles: Vec<_> = canvas.pen.styles().collect();
     for (style, class) in styles {
         let (ticks, unit) = scale.ticks(&style, kind, count);

@@ -147,7 +147,8 @@ fn of_pumps(simulator: &Simulator<'_>, c: usize, (of, legs): (Id, &Legs)) -> Opt
     let most = -laws.pumps_fall(0, 0.0).value;
     let stands_kg_s: f64 = legs.iter().map(|(run, _)| settled.flows[c][*run]).sum();
     let to = (BEYOND * free).max(1.1 * settled.flows[c][*run]);
-    laws.stiffness = 10.0 * most.abs().max(1.0) / free;
+    // So stiff that the flow that comes about is close to the one that is forced.
+    laws.stiffness = 300.0 * most.abs().max(1.0) / free;
     let ends: Vec<_> = circuit.runs.iter().map(|run| (run.from, run.to)).collect();
     let mut network = Network::new(circuit.junctions.len(), &ends, &couplings).ok()?;
     let (inflow, held) = outside(simulator, c);

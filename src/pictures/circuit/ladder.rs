@@ -109,9 +109,14 @@ impl Sheet<'_> {
         if linked {
             canvas.close("</a>");
         }
-        let up = if part.symbol == Symbol::Core { HALF + 9.0 } else { HALF };
+        let up = match part.symbol {
+            Symbol::Core => HALF + 9.0,
+            Symbol::Hose => 5.0,
+            Symbol::Thermostat => HALF + 8.0,
+            _ => HALF,
+        };
         canvas.keep([x - HALF, y - up, x + HALF, y + HALF]);
-        canvas.label(&[at(x, y + 26.0, Anchor::Middle, 10.0)], "name", &words(&part.name));
+        canvas.label(&[at(x, y + 26.0, Anchor::Middle, 11.0)], "name", &words(&part.name));
     }
 
     /// Temperatures where they change, and at the beginning of the whole way.
@@ -126,12 +131,17 @@ impl Sheet<'_> {
             let [inlet, outlet] = part.ends.map(|end| end.coolant_k);
             if p == 0 && way.from == self.circuit.start && inlet.is_finite() {
                 let told = canvas.pen.value(&Value::of(Kind::Temperature, outlet));
-                let place = at(slot[1], y - 9.0, Anchor::Middle, 10.0);
-                canvas.label(&[place], "num", &told);
+                let x = slot[1] + (slot[1] - slot[0]).signum() * 4.0;
+                canvas.label(&[at(x, y - 9.0, Anchor::Middle, 11.0)], "num", &told);
             } else if (outlet - inlet).abs() >= LEAST_RISE_K {
                 let told = canvas.pen.value(&Value::of(Kind::Temperature, outlet));
-                let place = at(slot[1] + (slot[1] - slot[0]) * 0.08, y - 9.0, Anchor::Middle, 10.0);
-                canvas.label(&[place], "num", &told);
+                let x = slot[1] + (slot[1] - slot[0]).signum() * 4.0;
+                let places = [
+                    at(x, y - 9.0, Anchor::Middle, 11.0),
+                    at(x, y - 9.0, Anchor::Middle, 10.0),
+                    at(x, y - 22.0, Anchor::Middle, 10.0),
+                ];
+                canvas.label(&places, "num", &told);
             }
         }
     }

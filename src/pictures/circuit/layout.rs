@@ -3,11 +3,11 @@
 use crate::answer::drawing::{CircuitDrawn, PartDrawn, Symbol, WayDrawn};
 
 /// Where a way begins before its first part: there its flow stands.
-const LEAD: f64 = 78.0;
+const LEAD: f64 = 86.0;
 /// Where it ends behind its last part.
-const TAIL: f64 = 30.0;
+const TAIL: f64 = 34.0;
 /// The least width of a part.
-const SLOT: f64 = 62.0;
+const SLOT: f64 = 66.0;
 /// Width of a sign of a name.
 const SIGN: f64 = 6.2;
 
@@ -38,7 +38,12 @@ pub(super) struct Layout {
 /// The width of a part: that of its name, if it is long.
 fn slot(part: &PartDrawn) -> f64 {
     let name = part.name.chars().count() as f64 * SIGN + 12.0;
-    let least = if part.symbol == Symbol::Hose { 0.85 * SLOT } else { SLOT };
+    let least = match part.symbol {
+        Symbol::Hose => 0.85 * SLOT,
+        // Behind it stands a temperature.
+        Symbol::Source | Symbol::Core => 1.2 * SLOT,
+        _ => SLOT,
+    };
     name.max(least)
 }
 

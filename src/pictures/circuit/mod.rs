@@ -7,7 +7,6 @@ mod symbols;
 
 use super::canvas::{Canvas, Picture};
 use super::pen::Pen;
-use crate::answer::Sentence;
 use crate::answer::drawing::{CircuitDrawn, PartDrawn, WayDrawn};
 use crate::say;
 use layout::{Layout, layout};
@@ -20,8 +19,10 @@ const RIGHT: f64 = 66.0;
 const PRESSURE: [f64; 2] = [30.0, 214.0];
 /// From where to where heights go, below it.
 const HEIGHTS: [f64; 2] = [242.0, 280.0];
-/// Height of a lane.
-const LANE: f64 = 66.0;
+/// Height of a lane, and where there are more than a few.
+const LANE: [f64; 2] = [66.0, 54.0];
+/// So many lanes are a few.
+const FEW: usize = 4;
 
 /// A circuit while it is drawn.
 struct Sheet<'a> {
@@ -29,6 +30,8 @@ struct Sheet<'a> {
     layout: Layout,
     /// Where the first lane lies.
     top: f64,
+    /// From lane to lane.
+    step: f64,
 }
 
 /// A circuit under its pressure line.
@@ -36,21 +39,18 @@ pub fn picture(pen: &Pen, circuit: &CircuitDrawn) -> Picture {
     let layout = layout(circuit, LEFT);
     let heights = has_heights(circuit);
     let top = if heights { HEIGHTS[1] + 58.0 } else { PRESSURE[1] + 62.0 };
-    let height = top + LANE * layout.lanes as f64 - 12.0;
+    let step = if layout.lanes > FEW { LANE[1] } else { LANE[0] };
+    let height = top + step * layout.lanes as f64 - 12.0;
     let mut canvas = Canvas::new(pen, layout.right + RIGHT, height);
-    let sheet = Sheet { circuit, layout, top };
+    let sheet = Sheet { circuit, layout, top, step };
     sheet.pressures(&mut canvas);
     if heights {
         sheet.heights(&mut canvas);
     }
     sheet.ladder(&mut canvas);
-    let title = say!(
-        "Circuit `{circuit}` along its way, under its pressure: {parts} parts in {ways} ways",
-        circuit = &circuit.name,
-        parts = circuit.ways.iter().map(|way| way.parts.len()).sum::<usize>(),
-        ways = circuit.ways.len(),
-    );
-    canvas.done(format!("circuit/{}", circuit.name), pen.sentence(&Sentence::clone(&title)))
+    let title =
+        say!("Circuit `{circuit}` along its way, under its pressure", circuit = &circuit.name);
+    canvas.done(format!("circuit/{}", circuit.name), pen.sentence(&title))
 }
 
 /// The name by which a page tells of a part: circuit, way, part.
@@ -67,7 +67,7 @@ fn has_heights(circuit: &CircuitDrawn) -> bool {
 impl Sheet<'_> {
     /// y of a lane.
     fn lane(&self, lane: usize) -> f64 {
-        self.top + LANE * lane as f64
+        self.top + self.step * lane as f64
     }
 
     /// Every way with its place.

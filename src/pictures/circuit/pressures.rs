@@ -51,7 +51,11 @@ impl Sheet<'_> {
         let stations = parts.flat_map(|part| part.ends);
         let numbers = stations.flat_map(|s| [s.total_pa, s.static_pa, self.vapour(&s)]);
         let ends = self.circuit.ways.iter().flat_map(|way| way.ends_pa);
-        Scale::around(numbers.chain(ends).chain([0.0]), 0.05, [PRESSURE[1], PRESSURE[0]])
+        let px = [PRESSURE[1], PRESSURE[0]];
+        let mut scale = Scale::around(numbers.chain(ends).chain([0.0]), 0.05, px);
+        // Room for what is written below the vapour pressure.
+        scale.si[0] -= 0.08 * (scale.si[1] - scale.si[0]);
+        scale
     }
 
     /// A quantity along a way: at the ends of its parts, and at its own where that is known.
@@ -71,7 +75,18 @@ impl Sheet<'_> {
             points.push([middle - half, of(&part.ends[0])]);
             points.push([middle + half, of(&part.ends[1])]);
         }
-        points.extend(ends.map(|ends| [placed.x[1], ends[1]]));
+        let last = points.last().map(|point: &[f64; 2]| point[1]);
+        let first = points.first().map(|point| point[1]);
+        match ends {
+            Some(ends) => points.push([placed.x[1], ends[1]]),
+            // What is known at parts only is taken on to where the way begins and ends.
+            None => {
+                if let (Some(first), Some(last)) = (first, last) {
+                    points.insert(0, [placed.x[0], first]);
+                    points.push([placed.x[1], last]);
+                }
+            }
+        }
         points
     }
 
