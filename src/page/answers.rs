@@ -1,5 +1,7 @@
 //! The sections of an answer as they are: headings, sentences, tables.
 
+use std::collections::BTreeSet;
+
 use maud::{Markup, html};
 
 use super::Page;
@@ -8,13 +10,21 @@ use crate::pictures::{in_page, words};
 use crate::render::grid::{Column, columns};
 
 impl Page<'_> {
-    /// All sections of an answer that people see; what is detail is folded.
-    pub(super) fn sections(&self, answer: &Answer, leave: &[&str]) -> Markup {
+    /// All sections of an answer that people see; what is detail is folded. What another answer has `said`
+    /// before, word for word, is not said again.
+    pub(super) fn sections(
+        &self,
+        answer: &Answer,
+        leave: &[&str],
+        said: &mut BTreeSet<String>,
+    ) -> Markup {
         let shown = |section: &&Section| {
             section.seen.by_people() && !section.is_empty() && !leave.contains(&section.name)
         };
+        let new = |section: &&Section| said.insert(self.blocks(section).into_string());
+        let sections: Vec<&Section> = answer.sections.iter().filter(shown).filter(new).collect();
         html! {
-            @for section in answer.sections.iter().filter(shown) {
+            @for section in sections {
                 @if is_folded(section) {
                     details class="section" {
                         summary { (self.heading(section)) }
@@ -58,13 +68,18 @@ impl Page<'_> {
     /// A sentence; a line that does not go on from the one before begins a line of its own.
     fn sentence(&self, sentence: &Sentence) -> Markup {
         let told = self.pen.sentence(sentence);
-        let lines: Vec<_> = told.into_iter().map(|(class, text)| (class, flowing(&text))).collect();
+        let lines = |text: &str| flowing(text.trim_start_matches("VERDICT  "));
+        let lines: Vec<_> = told.iter().map(|(class, text)| (*class, lines(text))).collect();
         html! {
             @for (class, lines) in &lines {
                 span class=[*class] {
                     @for (k, line) in lines.iter().enumerate() {
-                        @if k > 0 { br; }
-                        (in_page(&words(line.as_str())))
+                        @if let Some(point) = line.strip_prefix("- ") {
+                            span class="dash" { (in_page(&words(point))) }
+                        } @else {
+                            @if k > 0 { br; }
+                            (in_page(&words(line.as_str())))
+                        }
                     }
                 }
             }

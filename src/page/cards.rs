@@ -46,7 +46,8 @@ impl Page<'_> {
     fn result(&self, result: &ResultValue) -> Markup {
         let value = self.pen.value(&Value::formed(result.kind, result.value, Form::Full));
         let kind = kinds::difference(result.kind);
-        let off = result.uncertainty.map(|si| self.pen.value(&Value::formed(kind, si, Form::Off)));
+        let off = result.uncertainty.filter(|off| *off > 0.0);
+        let off = off.map(|si| self.pen.value(&Value::formed(kind, si, Form::Off)));
         html! {
             tr {
                 th scope="row" class="left" { (result.label) }

@@ -1,6 +1,8 @@
 //! The chapters behind the first screen: circuits, machines, heat over time, variants, and every
 //! answer as it is.
 
+use std::collections::BTreeSet;
+
 use maud::{Markup, html};
 
 use super::Page;
@@ -9,8 +11,8 @@ use crate::pictures::{Picture, in_figure, in_page};
 /// A chapter: its id, its name, and what stands in it.
 type Chapter = (&'static str, &'static str, Markup);
 
-/// A picture no wider than this is drawn in to the width of a page.
-const FITS: f64 = 1500.0;
+/// A picture no wider than this is drawn in to the width of a screen, and of a sheet that stands.
+const FITS: [f64; 2] = [1500.0, 960.0];
 
 /// What of an answer stands on the first screen already.
 const ABOVE: [&str; 3] = ["title", "verdict", "boiled"];
@@ -30,12 +32,21 @@ impl Page<'_> {
 
     /// Their ids and names, for the head.
     pub(super) fn chapter_names(&self) -> Vec<(&'static str, &'static str)> {
-        self.list().into_iter().map(|(id, name, _)| (id, name)).collect()
+        let (report, pictures) = (self.report, &self.pictures);
+        let there = [
+            ("circuits", "Circuits", !pictures.circuits.is_empty()),
+            ("machines", "Pumps and fans", !pictures.curves.is_empty()),
+            ("cycle", "Duty cycle", report.cycle.is_some()),
+            ("variants", "Variants", report.compare.is_some()),
+            ("point", "Operating point", true),
+            ("check", "Plumbing and assumptions", true),
+        ];
+        there.into_iter().filter(|(.., there)| *there).map(|(id, name, _)| (id, name)).collect()
     }
 
     fn list(&self) -> Vec<Chapter> {
         let (report, pictures) = (self.report, &self.pictures);
-        let mut all: Vec<Chapter> = Vec::new();
+        let (mut all, mut said): (Vec<Chapter>, _) = (Vec::new(), BTreeSet::new());
         if !pictures.circuits.is_empty() {
             all.push(("circuits", "Circuits", self.circuits()));
         }
@@ -47,25 +58,27 @@ impl Page<'_> {
             let body = html! {
                 (self.histories())
                 (self.figures(&pictures.ledger, "one"))
-                (self.sections(cycle, &ABOVE))
+                (self.sections(cycle, &ABOVE, &mut said))
             };
             all.push(("cycle", "Duty cycle", body));
         }
         if let Some(compare) = &report.compare {
             let body = html! {
                 (self.figures(&pictures.variants, "two"))
-                (self.sections(compare, &[]))
+                (self.sections(compare, &[], &mut said))
             };
             all.push(("variants", "Variants", body));
         }
+        let above = if report.cycle.is_some() { &ABOVE[..1] } else { &ABOVE[..] };
         let body = html! {
             (self.figures(&pictures.splits, "one"))
             (self.figures(&pictures.budgets, "two"))
             (self.figures(&pictures.air, "one"))
-            (self.sections(&report.point, if report.cycle.is_some() { &ABOVE[..1] } else { &ABOVE }))
+            (self.sections(&report.point, above, &mut said))
         };
         all.push(("point", "Operating point", body));
-        all.push(("check", "Plumbing and assumptions", self.sections(&report.check, &[])));
+        let body = self.sections(&report.check, &[], &mut said);
+        all.push(("check", "Plumbing and assumptions", body));
         all
     }
 
@@ -78,7 +91,7 @@ impl Page<'_> {
                  pumps lift, parts lose. Choose a part to read its numbers."
             }
             @for (circuit, picture) in self.report.drawing.circuits.iter().zip(&self.pictures.circuits) {
-                (figure(picture, if picture.size[0] <= FITS { "wide fits" } else { "wide" }))
+                (figure(picture, lies(picture.size[0])))
                 (self.cards(circuit))
             }
         }
@@ -91,6 +104,15 @@ impl Page<'_> {
                 div class={ "figures " (class) } { @for picture in pictures { (figure(picture, "")) } }
             }
         }
+    }
+}
+
+/// How a circuit of a width is set.
+fn lies(width: f64) -> &'static str {
+    match width {
+        width if width <= FITS[1] => "wide fits",
+        width if width <= FITS[0] => "wide fits lying",
+        _ => "wide lying",
     }
 }
 

@@ -21,7 +21,13 @@ pub(super) fn picture(pen: &Pen, air: &AirDrawn) -> Picture {
     let right = width - 16.0;
     let numbers = air.steps.iter().flat_map(|step| step.air_k).chain([air.site_k]);
     let y = Scale::around(numbers, 0.08, [PLOT[1], PLOT[0]]);
-    left_axis(&mut canvas, &y, Kind::Temperature, [LEFT, right]);
+    let is_steady = air.steps.iter().all(|step| step.air_k.iter().all(|k| k.is_finite()));
+    if is_steady {
+        left_axis(&mut canvas, &y, Kind::Temperature, [LEFT, right]);
+    } else {
+        let told = words("not steady with this heat kept up: no temperatures to show");
+        canvas.label(&[at(LEFT, PLOT[1], Anchor::Start, 11.0)], "num", &told);
+    }
     let mut points = vec![[LEFT, y.at(air.site_k)]];
     for (k, step) in air.steps.iter().enumerate() {
         let (from, to) = place(k);
@@ -29,7 +35,9 @@ pub(super) fn picture(pen: &Pen, air: &AirDrawn) -> Picture {
         points.push([to, y.at(step.air_k[1])]);
     }
     points.push([right, points.last().map_or(f64::NAN, |last| last[1])]);
-    canvas.polyline(&points, "line");
+    if is_steady {
+        canvas.polyline(&points, "line");
+    }
     canvas.line([LEFT, 186.0], [right - 8.0, 186.0], "pipe");
     canvas.path(&format!("M{} 182l8 4l-8 4z", right - 8.0), "dot");
     for (k, step) in air.steps.iter().enumerate() {
@@ -84,7 +92,7 @@ fn draw(canvas: &mut Canvas<'_>, step: &AirStep, (from, to): (f64, f64), y: &Sca
         format!("{sign}{}", style.value(&rise))
     });
     canvas.label(&[at(middle, 237.0, Anchor::Middle, 10.0)], "num", &told);
-    if step.word == "core" {
+    if step.word == "core" && step.heat_w.is_finite() {
         let heat = canvas.pen.value(&Value::of(Kind::HeatRate, step.heat_w));
         canvas.label(&[at(middle, 252.0, Anchor::Middle, 10.0)], "num", &heat);
         let told = canvas.pen.value(&Value::of(Kind::Temperature, step.air_k[1]));

@@ -99,6 +99,8 @@ impl Sheet<'_> {
         points.retain(|point| point[1].is_finite());
         points.sort_by(|a, b| a[0].total_cmp(&b[0]));
         let (Some(first), Some(last)) = (points.first().copied(), points.last().copied()) else {
+            let told = words("not steady with this heat kept up: no vapour pressure to show");
+            canvas.label(&[at(LEFT + 8.0, PRESSURE[1] - 6.0, Anchor::Start, 10.0)], "unit", &told);
             return;
         };
         let floor = scale.si[0];
