@@ -11,6 +11,9 @@ use super::laws::LawBook;
 use crate::answer::drawing::{CircuitDrawn, NodeDrawn, PartDrawn, Station, Symbol, WayDrawn};
 use crate::sections::is_piece;
 
+/// Less than this is no flow, m³/s.
+const STILL_M3_S: f64 = 1e-9;
+
 /// A circuit while it is unrolled.
 struct Unrolled<'a> {
     state: &'a State<'a>,
@@ -110,7 +113,10 @@ impl Unrolled<'_> {
         match reference {
             // The cut run made the last two nodes.
             Some(ReferencePoint::Part(..)) => self.nodes.len() - 2,
-            Some(ReferencePoint::Junction(junction)) => self.cut_node(self.node[junction]),
+            Some(ReferencePoint::Junction(junction)) => {
+                let node = self.flowing(self.node[junction]);
+                self.cut_node(node)
+            }
             None => {
                 let held = self.circuit.junctions.iter().position(|junction| {
                     matches!(junction.joint, Joint::Held { .. } | Joint::Fed { .. })
@@ -159,6 +165,25 @@ impl Unrolled<'_> {
             self.ways.push(first_way);
             self.ways.push(last_way);
         }
+    }
+
+    /// The node itself, or, where nothing flows to it or from it, the next along its ways where something does:
+    /// a bottle that stands beside a loop is no place to unroll that from.
+    fn flowing(&self, node: usize) -> usize {
+        let (mut seen, mut next) = (vec![node], 0);
+        while let Some(&at) = seen.get(next) {
+            let ways = || self.ways.iter().filter(|way| way.from == at || way.to == at);
+            if ways().any(|way| way.flow_m3_s > STILL_M3_S) {
+                return at;
+            }
+            for other in ways().flat_map(|way| [way.from, way.to]) {
+                if !seen.contains(&other) {
+                    seen.push(other);
+                }
+            }
+            next += 1;
+        }
+        node
     }
 
     /// Cuts a node in two: what flows from it starts there, what flows into it ends in its double.

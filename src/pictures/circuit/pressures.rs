@@ -150,11 +150,11 @@ impl Sheet<'_> {
 
     /// Names the lines where they end.
     fn name_lines(&self, canvas: &mut Canvas<'_>, scale: &Scale) {
-        let last = self.ways().max_by(|a, b| {
+        let last = self.ways().filter(|(_, way, _)| !way.parts.is_empty()).max_by(|a, b| {
             let ends = |placed: &Placed| placed.x[1].max(placed.x[0]);
             ends(a.2).total_cmp(&ends(b.2))
         });
-        let Some((_, way, placed)) = last else { return };
+        let Some((_, way, _)) = last else { return };
         let x = self.layout.right + 6.0;
         let mut name = |value: f64, name: &str| {
             if !value.is_finite() {
@@ -166,8 +166,7 @@ impl Sheet<'_> {
             canvas.label(&places, "name", &words(name));
         };
         let end = way.parts.last().map(|part| part.ends[1]);
-        let total = self.along(way, placed, &|s: &Station| s.total_pa, Some(way.ends_pa));
-        name(total.last().map_or(f64::NAN, |point| point[1]), "total");
+        name(way.ends_pa[1], "total");
         name(end.map_or(f64::NAN, |end| end.static_pa), "static");
         name(end.map_or(f64::NAN, |end| self.vapour(&end)), "vapour");
     }
