@@ -173,12 +173,15 @@ pub(super) fn answer(
     answer_shown(case, variant, wanted, (workers, &mut |_| ()))
 }
 
+/// Is shown what was solved.
+pub(super) type Shown<'f> = &'f mut dyn FnMut(&State<'_>);
+
 /// Solves an operating point, and shows what was solved.
 pub(super) fn answer_shown(
     case: &Case,
     variant: Option<&str>,
     (moment, off): (&Moment, bool),
-    (workers, shown): (&dyn Workers, &mut dyn FnMut(&State<'_>)),
+    (workers, shown): (&dyn Workers, Shown<'_>),
 ) -> Result<Answer, Refusal> {
     let built = case.built(variant)?;
     let ready = &built.ready;

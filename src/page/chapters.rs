@@ -50,30 +50,30 @@ impl Page<'_> {
         if !pictures.circuits.is_empty() {
             all.push(("circuits", "Circuits", self.circuits()));
         }
-        let machines = self.figures(&pictures.curves, "two");
+        let machines = figures(&pictures.curves, "two");
         if !pictures.curves.is_empty() {
             all.push(("machines", "Pumps and fans", machines));
         }
         if let Some(cycle) = &report.cycle {
             let body = html! {
                 (self.histories())
-                (self.figures(&pictures.ledger, "one"))
+                (figures(&pictures.ledger, "one"))
                 (self.sections(cycle, &ABOVE, &mut said))
             };
             all.push(("cycle", "Duty cycle", body));
         }
         if let Some(compare) = &report.compare {
             let body = html! {
-                (self.figures(&pictures.variants, "two"))
+                (figures(&pictures.variants, "two"))
                 (self.sections(compare, &[], &mut said))
             };
             all.push(("variants", "Variants", body));
         }
         let above = if report.cycle.is_some() { &ABOVE[..1] } else { &ABOVE[..] };
         let body = html! {
-            (self.figures(&pictures.splits, "one"))
-            (self.figures(&pictures.budgets, "two"))
-            (self.figures(&pictures.air, "one"))
+            (figures(&pictures.splits, "one"))
+            (figures(&pictures.budgets, "two"))
+            (figures(&pictures.air, "one"))
             (self.sections(&report.point, above, &mut said))
         };
         all.push(("point", "Operating point", body));
@@ -96,13 +96,13 @@ impl Page<'_> {
             }
         }
     }
+}
 
-    /// Pictures with what they show.
-    fn figures(&self, pictures: &[Picture], class: &'static str) -> Markup {
-        html! {
-            @if !pictures.is_empty() {
-                div class={ "figures " (class) } { @for picture in pictures { (figure(picture, "")) } }
-            }
+/// Pictures with what they show.
+fn figures(pictures: &[Picture], class: &'static str) -> Markup {
+    html! {
+        @if !pictures.is_empty() {
+            div class={ "figures " (class) } { @for picture in pictures { (figure(picture, "")) } }
         }
     }
 }

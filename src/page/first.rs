@@ -155,8 +155,8 @@ fn lines_of(answer: &Answer, name: &str) -> Vec<Sentence> {
             Block::Table(_) => None,
         })
     };
-    let named = answer.sections.iter().filter(|section| section.name == name);
-    let Some(sentence) = named.filter_map(said).next() else { return Vec::new() };
+    let mut named = answer.sections.iter().filter(|section| section.name == name);
+    let Some(sentence) = named.find_map(said) else { return Vec::new() };
     match sentence.slots.first() {
         Some((_, Value::List(lines, _))) => lines.iter().filter_map(of_value).collect(),
         _ => vec![sentence],

@@ -29,7 +29,8 @@ pub fn pictures(pen: &Pen, answer: &Answer) -> Vec<Picture> {
     let limits: Vec<LimitShown> = sections(answer, "limits").flat_map(limits_of).collect();
     let events = events(answer);
     // What never changes is no picture.
-    let moves = |k: &usize| histories.rows.iter().any(|row| row[*k] != histories.rows[0][*k]);
+    let moves =
+        |k: &usize| histories.rows.iter().any(|row| (row[*k] - histories.rows[0][*k]).abs() > 0.0);
     let all = (0..histories.columns.len()).filter(moves);
     all.map(|k| picture(pen, (histories, k), &limits, &events)).collect()
 }

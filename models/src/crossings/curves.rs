@@ -4,7 +4,7 @@ use super::{
     Asked, BEYOND, Circuit, CircuitLaws, Crossing, Dual, LawInputs, Laws, Network, Settings,
     Simulator, free_flow, outside, scan,
 };
-use crate::air::AtFan;
+use crate::air::{AtFan, Fan};
 use crate::ids::Id;
 use crate::instance::Instance;
 use crate::simulate::around;
@@ -66,13 +66,15 @@ fn sets(circuit: &Circuit, values: &Values, c: usize) -> Vec<(Id, Legs)> {
             }
         }
         if legs.len() > 1 {
-            legs.iter().for_each(|(r, _)| done[*r] = true);
+            for (r, _) in &legs {
+                done[*r] = true;
+            }
             found.push((Id::Group(c, g), legs));
         }
     }
-    for r in 0..circuit.runs.len() {
+    for (r, _) in done.iter().enumerate().filter(|(_, done)| !**done) {
         let pumps: Vec<usize> = pumps_of(r);
-        if !done[r] && !pumps.is_empty() {
+        if !pumps.is_empty() {
             found.push((Id::Run(c, r), vec![(r, pumps)]));
         }
     }
@@ -193,7 +195,8 @@ fn of_fans(simulator: &mut Simulator<'_>, a: usize) -> Option<Curves> {
     let (fan, &AtFan { density, .. }) = (path.fans.first()?, gas.fans().first()?);
     let speed = setup.values.get(fan.speed);
     // Beside one that stands still others do not share the flow evenly.
-    if speed <= 0.0 || path.fans.iter().any(|other| setup.values.get(other.speed) != speed) {
+    let differs = |other: &Fan| setup.values.get(other.speed).to_bits() != speed.to_bits();
+    if speed <= 0.0 || path.fans.iter().any(differs) {
         return None;
     }
     let count = path.fans.len() as f64;

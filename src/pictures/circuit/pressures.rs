@@ -27,13 +27,13 @@ impl Sheet<'_> {
             canvas.line([*x, PRESSURE[0]], [*x, self.top], "guide");
         }
         for (_, way, placed) in self.ways() {
-            let vapour = self.along(way, placed, &|s: &Station| self.vapour(s), None);
+            let vapour = Self::along(way, placed, &|s: &Station| self.vapour(s), None);
             canvas.polyline(&scaled(&vapour, &scale), "line dashed");
         }
         for (_, way, placed) in self.ways() {
-            let still = self.along(way, placed, &|s: &Station| s.static_pa, None);
+            let still = Self::along(way, placed, &|s: &Station| s.static_pa, None);
             canvas.polyline(&scaled(&still, &scale), "line thin");
-            let total = self.along(way, placed, &|s: &Station| s.total_pa, Some(way.ends_pa));
+            let total = Self::along(way, placed, &|s: &Station| s.total_pa, Some(way.ends_pa));
             canvas.polyline(&scaled(&total, &scale), "line");
         }
         self.lowest(canvas, &scale);
@@ -60,7 +60,6 @@ impl Sheet<'_> {
 
     /// A quantity along a way: at the ends of its parts, and at its own where that is known.
     fn along(
-        &self,
         way: &WayDrawn,
         placed: &Placed,
         of: &dyn Fn(&Station) -> f64,
@@ -94,7 +93,7 @@ impl Sheet<'_> {
     fn boiling(&self, canvas: &mut Canvas<'_>, scale: &Scale) {
         let mut points = Vec::new();
         for (_, way, placed) in self.ways().filter(|(_, _, placed)| placed.lane == 0) {
-            points.extend(self.along(way, placed, &|s: &Station| self.vapour(s), None));
+            points.extend(Self::along(way, placed, &|s: &Station| self.vapour(s), None));
         }
         points.retain(|point| point[1].is_finite());
         points.sort_by(|a, b| a[0].total_cmp(&b[0]));
@@ -121,8 +120,8 @@ impl Sheet<'_> {
     fn lowest(&self, canvas: &mut Canvas<'_>, scale: &Scale) {
         let mut least: Option<(f64, [f64; 2])> = None;
         for (_, way, placed) in self.ways() {
-            let still = self.along(way, placed, &|s: &Station| s.static_pa, None);
-            let vapour = self.along(way, placed, &|s: &Station| self.vapour(s), None);
+            let still = Self::along(way, placed, &|s: &Station| s.static_pa, None);
+            let vapour = Self::along(way, placed, &|s: &Station| self.vapour(s), None);
             for (point, below) in still.iter().zip(&vapour) {
                 let room = point[1] - below[1];
                 if room.is_finite() && least.is_none_or(|(known, _)| room < known) {
@@ -213,7 +212,7 @@ impl Sheet<'_> {
         canvas.keep([0.0, HEIGHTS[0] - 14.0, LEFT, HEIGHTS[1] + 8.0]);
         let mut ends = [(f64::INFINITY, 0.0), (f64::NEG_INFINITY, 0.0)];
         for (_, way, placed) in self.ways() {
-            let points = self.along(way, placed, &|s: &Station| s.height_m, None);
+            let points = Self::along(way, placed, &|s: &Station| s.height_m, None);
             for [x, height] in points.iter().filter(|point| point[1].is_finite()) {
                 if *height < ends[0].0 {
                     ends[0] = (*height, *x);
