@@ -77,7 +77,7 @@ impl Page<'_> {
                         @if let Some(point) = line.strip_prefix("- ") {
                             span class="dash" { (in_page(&words(point))) }
                         } @else {
-                            @if k > 0 { br; }
+                            @if k > 0 && !lines[k - 1].starts_with("- ") { br; }
                             (in_page(&words(line.as_str())))
                         }
                     }

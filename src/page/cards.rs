@@ -65,8 +65,10 @@ impl Page<'_> {
             div class="law" {
                 p { b { (law.name) } @for formula in &law.formulas { br; code { (formula) } } }
                 p class="numbers" {
-                    @for (sign, number, unit, means) in &law.numbers {
-                        span title=(means) { (sign) " = " (digits(*number)) @if *unit != "1" { " " (unit) } } " \u{b7} "
+                    "Here, in SI units: "
+                    @for (k, (sign, number, unit, means)) in law.numbers.iter().enumerate() {
+                        @if k > 0 { ", " }
+                        span title=(means) { (sign) " = " (digits(*number)) @if *unit != "1" { " " (unit) } }
                     }
                 }
                 @for (sign, least, most, left) in &law.ranges {
