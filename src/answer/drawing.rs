@@ -42,6 +42,8 @@ pub struct Drawing {
     pub curves: Vec<CurvesDrawn>,
     /// The ways of the air.
     pub air: Vec<AirDrawn>,
+    /// Every law that is followed anywhere, once.
+    pub laws: Vec<LawDrawn>,
 }
 
 /// A circuit unrolled along its flow.

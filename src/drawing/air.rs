@@ -1,10 +1,24 @@
 //! The way of the air from front to back.
 
+use coolwright_models::air::Element;
 use coolwright_models::ids::Id;
 use coolwright_models::results::quantities as q;
 
 use super::State;
 use crate::answer::drawing::{AirDrawn, AirStep};
+
+/// Less than this drives no air, Pa.
+const LEAST_PA: f64 = 0.05;
+
+/// What road speed adds to the pressure of the air, Pa: what its falls leave after the fans.
+fn ram(state: &State<'_>, a: usize) -> f64 {
+    let path = &state.ready.model.air_paths[a];
+    let falls = path.cores.iter().map(|core| state.of(Id::Core(*core), &q::AIR_FALL));
+    let falls = falls.sum::<f64>() + state.of(Id::AirPath(a), &q::DUCTS_FALL);
+    let fans = path.fans.first().map_or(0.0, |_| state.of(Id::Fan(a, 0), &q::FAN_PRESSURE));
+    let has = path.elements().any(|element| matches!(element, Element::Ram { .. }));
+    if has { falls - fans } else { 0.0 }
+}
 
 /// What the air of a path meets, front to back.
 pub(super) fn path(state: &State<'_>, a: usize) -> AirDrawn {
@@ -20,7 +34,19 @@ pub(super) fn path(state: &State<'_>, a: usize) -> AirDrawn {
         rise_pa: -state.of(id, &q::DUCTS_FALL),
         heat_w: 0.0,
     };
-    let mut steps = vec![ducts];
+    let mut steps = Vec::new();
+    let ram_pa = ram(state, a);
+    if ram_pa > LEAST_PA {
+        steps.push(AirStep {
+            address: model.address(id),
+            name: "road speed".to_owned(),
+            word: "ram",
+            air_k: [site_k; 2],
+            rise_pa: ram_pa,
+            heat_w: 0.0,
+        });
+    }
+    steps.push(ducts);
     for &core in &path.cores {
         let id = Id::Core(core);
         steps.push(AirStep {

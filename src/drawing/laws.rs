@@ -11,25 +11,36 @@ use super::State;
 use crate::answer::drawing::LawDrawn;
 
 /// The laws of every part of a state.
-pub(super) struct LawBook(BTreeMap<Id, Vec<LawDrawn>>);
+#[derive(Default)]
+pub(super) struct LawBook {
+    of_parts: BTreeMap<Id, Vec<LawDrawn>>,
+    all: BTreeMap<&'static str, LawDrawn>,
+}
 
 impl LawBook {
     /// Of all parts; empty where the state cannot be set up again.
     pub(super) fn of(instance: &mut Instance<'_>, state: &State<'_>) -> Self {
-        let mut book: BTreeMap<Id, Vec<LawDrawn>> = BTreeMap::new();
+        let mut book = Self::default();
         if let Ok(simulator) = instance.at(state.values, &state.point.states) {
             for explained in explain(simulator) {
+                let drawn = law(&explained.law);
+                book.all.entry(explained.law.card.key).or_insert_with(|| drawn.clone());
                 if matches!(explained.id, Id::Part(..)) {
-                    book.entry(explained.id).or_default().push(law(&explained.law));
+                    book.of_parts.entry(explained.id).or_default().push(drawn);
                 }
             }
         }
-        Self(book)
+        book
+    }
+
+    /// Every law, once, in the order of their keys.
+    pub(super) fn all(&self) -> Vec<LawDrawn> {
+        self.all.values().cloned().collect()
     }
 
     /// Those of a part.
     pub(super) fn get(&self, id: Id) -> Vec<LawDrawn> {
-        self.0.get(&id).cloned().unwrap_or_default()
+        self.of_parts.get(&id).cloned().unwrap_or_default()
     }
 }
 

@@ -52,7 +52,7 @@ pub fn drawing(state: &State<'_>) -> Drawing {
     };
     let curves = found.into_iter().map(|curves| of_curves(state, curves)).collect();
     let air = (0..model.air_paths.len()).map(|a| air::path(state, a)).collect();
-    Drawing { circuits, curves, air }
+    Drawing { circuits, curves, air, laws: laws.all() }
 }
 
 /// The curves of a machine, with what its flow may be off by.

@@ -58,6 +58,21 @@ impl Page<'_> {
         }
     }
 
+    /// Every law that the answers rest on, with its range and its source.
+    pub(super) fn laws(&self) -> Markup {
+        html! {
+            @for law in &self.report.drawing.laws {
+                div class="law" {
+                    p { b { (law.name) } @for formula in &law.formulas { br; code { (formula) } } }
+                    @for (sign, least, most, _) in &law.ranges {
+                        p class="range" { "Published for " (sign) " from " (digits(*least)) " to " (digits(*most)) "." }
+                    }
+                    p class="source" { (law.source) }
+                }
+            }
+        }
+    }
+
     /// A law with its numbers, in SI units as its formula is.
     #[expect(clippy::unused_self, reason = "one of the page's pieces")]
     fn law(&self, law: &LawDrawn) -> Markup {

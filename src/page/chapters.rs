@@ -40,6 +40,7 @@ impl Page<'_> {
             ("variants", "Variants", report.compare.is_some()),
             ("point", "Operating point", true),
             ("check", "Plumbing and assumptions", true),
+            ("sources", "Laws and sources", !report.drawing.laws.is_empty()),
         ];
         there.into_iter().filter(|(.., there)| *there).map(|(id, name, _)| (id, name)).collect()
     }
@@ -79,6 +80,15 @@ impl Page<'_> {
         all.push(("point", "Operating point", body));
         let body = self.sections(&report.check, &[], &mut said);
         all.push(("check", "Plumbing and assumptions", body));
+        if !report.drawing.laws.is_empty() {
+            let body = html! {
+                details class="section" {
+                    summary { "Every law behind these numbers, its range and who published it" }
+                    (self.laws())
+                }
+            };
+            all.push(("sources", "Laws and sources", body));
+        }
         all
     }
 

@@ -21,6 +21,11 @@ impl Page<'_> {
                          + and \u{2212}, to look closer, 0 to see all."
                     }
                 }
+                p class="looks script-only" {
+                    button type="button" data-look="in" { "closer" }
+                    button type="button" data-look="out" { "wider" }
+                    button type="button" data-look="all" { "all" }
+                }
                 div id="reading" class="reading script-only" aria-live="polite" hidden {}
                 div id="histories" class="figures one" {
                     @for plot in plots { (figure(plot, "history")) }

@@ -34,7 +34,7 @@
   const plots = [...document.querySelectorAll("#histories svg[role=group]")];
   const reading = document.getElementById("reading");
   const space = "http://www.w3.org/2000/svg";
-  let from = 0, to = end, at = null, dragged = null;
+  let from = 0, to = end, at = null, last = null, dragged = null;
 
   const units = () => document.querySelector("input.units:checked").id;
   const clock = (s) => {
@@ -84,6 +84,7 @@
     });
     reading.hidden = at === null;
     if (at === null) return;
+    last = at;
     const k = row(at);
     const phase = data.phases.find(([, a, b]) => at >= a && at <= b);
     const near = data.events.filter(([s]) => Math.abs(s - at) <= (to - from) / 150);
@@ -182,5 +183,11 @@
       read();
     });
   });
+  document.querySelectorAll("[data-look]").forEach((button) => button.addEventListener("click", () => {
+    const middle = last ?? (from + to) / 2, half = (to - from) / 2;
+    if (button.dataset.look === "in") look(middle - half / 2, middle + half / 2);
+    else if (button.dataset.look === "out") look(middle - half * 2, middle + half * 2);
+    else look(0, end);
+  }));
   document.querySelectorAll("input.units").forEach((input) => input.addEventListener("change", read));
 })();

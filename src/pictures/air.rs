@@ -78,6 +78,9 @@ fn draw(canvas: &mut Canvas<'_>, step: &AirStep, (from, to): (f64, f64), y: &Sca
             canvas.rect([from, 168.0, to, 204.0], "sign");
             canvas.path(&format!("M{from:.1} 186h6l4 -9l8 18l4 -9h10"), "sign none");
         }
+        "ram" => {
+            canvas.path(&format!("M{from:.1} 176l20 10l-20 10z"), "sign");
+        }
         _ => {
             for k in 0..3 {
                 let x = middle - 6.0 + 6.0 * f64::from(k);
