@@ -6,6 +6,10 @@
 //! pump would have to give for it is compared with what it gives. Temperatures stay those of the
 //! operating point.
 
+mod curves;
+
+pub use curves::{Curves, curves};
+
 use coolwright_solver::network::{Laws, Network, Settings};
 use coolwright_solver::roots::bracketed;
 use coolwright_solver::scalar::Dual;

@@ -4,6 +4,7 @@
 //! put down. Words that people read stand in the sentences and headings of the sections, once for all
 //! forms.
 
+pub mod drawing;
 pub mod kinds;
 pub mod sentence;
 pub mod table;

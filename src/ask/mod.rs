@@ -20,6 +20,7 @@ mod cycle;
 mod histories;
 mod lasting;
 mod point;
+mod report;
 mod unsolved;
 
 pub use crate::study::Moment;

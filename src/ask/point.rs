@@ -19,6 +19,7 @@ use super::case::{Built, did_you_mean};
 use super::cycle::{no_duty, phases};
 use super::{Case, values};
 use crate::answer::{Answer, Form, Lay, Section, Topic, Value, Verdict};
+use crate::drawing::State;
 use crate::refusal::Refusal;
 use crate::say;
 use crate::sections::cautions::{caps_of_point, cautions};
@@ -166,8 +167,21 @@ fn at_time(built: &Built<'_>, at_s: f64) -> Result<(Solved, String), Refusal> {
 pub(super) fn answer(
     case: &Case,
     variant: Option<&str>,
-    (moment, off): (&Moment, bool),
+    wanted: (&Moment, bool),
     workers: &dyn Workers,
+) -> Result<Answer, Refusal> {
+    answer_shown(case, variant, wanted, (workers, &mut |_| ()))
+}
+
+/// Is shown what was solved.
+pub(super) type Shown<'f> = &'f mut dyn FnMut(&State<'_>);
+
+/// Solves an operating point, and shows what was solved.
+pub(super) fn answer_shown(
+    case: &Case,
+    variant: Option<&str>,
+    (moment, off): (&Moment, bool),
+    (workers, shown): (&dyn Workers, Shown<'_>),
 ) -> Result<Answer, Refusal> {
     let built = case.built(variant)?;
     let ready = &built.ready;
@@ -209,6 +223,7 @@ pub(super) fn answer(
     let found = looked_at(ready, steady.then_some(point));
     let scene = Scene { ready, values: set, results: &results, uncertainty: around };
     let circuits = 0..ready.model.circuits.len();
+    shown(&State { ready, values: set, point, results: &results, uncertainty: around });
     let mut answer = Answer::new(Topic::Point, &ready.title);
     answer.variant = variant.map(str::to_owned);
     answer.phase.clone_from(&phase);

@@ -45,6 +45,40 @@ pub(crate) enum Command {
     /// Variants side by side, judged by the duty cycle where there is one
     #[command(after_help = CAUTIONS)]
     Compare(Compare),
+    /// One page with all answers and pictures, in a file that needs nothing else
+    #[command(after_help = CAUTIONS)]
+    Report(Report),
+    /// One picture of the page alone; without a name it lists them
+    #[command(after_help = CAUTIONS)]
+    Chart(Chart),
+}
+
+/// What `report` is asked.
+#[derive(Args, Debug)]
+pub(crate) struct Report {
+    /// The case file
+    pub(crate) case: PathBuf,
+    /// The file to write, as `page.html` (`-` for standard output)
+    #[arg(short, long, value_name = "FILE")]
+    pub(crate) output: PathBuf,
+    /// Units that the page opens with; a reader can switch
+    #[arg(long, value_enum, default_value_t = Units::Metric)]
+    pub(crate) units: Units,
+}
+
+/// What `chart` is asked.
+#[derive(Args, Debug)]
+pub(crate) struct Chart {
+    /// The case file
+    pub(crate) case: PathBuf,
+    /// The name of the picture; all names are listed where it is left out
+    pub(crate) name: Option<String>,
+    /// The file to write, as `picture.svg` [default: standard output]
+    #[arg(short, long, value_name = "FILE", requires = "name")]
+    pub(crate) output: Option<PathBuf>,
+    /// Units of the picture
+    #[arg(long, value_enum, default_value_t = Units::Metric)]
+    pub(crate) units: Units,
 }
 
 /// Where a starter case is written.

@@ -2,6 +2,7 @@
 
 pub(crate) mod cli;
 mod files;
+mod page;
 mod threads;
 
 use std::io::{IsTerminal, Write};
@@ -9,7 +10,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use coolwright::answer::{Answer, Sentence, Topic, Value, Verdict};
-use coolwright::ask::{Judge, Lengths, Moment, Question, Wanted, answer};
+use coolwright::ask::{Case, Judge, Lengths, Moment, Question, Wanted};
 use coolwright::refusal::Refusal;
 use coolwright::render::{Extent, Style, csv, json, text};
 use coolwright::say;
@@ -32,6 +33,12 @@ const FAILED: u8 = 2;
 pub(crate) fn run(cli: &Cli) -> ExitCode {
     let (asked, csv, extent) = match &cli.command {
         Command::New(args) => return ended(new(args), Style::SI, false),
+        Command::Report(args) => {
+            return ended(page::report(args), on_stderr(args.units.into()), false);
+        }
+        Command::Chart(args) => {
+            return ended(page::chart(args), on_stderr(args.units.into()), false);
+        }
         Command::Check(asked) => (asked, None, Ok(Extent::Full)),
         Command::Point(args) => (
             &args.asked,
@@ -119,7 +126,9 @@ fn extent(topic: Topic, full: bool, only: Option<&str>) -> Result<Extent, Refusa
 /// What a command asks.
 fn question(command: &Command) -> Result<Question, Refusal> {
     Ok(match command {
-        Command::Check(_) | Command::New(_) => Question::Check,
+        Command::Check(_) | Command::New(_) | Command::Report(_) | Command::Chart(_) => {
+            Question::Check
+        }
         Command::Point(args) => {
             let moment = match (&args.phase, args.at.as_deref()) {
                 (Some(phase), _) => Moment::Phase(phase.clone()),
@@ -160,12 +169,17 @@ fn seconds(option: &'static str, text: &str) -> Result<f64, Refusal> {
 
 /// Reads a case from disk, with what it includes, and answers a question.
 fn read_and_answer(path: &Path, question: &Question) -> Result<Answer, Refusal> {
+    read_case(path)?.ask(question, &Threads::new())
+}
+
+/// Reads a case from disk, with what it includes.
+fn read_case(path: &Path) -> Result<Case, Refusal> {
     let name = path.display().to_string();
     let text = files::read(path)
         .map_err(|why| Refusal::said(say!("{file}: {why}", file = &name, why = why)))?;
     let folder: PathBuf = path.parent().map_or_else(PathBuf::new, Path::to_path_buf);
     let mut fetch = |include: &str| files::included(&folder, include);
-    answer(&name, &text, &mut fetch, question, &Threads::new())
+    Case::read(&name, &text, &mut fetch)
 }
 
 /// Puts an answer where it was asked for.

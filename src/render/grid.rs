@@ -51,6 +51,21 @@ pub(super) fn grid(style: &Style, table: &Table) -> String {
     if table.compared {
         return within(compared(style, table));
     }
+    set(&uncompared(style, table))
+}
+
+/// The columns of a table as people see them, its words not broken: heading, where its cells stand, cells.
+pub(crate) fn columns(style: &Style, table: &Table) -> Vec<Column> {
+    let mut table = table.for_people();
+    table.columns.iter_mut().for_each(|column| column.width = None);
+    if table.compared { compared(style, &table) } else { uncompared(style, &table) }
+}
+
+/// A column as it is set.
+pub(crate) type Column = (String, Align, Vec<String>);
+
+/// The columns of a table whose columns are each of a kind.
+fn uncompared(style: &Style, table: &Table) -> Vec<Column> {
     let mut strips: Vec<Strip> = Vec::new();
     for (k, column) in table.columns.iter().enumerate() {
         strips.push(strip(style, table, k, column));
@@ -61,13 +76,11 @@ pub(super) fn grid(style: &Style, table: &Table) -> String {
     if table.shown == answer::Columns::Filled {
         strips.retain(|s| s.align == Align::Left || s.cells.iter().any(|c| *c != Put::Nothing));
     }
-    let columns: Vec<(String, Align, Vec<String>)> =
-        strips.into_iter().map(|strip| finished(strip, table.mixed)).collect();
-    set(&columns)
+    strips.into_iter().map(|strip| finished(strip, table.mixed)).collect()
 }
 
 /// The columns of a table whose rows are compared: the unit of each row stands once, behind its name.
-fn compared(style: &Style, table: &Table) -> Vec<(String, Align, Vec<String>)> {
+fn compared(style: &Style, table: &Table) -> Vec<Column> {
     let heading = |k: usize| table.columns[k].heading.clone();
     let mut columns =
         vec![(heading(0), Align::Left, Vec::new()), (String::new(), Align::Left, Vec::new())];

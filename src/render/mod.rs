@@ -1,7 +1,7 @@
 //! Answers put down as text, JSON and CSV. Nothing is worked out here but units and digits.
 
 pub mod csv;
-mod grid;
+pub(crate) mod grid;
 pub mod json;
 mod numbers;
 mod plan;

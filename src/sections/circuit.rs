@@ -259,7 +259,7 @@ impl Budget<'_> {
 }
 
 /// Whether a run is a piece of a header: a short length between two of its ports.
-pub(super) fn is_piece(run: &Run) -> bool {
+pub(crate) fn is_piece(run: &Run) -> bool {
     run.automatic && run.parts.iter().all(|placed| placed.automatic)
 }
 

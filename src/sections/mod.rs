@@ -18,6 +18,8 @@ pub mod survey;
 pub mod uncertainty;
 pub mod verdict;
 
+pub(crate) use circuit::is_piece;
+
 use coolwright_cases::lower::Ready;
 use coolwright_cases::quantity::Kind;
 use coolwright_models::circuit::Circuit;

@@ -17,6 +17,7 @@ mod lasting;
 mod no_balance;
 mod one_loop;
 mod order;
+mod page;
 mod readme;
 mod scale;
 mod survey;

@@ -497,6 +497,41 @@ impl GasNetwork {
         });
         Some((others, fan))
     }
+
+    /// Falls of pressure of all but the fans, and of one fan, with a mass flow (kg/s) forced through a
+    /// path in which the whole flow comes to fans side by side that share it evenly, Pa. `None` where the
+    /// path goes in any other way.
+    pub fn forced_evenly(&mut self, around: &Around<'_>, flow: f64) -> Option<(f64, f64)> {
+        let path = around.path;
+        let fans_in = |lane: &Lane| {
+            lane.elements.iter().filter(|element| matches!(element, Element::Fan(_))).count()
+        };
+        let (blown, plain): (Vec<&Lane>, Vec<&Lane>) =
+            path.lanes.iter().partition(|lane| fans_in(lane) > 0);
+        let alone = |lane: &&Lane| lane.elements.len() == 1;
+        let between = blown.first().map(|lane| lane.from)?;
+        let even = match plain.as_slice() {
+            [] => blown.len() == 1 && fans_in(blown[0]) == 1,
+            [only] => only.to == between && blown.iter().all(|l| alone(l) && l.from == between),
+            _ => false,
+        };
+        if !even {
+            return None;
+        }
+        let each = flow / blown.len() as f64;
+        let share = |lane: &Lane| if fans_in(lane) > 0 { each } else { flow };
+        let forced: Vec<f64> = path.lanes.iter().map(share).collect();
+        let Self { faces, plain, .. } = self;
+        let (mut others, mut fan) = (0.0, 0.0);
+        meet(around, &forced, &|k| faces[k], plain, &mut Vec::new(), &mut |passed, through| {
+            match passed.element {
+                // The mean of them, which are alike.
+                Element::Fan(_) => fan += passed.fall * through / flow,
+                _ => others += passed.fall,
+            }
+        });
+        Some((others, fan))
+    }
 }
 
 /// Goes along every lane with given flows and notes what each core meets, in the order of the path's

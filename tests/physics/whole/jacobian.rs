@@ -145,14 +145,15 @@ fn check_true(name: &str, text: &str, start: u64) {
     drop(simulator);
     let mut simulator = simulator_at(model, &model.values, &y);
     let n = y.len();
+    let scales = simulator.scales();
     let mut matrix = vec![0.0; n * n];
     simulator.true_jacobian(&y, &mut matrix).expect("a Jacobian");
     let mut difference = vec![0.0; n * n];
     for column in 0..n {
         let held = y[column];
-        // A kilogram of ice is more of a change than a kelvin.
+        // A kilogram of ice is more of a change than a kelvin, and a lift goes from 0 to 1.
         let own = owners.iter().any(|owner| owner.states().contains(&column));
-        let step = if own { 1e-3 } else { 1e-2 };
+        let step = if own { 1e-3 * scales[column] } else { 1e-2 };
         let mut sides = [vec![0.0; n], vec![0.0; n]];
         for (side, by) in sides.iter_mut().zip([step, -step]) {
             y[column] = held + by;

@@ -1,0 +1,228 @@
+//! What pictures of a case are drawn from: its circuits along their way, its pumps and fans against
+//! their systems, its air from front to back. All numbers are SI and were worked out before.
+
+use coolwright_cases::quantity::Kind;
+
+use super::Answer;
+
+/// All answers about a case, and what its pictures are drawn from.
+#[derive(Clone, Debug)]
+pub struct Report {
+    /// Does it read, is the plumbing sensible?
+    pub check: Answer,
+    /// The operating point.
+    pub point: Answer,
+    /// The duty cycle, where it has one.
+    pub cycle: Option<Answer>,
+    /// Its variants side by side, where it has any.
+    pub compare: Option<Answer>,
+    /// What its pictures are drawn from, at the operating point.
+    pub drawing: Drawing,
+}
+
+impl Report {
+    /// The answer that judges: the duty cycle where there is one.
+    pub fn judge(&self) -> &Answer {
+        self.cycle.as_ref().unwrap_or(&self.point)
+    }
+
+    /// All answers, the judge first.
+    pub fn answers(&self) -> Vec<&Answer> {
+        let all = self.cycle.iter().chain([&self.point]).chain(&self.compare).chain([&self.check]);
+        all.collect()
+    }
+}
+
+/// What pictures are drawn from.
+#[derive(Clone, Debug, Default)]
+pub struct Drawing {
+    /// The circuits.
+    pub circuits: Vec<CircuitDrawn>,
+    /// Pumps and fans against their systems.
+    pub curves: Vec<CurvesDrawn>,
+    /// The ways of the air.
+    pub air: Vec<AirDrawn>,
+    /// Every law that is followed anywhere, once.
+    pub laws: Vec<LawDrawn>,
+}
+
+/// A circuit unrolled along its flow.
+#[derive(Clone, Debug)]
+pub struct CircuitDrawn {
+    /// Its place among the circuits of the case.
+    pub number: usize,
+    /// Its name.
+    pub name: String,
+    /// Pressure of the air of the site, Pa.
+    pub ambient_pa: f64,
+    /// Where ways meet; a loop that was cut has its cut at both ends.
+    pub nodes: Vec<NodeDrawn>,
+    /// The ways between them, in the order of the case.
+    pub ways: Vec<WayDrawn>,
+    /// The node from which it is unrolled.
+    pub start: usize,
+}
+
+/// A junction, or a header as a whole.
+#[derive(Clone, Debug)]
+pub struct NodeDrawn {
+    /// Its name; none where the circuit was cut within a run.
+    pub name: Option<String>,
+    /// What it is: a header, a tee.
+    pub word: &'static str,
+}
+
+/// A run, or what is left of it behind a cut, as the coolant flows through it.
+#[derive(Clone, Debug)]
+pub struct WayDrawn {
+    /// Address of the run.
+    pub address: String,
+    /// Its name.
+    pub name: String,
+    /// The node that it flows from.
+    pub from: usize,
+    /// The node that it flows to.
+    pub to: usize,
+    /// Volume flow, m³/s.
+    pub flow_m3_s: f64,
+    /// Its place at the header it leaves, and at the one it comes to.
+    pub ports: [usize; 2],
+    /// Total pressure at the junctions it flows from and to, gauge, Pa.
+    pub ends_pa: [f64; 2],
+    /// Its parts, in the order of the flow.
+    pub parts: Vec<PartDrawn>,
+}
+
+/// What stands for a part.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Symbol {
+    /// A hose: nothing but its line.
+    Hose,
+    /// A pump.
+    Pump,
+    /// Where heat comes in.
+    Source,
+    /// Where heat goes to the air.
+    Core,
+    /// A tank.
+    Vessel,
+    /// A valve, or anything that throttles.
+    Valve,
+    /// A valve that opens one way.
+    CheckValve,
+    /// A valve that opens with the temperature.
+    Thermostat,
+    /// A change of bore.
+    Reducer,
+    /// A meter.
+    Meter,
+    /// Anything else.
+    Other,
+}
+
+/// A part.
+#[derive(Clone, Debug)]
+pub struct PartDrawn {
+    /// Its address.
+    pub address: String,
+    /// Its name.
+    pub name: String,
+    /// The trade's word for it.
+    pub word: &'static str,
+    /// What stands for it.
+    pub symbol: Symbol,
+    /// Where the coolant enters and where it leaves.
+    pub ends: [Station; 2],
+    /// The laws that it follows.
+    pub laws: Vec<LawDrawn>,
+}
+
+/// A place along a way. A number that is not known is NaN.
+#[derive(Clone, Copy, Debug)]
+pub struct Station {
+    /// Height above the reference, m.
+    pub height_m: f64,
+    /// Total pressure, gauge, Pa.
+    pub total_pa: f64,
+    /// Static pressure, gauge, Pa.
+    pub static_pa: f64,
+    /// Vapour pressure, absolute, Pa.
+    pub vapour_pa: f64,
+    /// Coolant temperature, K.
+    pub coolant_k: f64,
+}
+
+/// A law with the numbers of a place, SI as its formula is.
+#[derive(Clone, Debug)]
+pub struct LawDrawn {
+    /// What it is.
+    pub name: &'static str,
+    /// Its formulas.
+    pub formulas: Vec<String>,
+    /// Sign, number, unit and meaning of everything in them.
+    pub numbers: Vec<(&'static str, f64, &'static str, &'static str)>,
+    /// Sign, least and most of each range in which it was published, and whether it is left here.
+    pub ranges: Vec<(&'static str, f64, f64, bool)>,
+    /// Who published it.
+    pub source: &'static str,
+}
+
+/// A pump, several that share one flow, or a fan, against what it works against.
+#[derive(Clone, Debug)]
+pub struct CurvesDrawn {
+    /// What it is, by address.
+    pub of: String,
+    /// The machines in it, by address.
+    pub machines: Vec<String>,
+    /// Whether it moves air.
+    pub air: bool,
+    /// Flow (m³/s), what the machine gives and what the system asks for there (Pa).
+    pub samples: Vec<[f64; 3]>,
+    /// Flow, rise, and whether flow returns there when disturbed.
+    pub crossings: Vec<(f64, f64, bool)>,
+    /// Flow and rise at which it stands.
+    pub stands: [f64; 2],
+    /// What that flow may be off by, m³/s.
+    pub off_m3_s: Option<f64>,
+}
+
+impl CurvesDrawn {
+    /// The kinds of its flow and of its rise.
+    pub fn kinds(&self) -> [Kind; 2] {
+        if self.air {
+            [Kind::AirFlow, Kind::AirPressureDifference]
+        } else {
+            [Kind::VolumeFlow, Kind::PressureDifference]
+        }
+    }
+}
+
+/// A way of the air, from front to back.
+#[derive(Clone, Debug)]
+pub struct AirDrawn {
+    /// Its name.
+    pub name: String,
+    /// Temperature of the site, K.
+    pub site_k: f64,
+    /// Volume flow at the density of the site, m³/s.
+    pub flow_m3_s: f64,
+    /// What the air meets, front to back.
+    pub steps: Vec<AirStep>,
+}
+
+/// Something that the air goes through.
+#[derive(Clone, Debug)]
+pub struct AirStep {
+    /// Its address.
+    pub address: String,
+    /// Its name.
+    pub name: String,
+    /// What it is.
+    pub word: &'static str,
+    /// Temperature before and behind it, K.
+    pub air_k: [f64; 2],
+    /// What it adds to the pressure of the air, Pa: of a core below zero.
+    pub rise_pa: f64,
+    /// Heat that it gives to the air, W.
+    pub heat_w: f64,
+}

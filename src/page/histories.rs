@@ -1,0 +1,92 @@
+//! Results over time, and what a cursor needs to read them.
+
+use coolwright_cases::quantity::{InUnit, Kind, UnitSystem};
+use maud::{Markup, PreEscaped, html};
+use serde_json::{Value as Json, json};
+
+use super::{Page, chapters::figure};
+use crate::answer::Histories;
+use crate::pictures::histories::{PLOT, events};
+
+impl Page<'_> {
+    /// The plots of the duty cycle.
+    pub(super) fn histories(&self) -> Markup {
+        let plots = &self.pictures.histories;
+        html! {
+            @if !plots.is_empty() {
+                p class="key" {
+                    "Every other phase is shaded; a broken line across is a limit, a mark below is an event (a switch, a cap, ready). "
+                    span class="script-only" {
+                        "Move over a plot, or use the arrow keys in it, to read all of them at one time; drag over a stretch, or use \
+                         + and \u{2212}, to look closer, 0 to see all."
+                    }
+                }
+                p class="looks script-only" {
+                    button type="button" data-look="in" { "closer" }
+                    button type="button" data-look="out" { "wider" }
+                    button type="button" data-look="all" { "all" }
+                }
+                div id="reading" class="reading script-only" aria-live="polite" hidden {}
+                div id="histories" class="figures one" {
+                    @for plot in plots { (figure(plot, "history")) }
+                }
+            }
+        }
+    }
+
+    /// Times and numbers of the plots, for the script.
+    pub(super) fn data(&self) -> Markup {
+        let Some(histories) = self.report.cycle.as_ref().and_then(|cycle| cycle.histories.as_ref())
+        else {
+            return html! {};
+        };
+        let events = self.report.cycle.iter().flat_map(events);
+        let events: Vec<Json> = events.map(|event| json!([event.at_s, event.what])).collect();
+        let phases = histories.phases.iter().map(|(name, rows)| {
+            let at = |row: usize| histories.times_s.get(row).copied();
+            json!([name, at(rows.start), at(rows.end.saturating_sub(1))])
+        });
+        let data = json!({
+            "plot": PLOT,
+            "times": histories.times_s.iter().map(|s| rounded(*s)).collect::<Json>(),
+            "columns": self.columns(histories),
+            "phases": phases.collect::<Json>(),
+            "events": events,
+        });
+        // Nothing in it may end the element that it stands in.
+        let text = data.to_string().replace('<', "\\u003c");
+        html! { script type="application/json" id="data" { (PreEscaped(text)) } }
+    }
+
+    fn columns(&self, histories: &Histories) -> Json {
+        let one = |k: usize| {
+            let column = &histories.columns[k];
+            let rows = || histories.rows.iter().map(|row| row[k]);
+            let largest = rows().filter(|x| x.is_finite()).fold(0.0, |m: f64, x| m.max(x.abs()));
+            let units = self.pen.units().iter().map(|units| unit(column.kind, largest, *units));
+            json!({
+                "name": column.address,
+                "one": column.kind == Kind::Temperature,
+                "units": units.collect::<Json>(),
+                "rows": rows().map(rounded).collect::<Json>(),
+            })
+        };
+        (0..histories.columns.len()).map(one).collect()
+    }
+}
+
+/// A unit: its class, factor and offset over SI, and its sign.
+fn unit(kind: Kind, largest: f64, units: UnitSystem) -> Json {
+    let unit = InUnit::suited(kind, largest, units);
+    let offset = unit.number(0.0);
+    let (id, _) = super::units_of(units);
+    json!([id, unit.number(1.0) - offset, offset, unit.symbol])
+}
+
+/// A number with six digits: more than any plot shows.
+fn rounded(number: f64) -> Json {
+    if !number.is_finite() {
+        return Json::Null;
+    }
+    format!("{number:.5e}").parse::<f64>().map_or(Json::Null, |number| json!(number))
+}

@@ -1,0 +1,116 @@
+//! One page about a case: everything in one file that asks nothing of anyone else.
+//!
+//! The page holds the sections of all answers, so that a new section shows up by itself, and the
+//! pictures of [`crate::pictures`] beside them. It is right without its script; the script adds what
+//! moves: a cursor that reads histories, zoom, the numbers of a part where it is touched.
+
+mod answers;
+mod cards;
+mod chapters;
+mod first;
+mod histories;
+mod policy;
+
+use coolwright_cases::quantity::UnitSystem;
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+
+use crate::answer::drawing::Report;
+use crate::pictures::{self, Pen, Pictures};
+
+/// How the page looks.
+const STYLE: &str = include_str!("style.css");
+/// What moves on it.
+const SCRIPT: &str = include_str!("script.js");
+
+/// A page while it is made.
+struct Page<'a> {
+    report: &'a Report,
+    pen: Pen,
+    pictures: Pictures,
+}
+
+/// The page of a case, in the units that were asked for; a reader can switch to others.
+pub fn page(report: &Report, asked: UnitSystem) -> String {
+    let pen = Pen::of_page(asked);
+    let pictures = Pictures::of(&pen, report);
+    Page { report, pen, pictures }.whole().into_string()
+}
+
+impl Page<'_> {
+    fn whole(&self) -> Markup {
+        let style = format!("{}{STYLE}", pictures::STYLE);
+        let title = self.title();
+        html! {
+            (DOCTYPE)
+            html lang="en" {
+                head {
+                    meta charset="utf-8";
+                    meta http-equiv="Content-Security-Policy" content=(policy::policy(&style, SCRIPT));
+                    meta name="viewport" content="width=device-width, initial-scale=1";
+                    meta name="color-scheme" content="light dark";
+                    meta name="generator" content={ "coolwright " (env!("CARGO_PKG_VERSION")) };
+                    title { (title) }
+                    style { (PreEscaped(&style)) }
+                }
+                body {
+                    (self.switches())
+                    (self.head(title))
+                    main {
+                        (self.first())
+                        (self.cautions())
+                        (self.chapters())
+                    }
+                    footer {
+                        p { "Estimates, to be checked on a stand. Made by coolwright " (env!("CARGO_PKG_VERSION")) "." }
+                    }
+                    (self.data())
+                    script { (PreEscaped(SCRIPT)) }
+                }
+            }
+        }
+    }
+
+    fn title(&self) -> &str {
+        let title = self.report.point.title.as_str();
+        if title.is_empty() { "A cooling case without a title" } else { title }
+    }
+
+    /// What chooses the units: it stands before all that it changes, and needs no script.
+    fn switches(&self) -> Markup {
+        html! {
+            @for (k, units) in self.pen.units().iter().enumerate() {
+                @let (id, name) = units_of(*units);
+                input type="radio" name="units" class="units" id=(id) checked[k == 0]
+                    aria-label={ "Units: " (name) };
+            }
+        }
+    }
+
+    fn head(&self, title: &str) -> Markup {
+        html! {
+            header {
+                h1 { (title) }
+                div class="tools" {
+                    nav aria-label="Chapters" {
+                        @for (id, name) in self.chapter_names() { a href={ "#" (id) } { (name) } " " }
+                    }
+                    div class="choose" {
+                        @for units in self.pen.units() {
+                            @let (id, name) = units_of(*units);
+                            label for=(id) { (name) }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// The id and the name of a unit system.
+fn units_of(units: UnitSystem) -> (&'static str, &'static str) {
+    match units {
+        UnitSystem::Us => ("units-us", "US"),
+        UnitSystem::Metric => ("units-metric", "metric"),
+        UnitSystem::Si => ("units-si", "SI"),
+    }
+}

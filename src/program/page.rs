@@ -1,0 +1,52 @@
+//! `report` and `chart`: one page about a case, and its pictures one by one.
+
+use std::path::Path;
+
+use coolwright::answer::{Value, Verdict};
+use coolwright::page::page;
+use coolwright::pictures::{Pen, Pictures, alone};
+use coolwright::refusal::Refusal;
+use coolwright::say;
+use coolwright_cases::text::nearest;
+
+use super::cli::{Chart, Report};
+use super::threads::Threads;
+use super::{files, read_case};
+
+/// Writes the page of a case.
+pub(super) fn report(args: &Report) -> Result<Option<Verdict>, Refusal> {
+    let report = read_case(&args.case)?.report(&Threads::new())?;
+    put(&args.output, &page(&report, args.units.into()))?;
+    Ok(report.judge().verdict)
+}
+
+/// Writes one picture of a case, or lists their names.
+pub(super) fn chart(args: &Chart) -> Result<Option<Verdict>, Refusal> {
+    let report = read_case(&args.case)?.report(&Threads::new())?;
+    let pictures = Pictures::of(&Pen::of(args.units.into()), &report);
+    let names: Vec<&str> = pictures.all().map(|picture| picture.name.as_str()).collect();
+    let Some(wanted) = &args.name else {
+        files::to_stdout(&(names.join("\n") + "\n")).map_err(Refusal::said)?;
+        return Ok(None);
+    };
+    let Some(picture) = pictures.all().find(|picture| picture.name == *wanted) else {
+        let hint: Value = match nearest(wanted, names.iter().copied()) {
+            Some(near) => say!(" Did you mean `{name}`?", name = near).into(),
+            None => "".into(),
+        };
+        return Err(Refusal::said(say!(
+            "the case has no picture `{name}`.{hint} It has: {known}",
+            name = wanted,
+            hint = hint,
+            known = Value::list(names, ", "),
+        )));
+    };
+    let output = args.output.as_deref().unwrap_or_else(|| Path::new("-"));
+    put(output, &alone(picture))?;
+    Ok(None)
+}
+
+/// Writes a file whole or not at all.
+fn put(path: &Path, text: &str) -> Result<(), Refusal> {
+    files::write(path, text).map_err(Refusal::said)
+}
