@@ -259,7 +259,8 @@ fn of_tank(name: &str) -> Option<Home> {
 }
 
 fn of_part(spec: &PartSpec, name: &str) -> Option<Home> {
-    if let Some(home) = of_tank(name) {
+    let wax = matches!(spec, PartSpec::Thermostat { .. }) && name == "opens";
+    if let Some(home) = of_tank(name).filter(|_| !wax) {
         return Some(home);
     }
     match (spec, name) {
@@ -307,9 +308,9 @@ fn known(name: &str) -> Option<&'static str> {
         "air", "air_exponent", "air_fall_exponent", "along", "altitude", "angle", "at", "at_speed",
         "blocked", "bore", "coolant_share", "cracking", "current", "current_limit", "engine_speed",
         "exponent", "face", "fall", "fill_pressure", "film_factor", "fluid_temperature", "filled_altitude", "filled_at", "flow",
-        "free_flow", "from", "heat", "heat_share", "humidity", "ice", "ice_film", "ice_piece",
-        "leak", "length", "level", "loss", "metal", "open", "passes", "point", "power", "pressure",
-        "ram", "rated_voltage", "rise", "road_speed", "roughness", "share", "shut_off", "spacing",
+        "free_flow", "from", "heat", "heat_share", "humidity", "hysteresis", "ice", "ice_film", "ice_piece",
+        "lag", "lag_at", "leak", "length", "level", "loss", "metal", "open", "opens", "passes", "point", "power", "pressure",
+        "ram", "range", "rated_voltage", "rise", "road_speed", "roughness", "share", "shut_off", "spacing",
         "speed", "start", "straight_after", "straight_before", "swelling", "temperature", "to",
         "voltage", "volume", "count",
     ];

@@ -295,23 +295,30 @@ const CASE: Table = &[
     (&["circuit", "loops", "loop"], "here it is called `circuits`: a map of names"),
 ];
 
-const THERMOSTAT: Table = &[(
-    &[
+const THERMOSTAT: Table = &[
+    (
+        &[
+            "openat",
+            "opensat",
+            "temperature",
+            "starts",
+            "startsat",
+            "startstoopen",
+            "setpoint",
+            "begins",
+            "rating",
+        ],
         "opens",
-        "openat",
-        "opensat",
-        "temperature",
-        "starts",
-        "startsat",
-        "startstoopen",
-        "fullopen",
-        "fullyopen",
-        "setpoint",
-        "range",
-        "begins",
-    ],
-    "a thermostat that moves by itself is not modelled: `open` is its opening, which a phase may set",
-)];
+    ),
+    (
+        &["full", "fullopen", "fullyopen", "fullat", "fullopenat"],
+        "`range` says by how much warmer than `opens` it is full open",
+    ),
+    (
+        &["senses", "feels", "sensor", "at_junction"],
+        "it feels what meets at the junction next to it",
+    ),
+];
 
 const CHECK_VALVE: Table = &[(
     &[

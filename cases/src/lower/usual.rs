@@ -175,10 +175,10 @@ usual! {
         "4 velocity heads; common practice, no source";
     THERMOSTAT_RANGE: TemperatureDifference, Itself, 13.0, (10.0, 16.0);
         "temperature from where a thermostat begins to open to where it is full open";
-        "10 to 15 K; common practice, no source";
+        "{TemperatureDifference 10 K} to {TemperatureDifference 15 K}; common practice, no source";
     THERMOSTAT_HYSTERESIS: TemperatureDifference, Itself, 4.0, (2.0, 10.0);
         "hysteresis of a thermostat";
-        "3 to 6 K when new, more when used; common practice, no source";
+        "{TemperatureDifference 3 K} to {TemperatureDifference 6 K} when new, more when used; common practice, no source";
     THERMOSTAT_LAG: Time, Itself, 15.0, (8.0, 40.0);
         "lag of a thermostat's wax";
         "10 to 40 s in moving water; common practice, no source";
