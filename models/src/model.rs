@@ -77,6 +77,13 @@ pub struct Supply {
 }
 
 impl Model {
+    /// Whether a part has a state of its own that moves flows, as a thermostat has.
+    pub fn has_lifts(&self) -> bool {
+        let runs = self.circuits.iter().flat_map(|circuit| &circuit.runs);
+        let own = runs.flat_map(|run| &run.parts).filter_map(|placed| placed.part.own());
+        own.flat_map(|own| own.states()).any(|state| state.moves_flows)
+    }
+
     /// Writes numbers into values of this model, and sets what follows from them.
     pub fn write(&self, values: &mut Values, writes: &[(Slot, f64)]) {
         self.rules.write(values, writes, false);

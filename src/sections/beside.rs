@@ -137,9 +137,16 @@ impl Beside {
         }
     }
 
-    /// Adds thermostats that stay open while their circuit cools to where a real one is shut.
+    /// Adds thermostats that stay open while their circuit cools to where a real one is shut, and that what one that
+    /// moves leaves open is not worked out.
     pub fn thermostats(&mut self, ready: &Ready, history: &History) {
         let model = &ready.model;
+        if model.has_lifts() {
+            self.against.push(say!(
+                "what published laws (±) and assumptions could change is not worked out over a cycle in which a thermostat \
+                 moves: `point` has that at rest; try the ends that matter as variants"
+            ));
+        }
         for (c, circuit) in model.circuits.iter().enumerate() {
             let runs = circuit.runs.iter().enumerate();
             let places = runs.flat_map(|(r, run)| (0..run.parts.len()).map(move |p| (r, p)));

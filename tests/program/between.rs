@@ -258,6 +258,22 @@ fn a_thermostat_that_stays_open_in_the_cold_is_told() {
     assert!(!set.contains("stays open while"), "{set}");
 }
 
+/// What is not worked out over a cycle with a thermostat that moves is said beside its verdict.
+#[test]
+fn a_cycle_with_a_moving_thermostat_says_what_it_leaves_open() {
+    let case = Case {
+        pump: "shut_off: \"60 kPa\", free_flow: \"80 L/min\"), \"stat\": Thermostat(opens: \"60 °C\"",
+        start: "85 °C",
+        duty: String::leak(format!(
+            "power: \"300 kW\", phases: {{{PULL}, \"rest\": Phase(time: \"10 min\", power: \"0 %\")}}"
+        )),
+        ..PLAIN
+    };
+    let said = verdict(&case.ask(&["cycle"]).1);
+    assert!(said.contains("is not worked out over a cycle in which a thermostat moves"), "{said}");
+    assert!(!said.contains("stays open while"), "{said}");
+}
+
 /// Without a core, 24 kW for 60 s melt 1.44 MJ/333.4 kJ/kg = 4.3 kg in each of two rounds: 2 kg are gone in the first,
 /// 11 kg last for both and not for a third, 20 kg do.
 #[test]

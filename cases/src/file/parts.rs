@@ -172,9 +172,9 @@ pub enum PartSpec {
         fluid_temperature: Option<Temperature>,
         /// Temperature at which its wax begins to open it.
         opens: Option<Temperature>,
-        /// By how much warmer it is full open.
+        /// By how much warmer it is full open; in between it lifts along an S, as wax melts.
         range: Option<TemperatureDifference>,
-        /// How much colder it has to get before it begins to shut again.
+        /// How much colder it has to get before it begins to shut again; an operating point is that after warming.
         hysteresis: Option<TemperatureDifference>,
         /// Lag of its wax behind the coolant.
         lag: Option<Time>,

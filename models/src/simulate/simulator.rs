@@ -199,14 +199,23 @@ impl<'m> Simulator<'m> {
     /// starts.
     pub fn start_rest(&self, y: &mut [f64]) {
         for owner in &self.setup.layout.owners {
+            // What is held stays as it is at the start; the ice of a circuit that is held is told as gone all the same.
+            if !owner.columns.is_empty() && self.setup.pinned.contains(&owner.first) {
+                continue;
+            }
             self.setup.own(owner).start_of_rest(&self.setup.values, &mut y[owner.states()]);
         }
     }
 
     /// Opens what moves flows: thermostats, as hot coolant does.
     pub fn open(&self, y: &mut [f64]) {
+        self.lifts().for_each(|state| y[state] = 1.0);
+    }
+
+    /// The states that move flows.
+    pub fn lifts(&self) -> impl Iterator<Item = usize> + '_ {
         let columns = self.setup.layout.owners.iter().flat_map(|owner| &owner.columns);
-        columns.for_each(|(state, _)| y[*state] = 1.0);
+        columns.map(|(state, _)| *state)
     }
 
     /// What is small for each state, as 1 K is for a temperature.

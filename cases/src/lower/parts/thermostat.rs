@@ -35,6 +35,13 @@ struct Main<'a> {
     spec: &'a PartSpec,
 }
 
+impl Main<'_> {
+    /// Whether its wax moves it.
+    fn moves(&self) -> bool {
+        matches!(self.spec, PartSpec::Thermostat { opens: Some(_), .. })
+    }
+}
+
 pub(super) fn thermostat(
     context: &mut Context<'_>,
     spot: &Spot<'_>,
@@ -107,6 +114,14 @@ fn follower(context: &mut Context<'_>, spot: &Spot<'_>, spec: &PartSpec) -> Opti
             main
         }
         (None, [main]) if open.is_none() => main,
+        (None, mains) if open.is_none() && mains.iter().any(Main::moves) => {
+            let message = "this bypass does not say which thermostat moves it";
+            let paths: Vec<String> =
+                mains.iter().map(|main| format!("`of: \"{}\"`", main.path)).collect();
+            let problem = Problem::error(spot.span, message).label("there are several");
+            context.problems.push(problem.help(format!("write {}", paths.join(" or "))));
+            return None;
+        }
         (None, mains) => {
             alone(context, &spot.address, mains.first());
             return Some(Opening::Told(main_opening(context, &spot.address, *open)));
