@@ -81,7 +81,7 @@ impl Model {
     pub fn has_lifts(&self) -> bool {
         let runs = self.circuits.iter().flat_map(|circuit| &circuit.runs);
         let own = runs.flat_map(|run| &run.parts).filter_map(|placed| placed.part.own());
-        own.flat_map(|own| own.states()).any(|state| state.moves_flows)
+        own.flat_map(crate::parts::Own::states).any(|state| state.moves_flows)
     }
 
     /// Writes numbers into values of this model, and sets what follows from them.
