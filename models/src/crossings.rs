@@ -15,7 +15,7 @@ use coolwright_solver::roots::bracketed;
 use coolwright_solver::scalar::Dual;
 
 use crate::air::AtFan;
-use crate::circuit::{Circuit, CircuitLaws, Joint, PartState};
+use crate::circuit::{Circuit, CircuitLaws, Joint};
 use crate::instance::Instance;
 use crate::model::Model;
 use crate::parts::LawInputs;
@@ -103,31 +103,35 @@ fn scan(ask: &mut Asked<'_>, from: f64, to: f64) -> Vec<(f64, f64, bool)> {
     found
 }
 
-/// The laws of a circuit with a flow forced through one of its runs: its pumps give way to a source
-/// that pushes with R (m − m₀) against them, which has one answer whatever the pumps' curve.
+/// A run that shares a forced flow, with its pumps.
+type Leg = (usize, Vec<usize>);
+
+/// The laws of a circuit with a flow forced through runs that share it: their pumps give way to sources
+/// that push with R (m − m₀) against them, which has one answer whatever the pumps' curve.
 struct Forced<'a> {
     laws: CircuitLaws<'a>,
-    run: usize,
-    pumps: &'a [usize],
-    /// Index of the run's first part within the circuit's parts.
-    first: usize,
-    /// The flow m₀ that the source drives towards, kg/s.
+    /// The runs, each with its pumps.
+    legs: &'a [Leg],
+    /// Index of each leg's first part within the circuit's parts.
+    first: Vec<usize>,
+    /// The flow m₀ of each that the source drives towards, kg/s.
     target: f64,
     stiffness: f64,
 }
 
 impl Forced<'_> {
-    /// Fall of the run's pumps at a flow, with its slope.
-    fn pumps_fall(&self, flow: f64) -> Dual<1> {
+    /// Fall of the pumps of a leg at a flow, with its slope.
+    fn pumps_fall(&self, leg: usize, flow: f64) -> Dual<1> {
+        let (run, pumps) = &self.legs[leg];
         let mut sum = Dual::from(0.0);
-        for &part in self.pumps {
-            let state: &PartState = &self.laws.parts[self.first + part];
+        for &part in pumps {
+            let state = &self.laws.parts[self.first[leg] + part];
             let place = LawInputs {
                 values: self.laws.values.reader().owning(state.own),
                 density: Dual::from(state.density),
                 viscosity: Dual::from(state.viscosity),
             };
-            let part = &self.laws.circuit.runs[self.run].parts[part].part;
+            let part = &self.laws.circuit.runs[*run].parts[part].part;
             sum += part.fall_and_slope(&place, Dual::variable(flow));
         }
         sum
@@ -143,15 +147,16 @@ impl Laws for Forced<'_> {
         cross: &mut [f64],
     ) {
         self.laws.evaluate(flows, falls, slopes, cross);
-        let flow = flows[self.run];
-        let pumps = self.pumps_fall(flow);
-        falls[self.run] += self.stiffness * (flow - self.target) - pumps.value;
-        slopes[self.run] += self.stiffness - pumps.slope();
+        for (leg, (run, _)) in self.legs.iter().enumerate() {
+            let pumps = self.pumps_fall(leg, flows[*run]);
+            falls[*run] += self.stiffness * (flows[*run] - self.target) - pumps.value;
+            slopes[*run] += self.stiffness - pumps.slope();
+        }
     }
 }
 
 /// The run in which all turning pumps of a circuit stand, and which of its parts they are.
-fn alone(circuit: &Circuit, values: &Values) -> Option<(usize, Vec<usize>)> {
+fn alone(circuit: &Circuit, values: &Values) -> Option<Leg> {
     let mut found: Option<(usize, Vec<usize>)> = None;
     for (r, run) in circuit.runs.iter().enumerate() {
         for (p, placed) in run.parts.iter().enumerate() {
@@ -172,7 +177,8 @@ fn of_circuit(simulator: &Simulator<'_>, c: usize) -> Option<Crossings> {
     let setup = &simulator.setup;
     let settled = &simulator.settled;
     let circuit = &setup.model.circuits[c];
-    let (run, pumps) = alone(circuit, &setup.values)?;
+    let leg = alone(circuit, &setup.values)?;
+    let (run, pumps) = (leg.0, &leg.1);
     let range = setup.layout.circuit_parts[c]..setup.layout.circuit_parts[c + 1];
     let first = setup.layout.run_parts[c][run] - range.start;
     let couplings = circuit.couplings();
@@ -186,16 +192,16 @@ fn of_circuit(simulator: &Simulator<'_>, c: usize) -> Option<Crossings> {
             junction_density: &settled.junction_density[c],
             couplings: &couplings,
         },
-        run,
-        pumps: &pumps,
-        first,
+        legs: std::slice::from_ref(&leg),
+        first: vec![first],
         target: 0.0,
         stiffness: 0.0,
     };
     let free = free_flow(circuit, &setup.values, (run, pumps[0])) * density;
     let to = BEYOND * free;
-    let rises: Vec<f64> =
-        (0..=STEPS).map(|k| -laws.pumps_fall(to * f64::from(k) / f64::from(STEPS)).value).collect();
+    let rises: Vec<f64> = (0..=STEPS)
+        .map(|k| -laws.pumps_fall(0, to * f64::from(k) / f64::from(STEPS)).value)
+        .collect();
     let most = rises.iter().fold(0.0_f64, |most, rise| most.max(*rise));
     if !rises.windows(2).any(|pair| pair[1] > pair[0] + 1e-9 * most) {
         return None;
@@ -212,7 +218,7 @@ fn of_circuit(simulator: &Simulator<'_>, c: usize) -> Option<Crossings> {
             network.solve(&mut laws, &inflow, &held, &mut flows, &mut pressures, &settings);
         solved.ok()?;
         let flow = flows[run];
-        Some((flow, -laws.pumps_fall(flow).value, laws.stiffness * (forced - flow)))
+        Some((flow, -laws.pumps_fall(0, flow).value, laws.stiffness * (forced - flow)))
     };
     // Where the system asks for as much as the pump can give at all, the source stands a tenth of the
     // free flow higher than the flow that comes about.

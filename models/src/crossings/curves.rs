@@ -1,7 +1,7 @@
 //! The curve of every pump and fan and that of its system, flow by flow, for whoever draws them.
 
 use super::{
-    Asked, BEYOND, Circuit, CircuitLaws, Crossing, Dual, LawInputs, Laws, Network, Settings,
+    Asked, BEYOND, Circuit, CircuitLaws, Crossing, Forced, LawInputs, Leg, Network, Settings,
     Simulator, free_flow, outside, scan,
 };
 use crate::air::{AtFan, Fan};
@@ -47,19 +47,16 @@ pub fn curves(instance: &mut Instance<'_>, values: &Values, states: &[f64]) -> V
     found
 }
 
-/// The runs that share a forced flow, each with its pumps.
-type Legs = Vec<(usize, Vec<usize>)>;
-
 /// The pumps of a circuit that turn: those side by side under one name together, others by their run.
-fn sets(circuit: &Circuit, values: &Values, c: usize) -> Vec<(Id, Legs)> {
+fn sets(circuit: &Circuit, values: &Values, c: usize) -> Vec<(Id, Vec<Leg>)> {
     let turns = |r: usize, p: usize| {
         circuit.runs[r].parts[p].part.as_pump().is_some_and(|pump| pump.turns(values))
     };
-    let mut found: Vec<(Id, Legs)> = Vec::new();
+    let mut found: Vec<(Id, Vec<Leg>)> = Vec::new();
     let mut done = vec![false; circuit.runs.len()];
     let pumps_of = |r: usize| (0..circuit.runs[r].parts.len()).filter(|p| turns(r, *p)).collect();
     for (g, group) in circuit.groups.iter().enumerate() {
-        let mut legs: Legs = Vec::new();
+        let mut legs: Vec<Leg> = Vec::new();
         for &(r, p) in &group.units {
             if turns(r, p) && !legs.iter().any(|(run, _)| *run == r) {
                 legs.push((r, pumps_of(r)));
@@ -81,53 +78,7 @@ fn sets(circuit: &Circuit, values: &Values, c: usize) -> Vec<(Id, Legs)> {
     found
 }
 
-/// The laws of a circuit in which pumps give way to sources that all push the same flow.
-struct Shared<'a> {
-    laws: CircuitLaws<'a>,
-    legs: &'a [(usize, Vec<usize>)],
-    /// Index of each leg's first part within the circuit's parts.
-    first: Vec<usize>,
-    target: f64,
-    stiffness: f64,
-}
-
-impl Shared<'_> {
-    /// Fall of the pumps of a leg at a flow, with its slope.
-    fn pumps_fall(&self, leg: usize, flow: f64) -> Dual<1> {
-        let (run, pumps) = &self.legs[leg];
-        let mut sum = Dual::from(0.0);
-        for &part in pumps {
-            let state = &self.laws.parts[self.first[leg] + part];
-            let place = LawInputs {
-                values: self.laws.values.reader().owning(state.own),
-                density: Dual::from(state.density),
-                viscosity: Dual::from(state.viscosity),
-            };
-            let part = &self.laws.circuit.runs[*run].parts[part].part;
-            sum += part.fall_and_slope(&place, Dual::variable(flow));
-        }
-        sum
-    }
-}
-
-impl Laws for Shared<'_> {
-    fn evaluate(
-        &mut self,
-        flows: &[f64],
-        falls: &mut [f64],
-        slopes: &mut [f64],
-        cross: &mut [f64],
-    ) {
-        self.laws.evaluate(flows, falls, slopes, cross);
-        for (leg, (run, _)) in self.legs.iter().enumerate() {
-            let pumps = self.pumps_fall(leg, flows[*run]);
-            falls[*run] += self.stiffness * (flows[*run] - self.target) - pumps.value;
-            slopes[*run] += self.stiffness - pumps.slope();
-        }
-    }
-}
-
-fn of_pumps(simulator: &Simulator<'_>, c: usize, (of, legs): (Id, &Legs)) -> Option<Curves> {
+fn of_pumps(simulator: &Simulator<'_>, c: usize, (of, legs): (Id, &[Leg])) -> Option<Curves> {
     let (setup, settled) = (&simulator.setup, &simulator.settled);
     let circuit = &setup.model.circuits[c];
     let range = setup.layout.circuit_parts[c]..setup.layout.circuit_parts[c + 1];
@@ -144,7 +95,7 @@ fn of_pumps(simulator: &Simulator<'_>, c: usize, (of, legs): (Id, &Legs)) -> Opt
         junction_density: &settled.junction_density[c],
         couplings: &couplings,
     };
-    let mut laws = Shared { laws, legs, first, target: 0.0, stiffness: 0.0 };
+    let mut laws = Forced { laws, legs, first, target: 0.0, stiffness: 0.0 };
     let free = free_flow(circuit, &setup.values, (*run, pumps[0])) * density;
     let most = -laws.pumps_fall(0, 0.0).value;
     let stands_kg_s: f64 = legs.iter().map(|(run, _)| settled.flows[c][*run]).sum();

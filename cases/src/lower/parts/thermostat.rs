@@ -123,7 +123,7 @@ fn follower(context: &mut Context<'_>, spot: &Spot<'_>, spec: &PartSpec) -> Opti
             return None;
         }
         (None, mains) => {
-            alone(context, &spot.address, mains.first());
+            alone(context, &spot.address, Some(mains));
             return Some(Opening::Told(main_opening(context, &spot.address, *open)));
         }
     };
@@ -253,15 +253,19 @@ fn beside(context: &mut Context<'_>, spot: &Spot<'_>, main: &Main<'_>) -> Option
     None
 }
 
-/// Says that nothing moves a thermostat, and which one could.
-fn alone(context: &mut Context<'_>, address: &str, main: Option<&Main<'_>>) {
-    let stem = main.map_or(String::new(), |main| {
+/// Says that nothing moves a thermostat, and what could: of a bypass one of the main valves.
+fn alone(context: &mut Context<'_>, address: &str, mains: Option<&[Main<'_>]>) {
+    let real = match mains {
+        None => " A real one shuts when that falls: write `opens` for `open`.",
+        Some(_) => "",
+    };
+    let stem = mains.and_then(<[_]>::first).map_or(String::new(), |main| {
         let main = &main.path;
         format!(" Nor does it shut as `{main}` opens: for that write `of: \"{main}\"` and leave its `open` out.")
     });
     context.notes.push(format!(
         "`{address}` stays as far open as its `open` says, or as a phase sets it: it does not follow the \
-         temperature of the coolant. A real one shuts when that falls: write `opens` for `open`.{stem}"
+         temperature of the coolant.{real}{stem}"
     ));
 }
 
