@@ -15,11 +15,12 @@ use crate::text::{
 };
 
 /// What an address of a variant begins with that is in no circuit.
-const GROUPS: [&str; 11] = [
+const GROUPS: [&str; 12] = [
     "engines",
     "coolers",
     "cores",
     "air_paths",
+    "charge_air",
     "pump_curves",
     "fan_curves",
     "supplies",
@@ -255,8 +256,11 @@ impl Reading {
         let mut names: Vec<&str> = path.split('/').collect();
         let steps: Option<Vec<&str>> = match names[0] {
             "air_paths" if names.len() == 3 => Some(vec!["air_paths", names[1], "fans", names[2]]),
-            "engines" | "coolers" | "cores" | "air_paths" | "pump_curves" | "fan_curves"
-            | "supplies" | "limits"
+            "charge_air" if names.len() == 3 => {
+                Some(vec!["charge_air", names[1], "stages", names[2]])
+            }
+            "engines" | "coolers" | "cores" | "air_paths" | "charge_air" | "pump_curves"
+            | "fan_curves" | "supplies" | "limits"
                 if names.len() == 2 =>
             {
                 Some(std::mem::take(&mut names))

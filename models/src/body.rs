@@ -3,6 +3,7 @@
 
 use std::sync::Arc;
 
+use crate::charge::ChargeSide;
 use crate::laws::curve::Curve;
 use crate::slots::{Slot, Values};
 
@@ -32,12 +33,14 @@ pub struct Body {
     pub between_passes: Option<Slot>,
     /// Temperature at the start, K; `None` where it starts as warm as its coolant.
     pub start: Option<Slot>,
+    /// What it takes from charge air; `None` where none goes through it.
+    pub charge: Option<ChargeSide>,
 }
 
 impl Body {
-    /// Heat into the body, W: q = q₀ + share·P + table(P) with the power P that drives it. The mean
-    /// temperature of the metal, K, is at hand; no source known so far goes with it.
-    pub fn heat_w(&self, values: &Values, _metal_k: f64) -> f64 {
+    /// Heat into the body that does not go with temperatures, W: q = q₀ + share·P + table(P) with the power P
+    /// that drives it.
+    pub fn heat_w(&self, values: &Values) -> f64 {
         let power_w = values.get(self.power);
         let table = self.table.as_ref().map_or(0.0, |table| straight(table.points(), power_w));
         values.get(self.heat) + values.get(self.share) * power_w + table

@@ -5,6 +5,7 @@
 //! read this, and so can anything that explains an answer.
 
 mod air;
+mod charge;
 mod pressures;
 
 pub use pressures::pressures;
@@ -48,6 +49,7 @@ pub fn explain(simulator: &Simulator<'_>) -> Vec<Explained> {
         }
     }
     air::explain(simulator, &mut found);
+    charge::explain(simulator, &mut found);
     found
 }
 

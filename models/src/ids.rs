@@ -28,6 +28,10 @@ pub enum Id {
     AirPath(usize),
     /// A fan: air path, fan.
     Fan(usize, usize),
+    /// A way of charge air.
+    ChargeAir(usize),
+    /// A stage of one: way, stage.
+    Stage(usize, usize),
     /// A gauge.
     Gauge(usize),
 }
@@ -77,6 +81,11 @@ impl Model {
             Id::Fan(a, f) => {
                 let path = &self.air_paths[a];
                 format!("air_paths/{}/{}", path.name, path.fans[f].name)
+            }
+            Id::ChargeAir(a) => format!("charge_air/{}", self.charge_air[a].name),
+            Id::Stage(a, s) => {
+                let path = &self.charge_air[a];
+                format!("charge_air/{}/{}", path.name, path.stages[s].name)
             }
             Id::Gauge(g) => format!("gauges/{}", self.gauges[g].name),
         }

@@ -10,6 +10,10 @@ use crate::slots::{Slot, Values};
 
 /// Power at the crank or of the motors, W.
 pub const POWER: &str = "power";
+/// Share of full power.
+pub const FULL_SHARE: &str = "full_share";
+/// Share of full boost.
+pub const BOOST: &str = "boost";
 /// Road speed, m/s.
 pub const ROAD_SPEED: &str = "road_speed";
 /// Speed of the engine that drives pumps, rad/s.

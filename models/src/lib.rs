@@ -3,6 +3,7 @@
 
 pub mod air;
 pub mod body;
+pub mod charge;
 pub mod circuit;
 pub mod crossings;
 pub mod cycle;

@@ -2,6 +2,7 @@
 
 use crate::air::{AirPath, Core};
 use crate::body::Body;
+use crate::charge::ChargeAir;
 use crate::circuit::Circuit;
 use crate::gauge::Gauge;
 use crate::inputs::{Inputs, Machine};
@@ -55,6 +56,8 @@ pub struct Model {
     pub cores: Vec<Core>,
     /// Air paths.
     pub air_paths: Vec<AirPath>,
+    /// Ways of charge air.
+    pub charge_air: Vec<ChargeAir>,
     /// Machines that take commands.
     pub machines: Vec<Machine>,
     /// Switches by temperature.

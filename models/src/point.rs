@@ -2,6 +2,7 @@
 
 use coolwright_solver::integrate::{NoSteadyState, SteadySearch, SteadySettings, System};
 
+use crate::charge::StageKind;
 use crate::ids::Id;
 use crate::instance::{Instance, Made, Room, Start};
 use crate::model::Model;
@@ -124,11 +125,24 @@ impl Model {
                 let cores = self.air_paths[path].cores.iter();
                 cores.flat_map(|&core| of_part(HeatPartner::Core(core))).collect()
             }
+            Id::ChargeAir(path) => self.cools_charge_air(path, self.charge_air[path].stages.len()),
+            Id::Stage(path, stage) => self.cools_charge_air(path, stage + 1),
             Id::Gauge(gauge) => vec![self.gauges[gauge].circuit],
             Id::Supply(_) => (0..self.circuits.len()).collect(),
             Id::Site => Vec::new(),
             id => id.circuit().into_iter().collect(),
         }
+    }
+}
+
+impl Model {
+    /// The circuits that cool the charge air of a way in its first stages.
+    fn cools_charge_air(&self, path: usize, stages: usize) -> Vec<usize> {
+        let coolers = self.charge_air[path].stages[..stages].iter().filter_map(|stage| {
+            let StageKind::Cooler { body } = stage.kind else { return None };
+            Some(Id::Body(body))
+        });
+        coolers.flat_map(|body| self.hangs_on(body)).collect()
     }
 }
 
@@ -307,7 +321,12 @@ fn warming(
 fn forget_heat(model: &Model, point: &mut Solution) {
     let catalogue = point.results.catalogue.clone();
     for (entry, value) in catalogue.entries().iter().zip(&mut point.results.values) {
-        if entry.quantity.is_of_heat() && unsteady(model, &point.held, entry.id).is_some() {
+        // What charge air brings goes with temperatures.
+        let brought = entry.quantity == &q::HEAT_IN
+            && matches!(entry.id, Id::Body(body) if model.bodies[body].charge.is_some());
+        if (entry.quantity.is_of_heat() || brought)
+            && unsteady(model, &point.held, entry.id).is_some()
+        {
             *value = f64::NAN;
         }
     }

@@ -63,6 +63,7 @@ impl SolveError {
         match self {
             Self::Prepare(PrepareError::Coolant { circuit, .. }) => vec![Id::Circuit(*circuit)],
             Self::Prepare(PrepareError::Core { core, .. }) => vec![Id::Core(*core)],
+            Self::Prepare(PrepareError::Charge { body, .. }) => vec![Id::Body(*body)],
             Self::Prepare(PrepareError::Site(_)) => vec![Id::Site],
             Self::Flows { what, no_balance } => {
                 let NoBalance { run, between, .. } = &**no_balance;

@@ -24,7 +24,7 @@ use crate::refusal::Refusal;
 use crate::say;
 use crate::sections::cautions::{caps_of_point, cautions};
 use crate::sections::{
-    self, Scene, air, bodies, check, conditions, gauges, pumps, survey, verdict,
+    self, Scene, air, bodies, charge, check, conditions, gauges, pumps, survey, verdict,
 };
 use crate::study::{
     Bound, Influence, Judged, Limit, Moment, Off, Way, judge, judge_moment, looked_at, stands,
@@ -264,6 +264,7 @@ pub(super) fn answer_shown(
     all.extend(bodies::passes(&scene));
     all.push(bodies::cores(&scene));
     all.push(air::paths(&scene));
+    all.extend(charge::ways(&scene));
     all.extend(circuits.flat_map(|c| sections::circuit::circuit(&scene, c)));
     all.extend(around.map(|uncertain| sections::uncertainty::uncertainty(&scene, uncertain)));
     all.push(gauges::gauges(&scene));

@@ -2,7 +2,7 @@
 
 use coolwright_cases::lower::{BuiltInKind, Ready};
 use coolwright_cases::quantity::Kind;
-use coolwright_models::body::Body;
+use coolwright_models::charge::expected_heats_w;
 use coolwright_models::cycle::History;
 use coolwright_models::ids::Id;
 use coolwright_models::inputs::POWER;
@@ -85,12 +85,9 @@ impl Beside {
 
     /// Takes the gravity from what is grave where no heat comes in: then nothing needs what does not work.
     pub fn cold(&mut self, ready: &Ready, values: &Values) {
-        let air_k = values.get(ready.model.site.temperature);
-        let cold = |body: &Body, values: &Values| {
-            body.heat_w(values, air_k) <= 0.0 && values.get(body.power) <= 0.0
-        };
-        let bodies = &ready.model.bodies;
-        if !bodies.iter().all(|body| cold(body, values)) {
+        let heats = expected_heats_w(&ready.model, values);
+        let mut bodies = ready.model.bodies.iter().zip(heats);
+        if !bodies.all(|(body, heat)| heat <= 0.0 && values.get(body.power) <= 0.0) {
             return;
         }
         let grave = std::mem::take(&mut self.grave);

@@ -3,6 +3,7 @@
 use coolwright_cases::lower::{BuiltInKind, LimitSpec, LoweredPhase, Ready, ReadySpec};
 use coolwright_cases::quantity::Kind;
 use coolwright_cases::text::Spanned;
+use coolwright_models::charge::expected_heats_w;
 use coolwright_models::ids::Id;
 use coolwright_models::inputs::ROAD_SPEED;
 use coolwright_models::slots::Values;
@@ -125,11 +126,8 @@ fn in_phases(
 /// The heats into bodies that are less in a phase that both have.
 fn heats(ready: &Ready, plain: &Ready) -> Vec<(Sentence, [Value; 2])> {
     let of = |ready: &Ready, values: &Values| -> Vec<(String, f64)> {
-        let air_k = values.get(ready.model.site.temperature);
-        let bodies = ready.model.bodies.iter().enumerate();
-        let heat =
-            bodies.map(|(k, body)| (ready.model.address(Id::Body(k)), body.heat_w(values, air_k)));
-        heat.collect()
+        let heats = expected_heats_w(&ready.model, values).into_iter().enumerate();
+        heats.map(|(k, heat)| (ready.model.address(Id::Body(k)), heat)).collect()
     };
     let mut found: Vec<(String, Sentence, [Value; 2])> = Vec::new();
     for phase in shared(ready, plain) {

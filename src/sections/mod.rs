@@ -6,6 +6,7 @@ pub mod assumptions;
 pub mod beside;
 pub mod bodies;
 pub mod cautions;
+pub mod charge;
 pub mod check;
 pub mod circuit;
 pub mod compare;
@@ -52,6 +53,7 @@ pub fn names(topic: Topic) -> &'static [&'static str] {
             "passes",
             "cores",
             "air",
+            "charge_air",
             "circuit",
             "pumps",
             "pumps_take",

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use coolwright_cases::lower::{LoweredPhase, Ready};
+use coolwright_models::charge::expected_heats_w;
 use coolwright_models::circuit::Circuit;
 use coolwright_models::inputs::POWER;
 use coolwright_models::parts::HeatPartner;
@@ -49,10 +50,7 @@ pub fn full_power_w(ready: &Ready) -> f64 {
 impl Load {
     /// That of a case.
     pub fn of(ready: &Ready) -> Self {
-        let heats = |values: &Values| -> Vec<f64> {
-            let air_k = values.get(ready.model.site.temperature);
-            ready.model.bodies.iter().map(|body| body.heat_w(values, air_k)).collect()
-        };
+        let heats = |values: &Values| -> Vec<f64> { expected_heats_w(&ready.model, values) };
         let phases = &ready.duty.phases;
         // Rounds repeat their phases.
         let mut known: BTreeMap<&str, Vec<f64>> = BTreeMap::new();

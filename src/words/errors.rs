@@ -2,9 +2,11 @@
 
 use coolwright_cases::quantity::Kind;
 use coolwright_models::air::CoreError;
+use coolwright_models::charge::ChargeError;
 use coolwright_models::fluids::FluidError;
 use coolwright_models::ids::Id;
 use coolwright_models::model::Model;
+use coolwright_models::parts::PASS_CELLS;
 use coolwright_models::simulate::{PrepareError, StateOf};
 use coolwright_models::solve::{NoBalance, SolveError, Suspect};
 use coolwright_solver::network::{Quantity, Reason};
@@ -71,6 +73,11 @@ fn prepare(model: &Model, error: &PrepareError) -> Sentence {
         PrepareError::Core { core, error } => {
             say!("`{core}`: {why}", core = model.address(Id::Core(*core)), why = rating(error))
         }
+        PrepareError::Charge { body, error } => say!(
+            "the charge side of `{cooler}`: {why}",
+            cooler = model.address(Id::Body(*body)),
+            why = charge(error)
+        ),
         PrepareError::Site(error) => say!("the site: {why}", why = fluid(error)),
     }
 }
@@ -85,6 +92,29 @@ fn fluid(error: &FluidError) -> Sentence {
         lowest = told(*lowest),
         highest = told(*highest),
     )
+}
+
+fn charge(error: &ChargeError) -> Sentence {
+    match error {
+        ChargeError::TooEffective { told, most } => say!(
+            "an effectiveness of {told} is more than a charge cooler of any size reaches with the flows of its \
+             rating: {most} is the most",
+            told = Value::percent(*told, 1),
+            most = Value::percent(most.max(0.0), 1),
+        ),
+        ChargeError::FilmTooPoor { film, least } => {
+            let cell = |w_k: f64| Value::formed(Kind::Conductance, w_k, Form::Full);
+            say!(
+                "the film of its passes, {film} in each of their {cells} cells at the coolant flow of the rating, \
+                 resists more than the rated effectiveness leaves for both sides: it must be above {least}; give it a \
+                 `film_factor` for its fins, or leave `film`, `film_factor` and `tubes` out, so that it follows from \
+                 the rating",
+                film = cell(*film),
+                cells = PASS_CELLS,
+                least = cell(*least),
+            )
+        }
+    }
 }
 
 fn rating(error: &CoreError) -> Sentence {

@@ -22,6 +22,7 @@ type Field = (&'static str, &'static str);
 /// What a rating is told by: a fall and its flow.
 const FALL: [Field; 2] = [("fall", "fall"), ("at", "at")];
 const AIR_FALL: [Field; 2] = [("fall", "air_fall"), ("at", "air_fall_at")];
+const FALL_OF_AIR: [Field; 2] = [("fall", "fall"), ("at", "fall_at")];
 const LOSS: [Field; 2] = [("fall", "loss"), ("at", "loss_at")];
 const FILM: [Field; 2] = [("conductance", "conductance"), ("at", "film_at")];
 const STOPPED: [Field; 2] = [("fall", "stopped_fall"), ("at", "stopped_at")];
@@ -151,9 +152,13 @@ fn thing_path(case: &Case, thing: &str) -> Option<Vec<PathStep>> {
     let names: Vec<&str> = thing.split('/').collect();
     let steps = match names.as_slice() {
         ["site" | "supply" | "duty"] => vec![names[0]],
-        ["engines" | "coolers" | "cores" | "air_paths" | "gauges" | "supplies", name] => {
+        [
+            "engines" | "coolers" | "cores" | "air_paths" | "charge_air" | "gauges" | "supplies",
+            name,
+        ] => {
             vec![names[0], name]
         }
+        ["charge_air", path, stage] => vec!["charge_air", path, "stages", stage],
         ["air_paths", path, fan] => vec!["air_paths", path, "fans", fan],
         [circuit] => vec!["circuits", circuit],
         [circuit, run] if case.circuits.get(circuit)?.runs.contains(run) => {
@@ -171,7 +176,16 @@ fn thing_path(case: &Case, thing: &str) -> Option<Vec<PathStep>> {
 fn home(case: &Case, thing: &str, name: &str) -> Option<Home> {
     let names: Vec<&str> = thing.split('/').collect();
     match names.as_slice() {
-        ["site" | "supply" | "duty"] | ["gauges" | "supplies", _] => Some(Home::Own(known(name)?)),
+        ["charge_air", _, _] => match name {
+            "fall" => Some(Home::Block("fall", "fall", &FALL_OF_AIR)),
+            "fall_at" => Some(Home::Block("fall", "at", &FALL_OF_AIR)),
+            "fall_exponent" => Some(Home::Block("fall", "exponent", &FALL_OF_AIR)),
+            "fall_density" => Some(Home::Block("fall", "density", &FALL_OF_AIR)),
+            _ => Some(Home::Own(known(name)?)),
+        },
+        ["site" | "supply" | "duty"] | ["gauges" | "supplies" | "charge_air", _] => {
+            Some(Home::Own(known(name)?))
+        }
         ["engines" | "coolers", _] => of_body(name),
         ["cores", _] => of_core(name),
         ["air_paths", _] => match name {
@@ -306,7 +320,8 @@ fn bend(name: &str) -> Option<(usize, &'static str)> {
 fn known(name: &str) -> Option<&'static str> {
     const FIELDS: &[&str] = &[
         "air", "air_exponent", "air_fall_exponent", "along", "altitude", "angle", "at", "at_speed",
-        "blocked", "bore", "coolant_share", "cracking", "current", "current_limit", "engine_speed",
+        "blocked", "boost", "bore", "coolant", "coolant_in", "coolant_share", "cracking",
+        "effectiveness", "efficiency", "ratio", "soak", "current", "current_limit", "engine_speed",
         "exponent", "face", "fall", "fill_pressure", "film_factor", "fluid_temperature", "filled_altitude", "filled_at", "flow",
         "free_flow", "from", "heat", "heat_share", "humidity", "hysteresis", "ice", "ice_film", "ice_piece",
         "lag", "lag_at", "leak", "length", "level", "loss", "metal", "open", "opens", "passes", "point", "power", "pressure",

@@ -14,6 +14,9 @@ pub struct Duty {
     /// Share of full power at the operating point; all of it where left out. For a drive whose mean
     /// is far below its peak, the mean is what it can come to rest at.
     pub point: Option<Fraction>,
+    /// Share of full boost at the operating point and in every phase that does not set its own; the share of
+    /// full power where left out.
+    pub boost: Option<Fraction>,
     /// Road speed of the operating point.
     pub road_speed: Option<Speed>,
     /// Speed of the engine at the operating point, and in every phase that does not set its own: it
@@ -37,6 +40,8 @@ pub struct Phase {
     pub time: Time,
     /// Share of full power.
     pub power: Option<Fraction>,
+    /// Share of full boost: of what the ratio of each compressor is above 1.
+    pub boost: Option<Fraction>,
     /// Speed of all electric pumps, as a share of what each is set to: a pump that is stopped stays
     /// stopped.
     pub pumps: Option<Fraction>,

@@ -6,6 +6,7 @@
 mod air;
 mod bodies;
 mod called;
+mod charge;
 mod circuit;
 mod duty;
 mod gauges;
@@ -14,6 +15,9 @@ mod short;
 
 pub use air::{AirFall, AirPath, Core, Fan, FanCurve, RatedCore, SwitchSpec, TableRow};
 pub use bodies::{Cooler, Engine, Film, FlatTubes, Metal};
+pub use charge::{
+    AirCooled, ChargeAir, ChargeCooler, ChargeDuct, ChargeStage, ChargeWay, Compressor,
+};
 pub use circuit::{Circuit, CoolantMix, Junction, Run, TeeFormulas};
 pub use duty::{BuiltIn, Duty, Limit, Phase, Ready, Variant};
 pub use gauges::{Gauge, PartEnd, Reads};
@@ -57,6 +61,9 @@ pub struct Case {
     /// The ways of the air.
     #[serde(default)]
     pub air_paths: Map<AirPath>,
+    /// The ways of charge air.
+    #[serde(default)]
+    pub charge_air: Map<ChargeAir>,
     /// Pump curves.
     #[serde(default)]
     pub pump_curves: Map<PumpCurve>,

@@ -1,7 +1,7 @@
 //! Names that are written as full addresses, made the short ones that the file asks for: a run's `from` may be
 //! `main/tee` for `tee` of the circuit `main`, a pass may name `coolers/charge` for `charge`.
 
-use super::{Case, Circuit, Junction, PartSpec, Run};
+use super::{Case, ChargeStage, Circuit, Junction, PartSpec, Run};
 use crate::text::{Map, Spanned};
 
 impl Case {
@@ -15,6 +15,13 @@ impl Case {
             for (_, fan) in path.fans.iter_mut() {
                 cut(&mut fan.curve, "fan_curves");
                 cut(&mut fan.supply, "supplies");
+            }
+        }
+        for (_, path) in self.charge_air.iter_mut() {
+            for (_, stage) in path.stages.iter_mut() {
+                if let ChargeStage::ChargeCooler(stage) = stage {
+                    cut([&mut stage.cooler], "coolers");
+                }
             }
         }
         for (_, limit) in self.limits.iter_mut() {

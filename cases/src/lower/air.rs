@@ -32,15 +32,15 @@ pub(super) struct CoreEntry {
 }
 
 /// Air temperature of a rating that gives none, K.
-const RATING_AIR: f64 = 298.15;
+pub(super) const RATING_AIR: f64 = 298.15;
 
 /// Density of dry air at a temperature and sea level, kg/m³.
-fn sea_level(temperature: f64) -> f64 {
+pub(super) fn sea_level(temperature: f64) -> f64 {
     Site::new(temperature, 0.0, 0.0).map_or(1.184, |site| site.density())
 }
 
 /// Mass flow of air of a rating, kg/s, with air of a density, kg/m³.
-fn air_flow(context: &mut Context<'_>, flow: Flow, density: f64) -> f64 {
+pub(super) fn air_flow(context: &mut Context<'_>, flow: Flow, density: f64) -> f64 {
     let value = flow.mass_flow_kg_per_s(density);
     if value.is_nan() {
         return 1.0;
@@ -259,7 +259,7 @@ fn air_density(
     slot
 }
 
-fn air_exponent(
+pub(super) fn air_exponent(
     context: &mut Context<'_>,
     address: &str,
     given: Option<Number>,
@@ -269,7 +269,12 @@ fn air_exponent(
 }
 
 /// A slot for an air flow at an address, kg/s.
-fn air_flow_slot(context: &mut Context<'_>, address: &str, flow: f64, span: Option<Span>) -> Slot {
+pub(super) fn air_flow_slot(
+    context: &mut Context<'_>,
+    address: &str,
+    flow: f64,
+    span: Option<Span>,
+) -> Slot {
     let bound = Bound::Within(1e-6, 1e3);
     if let Some((si, at)) = context.told(address) {
         context.check(si, at, Kind::MassFlow, bound, "air flow");

@@ -8,6 +8,7 @@ use coolwright_models::laws::curve::Curve;
 use coolwright_models::parts::{Channel, Film, RatedFall};
 use coolwright_models::slots::Slot;
 
+use super::charge::Charged;
 use super::context::{Assumed, BORE, Bound, Context};
 use super::liquids::{Told, Warmth, liquid, of_body};
 use super::parts::{Way, assumed_flow, assumed_resistance, rated_flow, resistance};
@@ -216,6 +217,7 @@ pub(super) fn engine(
         table,
         between_passes: None,
         start,
+        charge: None,
     };
     let entry = BodyEntry { index, name: name.to_owned(), passes: 1, bore: None, channel, film };
     (body, entry)
@@ -242,7 +244,7 @@ pub(super) fn cooler(
     case: &Case,
     (name, span): (&str, Span),
     (index, power): (usize, Slot),
-    spec: &Cooler,
+    (spec, charged): (&Cooler, Option<&Charged>),
 ) -> (Body, Option<BodyEntry>) {
     let address = format!("coolers/{name}");
     let told = HeatSpec { share: spec.share, heat: spec.heat, table: spec.table.as_ref() };
@@ -276,7 +278,11 @@ pub(super) fn cooler(
         table,
         between_passes: None,
         start,
+        charge: charged.map(|charged| charged.side.clone()),
     };
+    if let Some(charged) = charged {
+        charged.alone(context, (name, span), spec);
+    }
     let passes = spec.passes.map_or(1, |count| {
         let number = (Kind::Count, count.si(), count.span());
         let bound = Bound::Within(1.0, 1e9);
@@ -289,10 +295,16 @@ pub(super) fn cooler(
         context.error(span, "a cooler has at most 64 passes", "too many");
     }
     let circuit = of_body(context, case, (false, name));
-    let entry =
-        pass_data(context, &address, (name, span), (spec, circuit)).map(|(bore, channel, film)| {
-            BodyEntry { index, name: name.to_owned(), passes: passes.min(64), bore, channel, film }
-        });
+    let entry = pass_data(context, &address, (name, span), (spec, circuit, charged)).map(
+        |(bore, channel, film)| BodyEntry {
+            index,
+            name: name.to_owned(),
+            passes: passes.min(64),
+            bore,
+            channel,
+            film,
+        },
+    );
     (body, entry)
 }
 
@@ -301,7 +313,7 @@ fn pass_data(
     context: &mut Context<'_>,
     address: &str,
     (name, span): (&str, Span),
-    (spec, circuit): (&Cooler, Option<CoolantSpec>),
+    (spec, circuit, charged): (&Cooler, Option<CoolantSpec>, Option<&Charged>),
 ) -> Option<(Option<Slot>, Channel, Film)> {
     let bore = spec.bore.map(|b| context.given(&format!("{address}:bore"), b, BORE, "bore"));
     let length = spec.length.map(|l| {
@@ -338,7 +350,10 @@ fn pass_data(
             return None;
         }
     };
-    let film = pass_film(context, address, (spec, circuit), (bore, length));
+    let film = match charged.and_then(|charged| charged.film) {
+        Some(film) => Film::Rated(film),
+        None => pass_film(context, address, (spec, circuit), (bore, length)),
+    };
     let bore =
         if matches!(channel, Channel::Round { .. }) { bore } else { spec.fall.as_ref().and(bore) };
     Some((bore, channel, film))

@@ -217,6 +217,10 @@ fn lower_phase(
         let commanded = machines.iter().filter(|machine| machine.kind == kind);
         sets.extend(commanded.map(|machine| (machine.command.share, speed)));
     }
+    if let Some(boost) = phase.boost {
+        let boost = context.checked(boost, Bound::Within(0.0, 2.0), "share of full boost");
+        sets.extend(context.slot("duty:boost").map(|slot| (slot, boost)));
+    }
     if let Some(speed) = phase.road_speed {
         let speed = context.checked(speed, Bound::Within(0.0, 200.0), "road speed");
         let slots = context.addresses.get("duty:road_speed").map(|a| a.slots.clone());

@@ -79,6 +79,11 @@ pub(in crate::lower) fn water(context: &mut Context<'_>) -> Slot {
 }
 
 impl Liquid {
+    /// A coolant at the temperature in a slot.
+    pub(in crate::lower) fn of(of: CoolantSpec, temperature: Slot) -> Self {
+        Self { of, temperature }
+    }
+
     fn property(self, context: &mut Context<'_>, of: fn(&Coolant, f64) -> f64) -> Slot {
         let Self { of: spec, temperature } = self;
         context.derived(&[temperature, spec.share], move |values| {

@@ -3,6 +3,7 @@
 
 mod air;
 mod bodies;
+mod charge;
 mod circuit;
 mod context;
 mod curves;
@@ -46,6 +47,7 @@ use crate::quantity::Count;
 use crate::text::{Span, Spanned, nearest};
 use air::CoreEntry;
 use bodies::BodyEntry;
+use charge::Charges;
 use context::Context;
 
 /// A case ready to be solved.
@@ -144,6 +146,7 @@ fn lower_all(
         bodies: Vec::new(),
         cores: Vec::new(),
         air_paths: Vec::new(),
+        charge_air: Vec::new(),
         machines: Vec::new(),
         switches: Vec::new(),
         gauges: Vec::new(),
@@ -166,7 +169,9 @@ fn lower_all(
         .collect();
     let names_of = case.circuits.iter().map(|(name, _)| name.value.clone());
     context.coolants = names_of.zip(coolants.iter().copied()).collect();
-    lower_bodies(&mut context, case, &mut model, &mut names);
+    let charges = charge::lower(&mut context, case, &model.inputs);
+    lower_bodies(&mut context, case, (&mut model, &charges), &mut names);
+    model.charge_air = charges.paths;
     lower_cores(&mut context, (case, &coolants), &mut model, &mut names);
     let mut taps = Vec::new();
     for ((name, spec), coolant) in case.circuits.iter().zip(coolants) {
@@ -247,6 +252,12 @@ fn places(case: &Case) -> BTreeMap<String, Span> {
             places.insert(format!("air_paths/{}/{}", path.value, fan.value), fan.span);
         }
     }
+    for (path, spec) in &case.charge_air {
+        places.insert(format!("charge_air/{}", path.value), path.span);
+        for (stage, _) in &spec.stages {
+            places.insert(format!("charge_air/{}/{}", path.value, stage.value), stage.span);
+        }
+    }
     let mut put = |group: &str, name: &Spanned<String>| {
         places.insert(format!("{group}/{}", name.value), name.span);
     };
@@ -265,7 +276,7 @@ fn limits_by_name(case: &Case, problems: &mut Problems) {
     for of in limits.chain(case.duty.ready.iter().map(|ready| &ready.of)) {
         let path = of.value.split(':').next().unwrap_or_default();
         let names: Vec<&str> = path.split('/').collect();
-        let groups = ["engines", "coolers", "cores", "air_paths", "gauges"];
+        let groups = ["engines", "coolers", "cores", "air_paths", "charge_air", "gauges"];
         let group = groups.contains(&names[0]);
         let known = match names.as_slice() {
             [circuit, _] if !group => places.contains_key(*circuit),
@@ -354,6 +365,15 @@ fn inputs(context: &mut Context<'_>, case: &Case) -> Inputs {
     );
     let power =
         context.derived(&[power, share], move |values| values.get(power) * values.get(share));
+    let boost = context.or_default(
+        "duty:boost",
+        case.duty.boost,
+        Bound::Within(0.0, 2.0),
+        ("share of full boost", 1.0),
+    );
+    if case.duty.boost.is_none() {
+        context.follows(boost, &[share], move |values| values.get(share));
+    }
     let road_speed = context.or_default(
         "duty:road_speed",
         case.duty.road_speed,
@@ -368,13 +388,20 @@ fn inputs(context: &mut Context<'_>, case: &Case) -> Inputs {
     );
     let mut list = Inputs::default();
     list.add(inputs::POWER, power);
+    list.add(inputs::FULL_SHARE, share);
+    list.add(inputs::BOOST, boost);
     list.add(inputs::ROAD_SPEED, road_speed);
     list.add(inputs::ENGINE_SPEED, engine_speed);
     list.add(inputs::VOLTAGE, voltage);
     list
 }
 
-fn lower_bodies(context: &mut Context<'_>, case: &Case, model: &mut Model, names: &mut Names) {
+fn lower_bodies(
+    context: &mut Context<'_>,
+    case: &Case,
+    (model, charges): (&mut Model, &Charges),
+    names: &mut Names,
+) {
     let power = model.inputs.slot(inputs::POWER).expect("the inputs of a case hold its power");
     for (name, spec) in &case.engines {
         let key = (name.value.as_str(), name.span);
@@ -384,7 +411,9 @@ fn lower_bodies(context: &mut Context<'_>, case: &Case, model: &mut Model, names
     }
     for (name, spec) in &case.coolers {
         let key = (name.value.as_str(), name.span);
-        let (body, entry) = bodies::cooler(context, case, key, (model.bodies.len(), power), spec);
+        let charged = charges.coolers.get(&name.value);
+        let place = (model.bodies.len(), power);
+        let (body, entry) = bodies::cooler(context, case, key, place, (spec, charged));
         names.coolers.insert(name.value.clone(), entry);
         model.bodies.push(body);
     }

@@ -32,7 +32,7 @@ impl Role {
 pub(super) fn role_of(address: &str) -> Role {
     let (path, name) = address.rsplit_once(':').unwrap_or((address, ""));
     let in_circuit = !["site", "duty", "supply"].contains(&path)
-        && !["engines/", "coolers/", "cores/", "air_paths/", "gauges/", "supplies/"]
+        && !["engines/", "coolers/", "cores/", "air_paths/", "charge_air/", "gauges/", "supplies/"]
             .iter()
             .any(|group| path.starts_with(group));
     match name {

@@ -276,6 +276,32 @@ usual! {
         "loss coefficient of the turns in a pass of a cooler";
         "one or two turns; common practice, no source";
 
+    // Charge air.
+    COMPRESSOR_EFFICIENCY: Fraction, Itself, 0.70, (0.60, 0.78);
+        "isentropic efficiency of a compressor";
+        "a turbocharger away from its best point; driven ones are lower; common practice, no source";
+    CHARGE_EFFECTIVENESS: Fraction, Itself, 0.80, (0.70, 0.92);
+        "effectiveness of a charge cooler against its coolant";
+        "liquid charge coolers reach 75 to 95 %; common practice, no source";
+    CHARGE_COOLANT: VolumeFlow, Itself, 40.0 / 60e3, (20.0 / 60e3, 80.0 / 60e3);
+        "coolant flow at which a charge cooler is rated";
+        "a large electric pump through one cooler; common practice, no source";
+    CHARGE_COOLANT_IN: Temperature, Itself, 303.15, (283.15, 333.15);
+        "coolant temperature at which a charge cooler is rated";
+        "a bench on a warm day; common practice, no source";
+    CHARGE_COOLANT_SHARE: Fraction, Itself, 0.20, (0.10, 0.40);
+        "share of a charge cooler's heat resistance in the coolant film, at its rating";
+        "as that of a radiator core; common practice, no source";
+    CHARGE_AIR_EXPONENT: Number, Itself, 0.6, (0.5, 0.8);
+        "exponent of a charge cooler's air-side conductance over air flow";
+        "between short offset fins and smooth channels; common practice, no source";
+    CHARGE_FALL: AirPressureDifference, Itself, 5e3, (2e3, 12e3);
+        "fall of the charge air's pressure through a charge cooler at its rated air flow";
+        "a cooler with its two tanks; common practice, no source";
+    CHARGE_FALL_EXPONENT: Number, Itself, 1.8, (1.6, 2.0);
+        "exponent of the fall of charge air over its flow";
+        "turbulent; common practice, no source";
+
     // Cores, air paths, fans.
     CORE_FALL: PressureDifference, Itself, 12e3, (5e3, 30e3);
         "fall of coolant pressure through a core at its rated coolant flow";

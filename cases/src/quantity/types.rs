@@ -151,6 +151,16 @@ pub fn flow_of_air<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Flow, D
     flow_as(AIR_FLOW, deserializer)
 }
 
+/// The same for one that may be left out.
+///
+/// # Errors
+/// As a flow of liquid.
+pub fn some_flow_of_air<'de, D: Deserializer<'de>>(
+    deserializer: D,
+) -> Result<Option<Flow>, D::Error> {
+    flow_of_air(deserializer).map(Some)
+}
+
 fn flow_as<'de, D: Deserializer<'de>>(
     marker: &'static str,
     deserializer: D,

@@ -149,7 +149,7 @@ impl Air {
 ///
 /// Source: Lemmon et al. 2000 (J. Phys. Chem. Ref. Data 29, 331), equation 21, without its terms
 /// in τ^1.5 and in θ = 11580 K, which stay below 2e−4 of the value. Range: 180 to 1000 K.
-fn dry_heat_capacity<S: Scalar>(t: S) -> S {
+pub(crate) fn dry_heat_capacity<S: Scalar>(t: S) -> S {
     let x = t / REDUCING_K;
     let [n1, n2, n3] = LEMMON_POWERS;
     let powers = ((x * (-12.0 * n3) - 6.0 * n2) * x - 2.0 * n1) * x + LEMMON_CONSTANT;
@@ -185,7 +185,7 @@ fn integral_of_dry<S: Scalar>(t: S) -> S {
 ///
 /// Source: IAPWS R6-95(2018), table 1, without the term in θ = 17800 K, which stays below 1e−6 of
 /// the value. Range: 130 to 1000 K.
-fn vapour_heat_capacity<S: Scalar>(t: S) -> S {
+pub(crate) fn vapour_heat_capacity<S: Scalar>(t: S) -> S {
     VAPOUR_OSCILLATORS.iter().fold(S::from(VAPOUR_CONSTANT), |sum, &(n, theta)| {
         sum + oscillator_heat_capacity(t, theta) * n
     }) * water::GAS_CONSTANT

@@ -24,6 +24,7 @@ use coolwright_solver::scalar::Scalar;
 
 pub mod card;
 pub mod cards;
+pub mod compressor;
 pub mod curve;
 pub mod cushion;
 mod elementary;

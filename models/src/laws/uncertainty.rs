@@ -43,6 +43,8 @@ pub enum Law {
     Film,
     /// Heat of a core by its rating.
     CoreRating,
+    /// Air side of a charge cooler by its rating.
+    ChargeRating,
     /// Fall of the air through a core.
     AirFall,
     /// A fan known by its curve.
@@ -70,6 +72,7 @@ impl Law {
             Self::PumpLabel => "pump known by its label",
             Self::Film => "film on the wall",
             Self::CoreRating => "heat of a core by its rating",
+            Self::ChargeRating => "air side of a charge cooler by its rating",
             Self::AirFall => "fall of air through a core",
             Self::FanCurve => "fan curve",
             Self::Heat => "heat that comes in",
@@ -145,6 +148,10 @@ pub const FILM_EXPONENT: f64 = 0.1;
 /// AHRI Standard 410 (coils that heat or cool air) lets a tested coil give 5 % less heat than was
 /// published (from memory).
 pub const CORE_RATING: f64 = 0.05;
+/// Share of the conductance of the air side of a charge cooler, from its rated effectiveness.
+///
+/// What 5 % less heat ([`CORE_RATING`]) is at an effectiveness of 80 %, in transfer units.
+pub const CHARGE_RATING: f64 = 0.15;
 /// Share of the fall of air through a core.
 ///
 /// AHRI Standard 410 lets it be 10 % over what was published (from memory).

@@ -31,7 +31,7 @@ pub use hose::{Bend, Corner, Hose};
 pub use ice::{HEAT_OF_MELTING, ICE_DENSITY, Ice, WATER_DENSITY};
 pub use meter::Meter;
 pub use own::{Feels, MOST_OWN, Motion, Moves, MovesAt, Own, OwnState, Seen};
-pub use pass::{Channel, Film, Pass, RatedFilm, Tubes};
+pub use pass::{Channel, Film, PASS_CELLS, Pass, RatedFilm, Tubes};
 pub use pump::{
     Duty, ElectricDrive, EngineDrive, Pump, PumpDrive, PumpPower, SpeedHeld, Viscous,
     ViscousFactors,

@@ -14,7 +14,7 @@ use crate::laws::uncertainty::{
 use crate::slots::{Slot, Values};
 
 /// How many cells the coolant of a pass is cut into.
-const PASS_CELLS: usize = 6;
+pub const PASS_CELLS: usize = 6;
 
 /// Equal flat tubes side by side, taken as rectangles inside.
 #[derive(Clone, Copy, Debug)]

@@ -4,6 +4,7 @@
 //! the path of the thing, a colon, and the name of the quantity, as in `charge/feed/pump:flow`.
 
 mod boiling;
+mod charge;
 mod gauges;
 mod pumps;
 pub mod quantities;

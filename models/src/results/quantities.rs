@@ -121,6 +121,19 @@ quantities! {
     AIR_FACE: "face_velocity", Velocity, "air velocity in front of the core", "v = w/(ρ A)";
     FAN_FLOW: "flow", AirFlow, "volume flow at the density at the fan", "Q = w/ρ_fan";
     FAN_PRESSURE: "pressure", AirPressureDifference, "rise of static pressure by the fan", "Δp = (ρ/ρ₁) s² H(Q/s)";
+    MANIFOLD: "manifold", Temperature, "temperature of the charge air behind the last stage", "followed from stage to stage";
+    MANIFOLD_PRESSURE: "manifold_pressure", AbsolutePressure, "pressure of the charge air behind the last stage", "times the ratio of each compressor, less the fall of each stage";
+    MANIFOLD_DENSITY: "manifold_density", Density, "density of the charge air behind the last stage", "ρ = p/(R T)";
+    CHARGE_FLOW: "mass_flow", MassFlow, "mass flow of the charge air, moisture included", "full flow · share of full power";
+    CHARGE_HEAT: "heat", HeatRate, "heat that all charge coolers of the way take", "Σ q";
+    CHARGE_CONDENSED: "condensed", MassFlow, "water that condenses on the way", "w_d (ω_in − ω_out)";
+    STAGE_IN: "in", Temperature, "temperature of the charge air in front of the stage", "followed from stage to stage";
+    STAGE_OUT: "out", Temperature, "temperature of the charge air behind the stage", "compressed: T₂ = T₁ (1 + (Π^(R/c) − 1)/η); cooled: T₁ − q/(w c)";
+    STAGE_PRESSURE_IN: "pressure_in", AbsolutePressure, "pressure of the charge air in front of the stage", "that behind the stage before";
+    STAGE_PRESSURE_OUT: "pressure_out", AbsolutePressure, "pressure of the charge air behind the stage", "p₁ Π − Δp";
+    STAGE_HEAT: "heat", HeatRate, "heat that the charge air gives off in the stage; below zero what a compressor puts into it", "w c (T₁ − T₂), and the heat of what condenses";
+    STAGE_CONDENSED: "condensed", MassFlow, "water that condenses in the stage", "w_d (ω_in − ω_out)";
+    EFFECTIVENESS: "effectiveness", Fraction, "fall of the charge air's temperature over its inlet temperature less that of the coolant", "(T_in − T_out)/(T_in − T_coolant,in)";
     BOIL_MARGIN: "boil_margin", TemperatureDifference, "least margin against boiling anywhere in the circuit", "T_boil(p_abs) − T";
     FREEZE_MARGIN: "freeze_margin", TemperatureDifference, "least margin against freezing anywhere in the circuit", "T − T_freeze(share)";
     HOTTEST: "hottest", Temperature, "hottest coolant in the circuit", "max T";
@@ -160,6 +173,13 @@ static OF_HEAT: &[&Quantity] = &[
     &ICE,
     &OPENING,
     &CORE_UA,
+    &MANIFOLD_PRESSURE,
+    &MANIFOLD_DENSITY,
+    &CHARGE_CONDENSED,
+    &STAGE_PRESSURE_IN,
+    &STAGE_PRESSURE_OUT,
+    &STAGE_CONDENSED,
+    &EFFECTIVENESS,
 ];
 
 impl Quantity {

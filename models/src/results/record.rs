@@ -38,6 +38,7 @@ pub fn record(simulator: &Simulator<'_>, y: &[f64], room: &mut Room, to: &mut im
     for (a, path) in simulator.setup.model.air_paths.iter().enumerate() {
         record_air(simulator, a, path, to, &mut draw);
     }
+    super::charge::record(simulator, (y, room), to);
     super::gauges::record(simulator, y, room, to);
     for (s, current) in amps.iter().enumerate() {
         to.put(Id::Supply(s), &q::SUPPLY, *current);

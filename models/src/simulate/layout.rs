@@ -3,6 +3,7 @@
 //! The layout depends on the structure only, never on the direction of a flow: neighbours along a
 //! run depend on each other both ways.
 
+use crate::charge::{LAYERS, Places};
 use crate::circuit::Circuit;
 use crate::model::Model;
 use crate::parts::{Feels, HeatPartner, MOST_OWN};
@@ -75,14 +76,17 @@ impl Owner {
     }
 }
 
-/// The metal of a body: one node for each cell of coolant in its passes, pass after pass; one node
-/// where it has no pass.
+/// The metal of a body: one node for each cell of coolant in its passes, pass after pass, of a charge cooler
+/// in each of its layers across the air; one node where it has no pass.
 #[derive(Clone, Debug)]
 pub struct BodyNodes {
     /// First node.
     pub first: usize,
     /// How many cells each of its passes has, in the order of the parts.
     pub passes: Vec<usize>,
+    /// How many nodes each cell touches, in layers one after the other: a pass has all cells of the first,
+    /// then all of the next.
+    pub layers: usize,
     /// Share of metal and heat of each node: equal for all passes, equal for the cells of a pass.
     pub shares: Vec<f64>,
     /// Between the cells of each pass and the next: two nodes, their entries, and the share of the
@@ -107,15 +111,18 @@ impl BodyNodes {
         self.first..self.first + self.shares.len()
     }
 
-    /// Nodes for passes with so many cells each.
-    fn of(first: usize, passes: Vec<usize>) -> Self {
+    /// Nodes for passes with so many cells each, in layers.
+    fn of(first: usize, passes: Vec<usize>, layers: usize) -> Self {
         let count = passes.len() as f64;
-        let each = |&cells: &usize| std::iter::repeat_n(1.0 / (count * cells as f64), cells);
+        let each = |&cells: &usize| {
+            let nodes = cells * layers;
+            std::iter::repeat_n(1.0 / (count * nodes as f64), nodes)
+        };
         let mut shares: Vec<f64> = passes.iter().flat_map(each).collect();
         if shares.is_empty() {
             shares.push(1.0);
         }
-        Self { first, passes, shares, links: Vec::new() }
+        Self { first, passes, layers, shares, links: Vec::new() }
     }
 
     /// Links each pass with the next, cell by cell; of two passes of which one has more cells, the
@@ -123,12 +130,14 @@ impl BodyNodes {
     fn link(&mut self, pattern: &mut Pattern) {
         let mut before = self.first;
         for pair in self.passes.windows(2) {
-            let after = before + pair[0];
+            let after = before + pair[0] * self.layers;
             let cells = pair[0].min(pair[1]);
-            for k in 0..cells {
-                let states = [before + k, after + k];
+            for (layer, k) in (0..self.layers).flat_map(|layer| (0..cells).map(move |k| (layer, k)))
+            {
+                let states = [before + layer * pair[0] + k, after + layer * pair[1] + k];
                 let entries = pattern.square(states);
-                self.links.push(NodeLink { states, entries, share: 1.0 / cells as f64 });
+                let share = 1.0 / (cells * self.layers) as f64;
+                self.links.push(NodeLink { states, entries, share });
             }
             before = after;
         }
@@ -162,6 +171,11 @@ pub struct Layout {
     pub contacts: Vec<Contact>,
     /// Diagonal entry of each state.
     pub diagonal: Vec<usize>,
+    /// Metal that each way of charge air meets.
+    pub charges: Vec<Places>,
+    /// For each of them, which node's heat goes with which node's temperature: places of both among its
+    /// nodes, and the entry.
+    pub charge_entries: Vec<Vec<(usize, usize, usize)>>,
     /// For each air path: entries (wall row, wall column) of each core's cells on every core's
     /// cells of that path, row after row.
     pub air: Vec<Vec<usize>>,
@@ -225,6 +239,8 @@ impl Layout {
             neighbours: Vec::new(),
             contacts: Vec::new(),
             diagonal: Vec::new(),
+            charges: Vec::new(),
+            charge_entries: Vec::new(),
             air: Vec::new(),
             states: 0,
             pattern: Vec::new(),
@@ -252,7 +268,8 @@ impl Layout {
         layout.walls = model.cores.iter().map(|_| layout.take(core_cells, None)).collect();
         for body in 0..model.bodies.len() {
             let passes: Vec<usize> = layout.passes(model, body).collect();
-            let nodes = BodyNodes::of(layout.states, passes);
+            let charged = model.bodies[body].charge.is_some();
+            let nodes = BodyNodes::of(layout.states, passes, if charged { LAYERS } else { 1 });
             layout.take(nodes.shares.len(), None);
             layout.bodies.push(nodes);
         }
@@ -306,19 +323,19 @@ impl Layout {
             let part = &model.circuits[c].runs[r].parts[p].part;
             let metal = match part.partner() {
                 Some(HeatPartner::Body(body)) => {
-                    let first = node[body];
-                    node[body] += count;
-                    Some(first)
+                    let (first, layers) = (node[body], self.bodies[body].layers);
+                    node[body] += count * layers;
+                    Some((first, layers))
                 }
                 Some(HeatPartner::Core(core)) => {
                     self.core_parts[core] = index;
-                    Some(self.walls[core])
+                    Some((self.walls[core], 1))
                 }
                 None => None,
             };
-            if let Some(metal) = metal {
-                for k in 0..count {
-                    let states = [first + k, metal + k];
+            if let Some((metal, layers)) = metal {
+                for k in 0..count * layers {
+                    let states = [first + k % count, metal + k];
                     let entries = pattern.square(states);
                     self.contacts.push(Contact { part: index, states, entries });
                 }
@@ -326,6 +343,7 @@ impl Layout {
         }
         self.bodies.iter_mut().for_each(|nodes| nodes.link(pattern));
         self.link_owners(model, pattern);
+        self.link_charge_air(model, pattern);
         for path in &model.air_paths {
             let cells = |core: &usize| self.walls[*core]..self.walls[*core] + core_cells;
             let all: Vec<usize> = path.cores.iter().flat_map(cells).collect();
@@ -334,6 +352,25 @@ impl Layout {
                 entries.extend(all.iter().map(|&column| pattern.entry(row, column)));
             }
             self.air.push(entries);
+        }
+    }
+
+    /// Links the metal of charge coolers with all metal that the air meets before it.
+    fn link_charge_air(&mut self, model: &Model, pattern: &mut Pattern) {
+        for path in &model.charge_air {
+            let places = Places::of(path, &model.bodies, |body| self.bodies[body].first);
+            let mut entries = Vec::new();
+            for group in &places.groups {
+                for row in group.nodes.clone() {
+                    let columns = (0..group.nodes.start).chain(std::iter::once(row));
+                    entries.extend(columns.map(|column| {
+                        let [at, on] = [row, column].map(|node| places.states[node]);
+                        (row, column, pattern.entry(at, on))
+                    }));
+                }
+            }
+            self.charges.push(places);
+            self.charge_entries.push(entries);
         }
     }
 

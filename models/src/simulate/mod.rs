@@ -22,7 +22,7 @@ pub use offsets::{Loss, Offset, Offsets};
 pub use prepare::{PrepareError, Prepared};
 pub use rates::Border;
 pub(crate) use settle::around;
-pub use settle::{Flows, Settled, Unsettled};
+pub use settle::{Charge, Flows, Settled, Unsettled};
 pub use shared::Shared;
 pub use simulator::Simulator;
 
@@ -76,7 +76,15 @@ impl Setup<'_> {
         self.own(owner).coolant_kg(&self.values, states).max(-most)
     }
 
-    /// Conductance between one cell of a part and the metal it touches, W/K.
+    /// How many nodes of metal each cell of a part touches.
+    fn layers(&self, part: usize) -> usize {
+        match self.part(part).partner() {
+            Some(HeatPartner::Body(body)) => self.layout.bodies[body].layers,
+            _ => 1,
+        }
+    }
+
+    /// Conductance between one cell of a part and each node of metal that it touches, W/K.
     fn contact_conductance(&self, settled: &Settled, part: usize) -> f64 {
         match self.part(part).partner() {
             Some(HeatPartner::Core(core)) => settled.exchange[core].coolant_wall,

@@ -59,6 +59,13 @@ pub enum Offset {
         /// Pa.
         pa: f64,
     },
+    /// The conductance of the air side of a charge cooler is larger by this share.
+    Charge {
+        /// The body.
+        body: usize,
+        /// Share.
+        share: f64,
+    },
     /// The heat into a body is larger by this share.
     Heat {
         /// The body.
@@ -87,6 +94,8 @@ pub struct Offsets {
     pub(crate) cores: Vec<f64>,
     /// Added to the fall along each lane of each air path, Pa.
     pub(crate) lanes: Vec<Vec<f64>>,
+    /// Factor on the conductance of the air side of each body.
+    pub(crate) charges: Vec<f64>,
     /// Factor on the heat into each body.
     pub(crate) heats: Vec<f64>,
 }
@@ -105,6 +114,7 @@ impl Offsets {
             films: vec![1.0; parts],
             cores: vec![1.0; model.cores.len()],
             lanes: model.air_paths.iter().map(|path| vec![0.0; path.lanes.len()]).collect(),
+            charges: vec![1.0; model.bodies.len()],
             heats: vec![1.0; model.bodies.len()],
         }
     }
@@ -116,7 +126,7 @@ impl Offsets {
         self.tees.iter_mut().for_each(|tees| tees.fill([0.0; 2]));
         let all = self.runs.iter_mut().chain(&mut self.run_squares).chain(&mut self.lanes);
         all.for_each(|pa| pa.fill(0.0));
-        for factors in [&mut self.films, &mut self.cores, &mut self.heats] {
+        for factors in [&mut self.films, &mut self.cores, &mut self.charges, &mut self.heats] {
             factors.fill(1.0);
         }
     }
@@ -142,6 +152,7 @@ impl Offsets {
             Offset::Film { part, share } => self.films[part] += times * share,
             Offset::Core { core, share } => self.cores[core] += times * share,
             Offset::Lane { path, lane, pa } => self.lanes[path][lane] += times * pa,
+            Offset::Charge { body, share } => self.charges[body] += times * share,
             Offset::Heat { body, share } => self.heats[body] += times * share,
         }
     }

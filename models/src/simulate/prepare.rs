@@ -3,8 +3,10 @@
 
 use super::layout::Layout;
 use crate::air::{CoreError, CoreRating, CoreSide};
+use crate::charge::{ChargeError, ChargeSide};
 use crate::fluids::{Air, Base, Coolant, FluidError, Share, Site};
 use crate::model::Model;
+use crate::parts::{CoolantAt, HeatPartner};
 use crate::slots::{Slot, Values};
 
 /// Why a model cannot be solved with its numbers.
@@ -24,6 +26,13 @@ pub enum PrepareError {
         /// What is wrong.
         error: CoreError,
     },
+    /// The rating of a charge cooler cannot be.
+    Charge {
+        /// The body.
+        body: usize,
+        /// What is wrong.
+        error: ChargeError,
+    },
     /// The site is out of range.
     Site(FluidError),
 }
@@ -37,6 +46,9 @@ pub struct Prepared {
     pub masses: Vec<f64>,
     /// Calibrated cores.
     pub cores: Vec<CoreSide>,
+    /// Conductance of the air side of one node of each body at the rating of its charge side, W/K; zero of
+    /// others.
+    pub charges: Vec<f64>,
     /// The site's air.
     pub air: Air,
     /// Its temperature, K.
@@ -83,6 +95,7 @@ impl Prepared {
         };
         let mut prepared = Self {
             cores: cores?,
+            charges: vec![0.0; model.bodies.len()],
             coolants,
             masses: vec![0.0; layout.states],
             air: site.air(),
@@ -90,6 +103,7 @@ impl Prepared {
             ambient_pa: site.pressure_pa(),
             made_for,
         };
+        prepared.calibrate_charges(model, values)?;
         prepared.fill(model, values, layout);
         Ok(prepared)
     }
@@ -119,7 +133,40 @@ impl Prepared {
         for core in 0..model.cores.len() {
             self.cores[core] = calibrated(model, values, core)?;
         }
+        self.calibrate_charges(model, values)
+    }
+
+    /// Calibrates the charge sides of coolers on the coolants of their circuits.
+    fn calibrate_charges(&mut self, model: &Model, values: &Values) -> Result<(), PrepareError> {
+        for body in 0..model.bodies.len() {
+            if let Some(side) = &model.bodies[body].charge {
+                let rated = self.charge(model, values, (body, side));
+                self.charges[body] = rated.map_err(|error| PrepareError::Charge { body, error })?;
+            }
+        }
         Ok(())
+    }
+
+    /// Conductance of the air side of one node of a charge cooler at its rating, W/K: what its film, which
+    /// its part knows, leaves of the rated effectiveness.
+    fn charge(
+        &self,
+        model: &Model,
+        values: &Values,
+        (body, side): (usize, &ChargeSide),
+    ) -> Result<f64, ChargeError> {
+        let mut parts = model.circuits.iter().enumerate().flat_map(|(c, circuit)| {
+            circuit.runs.iter().flat_map(|run| &run.parts).map(move |placed| (c, &placed.part))
+        });
+        let through =
+            |part: &dyn crate::parts::Part| part.partner() == Some(HeatPartner::Body(body));
+        let Some((circuit, part)) = parts.find(|(_, part)| through(part.as_ref())) else {
+            return Ok(0.0);
+        };
+        let local = CoolantAt::of(&self.coolants[circuit], values.get(side.coolant_k));
+        let cell = side.rated_cell(values, &local)?;
+        let film = side.rated_film(part.as_ref(), values, &local, &cell);
+        ChargeSide::air_side(&cell, film)
     }
 
     /// Whether anything that is prepared follows from a number in which both differ.
@@ -136,6 +183,10 @@ impl Prepared {
         };
         site_slots(model).into_iter().any(differ)
             || model.circuits.iter().any(|circuit| differ(circuit.coolant.share))
+            || model.bodies.iter().filter_map(|body| body.charge.as_ref()).any(|side| {
+                let ChargeSide { effectiveness, air_flow, coolant_flow, coolant_k, .. } = *side;
+                [effectiveness, air_flow, coolant_flow, coolant_k].into_iter().any(differ)
+            })
             || model.cores.iter().any(|core| {
                 differ(core.coolant_share) || differ(core.wall_share) || rating(&core.rating)
             })

@@ -9,9 +9,10 @@ use coolwright_solver::scalar::Dual;
 
 use super::Setup;
 use super::layout::{NodeLink, Owner};
-use super::settle::Settled;
+use super::settle::{Settled, along, rated_charges};
 use super::still::carrying;
 use crate::air::GasNetwork;
+use crate::charge::{AtStage, StageKind, follow};
 use crate::circuit::Joint;
 use crate::parts::{CORE_CELLS, LawInputs, MOST_OWN, Motion, Seen};
 
@@ -182,6 +183,16 @@ pub struct Rates {
     pub border: Border,
     /// Heat from coolant into the metal of each body, negative, W: summed over its passes.
     pub taken: Vec<f64>,
+    charge_room: ChargeRoom,
+}
+
+/// Room to follow charge air with its derivatives.
+#[derive(Debug, Default)]
+struct ChargeRoom {
+    rated: Vec<f64>,
+    metal_k: Vec<Dual<1>>,
+    stages: Vec<AtStage<Dual<1>>>,
+    heat_w: Vec<Dual<1>>,
 }
 
 impl Rates {
@@ -195,6 +206,7 @@ impl Rates {
             capacity: vec![1.0; states],
             border: Border::of(setup),
             taken: vec![0.0; setup.layout.parts.len()],
+            charge_room: ChargeRoom::default(),
         }
     }
 
@@ -204,7 +216,8 @@ impl Rates {
         self.heat.fill(0.0);
         self.carry(setup, settled);
         self.contacts(setup, settled, y);
-        self.sources(setup, settled, y);
+        self.sources(setup, settled);
+        self.charge_air(setup, settled);
         self.open_ends(setup, settled);
         self.air(setup, settled, y);
         self.own(setup, settled, y);
@@ -276,12 +289,10 @@ impl Rates {
     }
 
     /// Heat of bodies and pumps.
-    fn sources(&mut self, setup: &Setup<'_>, settled: &Settled, y: &[f64]) {
+    fn sources(&mut self, setup: &Setup<'_>, settled: &Settled) {
         let Setup { model, values, layout, .. } = setup;
         for (body, nodes) in layout.bodies.iter().enumerate() {
-            let metal_k = y[nodes.states()].iter().zip(&nodes.shares).map(|(t, share)| t * share);
-            let law = model.bodies[body].heat_w(values, metal_k.sum());
-            let heat = law * setup.offsets.heats[body];
+            let heat = model.bodies[body].heat_w(values) * setup.offsets.heats[body];
             for (net, share) in self.heat[nodes.states()].iter_mut().zip(&nodes.shares) {
                 *net += heat * share;
             }
@@ -303,6 +314,20 @@ impl Rates {
             let heat = model.circuits[c].runs[r].parts[p].part.own_heat_w(&place, flow);
             self.heat[cells.first] += heat;
             self.border.pumps[c] += heat;
+        }
+    }
+
+    /// Heat that charge air brings to the metal that it meets.
+    fn charge_air(&mut self, setup: &Setup<'_>, settled: &Settled) {
+        for (a, charge) in settled.charges.iter().enumerate() {
+            for (&state, heat) in setup.layout.charges[a].states.iter().zip(&charge.heat_w) {
+                self.heat[state] += heat;
+            }
+            for (stage, at) in setup.model.charge_air[a].stages.iter().zip(&charge.stages) {
+                if let StageKind::Cooler { body } = stage.kind {
+                    self.border.bodies[body] += at.heat_w;
+                }
+            }
         }
     }
 
@@ -414,6 +439,7 @@ impl Rates {
                 }
             }
         }
+        charge_jacobian(setup, y, &mut self.charge_room, out);
         let coolant = |state: usize| [self.enthalpy[state], self.specific[state]];
         own_jacobian(setup, settled, y, coolant, out);
         for (value, &(row, _)) in out.iter_mut().zip(&layout.pattern) {
@@ -461,6 +487,27 @@ impl Rates {
             sum += own.stored_j(values, states);
         }
         sum
+    }
+}
+
+/// Charge air in the Jacobian: what it brings to a piece of metal goes with the temperature of that, and of
+/// all metal that it met before.
+fn charge_jacobian(setup: &Setup<'_>, y: &[f64], room: &mut ChargeRoom, out: &mut [f64]) {
+    let ChargeRoom { rated, metal_k, stages, heat_w } = room;
+    rated.clear();
+    rated.extend(rated_charges(setup));
+    for (a, places) in setup.layout.charges.iter().enumerate() {
+        metal_k.clear();
+        metal_k.extend(places.states.iter().map(|&state| Dual::from(y[state])));
+        for varied in 0..metal_k.len() {
+            metal_k[varied].slopes = [1.0];
+            follow(&along(setup, a, rated), metal_k, stages, heat_w);
+            metal_k[varied].slopes = [0.0];
+            let entries = setup.layout.charge_entries[a].iter();
+            for &(row, _, entry) in entries.filter(|(_, column, _)| *column == varied) {
+                out[entry] += heat_w[row].slope();
+            }
+        }
     }
 }
 

@@ -5,6 +5,7 @@ use coolwright_solver::network::{Network, NoFactor, Settings};
 use super::Setup;
 use super::layout::Layout;
 use crate::air::{Around, Exchange, Facing, GasNetwork, plug_flow_factor};
+use crate::charge::{Along, AtStage, ChargeAir, Gas, follow};
 use crate::circuit::{CircuitLaws, CompiledLaws, Joint, PartState};
 use crate::model::Model;
 use crate::parts::{CORE_CELLS, CoolantAt, HeatPartner, MOST_OWN};
@@ -47,13 +48,45 @@ pub struct Settled {
     pub pressures: Vec<Vec<f64>>,
     /// Mass flow from outside into every junction, kg/s.
     pub outside: Vec<Vec<f64>>,
-    /// Conductance between each cell of a part and the metal of its body, W/K.
+    /// Conductance between each cell of a part and each node of the metal of its body that it touches, W/K.
     pub conductance: Vec<f64>,
     /// Exchange of each core's cells.
     pub exchange: Vec<Exchange<f64>>,
     /// The air of each path.
     pub gases: Vec<GasNetwork>,
+    /// The charge air of each way.
+    pub charges: Vec<Charge>,
     settings: Settings,
+}
+
+/// What a way of charge air does at one set of temperatures.
+#[derive(Clone, Debug, Default)]
+pub struct Charge {
+    /// What each stage did.
+    pub stages: Vec<AtStage>,
+    /// Heat into the metal that it met, W, in the order of the layout's places.
+    pub heat_w: Vec<f64>,
+    /// Room: temperatures of that metal, K.
+    metal_k: Vec<f64>,
+    /// Room: conductances of the air side of one node of each body at its rating, W/K.
+    rated: Vec<f64>,
+}
+
+impl Charge {
+    /// A way whose air has met nothing yet.
+    fn of(path: &ChargeAir) -> Self {
+        Self { stages: vec![AtStage::nothing(); path.stages.len()], ..Self::default() }
+    }
+
+    /// Temperatures of the metal that it met, K, in the order of the layout's places.
+    pub fn metal_k(&self) -> &[f64] {
+        &self.metal_k
+    }
+
+    /// The air behind all stages; `None` where there is no stage.
+    pub fn manifold(&self) -> Option<&Gas> {
+        self.stages.last().map(|stage| &stage.leaving)
+    }
 }
 
 /// Flows to start a search from: those of a point close by.
@@ -98,6 +131,7 @@ impl Settled {
             conductance: vec![0.0; layout.parts.len()],
             exchange: vec![Exchange { coolant_wall: 0.0, wall_air: 0.0 }; model.cores.len()],
             gases: model.air_paths.iter().map(GasNetwork::new).collect(),
+            charges: model.charge_air.iter().map(Charge::of).collect(),
             settings: Settings::default(),
         }
     }
@@ -161,7 +195,20 @@ impl Settled {
         for path in 0..setup.model.air_paths.len() {
             self.air(path, setup, y)?;
         }
+        self.charge_air(setup, y);
         Ok(())
+    }
+
+    /// Follows the charge air of every way.
+    fn charge_air(&mut self, setup: &Setup<'_>, y: &[f64]) {
+        for (a, charge) in self.charges.iter_mut().enumerate() {
+            let Charge { stages, heat_w, metal_k, rated } = charge;
+            metal_k.clear();
+            metal_k.extend(setup.layout.charges[a].states.iter().map(|&state| y[state]));
+            rated.clear();
+            rated.extend(rated_charges(setup));
+            follow(&along(setup, a, rated), metal_k, stages, heat_w);
+        }
     }
 
     /// Coolant flows of one circuit.
@@ -244,7 +291,7 @@ impl Settled {
         }
     }
 
-    /// Conductance between one cell of a pass and its metal, W/K, with the coolant as given. A row of
+    /// Conductance between one cell of a pass and each node of metal that it touches, W/K, with the coolant as given. A row of
     /// stirred cells is to take as much from the metal as plug flow does.
     pub(super) fn cell_conductance(
         &self,
@@ -258,7 +305,7 @@ impl Settled {
         let whole = law * setup.offsets.films[part];
         let each = whole / setup.layout.parts[part].count as f64;
         let passing = (flow.abs() * coolant.heat_capacity).max(1e-12);
-        each * plug_flow_factor(each / passing)
+        each * plug_flow_factor(each / passing) / setup.layers(part) as f64
     }
 
     /// Air of one path, and the exchange of its cores.
@@ -291,6 +338,25 @@ fn facing(core: usize, setup: &Setup<'_>, (flow, coolant_k): (f64, f64), y: &[f6
         flow,
         coolant: [local.viscosity, local.conductivity, local.heat_capacity],
         wall_k: walls.iter().sum::<f64>() / CORE_CELLS as f64,
+    }
+}
+
+/// Conductances of the air side of one node of each body at its rating, W/K, with what their laws are off by.
+pub(crate) fn rated_charges(setup: &Setup<'_>) -> impl Iterator<Item = f64> {
+    setup.prepared.charges.iter().zip(&setup.offsets.charges).map(|(rated, off)| rated * off)
+}
+
+/// What the charge air of a way stands in.
+pub(crate) fn along<'a>(setup: &'a Setup<'_>, a: usize, rated: &'a [f64]) -> Along<'a> {
+    let Setup { model, values, prepared, layout, .. } = setup;
+    Along {
+        values,
+        path: &model.charge_air[a],
+        bodies: &model.bodies,
+        places: &layout.charges[a],
+        air: &prepared.air,
+        air_k: prepared.air_k,
+        rated,
     }
 }
 

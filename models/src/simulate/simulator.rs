@@ -8,6 +8,7 @@ use super::settle::{Settled, Unsettled};
 use super::still::{NO_HEAT_W, NO_WAY_OUT};
 use super::{Modes, Offsets, PrepareError, Prepared, Setup};
 use crate::air::GasNetwork;
+use crate::charge::StageKind;
 use crate::inputs::Ramp;
 use crate::laws::cushion::Content;
 use crate::model::Model;
@@ -354,6 +355,14 @@ impl<'m> Simulator<'m> {
         let mut found: Vec<usize> = Vec::new();
         for gas in self.settled.gases.iter().filter(|gas| warms(gas)) {
             found.extend(gas.cores().iter().filter_map(|met| of_core(met.core)));
+        }
+        for stages in self.setup.model.charge_air.iter().map(|path| &path.stages) {
+            let bodies = stages.iter().filter_map(|stage| match stage.kind {
+                StageKind::Cooler { body } => Some(body),
+                _ => None,
+            });
+            let behind = bodies.skip_while(|&body| !self.cools(circuit, body));
+            found.extend(behind.filter_map(|body| self.setup.model.circuit_of_body(body)));
         }
         for body in (0..layout.bodies.len()).filter(|&body| self.cools(circuit, body)) {
             let circuits = 0..self.setup.model.circuits.len();

@@ -7,7 +7,7 @@ use crate::circuit::{End, Joint, Leg};
 use crate::ids::Id;
 use crate::laws::tee::{plain_joint_spread_pa, tee_spread_pa};
 use crate::laws::uncertainty::{
-    AIR_FALL, CORE_RATING, HEAT, Law, UncertaintyTerm, fan_curve_uncertainty,
+    AIR_FALL, CHARGE_RATING, CORE_RATING, HEAT, Law, UncertaintyTerm, fan_curve_uncertainty,
     pump_curve_uncertainty, pump_label_uncertainty, rated_uncertainty,
 };
 use crate::parts::{CoolantAt, HeatPartner, LawInputs, Pump, bore_area};
@@ -52,7 +52,11 @@ pub(crate) fn terms(simulator: &Simulator<'_>) -> Vec<Term> {
         air(simulator, path, &mut terms);
     }
     for (body, heat_w) in simulator.rates.border.bodies.iter().enumerate() {
-        if *heat_w != 0.0 {
+        let spec = &simulator.setup.model.bodies[body];
+        if spec.charge.is_some() {
+            let offset = Offset::Charge { body, share: CHARGE_RATING };
+            terms.push(Term { from: Id::Body(body), law: Law::ChargeRating, offset });
+        } else if *heat_w != 0.0 {
             let offset = Offset::Heat { body, share: HEAT };
             terms.push(Term { from: Id::Body(body), law: Law::Heat, offset });
         }

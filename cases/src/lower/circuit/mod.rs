@@ -61,8 +61,19 @@ pub(super) fn lower(
     (name, coolant): (&Spanned<String>, CoolantSpec),
     spec: &CircuitSpec,
 ) -> Option<Circuit> {
-    if ["engines", "coolers", "cores", "air_paths", "gauges", "site", "supply", "supplies", "duty"]
-        .contains(&name.value.as_str())
+    if [
+        "engines",
+        "coolers",
+        "cores",
+        "air_paths",
+        "charge_air",
+        "gauges",
+        "site",
+        "supply",
+        "supplies",
+        "duty",
+    ]
+    .contains(&name.value.as_str())
     {
         let message = format!("a circuit cannot be called `{}`", name.value);
         context.error(name.span, message, "this word begins other addresses");

@@ -1,5 +1,6 @@
 //! The cards of all laws in use, by subject. The tests make `models/NOMENCLATURE.md` from them.
 
+pub mod charge;
 pub mod core;
 pub mod film;
 pub mod fittings;
@@ -68,6 +69,14 @@ pub static ALL: &[&Card] = &[
     &core::FAN,
     &core::STOPPED_FAN,
     &core::FAN_POWER,
+    &charge::COMPRESSOR,
+    &charge::RATING,
+    &charge::AIR_SIDE,
+    &charge::CELL,
+    &charge::CONDENSING,
+    &charge::SOAK,
+    &charge::AIR_COOLED,
+    &charge::FALL,
     &tank::CUSHION,
     &fluids::AIR,
     &fluids::HUMIDITY,

@@ -1,0 +1,472 @@
+//! Charge air on its way from the file into the model.
+
+use std::collections::BTreeMap;
+
+use coolwright_models::air::AirFall;
+use coolwright_models::charge::{
+    ChargeAir, ChargeError, ChargeSide, Meeting, Stage, StageKind, Way,
+};
+use coolwright_models::circuit::CoolantSpec;
+use coolwright_models::fluids::{Base, Coolant, Site};
+use coolwright_models::inputs::{self, Inputs};
+use coolwright_models::parts::{CoolantAt, PASS_CELLS, RatedFilm};
+use coolwright_models::slots::{Slot, Values};
+
+use super::air::{RATING_AIR, air_exponent, air_flow, air_flow_slot, sea_level};
+use super::context::{Bound, Context};
+use super::fluid_of;
+use super::liquids::{Liquid, of_body};
+use super::parts::{assumed_flow, rated_flow};
+use crate::diagnostic::Problem;
+use crate::file::{
+    AirFall as AirFallSpec, Case, ChargeAir as PathSpec, ChargeCooler, ChargeStage, ChargeWay,
+    Cooler, PartSpec,
+};
+use crate::lower::usual::{
+    CHARGE_AIR_EXPONENT, CHARGE_COOLANT, CHARGE_COOLANT_IN, CHARGE_COOLANT_SHARE,
+    CHARGE_EFFECTIVENESS, CHARGE_FALL, CHARGE_FALL_EXPONENT, COMPRESSOR_EFFICIENCY,
+};
+use crate::quantity::{Conductance, Count, Flow, Kind, spoken};
+use crate::text::{Span, Spanned};
+
+/// All charge air of a case.
+#[derive(Default)]
+pub(super) struct Charges {
+    /// The ways.
+    pub paths: Vec<ChargeAir>,
+    /// The charge sides of coolers, by the name of each.
+    pub coolers: BTreeMap<String, Charged>,
+}
+
+/// What a cooler has from the charge air.
+pub(super) struct Charged {
+    /// Where the stage stands that says so.
+    span: Span,
+    /// Its charge side.
+    pub side: ChargeSide,
+    /// The film of a pass that follows from the rating; `None` where the cooler tells its own.
+    pub film: Option<RatedFilm>,
+}
+
+impl Charged {
+    /// Whatever else says how much heat comes in would count it twice.
+    pub(super) fn alone(
+        &self,
+        context: &mut Context<'_>,
+        (name, span): (&str, Span),
+        spec: &Cooler,
+    ) {
+        let told = |field: &str| context.told(&format!("coolers/{name}:{field}")).is_some();
+        let twice = spec.heat.is_some() || spec.share.is_some() || spec.table.is_some();
+        if twice || told("heat") || told("share") {
+            let message = format!("the heat of the cooler `{name}` is told twice");
+            let problem = Problem::error(span, message)
+                .label("by `heat`, `share` or `table` here")
+                .also(self.span, "and by what charge air gives it")
+                .help("leave one of them out");
+            context.problems.push(problem);
+        }
+    }
+}
+
+/// What the stages of a way share.
+struct Along {
+    /// Its path.
+    address: String,
+    /// Flow at full power, kg/s.
+    full: Slot,
+    /// Share of full boost.
+    boost: Slot,
+    /// Pressure of the site's air, Pa.
+    site_pa: Slot,
+    /// Ratios at full boost of the compressors passed so far.
+    ratios: Vec<Slot>,
+}
+
+/// Temperature at which the air of a fall is taken where its density is not told, K.
+const WORKING_AIR: f64 = 323.15;
+/// Mass flows that an engine breathes, kg/s.
+const FLOW: Bound = Bound::Within(1e-4, 50.0);
+
+/// Lowers all charge air.
+pub(super) fn lower(context: &mut Context<'_>, case: &Case, inputs: &Inputs) -> Charges {
+    let mut charges = Charges::default();
+    for (name, spec) in &case.charge_air {
+        let path = path(context, case, (name, spec), (inputs, &mut charges.coolers));
+        charges.paths.push(path);
+    }
+    charges
+}
+
+fn path(
+    context: &mut Context<'_>,
+    case: &Case,
+    (name, spec): (&Spanned<String>, &PathSpec),
+    (inputs, coolers): (&Inputs, &mut BTreeMap<String, Charged>),
+) -> ChargeAir {
+    let address = format!("charge_air/{}", name.value);
+    let full = full_flow(context, &address, spec.flow);
+    let input = |name| inputs.slot(name).expect("the inputs of a case hold power and boost");
+    let share = input(inputs::FULL_SHARE);
+    let flow = context.derived(&[full, share], move |values| values.get(full) * values.get(share));
+    let altitude = context.addresses["site:altitude"].slots[0];
+    let site_pa = context.derived(&[altitude], move |values| {
+        coolwright_models::fluids::atmosphere::pressure_at_pa(values.get(altitude))
+    });
+    let boost = input(inputs::BOOST);
+    let mut along = Along { address, full, boost, site_pa, ratios: Vec::new() };
+    if spec.stages.is_empty() {
+        context.error(
+            name.span,
+            "this charge air goes through no stage",
+            "list its `stages` in order",
+        );
+    }
+    let mut stages = Vec::new();
+    for (name, spec) in &spec.stages {
+        stages.extend(stage(context, case, (name, spec), (&mut along, coolers)));
+    }
+    ChargeAir { name: name.value.clone(), flow, stages }
+}
+
+/// Flow at full power, kg/s: a volume is counted in the air of the site.
+fn full_flow(context: &mut Context<'_>, address: &str, flow: Flow) -> Slot {
+    let [air, altitude, humidity] = ["site:air", "site:altitude", "site:humidity"]
+        .map(|address| context.addresses[address].slots[0]);
+    let density = move |values: &Values| {
+        let [air, altitude, humidity] = [air, altitude, humidity].map(|slot| values.get(slot));
+        Site::new(air, altitude, humidity).map_or(1.2, |site| site.density())
+    };
+    let at = density(&context.values);
+    let value = air_flow(context, flow, at);
+    let slot = air_flow_slot(context, &format!("{address}:flow"), value, Some(flow.span()));
+    context.bind(&format!("{address}:flow"), FLOW, "flow of charge air");
+    if let Flow::Volume(volume) = flow
+        && volume.si() > 0.0
+    {
+        context
+            .follows(slot, &[air, altitude, humidity], move |values| volume.si() * density(values));
+    }
+    slot
+}
+
+fn stage(
+    context: &mut Context<'_>,
+    case: &Case,
+    (name, spec): (&Spanned<String>, &ChargeStage),
+    (along, coolers): (&mut Along, &mut BTreeMap<String, Charged>),
+) -> Option<Stage> {
+    let address = format!("{}/{}", along.address, name.value);
+    let (kind, fall) = match spec {
+        ChargeStage::Duct(duct) => {
+            let soak = context.or_default::<Conductance>(
+                &format!("{address}:soak"),
+                duct.soak,
+                Bound::Within(0.0, 1e5),
+                ("conductance to the air around a pipe", 0.0),
+            );
+            let fall = duct.fall.as_ref().map(|fall| told_fall(context, &address, fall, along));
+            (StageKind::Duct { soak }, fall)
+        }
+        ChargeStage::Compressor(spec) => (compressor(context, &address, spec, along), None),
+        ChargeStage::ChargeCooler(spec) => {
+            let body = charge_cooler(context, case, (&address, spec), (along, coolers))?;
+            (StageKind::Cooler { body }, Some(fall(context, &address, spec.fall.as_ref(), along)))
+        }
+        ChargeStage::AirCooled(spec) => {
+            let effectiveness = context.given(
+                &format!("{address}:effectiveness"),
+                spec.effectiveness,
+                EFFECTIVENESS,
+                "effectiveness",
+            );
+            let fall = fall(context, &address, spec.fall.as_ref(), along);
+            (StageKind::AirCooled { effectiveness }, Some(fall))
+        }
+    };
+    Some(Stage { name: name.value.clone(), kind, fall })
+}
+
+/// What an effectiveness may be.
+const EFFECTIVENESS: Bound = Bound::Within(0.01, 0.999);
+
+fn compressor(
+    context: &mut Context<'_>,
+    address: &str,
+    spec: &crate::file::Compressor,
+    along: &mut Along,
+) -> StageKind {
+    let bound = Bound::Within(1.0, 10.0);
+    let full = context.given(&format!("{address}:ratio"), spec.ratio, bound, "pressure ratio");
+    let efficiency = context.or_assumed(
+        &format!("{address}:efficiency"),
+        spec.efficiency,
+        Bound::Within(0.2, 1.0),
+        COMPRESSOR_EFFICIENCY.fixed(),
+    );
+    let boost = along.boost;
+    let ratio = context
+        .derived(&[full, boost], move |values| 1.0 + (values.get(full) - 1.0) * values.get(boost));
+    along.ratios.push(full);
+    StageKind::Compressor { ratio, efficiency }
+}
+
+/// The fall of a cooler: as told, else assumed at the flow of full power.
+fn fall(
+    context: &mut Context<'_>,
+    address: &str,
+    spec: Option<&AirFallSpec>,
+    along: &Along,
+) -> AirFall {
+    if let Some(spec) = spec {
+        return told_fall(context, address, spec, along);
+    }
+    let at = format!("{address}:fall");
+    let fall = context.assumed(&at, CHARGE_FALL.fixed());
+    let flow = air_flow_slot(context, &format!("{at}_at"), 0.0, None);
+    let full = along.full;
+    context.follows(flow, &[full], move |values| values.get(full));
+    let density = working_density(context, &at, None, along);
+    let exponent = air_exponent(context, &at, None, CHARGE_FALL_EXPONENT.fixed());
+    AirFall { fall, flow, density, exponent }
+}
+
+fn told_fall(
+    context: &mut Context<'_>,
+    address: &str,
+    spec: &AirFallSpec,
+    along: &Along,
+) -> AirFall {
+    let at = format!("{address}:fall");
+    let bound = Bound::Within(0.0, 2e5);
+    let fall = context.given(&at, spec.fall, bound, "fall of air pressure");
+    let density = working_density(context, &at, spec.density, along);
+    let value = air_flow(context, spec.at, context.values.get(density));
+    let flow = air_flow_slot(context, &format!("{at}_at"), value, Some(spec.at.span()));
+    if let Flow::Volume(volume) = spec.at
+        && volume.si() > 0.0
+    {
+        context.follows(flow, &[density], move |values| volume.si() * values.get(density));
+    }
+    let exponent = air_exponent(context, &at, spec.exponent, CHARGE_FALL_EXPONENT.fixed());
+    AirFall { fall, flow, density, exponent }
+}
+
+/// Density of the air of a fall: as told, else that of air at 50 °C under the full boost of all compressors
+/// before it.
+fn working_density(
+    context: &mut Context<'_>,
+    address: &str,
+    given: Option<crate::quantity::Density>,
+    along: &Along,
+) -> Slot {
+    let what = ("density of the air of a fall", sea_level(RATING_AIR));
+    let bound = Bound::Within(0.2, 50.0);
+    let slot = context.or_default(&format!("{address}_density"), given, bound, what);
+    if given.is_none() {
+        let (site, ratios) = (along.site_pa, along.ratios.clone());
+        let from: Vec<Slot> = ratios.iter().copied().chain([site]).collect();
+        context.follows(slot, &from, move |values| {
+            let boosted = ratios.iter().fold(values.get(site), |pa, ratio| pa * values.get(*ratio));
+            boosted / (coolwright_models::fluids::air::DRY_GAS_CONSTANT * WORKING_AIR)
+        });
+    }
+    slot
+}
+
+/// Lowers the charge side of a cooler; gives the cooler's place among the bodies.
+fn charge_cooler(
+    context: &mut Context<'_>,
+    case: &Case,
+    (address, spec): (&str, &ChargeCooler),
+    (along, coolers): (&Along, &mut BTreeMap<String, Charged>),
+) -> Option<usize> {
+    let name = &spec.cooler;
+    let place = case.coolers.names().position(|known| known == name.value);
+    let (Some(place), Some(cooler)) = (place, case.coolers.get(&name.value)) else {
+        context.unknown(name.span, "cooler", &name.value, case.coolers.names());
+        return None;
+    };
+    if let Some(other) = coolers.get(&name.value) {
+        let message = format!("charge air already goes through the cooler `{}`", name.value);
+        let problem =
+            Problem::error(name.span, message).label("twice").also(other.span, "first here");
+        context.problems.push(problem);
+        return None;
+    }
+    let water = CoolantSpec { base: Base::Water, share: context.fixed(0.0) };
+    let coolant = of_body(context, case, (false, &name.value)).unwrap_or(water);
+    let side = side(context, case, (address, spec), (along, coolant));
+    let own = cooler.film.is_some() || cooler.film_factor.is_some() || cooler.tubes.is_some();
+    let film = (!own).then(|| film(context, (address, spec), (&side, coolant)));
+    check(context, (spec, &side), coolant);
+    coolers.insert(name.value.clone(), Charged { span: name.span, side, film });
+    Some(case.engines.len() + place)
+}
+
+/// The rating of a charge side.
+fn side(
+    context: &mut Context<'_>,
+    case: &Case,
+    (address, spec): (&str, &ChargeCooler),
+    (along, coolant): (&Along, CoolantSpec),
+) -> ChargeSide {
+    let at = |field: &str| format!("{address}:{field}");
+    let effectiveness = context.or_assumed(
+        &at("effectiveness"),
+        spec.effectiveness,
+        EFFECTIVENESS,
+        CHARGE_EFFECTIVENESS.fixed(),
+    );
+    let air_flow = rated_air(context, &at("at"), spec.at, along.full);
+    let coolant_k = context.or_assumed(
+        &at("coolant_in"),
+        spec.coolant_in,
+        Bound::Within(233.15, 403.15),
+        CHARGE_COOLANT_IN.fixed(),
+    );
+    let density = Liquid::of(coolant, coolant_k).density(context);
+    let volume = match spec.coolant {
+        Some(flow) => rated_flow(context, &at("coolant"), flow, density),
+        None => {
+            let assumed = CHARGE_COOLANT.fixed();
+            let slot = assumed_flow(context, &at("coolant"), assumed.value);
+            if context.told(&at("coolant")).is_none() {
+                context.assume(&at("coolant"), slot, assumed);
+            }
+            slot
+        }
+    };
+    let coolant_flow =
+        context.derived(&[volume, density], move |values| values.get(volume) * values.get(density));
+    let exponent = context.or_assumed(
+        &at("air_exponent"),
+        spec.air_exponent,
+        Bound::Within(0.1, 1.0),
+        CHARGE_AIR_EXPONENT.fixed(),
+    );
+    let passes = passes(case, &spec.cooler.value);
+    let (way, meeting, streams) = met(&passes, spec.way.unwrap_or(ChargeWay::SideBySide));
+    ChargeSide {
+        effectiveness,
+        air_flow,
+        coolant_flow,
+        coolant_k,
+        exponent,
+        way,
+        meeting,
+        passes: passes.len().max(1),
+        streams,
+    }
+}
+
+/// Air flow of a rating, kg/s: that of full power where none is told.
+fn rated_air(context: &mut Context<'_>, address: &str, told: Option<Flow>, full: Slot) -> Slot {
+    let Some(flow) = told else {
+        let slot = air_flow_slot(context, address, 0.0, None);
+        return context.follows(slot, &[full], move |values| values.get(full));
+    };
+    let value = air_flow(context, flow, sea_level(RATING_AIR));
+    air_flow_slot(context, address, value, Some(flow.span()))
+}
+
+/// The passes of a cooler in the order of the file: the run of each, and its number.
+fn passes(case: &Case, cooler: &str) -> Vec<((usize, usize), u32)> {
+    let mut found = Vec::new();
+    for (c, circuit) in case.circuits.values().enumerate() {
+        for (r, run) in circuit.runs.values().enumerate() {
+            for part in run.parts.values() {
+                match part {
+                    PartSpec::Pass { cooler: name, pass, .. } if name.value == cooler => {
+                        found.push(((c, r), pass.map_or(1, Count::get)));
+                    }
+                    _ => {}
+                }
+            }
+        }
+    }
+    found
+}
+
+/// How the air goes through passes, how it meets the coolant, and how many streams of that there are.
+fn met(passes: &[((usize, usize), u32)], way: ChargeWay) -> (Way, Meeting, usize) {
+    let mut runs: Vec<(usize, usize)> = passes.iter().map(|(run, _)| *run).collect();
+    runs.dedup();
+    let streams = runs.len().max(1);
+    if way == ChargeWay::SideBySide || passes.len() < 2 {
+        return (Way::SideBySide, Meeting::Across(passes.len().max(1).div_ceil(streams)), streams);
+    }
+    let mut order: Vec<usize> = (0..passes.len()).collect();
+    order.sort_by_key(|&place| passes[place].1);
+    if way == ChargeWay::LastToFirst {
+        order.reverse();
+    }
+    let meeting = if streams > 1 {
+        Meeting::EachItsOwn
+    } else if order.is_sorted() {
+        Meeting::Along
+    } else if order.is_sorted_by(|a, b| a > b) {
+        Meeting::Against
+    } else {
+        Meeting::EachItsOwn
+    };
+    (Way::InTurn(order), meeting, streams)
+}
+
+/// The film of a pass that follows from the rating and the share of the coolant in it.
+fn film(
+    context: &mut Context<'_>,
+    (address, spec): (&str, &ChargeCooler),
+    (side, coolant): (&ChargeSide, CoolantSpec),
+) -> RatedFilm {
+    let share = context.or_assumed(
+        &format!("{address}:coolant_share"),
+        spec.coolant_share,
+        Bound::Within(0.01, 0.9),
+        CHARGE_COOLANT_SHARE.fixed(),
+    );
+    let liquid = Liquid::of(coolant, side.coolant_k);
+    let density = liquid.density(context);
+    let (flow, streams) = (side.coolant_flow, side.streams as f64);
+    let each = context
+        .derived(&[flow, density], move |values| values.get(flow) / values.get(density) / streams);
+    let rated = side.clone();
+    let ChargeSide { effectiveness, air_flow, coolant_k, .. } = *side;
+    let from = [effectiveness, air_flow, flow, coolant_k, share, coolant.share];
+    let conductance = context.derived(&from, move |values| {
+        let cell = rated.rated_cell(values, &at_rating(values, coolant, coolant_k));
+        cell.map_or(f64::NAN, |cell| {
+            PASS_CELLS as f64 * ChargeSide::film_of_share(&cell, values.get(share))
+        })
+    });
+    liquid.of_film(context, [conductance, each, density])
+}
+
+/// The coolant of a rating.
+fn at_rating(values: &Values, coolant: CoolantSpec, temperature: Slot) -> CoolantAt {
+    let liquid: Coolant = fluid_of(coolant, values);
+    CoolantAt::of(&liquid, values.get(temperature))
+}
+
+/// Refuses a rating that cannot be.
+fn check(
+    context: &mut Context<'_>,
+    (spec, side): (&ChargeCooler, &ChargeSide),
+    coolant: CoolantSpec,
+) {
+    let local = at_rating(&context.values, coolant, side.coolant_k);
+    let Err(ChargeError::TooEffective { told, most }) = side.rated_cell(&context.values, &local)
+    else {
+        return;
+    };
+    let span = spec.effectiveness.map_or(spec.cooler.span, |told| told.span());
+    let message = format!(
+        "an effectiveness of {} is more than a charge cooler of any size reaches with these flows: {} is the most",
+        spoken(Kind::Fraction, told),
+        spoken(Kind::Fraction, most.max(0.0)),
+    );
+    let problem = Problem::error(span, message)
+        .label("counted against the coolant that enters")
+        .help("look at `coolant`, the coolant flow of the rating, and at `way`: passes in turn, the last first, reach more");
+    context.value_error(problem);
+}

@@ -1,0 +1,81 @@
+//! Results of charge air: stage by stage, and in the manifold.
+
+use super::Recorder;
+use super::Room;
+use super::quantities as q;
+use crate::charge::{AtStage, StageKind};
+use crate::ids::Id;
+use crate::parts::HeatPartner;
+use crate::simulate::Simulator;
+
+/// Records every way of charge air.
+pub(super) fn record(
+    simulator: &Simulator<'_>,
+    (y, room): (&[f64], &Room),
+    to: &mut impl Recorder,
+) {
+    let setup = &simulator.setup;
+    for (a, path) in setup.model.charge_air.iter().enumerate() {
+        let charge = &simulator.settled.charges[a];
+        let (mut heat, mut condensed) = (0.0, 0.0);
+        for (s, (stage, at)) in path.stages.iter().zip(&charge.stages).enumerate() {
+            condensed += at.condensed;
+            if let StageKind::Cooler { .. } = stage.kind {
+                heat += at.heat_w;
+            }
+            let cold_k = match stage.kind {
+                StageKind::Cooler { body } => Some(entering_coolant_k(simulator, body, (y, room))),
+                StageKind::AirCooled { .. } => Some(setup.prepared.air_k),
+                StageKind::Duct { .. } | StageKind::Compressor { .. } => None,
+            };
+            stage_of(Id::Stage(a, s), (at, cold_k), to);
+        }
+        let id = Id::ChargeAir(a);
+        let Some(manifold) = charge.manifold() else { continue };
+        to.put(id, &q::MANIFOLD, manifold.temperature_k);
+        to.put(id, &q::MANIFOLD_PRESSURE, manifold.pressure_pa);
+        to.put(id, &q::MANIFOLD_DENSITY, manifold.density());
+        to.put(id, &q::CHARGE_FLOW, setup.values.get(path.flow));
+        to.put(id, &q::CHARGE_HEAT, heat);
+        to.put(id, &q::CHARGE_CONDENSED, condensed);
+    }
+}
+
+/// Records a stage; `cold_k` is what cools the air there, K, where anything does.
+fn stage_of(id: Id, (at, cold_k): (&AtStage, Option<f64>), to: &mut impl Recorder) {
+    let (entering, leaving) = (&at.entering, &at.leaving);
+    to.put(id, &q::STAGE_IN, entering.temperature_k);
+    to.put(id, &q::STAGE_OUT, leaving.temperature_k);
+    to.put(id, &q::STAGE_PRESSURE_IN, entering.pressure_pa);
+    to.put(id, &q::STAGE_PRESSURE_OUT, leaving.pressure_pa);
+    to.put(id, &q::STAGE_HEAT, at.heat_w);
+    to.put(id, &q::STAGE_CONDENSED, at.condensed);
+    if let Some(cold_k) = cold_k {
+        let fall = entering.temperature_k - leaving.temperature_k;
+        to.put(id, &q::EFFECTIVENESS, fall / (entering.temperature_k - cold_k));
+    }
+}
+
+/// Temperature of the coolant that enters a cooler, K: the mean of all streams, by their flows.
+fn entering_coolant_k(simulator: &Simulator<'_>, body: usize, (y, room): (&[f64], &Room)) -> f64 {
+    let setup = &simulator.setup;
+    let (mut weighted, mut flows) = (0.0, 0.0);
+    for (c, circuit) in setup.model.circuits.iter().enumerate() {
+        for (r, run) in circuit.runs.iter().enumerate() {
+            let leads = |p: &usize| run.parts[*p].part.partner() == Some(HeatPartner::Body(body));
+            let flow = simulator.settled.flows[c][r];
+            let mut passes = (0..run.parts.len()).filter(leads);
+            let first = if super::is_forward(flow) {
+                passes.next()
+            } else {
+                passes.next_back().map(|pass| pass + 1)
+            };
+            let Some(point) = first else { continue };
+            // Where nothing flows anywhere, every stream counts alike.
+            let weight = flow.abs() + 1e-12;
+            weighted += weight * y[room.circuits[c].states(r)[point]];
+            flows += weight;
+        }
+    }
+    weighted / flows
+}
