@@ -16,6 +16,7 @@ use coolwright_cases::diagnostic::Problems;
 use coolwright_cases::lower::Ready;
 use coolwright_cases::quantity::UnitSystem;
 use coolwright_cases::text::Sources;
+use coolwright_models::charge::StageKind;
 use coolwright_models::circuit::Joint;
 use coolwright_models::cycle::{History, Phase, duty_cycle};
 use coolwright_models::ids::Id;
@@ -212,7 +213,7 @@ pub(crate) fn check_first_law(simulator: &Simulator<'_>, held: &[usize]) {
         if !stands(Id::Body(body)) {
             continue;
         }
-        let heat = spec.heat_w(&setup.values, 0.0);
+        let heat = spec.heat_w(&setup.values) + from_charge_air(simulator, body);
         close("body", &spec.name, from_body[body] - heat, heat);
     }
     for (core, spec) in setup.model.cores.iter().enumerate() {
@@ -266,6 +267,16 @@ pub(crate) fn cycle(model: &Model, values: &Values, phases: &[Phase]) -> History
         }
     }
     history
+}
+
+/// Heat that charge air brings to a body, W.
+fn from_charge_air(simulator: &Simulator<'_>, body: usize) -> f64 {
+    let ways = simulator.setup.model.charge_air.iter().zip(&simulator.settled.charges);
+    let stages = ways.flat_map(|(path, charge)| path.stages.iter().zip(&charge.stages));
+    stages
+        .filter(|(stage, _)| matches!(stage.kind, StageKind::Cooler { body: of } if of == body))
+        .map(|(_, at)| at.heat_w)
+        .sum()
 }
 
 /// Heat in less heat out is heat stored, in every phase.

@@ -4,6 +4,7 @@
 mod common;
 
 mod bench_problems;
+mod charge_air;
 mod compiled_laws;
 mod edges;
 mod fittings;

@@ -31,6 +31,8 @@ pub(crate) struct Beside {
     pub(crate) engines: Vec<String>,
     pub(crate) cores: Vec<String>,
     pub(crate) curves: Vec<String>,
+    /// Charge air through some of the coolers.
+    pub(crate) charge_air: Vec<String>,
     /// What the ducts of the air path of each core cost.
     pub(crate) losses: Vec<String>,
     /// Thermostats whose lift may move a bypass, as `run/part`.
@@ -476,7 +478,15 @@ impl<'a> Writer<'a> {
             _ => {
                 let name = format!("cooler{}", self.beside.coolers.len());
                 let way = self.cooler_way();
-                self.beside.coolers.push(format!("\"{name}\": Cooler(heat: \"3 kW\", {way})"));
+                let charged =
+                    self.random.chance(0.3) && !way.contains("film") && !way.contains("tubes");
+                let heat = if charged {
+                    self.charge_cooler(&name);
+                    ""
+                } else {
+                    "heat: \"3 kW\", "
+                };
+                self.beside.coolers.push(format!("\"{name}\": Cooler({heat}{way})"));
                 let blocked = self.random.between(0.0, 95.0);
                 format!("cooler: \"{name}\", blocked: {}", text(blocked, "%"))
             }
@@ -491,6 +501,49 @@ impl<'a> Writer<'a> {
             return;
         }
         self.push(kind, &[field]);
+    }
+
+    /// A way of charge air through a cooler of one pass.
+    fn charge_cooler(&mut self, name: &str) {
+        let random = &mut *self.random;
+        let mut cooler = vec![
+            format!("cooler: \"{name}\""),
+            format!("coolant: {}", text(random.between(20.0, 120.0), "L/min")),
+        ];
+        let told = [
+            ("effectiveness", random.between(10.0, 60.0), "%"),
+            ("at", random.between(0.1, 0.8), "kg/s"),
+            ("coolant_in", random.between(15.0, 40.0), "°C"),
+            ("coolant_share", random.between(5.0, 60.0), "%"),
+        ];
+        for (field, number, unit) in told {
+            if random.chance(0.6) {
+                cooler.push(format!("{field}: {}", text(number, unit)));
+            }
+        }
+        if random.chance(0.5) {
+            cooler.push(format!("air_exponent: {}", random.between(0.4, 0.9)));
+        }
+        if random.chance(0.3) {
+            cooler.push("way: SideBySide".to_owned());
+        }
+        let flow = text(random.between(0.05, 0.8), "kg/s");
+        let ratio = random.between(1.0, 4.0);
+        let soak = text(random.between(0.0, 30.0), "W/K");
+        let share = text(random.between(10.0, 80.0), "%");
+        let fall = format!("fall: {}", self.air_fall());
+        if self.random.chance(0.5) {
+            cooler.push(fall.clone());
+        }
+        let stages = [
+            format!("\"pipe\": Duct(soak: {soak}, {fall})"),
+            format!("\"blower\": Compressor(ratio: {ratio})"),
+            format!("\"cooler\": ChargeCooler({})", cooler.join(", ")),
+            format!("\"wind\": AirCooled(effectiveness: {share})"),
+        ];
+        let path =
+            format!("\"{name}\": ChargeAir(flow: {flow}, stages: {{ {} }})", stages.join(", "));
+        self.beside.charge_air.push(path);
     }
 
     /// The way through a pass: round, of flat tubes, or known by its fall.

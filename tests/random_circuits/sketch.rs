@@ -305,12 +305,13 @@ impl Drawn {
             "Case(\n    circuits: {{ \"c\": Circuit(coolant: {coolant}, start: \"20 °C\"{pressure}, \
              runs: {{\n{}        }}, junctions: {{\n{joints}        }}) }},\n    coolers: {{\n        \
              {}\n    }},\n    engines: {{\n        {}\n    }},\n    cores: {{\n        {}\n    }},\n    \
-             air_paths: {{\n{paths}    }},\n    pump_curves: {{\n        {}\n    }},\n    \
+             air_paths: {{\n{paths}    }},\n    charge_air: {{\n        {}\n    }},\n    pump_curves: {{\n        {}\n    }},\n    \
              supply: Supply(voltage: \"12.5 V\"),\n    supplies: {{ \"aux\": Supply(voltage: \"9 V\") }},\n    duty: Duty(engine_speed: \"3000 1/min\"),\n)\n",
             runs.concat(),
             list(&beside.coolers),
             list(&beside.engines),
             list(&beside.cores),
+            list(&beside.charge_air),
             list(&beside.curves),
         );
         let spread_k = if random.chance(0.3) { random.between(0.0, 30.0) } else { 0.0 };

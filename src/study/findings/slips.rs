@@ -90,7 +90,13 @@ fn heatless(view: &View<'_>, body: usize, found: &mut Findings) {
     let drives = ready.model.values.get(of.power) > 0.0;
     let sets = ready.duty.phases.iter().flat_map(|phase| &phase.sets);
     let by_phase = || sets.clone().any(|(slot, _)| *slot == of.heat || *slot == of.share);
-    if !drives || of.table.is_some() || told("heat") || told("share") || by_phase() {
+    if !drives
+        || of.charge.is_some()
+        || of.table.is_some()
+        || told("heat")
+        || told("share")
+        || by_phase()
+    {
         return;
     }
     found.list.push(Finding {

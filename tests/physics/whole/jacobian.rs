@@ -1,5 +1,6 @@
 //! The Jacobian of the rates is their derivative, with flows and films held.
 
+use coolwright_models::charge::{Along, follow};
 use coolwright_models::parts::CORE_CELLS;
 use coolwright_models::simulate::{Owner, Simulator};
 use coolwright_solver::integrate::System;
@@ -41,6 +42,25 @@ fn heats(simulator: &mut Simulator<'_>, y: &[f64]) -> Vec<f64> {
     let mut heats: Vec<f64> =
         rates.iter().zip(&capacities).map(|(rate, capacity)| rate * capacity).collect();
     let setup = &simulator.setup;
+    let mut followed = (Vec::new(), Vec::new());
+    for (a, path) in setup.model.charge_air.iter().enumerate() {
+        let places = &setup.layout.charges[a];
+        let along = Along {
+            values: &setup.values,
+            path,
+            bodies: &setup.model.bodies,
+            places,
+            air: &setup.prepared.air,
+            air_k: setup.prepared.air_k,
+            rated: &setup.prepared.charges,
+        };
+        let metal_k: Vec<f64> = places.states.iter().map(|&state| y[state]).collect();
+        follow(&along, &metal_k, &mut followed.0, &mut followed.1);
+        let was = &simulator.settled.charges[a].heat_w;
+        for ((&state, heat), was) in places.states.iter().zip(&followed.1).zip(was) {
+            heats[state] += heat - was;
+        }
+    }
     for gas in &simulator.settled.gases {
         let mut before = setup.prepared.air_k;
         for met in gas.cores() {

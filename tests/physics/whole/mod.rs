@@ -12,10 +12,11 @@ mod three_circuits;
 mod tracks;
 
 /// The test cases, by name and text.
-const CASES: [(&str, &str); 5] = [
+const CASES: [(&str, &str); 6] = [
     ("one_loop", include_str!("../cases/one_loop.ron")),
     ("two_circuits", include_str!("../cases/two_circuits.ron")),
     ("every_part", include_str!("../cases/every_part.ron")),
+    ("charge_air", include_str!("../cases/charge_air.ron")),
     ("thermostat", include_str!("../cases/thermostat.ron")),
     ("three_circuits", include_str!("../cases/three_circuits.ron")),
 ];
