@@ -50,7 +50,12 @@ fn way(scene: &Scene<'_>, a: usize) -> Section {
     let title = say!("Charge air of `{path}`", path = &path.name);
     let id = Id::ChargeAir(a);
     let section = Section::new("charge_air", title).of(scene.address(id)).table(table);
-    section.say(manifold(scene, id), Lay::Inset).say(worth(scene, id), Lay::Inset)
+    match scene.of(id, &q::MANIFOLD).filter(|t| t.is_finite()) {
+        Some(manifold_k) => {
+            section.say(manifold(scene, id), Lay::Inset).say(worth(manifold_k), Lay::Inset)
+        }
+        None => section,
+    }
 }
 
 fn kind_of(scene: &Scene<'_>, kind: StageKind) -> Sentence {
@@ -83,8 +88,7 @@ fn manifold(scene: &Scene<'_>, id: Id) -> Sentence {
 }
 
 /// What a few kelvins in the manifold are worth.
-fn worth(scene: &Scene<'_>, id: Id) -> Sentence {
-    let manifold_k = scene.of(id, &q::MANIFOLD).unwrap_or(f64::NAN);
+fn worth(manifold_k: f64) -> Sentence {
     say!(
         "{step} less in the manifold is {share} more density at the same pressure, and about as much power (common \
          practice, no source)",

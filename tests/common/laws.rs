@@ -4,6 +4,7 @@
 use std::collections::BTreeSet;
 
 use coolwright_models::air::{AtFan, Met};
+use coolwright_models::charge::StageKind;
 use coolwright_models::circuit::{End, Joint};
 use coolwright_models::explain::{self, Explained};
 use coolwright_models::ids::Id;
@@ -28,6 +29,7 @@ pub(crate) fn hold(simulator: &Simulator<'_>) -> Result<BTreeSet<&'static str>, 
         }
     }
     air(simulator, &laws)?;
+    charge_air(simulator, &laws)?;
     site(simulator, &laws)?;
     Ok(laws.iter().map(|explained| explained.law.card.key).collect())
 }
@@ -203,6 +205,45 @@ fn air(simulator: &Simulator<'_>, laws: &[Explained]) -> Result<(), String> {
                     }
                 }
             }
+        }
+    }
+    Ok(())
+}
+
+/// Charge air, stage by stage.
+fn charge_air(simulator: &Simulator<'_>, laws: &[Explained]) -> Result<(), String> {
+    let setup = &simulator.setup;
+    for (law, a, s) in laws.iter().filter_map(|law| match law.id {
+        Id::Stage(a, s) => Some((&law.law, a, s)),
+        _ => None,
+    }) {
+        let at = &simulator.settled.charges[a].stages[s];
+        let got = law.result().unwrap_or(f64::NAN);
+        match (law.card.key, setup.model.charge_air[a].stages[s].kind) {
+            // The mean temperature of the compression is found in a few rounds.
+            ("charge.compressor", _) => near(law.card.key, got, at.leaving.temperature_k, 1e4)?,
+            ("charge.soak" | "charge.air_cooled", _) => {
+                near(law.card.key, got, at.leaving.temperature_k, 1e3)?;
+            }
+            ("charge.fall", _) => {
+                let want = at.entering.pressure_pa - at.leaving.pressure_pa;
+                near(law.card.key, got.min(0.9 * at.entering.pressure_pa), want, 1e6)?;
+            }
+            ("charge.rating", StageKind::Cooler { body }) => {
+                let want = setup.prepared.charges[body];
+                near(law.card.key, got, want, want)?;
+            }
+            ("charge.cell", _) => {
+                let moist = laws.iter().find(|other| {
+                    other.id == Id::Stage(a, s) && other.law.card.key == "charge.condensing"
+                });
+                let latent = moist.and_then(|law| law.law.result()).unwrap_or(0.0);
+                let groups = &setup.layout.charges[a].groups;
+                let first = groups.iter().find(|group| group.stage == s).ok_or("no group")?;
+                let want = simulator.settled.charges[a].heat_w[first.nodes.start];
+                near(law.card.key, got + latent, want, got.abs() + latent.abs() + 1e-6)?;
+            }
+            _ => {}
         }
     }
     Ok(())

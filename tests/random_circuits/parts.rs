@@ -508,11 +508,11 @@ impl<'a> Writer<'a> {
         let random = &mut *self.random;
         let mut cooler = vec![
             format!("cooler: \"{name}\""),
-            format!("coolant: {}", text(random.between(20.0, 120.0), "L/min")),
+            format!("coolant: {}", text(random.between(50.0, 120.0), "L/min")),
         ];
         let told = [
             ("effectiveness", random.between(10.0, 60.0), "%"),
-            ("at", random.between(0.1, 0.8), "kg/s"),
+            ("at", random.between(0.1, 0.6), "kg/s"),
             ("coolant_in", random.between(15.0, 40.0), "°C"),
             ("coolant_share", random.between(5.0, 60.0), "%"),
         ];
@@ -527,7 +527,7 @@ impl<'a> Writer<'a> {
         if random.chance(0.3) {
             cooler.push("way: SideBySide".to_owned());
         }
-        let flow = text(random.between(0.05, 0.8), "kg/s");
+        let flow = text(random.between(0.05, 0.6), "kg/s");
         let ratio = random.between(1.0, 4.0);
         let soak = text(random.between(0.0, 30.0), "W/K");
         let share = text(random.between(10.0, 80.0), "%");

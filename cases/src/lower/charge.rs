@@ -465,8 +465,13 @@ fn check(
         spoken(Kind::Fraction, told),
         spoken(Kind::Fraction, most.max(0.0)),
     );
+    let untold = spec
+        .effectiveness
+        .is_none()
+        .then(|| "tell its `effectiveness`: where it is left out, that much is assumed".to_owned());
     let problem = Problem::error(span, message)
         .label("counted against the coolant that enters")
+        .help_if(untold)
         .help("look at `coolant`, the coolant flow of the rating, and at `way`: passes in turn, the last first, reach more");
     context.value_error(problem);
 }

@@ -1,7 +1,6 @@
 //! The charge side of a cooler: what one rated effectiveness says of it.
 
 use crate::air::plug_flow_factor;
-use crate::laws::exchanger::most_heat_w;
 use crate::parts::{CoolantAt, PASS_CELLS, Part};
 use crate::slots::{Slot, Values};
 
@@ -75,7 +74,7 @@ pub enum ChargeError {
 /// air of this crate).
 pub const RATING_AIR: f64 = 1010.0;
 
-/// How much of what an endless cooler would do a rating may ask for.
+/// How near the air of a rating may come to the coolant, and to the metal.
 const MOST: f64 = 0.995;
 
 /// The rating of one cell.
@@ -102,6 +101,8 @@ pub const LAYERS: usize = 3;
 
 /// How near the air may come to the metal of a layer where the film follows from its share.
 const MOST_OF_SHARE: f64 = 0.98;
+/// A raised film above this many capacity flows of its coolant is not raised ([`plug_flow_factor`]).
+const NOT_RAISED: f64 = 6.0;
 /// And the least share of the film then.
 const LEAST_SHARE: f64 = 1e-3;
 
@@ -148,9 +149,10 @@ impl ChargeSide {
                 }
             }
         };
-        let most_once = most_heat_w(stream, air_at_once, 1.0) / air_at_once;
+        // Cells whose air leaves as warm as the coolant in them.
+        let most_once = (1.0 - (1.0 + MOST * ratio / row).powf(-row)) / ratio;
         // Written so that what is no number is refused.
-        if !(once > 0.0 && once <= MOST * most_once) {
+        if !(once > 0.0 && once <= most_once) {
             return Err(ChargeError::TooEffective { told, most: self.most(ratio, most_once) });
         }
         let left = 1.0 - once * ratio;
@@ -219,11 +221,13 @@ impl ChargeSide {
     /// Conductance of a film, W/K of one cell before it is raised, that resists the share `share` of what
     /// the whole cell does at the rating; no less than leaves the air side what it needs.
     ///
-    /// f·φ(f/C_c) = D·W/share, φ(x) = (e^x − 1)/x: f = C_c·ln(1 + D·W/(share·C_c))
+    /// f·φ(f/C_c) = D·W/share, φ(x) = (e^x − 1)/x: f = C_c·ln(1 + D·W/(share·C_c)); a film so good that it is
+    /// not raised any more is that itself.
     pub fn film_of_share(cell: &RatedCell, share: f64) -> f64 {
         let layer = cell.in_layer();
         let share = share.min(1.0 - layer / (MOST_OF_SHARE * cell.air)).max(LEAST_SHARE);
-        cell.coolant * (LAYERS as f64 * layer / (share * cell.coolant)).ln_1p()
+        let raised = LAYERS as f64 * layer / (share * cell.coolant);
+        cell.coolant * if raised < NOT_RAISED { raised.ln_1p() } else { raised }
     }
 
     /// Conductance of the air side of one node at a flow of air, W/K: a = a₀·(w/w₀)^n.

@@ -26,6 +26,6 @@ pub fn compressed_k<S: Scalar>(
     leaving_k
 }
 
-/// How often the mean is taken anew: the heat capacity of air changes by 1 % over a stage, each round mends
-/// all but a hundredth of what is left.
-const MEANS: usize = 4;
+/// How often the mean is taken anew: the heat capacity of air changes by a few percent over a stage, each round
+/// mends all but about a hundredth of what is left.
+const MEANS: usize = 7;
