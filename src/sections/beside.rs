@@ -97,7 +97,9 @@ impl Beside {
     /// Adds the bodies into which no heat comes in any phase, and those that heat is taken from.
     pub fn heatless(&mut self, ready: &Ready) {
         let load = Load::of(ready);
-        let bodies = 0..ready.model.bodies.len();
+        // Charge air that a compressor leaves cold cools what it meets, and that is no slip.
+        let told = |body: &usize| ready.model.bodies[*body].charge.is_none();
+        let bodies = (0..ready.model.bodies.len()).filter(told);
         let is = |least: fn([f64; 2]) -> bool| {
             let found = bodies.clone().filter(|&body| least(load.range_w(body)));
             let names =

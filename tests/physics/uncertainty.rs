@@ -131,7 +131,7 @@ fn what_does_not_follow_in_a_straight_line_has_a_least_and_a_most() {
 #[test]
 fn each_law_off_by_its_own_amount_moves_a_point_as_the_linear_response_says() {
     let mut tried = [0_usize; 3];
-    for file in ["first", "desert_racer", "sled_tractor"] {
+    for file in ["first", "desert_racer", "sled_tractor", "hill_climb_coupe"] {
         let path = format!("{}/cases/{file}.ron", env!("CARGO_MANIFEST_DIR"));
         let text = std::fs::read_to_string(&path).expect("a demo case");
         let ready = read(&text);

@@ -4,7 +4,7 @@ use std::process::Command;
 
 use serde_json::Value;
 
-const CASES: [&str; 3] = ["first", "desert_racer", "sled_tractor"];
+const CASES: [&str; 4] = ["first", "desert_racer", "sled_tractor", "hill_climb_coupe"];
 
 fn answer(command: &str, case: &str, more: &[&str]) -> String {
     let path = format!("{}/cases/{case}.ron", env!("CARGO_MANIFEST_DIR"));

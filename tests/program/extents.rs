@@ -12,7 +12,7 @@ use coolwright::sections::names;
 use coolwright::workers::Alone;
 use coolwright_cases::quantity::UnitSystem;
 
-const DEMOS: [&str; 3] = ["first", "desert_racer", "sled_tractor"];
+const DEMOS: [&str; 4] = ["first", "desert_racer", "sled_tractor", "hill_climb_coupe"];
 
 /// Every answer on every demo.
 static ANSWERS: LazyLock<Vec<(String, Answer)>> = LazyLock::new(|| {

@@ -7,7 +7,7 @@ use std::path::Path;
 
 use assert_cmd::Command;
 
-const DEMOS: [&str; 3] = ["first", "sled_tractor", "desert_racer"];
+const DEMOS: [&str; 4] = ["first", "sled_tractor", "desert_racer", "hill_climb_coupe"];
 const COMMANDS: [&str; 4] = ["check", "point", "cycle", "compare"];
 
 /// Units that are no word, and those that count only behind a number.

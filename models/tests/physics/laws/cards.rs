@@ -73,6 +73,7 @@ fn cards_are_filled_in() {
         "W/(m·K)",
         "W/(m²·K)",
         "J/(kg·K)",
+        "J/kg",
         "K",
         "V",
         "A",
