@@ -27,7 +27,7 @@ pub enum ChargeStage {
     /// A compressor.
     Compressor(Compressor),
     /// A charge cooler with coolant, from `coolers`.
-    ChargeCooler(ChargeCooler),
+    ChargeCooler(Box<ChargeCooler>),
     /// A charge cooler in the wind, cooled by the air of the site.
     AirCooled(AirCooled),
 }

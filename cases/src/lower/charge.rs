@@ -26,7 +26,7 @@ use crate::lower::usual::{
     CHARGE_AIR_EXPONENT, CHARGE_COOLANT, CHARGE_COOLANT_IN, CHARGE_COOLANT_SHARE,
     CHARGE_EFFECTIVENESS, CHARGE_FALL, CHARGE_FALL_EXPONENT, COMPRESSOR_EFFICIENCY,
 };
-use crate::quantity::{Conductance, Count, Flow, Kind, spoken};
+use crate::quantity::{Conductance, Count, Flow, Fraction, Kind, spoken};
 use crate::text::{Span, Spanned};
 
 /// All charge air of a case.
@@ -326,16 +326,15 @@ fn side(
         CHARGE_COOLANT_IN.fixed(),
     );
     let density = Liquid::of(coolant, coolant_k).density(context);
-    let volume = match spec.coolant {
-        Some(flow) => rated_flow(context, &at("coolant"), flow, density),
-        None => {
-            let assumed = CHARGE_COOLANT.fixed();
-            let slot = assumed_flow(context, &at("coolant"), assumed.value);
-            if context.told(&at("coolant")).is_none() {
-                context.assume(&at("coolant"), slot, assumed);
-            }
-            slot
+    let volume = if let Some(flow) = spec.coolant {
+        rated_flow(context, &at("coolant"), flow, density)
+    } else {
+        let assumed = CHARGE_COOLANT.fixed();
+        let slot = assumed_flow(context, &at("coolant"), assumed.value);
+        if context.told(&at("coolant")).is_none() {
+            context.assume(&at("coolant"), slot, assumed);
         }
+        slot
     };
     let coolant_flow =
         context.derived(&[volume, density], move |values| values.get(volume) * values.get(density));
@@ -459,7 +458,7 @@ fn check(
     else {
         return;
     };
-    let span = spec.effectiveness.map_or(spec.cooler.span, |told| told.span());
+    let span = spec.effectiveness.map_or(spec.cooler.span, Fraction::span);
     let message = format!(
         "an effectiveness of {} is more than a charge cooler of any size reaches with these flows: {} is the most",
         spoken(Kind::Fraction, told),

@@ -4,6 +4,9 @@
 //! Its mass flow is given, so nothing has to be searched for: the air is followed from stage to stage
 //! ([`follow`]), and gives its heat to the metal of the charge coolers, which are bodies like any other.
 
+// Printed equations stand in the docs as plain text, with subscripts like C_a.
+#![allow(clippy::doc_markdown)]
+
 mod follow;
 mod gas;
 mod plan;
