@@ -9,6 +9,7 @@ use std::sync::Arc;
 use coolwright_solver::integrate::{Integrator, SteadySearch};
 
 use crate::ids::Id;
+use crate::lifts::LiftRoom;
 use crate::model::Model;
 use crate::results::quantities::BOIL_MARGIN;
 use crate::results::{self, Catalogue, Results, record};
@@ -34,6 +35,7 @@ pub struct Instance<'m> {
 pub(crate) struct Made<'m> {
     pub(crate) simulator: Simulator<'m>,
     pub(crate) search: Option<SteadySearch>,
+    pub(crate) lifts: LiftRoom,
     pub(crate) integrator: Option<Integrator>,
     pub(crate) catalogue: Arc<Catalogue>,
     /// Room for reading results.
@@ -164,7 +166,15 @@ impl<'m> Made<'m> {
         let margin = |c| catalogue.place(Id::Circuit(c), &BOIL_MARGIN);
         let boil_margins = circuits.map(margin).collect();
         let reading = results::Room::of(&simulator);
-        Self { simulator, search: None, integrator: None, catalogue, reading, boil_margins }
+        Self {
+            simulator,
+            search: None,
+            lifts: LiftRoom::default(),
+            integrator: None,
+            catalogue,
+            reading,
+            boil_margins,
+        }
     }
 
     /// Reads all results at the temperatures `y`, at which the model has been settled.

@@ -15,6 +15,7 @@ pub mod inputs;
 pub mod instance;
 pub mod kind;
 pub mod laws;
+mod lifts;
 pub mod model;
 pub mod parts;
 pub mod point;

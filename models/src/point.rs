@@ -335,7 +335,7 @@ fn forget_heat(model: &Model, point: &mut Solution) {
 /// How a search ended without a steady state. It is told in words only if nothing else is found: a
 /// circuit that boils has none.
 #[derive(Debug)]
-enum Failed {
+pub(crate) enum Failed {
     Search(NoSteadyState),
     Flows(Box<SolveError>),
 }
@@ -361,7 +361,7 @@ fn search(
         made.search = Some(room.map_err(Failed::Search)?);
     }
     let mut settings = SteadySettings::default();
-    if near.is_none() && lift_at_rest(made, states)? {
+    if near.is_none() && made.lifts_at_rest(states)? {
         settings.first_step_s = NEAR_STEP_S;
     }
     let Made { simulator, search, .. } = made;
@@ -383,65 +383,6 @@ fn search(
         Err(report) => Err(Failed::Search(report)),
     }
 }
-
-/// Brings states that move flows close to where they rest: all else is steady for each held lift, and what moves it
-/// says on which side it rests. A thermostat changes flows many times over within a few kelvins, which is too much
-/// for a search that goes straight there. Whether there are such states.
-fn lift_at_rest(made: &mut Made<'_>, states: &mut [f64]) -> Result<bool, Failed> {
-    let Made { simulator, search, .. } = made;
-    let room = search.as_mut().expect("made before");
-    let owners = simulator.setup.layout.owners.iter().enumerate();
-    let free = |state: &usize| !simulator.setup.pinned.contains(state);
-    let of = owners.flat_map(|(k, owner)| owner.columns.iter().map(move |(state, _)| (k, *state)));
-    let lifts: Vec<(usize, usize)> = of.filter(|(_, state)| free(state)).collect();
-    if lifts.is_empty() {
-        return Ok(false);
-    }
-    let pinned = simulator.setup.pinned.clone();
-    simulator.setup.pinned.extend(lifts.iter().map(|(_, state)| *state));
-    let mut settings = SteadySettings::default();
-    let mut found = room.run(simulator, states, &settings).map(|_| ()).map_err(Failed::Search);
-    settings.first_step_s = HELD_STEP_S;
-    let mut between = vec![[0.0, 1.0]; lifts.len()];
-    let mut kept = states.to_vec();
-    for _ in 0..HALVINGS {
-        if found.is_err() {
-            break;
-        }
-        for (&(owner, state), [least, most]) in lifts.iter().zip(&mut between) {
-            let rate = simulator.lift_rate(owner, state, states);
-            let end = if rate >= 0.0 { &mut *least } else { &mut *most };
-            *end = states[state];
-            states[state] = 0.5 * (*least + *most);
-        }
-        if between.iter().all(|[least, most]| most - least <= 0.0) {
-            break;
-        }
-        // Where nothing is steady with this lift, it is too hot there.
-        for _ in 0..HALVINGS {
-            if room.run(simulator, states, &settings).is_ok() {
-                break;
-            }
-            simulator.failure = None;
-            simulator.settled.start_anew();
-            states.copy_from_slice(&kept);
-            for (&(_, state), [least, most]) in lifts.iter().zip(&mut between) {
-                *least = 0.5 * (*least + *most);
-                states[state] = 0.5 * (*least + *most);
-            }
-        }
-        kept.copy_from_slice(states);
-    }
-    simulator.setup.pinned = pinned;
-    found = found
-        .and_then(|()| settle(simulator, states).map_err(|error| Failed::Flows(Box::new(error))));
-    found.map(|()| true)
-}
-
-/// How often the range of a lift is halved.
-const HALVINGS: usize = 9;
-/// First step of a search with another lift held, s.
-const HELD_STEP_S: f64 = 30.0;
 
 /// The warnings of a state that was found.
 fn warned(simulator: &Simulator<'_>, point: &Solution) -> Vec<Warning> {

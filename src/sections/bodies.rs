@@ -6,7 +6,7 @@ use coolwright_models::parts::HeatPartner;
 use coolwright_models::results::quantities as q;
 
 use super::Scene;
-use crate::answer::{Cell, Section, Sentence, Table, Value};
+use crate::answer::{Cell, Lay, Section, Sentence, Table, Value};
 use crate::say;
 
 /// Heat sources: heat, metal, mean rise of their coolant.
@@ -146,5 +146,39 @@ pub fn cores(scene: &Scene<'_>) -> Section {
         ];
         table.row(scene.address(id), cells);
     }
-    Section::new("cores", "Cores").table(table)
+    let cores = 0..scene.ready.model.cores.len();
+    let said = cores.filter_map(|core| limited(scene, core));
+    said.fold(Section::new("cores", "Cores").table(table), |section, said| {
+        section.say(said, Lay::Inset)
+    })
+}
+
+/// What limits a core: which of the things that stand in the way would bring most.
+fn limited(scene: &Scene<'_>, core: usize) -> Option<Sentence> {
+    let id = Id::Core(core);
+    let gains = [
+        (&q::GAIN_AIR_FLOW, "the air itself limits it", "air"),
+        (&q::GAIN_AIR_SIDE, "its air side limits it", "surface on the air side"),
+        (&q::GAIN_COOLANT_FLOW, "its coolant flow limits it", "coolant"),
+        (&q::GAIN_FILM, "its coolant side limits it", "of the coolant's film"),
+    ];
+    let mut found: Vec<(f64, &str, &str)> = Vec::new();
+    for (quantity, limits, with) in gains {
+        found.push((scene.of(id, quantity).filter(|gain| gain.is_finite())?, limits, with));
+    }
+    found.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let each = found.iter().map(|(gain, _, with)| {
+        let gain = Value::of(Kind::TemperatureDifference, *gain);
+        say!("{with} {gain}", gain = gain, with = *with)
+    });
+    let share = |quantity| Value::percent(scene.of(id, quantity).unwrap_or(f64::NAN), 0);
+    Some(say!(
+        "{core}: {limits}. Coolant colder for the same heat, by 10 % more {each}; at {coolant} of its rated coolant \
+         flow and {air} of its rated air flow",
+        core = &scene.ready.model.cores[core].name,
+        limits = found[0].1,
+        each = Value::list(each.collect::<Vec<Sentence>>(), ", "),
+        coolant = share(&q::COOLANT_STRETCH),
+        air = share(&q::AIR_STRETCH),
+    ))
 }

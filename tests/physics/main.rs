@@ -11,6 +11,7 @@ mod fittings;
 mod gauges;
 mod ice;
 mod instance;
+mod limiting;
 mod machines;
 mod no_allocation;
 mod own_states;

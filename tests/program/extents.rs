@@ -159,14 +159,18 @@ fn rows_there(answer: &Answer, section: &Section, short: &str) -> usize {
             let words = style.value(&cells[0].value);
             // Words may be broken into lines.
             let words: String = words.chars().take(30).filter(|sign| *sign != ' ').collect();
-            let second = cells.get(1).map(|cell| style.value(&cell.value)).unwrap_or_default();
+            // Rows of these are told apart by another cell than their first.
+            let told_by = match section.name {
+                "survey" | "assumptions" => cells.get(1),
+                "switches" => cells.last(),
+                _ => None,
+            };
+            let told_by = told_by.map(|cell| style.value(&cell.value)).unwrap_or_default();
             let fits = |k: &usize| {
                 let lines = here[*k..].iter().take(2);
                 let cells = lines.map(|line| line.trim().split("  ").next().unwrap_or_default());
                 let first: String = cells.collect::<String>().replace(' ', "");
-                first.starts_with(&words)
-                    && (!["survey", "assumptions"].contains(&section.name)
-                        || here[*k].contains(&second))
+                first.starts_with(&words) && here[*k].contains(&told_by)
             };
             (0..here.len()).any(|k| fits(&k))
         }

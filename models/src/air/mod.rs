@@ -2,6 +2,7 @@
 
 mod core;
 mod fan;
+mod limiting;
 mod mixing;
 mod network;
 mod plan;
@@ -13,5 +14,6 @@ pub use core::{
     RatedPoint, Resistances, UaTable,
 };
 pub use fan::Fan;
+pub use limiting::Limiting;
 pub use network::{Around, AtFan, AtLoss, Facing, GasNetwork, Met};
 pub use plan::{AirFall, AirPath, Backflow, Element, Lane, Plenum};

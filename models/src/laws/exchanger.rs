@@ -25,6 +25,13 @@ pub fn most_heat_of_any_w(coolant_w_k: f64, air_w_k: f64, difference_k: f64) -> 
     coolant_w_k.min(air_w_k) * difference_k
 }
 
+/// Heat for each kelvin between entering coolant and entering air, W/K, that a conductance UA (W/K) passes on:
+/// Q/ΔT of the formula above. Capacity flows as for [`most_heat_w`].
+pub fn heat_for_each_kelvin_w_k(conductance_w_k: f64, coolant_w_k: f64, air_w_k: f64) -> f64 {
+    let gamma = -(-conductance_w_k / air_w_k).exp_m1();
+    most_heat_w(coolant_w_k, gamma * air_w_k, 1.0)
+}
+
 /// The conductance UA that passes on a heat, W/K; infinite or no number from [`most_heat_w`] on.
 ///
 /// `heat_w` in W above zero, the rest as for [`most_heat_w`].

@@ -114,6 +114,12 @@ quantities! {
     AIR_IN: "air_in", Temperature, "air temperature in front of the core", "mixed from the core before it";
     AIR_OUT: "air_out", Temperature, "air temperature behind the core", "T_in + q/(w c_p)";
     CORE_UA: "ua", Conductance, "conductance from coolant to air at these flows", "1/(R_film + R_wall + R_air)";
+    GAIN_COOLANT_FLOW: "gain_coolant_flow", TemperatureDifference, "how much colder the coolant could enter for the same heat with 10 % more coolant flow", "q/H − q/H', H of cross-flow, air unmixed, coolant mixed";
+    GAIN_FILM: "gain_film", TemperatureDifference, "how much colder the coolant could enter for the same heat with a coolant film 10 % better", "q/H − q/H', H of cross-flow, air unmixed, coolant mixed";
+    GAIN_AIR_SIDE: "gain_air_side", TemperatureDifference, "how much colder the coolant could enter for the same heat with 10 % more surface on the air side", "q/H − q/H', H of cross-flow, air unmixed, coolant mixed";
+    GAIN_AIR_FLOW: "gain_air_flow", TemperatureDifference, "how much colder the coolant could enter for the same heat with 10 % more air", "q/H − q/H', H of cross-flow, air unmixed, coolant mixed";
+    COOLANT_STRETCH: "coolant_stretch", Fraction, "coolant flow over that of the rating", "m/m₀";
+    AIR_STRETCH: "air_stretch", Fraction, "air flow over that of the rating", "w/w₀";
     AIR_FALL: "air_fall", AirPressureDifference, "fall of air pressure", "Δp ρ ∝ w^n";
     DUCTS_FALL: "ducts_fall", AirPressureDifference, "fall of air pressure in grille, shroud and ducts", "Δp ρ ∝ w^n";
     AIR_MASS_FLOW: "mass_flow", MassFlow, "mass flow of air through the stack", "fans against cores, one network";

@@ -4,7 +4,7 @@ use super::Recorder;
 use super::pumps::{Inlet, PumpPoint, Whole};
 use super::quantities as q;
 use super::room::{CircuitRoom, Room};
-use crate::air::{AirPath, AtFan, Met};
+use crate::air::{AirPath, AtFan, Limiting, Met};
 use crate::circuit::{Circuit, Joint, PumpGroup};
 use crate::ids::Id;
 use crate::parts::{CoolantAt, HeatPartner, LawInputs, bore_area};
@@ -428,6 +428,16 @@ fn record_core(simulator: &Simulator<'_>, met: &Met, to: &mut impl Recorder) {
     to.put(id, &q::AIR_OUT, air_out);
     to.put(id, &q::CORE_UA, 1.0 / (whole.film + whole.wall + whole.air));
     to.put(id, &q::AIR_FALL, air_fall);
+    let capacity = setup.prepared.air.heat_capacity(setup.prepared.air_k);
+    let limiting =
+        Limiting::of(&setup.values, (spec, side), met, ((flow, coolant), capacity), heat);
+    let gain = |of: fn(&Limiting) -> f64| limiting.as_ref().map_or(f64::NAN, of);
+    to.put(id, &q::GAIN_COOLANT_FLOW, gain(|by| by.coolant_flow));
+    to.put(id, &q::GAIN_FILM, gain(|by| by.film));
+    to.put(id, &q::GAIN_AIR_SIDE, gain(|by| by.air_side));
+    to.put(id, &q::GAIN_AIR_FLOW, gain(|by| by.air_flow));
+    to.put(id, &q::COOLANT_STRETCH, flow.abs() / side.coolant_flow);
+    to.put(id, &q::AIR_STRETCH, air_flow.abs() / side.air_flow);
     if let Some(face) = spec.face {
         let density = setup.prepared.air.density(air_in);
         to.put(id, &q::AIR_FACE, air_flow / (density * setup.values.get(face)));

@@ -90,7 +90,10 @@ fn falls_of_part(simulator: &Simulator<'_>, part: usize, terms: &mut Vec<Term>) 
         (vec![pump_term(pump, -fall.value, flow * fall.slope(), shut_off)], 1.0, None)
     } else {
         let fall = placed.part.fall_at(&place, flow);
-        let of = Some(Loss { flow, fall }).filter(|_| flow != 0.0);
+        // What moves by itself has another law a little further on: a share of a valve that is all but shut
+        // would be a pump for one that opens.
+        let moves = placed.part.own().is_some_and(|own| own.states().iter().any(|s| s.moves_flows));
+        let of = Some(Loss { flow, fall }).filter(|_| flow != 0.0 && !moves);
         (placed.part.uncertainty_terms(&place, flow), flow.signum(), of)
     };
     for UncertaintyTerm { law, pa } in found.into_iter().filter(|term| term.pa != 0.0) {

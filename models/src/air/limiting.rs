@@ -1,0 +1,56 @@
+//! What limits a core: how much colder its coolant could be for the same heat, with a little more of each of
+//! the things that stand in the way.
+
+use crate::air::{Core, CoreSide, Met};
+use crate::laws::exchanger::heat_for_each_kelvin_w_k;
+use crate::slots::Values;
+
+/// How much more of each, as a factor.
+const MORE: f64 = 1.1;
+
+/// How much colder, K, the coolant of a core could enter for the same heat with 10 % more of one thing,
+/// everything else as it is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Limiting {
+    /// Coolant flow, with what it does for the film.
+    pub coolant_flow: f64,
+    /// Conductance of the coolant film.
+    pub film: f64,
+    /// Conductance of the air side: more surface.
+    pub air_side: f64,
+    /// Air flow, with what it does for the air side.
+    pub air_flow: f64,
+}
+
+impl Limiting {
+    /// Of a core that gives off `heat_w`; `coolant` is its flow, kg/s, with viscosity, conductivity and heat
+    /// capacity, `air_capacity` that of the air, J/(kg·K). `None` where no heat goes from coolant to air.
+    ///
+    /// T_c,in − T_a,in = q/H, H = C_c·(1 − e^(−Γ·C_a/C_c)), Γ = 1 − e^(−UA/C_a)
+    pub fn of(
+        values: &Values,
+        (core, side): (&Core, &CoreSide),
+        met: &Met,
+        ((flow, properties), air_capacity): ((f64, [f64; 3]), f64),
+        heat_w: f64,
+    ) -> Option<Self> {
+        let (coolant, air) = (flow.abs(), met.flow.abs());
+        // Written so that what is no number is left out.
+        if !(heat_w > 0.0 && coolant > 0.0 && air > 0.0) {
+            return None;
+        }
+        let difference = |coolant: f64, air: f64, [film, air_side]: [f64; 2]| {
+            let whole = side.resistances(values, core, (coolant, properties), air);
+            let resistance = whole.film / film + whole.wall + whole.air / air_side;
+            let flows = [coolant * properties[2], air * air_capacity];
+            heat_w / heat_for_each_kelvin_w_k(1.0 / resistance, flows[0], flows[1])
+        };
+        let now = difference(coolant, air, [1.0; 2]);
+        Some(Self {
+            coolant_flow: now - difference(coolant * MORE, air, [1.0; 2]),
+            film: now - difference(coolant, air, [MORE, 1.0]),
+            air_side: now - difference(coolant, air, [1.0, MORE]),
+            air_flow: now - difference(coolant, air * MORE, [1.0; 2]),
+        })
+    }
+}
