@@ -263,6 +263,7 @@ pub(super) fn answer_shown(
     all.push(bodies::bodies(&scene));
     all.extend(bodies::passes(&scene));
     all.push(bodies::cores(&scene));
+    all.push(bodies::limiting(&scene));
     all.push(air::paths(&scene));
     all.extend(charge::ways(&scene));
     all.extend(circuits.flat_map(|c| sections::circuit::circuit(&scene, c)));

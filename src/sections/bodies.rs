@@ -3,7 +3,7 @@
 use coolwright_cases::quantity::Kind;
 use coolwright_models::ids::Id;
 use coolwright_models::parts::HeatPartner;
-use coolwright_models::results::quantities as q;
+use coolwright_models::results::{Quantity, quantities as q};
 
 use super::Scene;
 use crate::answer::{Cell, Lay, Section, Sentence, Table, Value};
@@ -153,32 +153,53 @@ pub fn cores(scene: &Scene<'_>) -> Section {
     })
 }
 
-/// What limits a core: which of the things that stand in the way would bring most.
+/// What stands in the way of a core's heat: what 10 % more of it gives, in words of its own.
+static GAINS: [(&Quantity, &str); 4] = [
+    (&q::GAIN_AIR_FLOW, "the air itself"),
+    (&q::GAIN_AIR_SIDE, "its air side"),
+    (&q::GAIN_COOLANT_FLOW, "its coolant flow"),
+    (&q::GAIN_FILM, "its coolant side"),
+];
+
+/// What would bring most to a core, and by how much its coolant would be colder, K.
+fn limit(scene: &Scene<'_>, core: usize) -> Option<(&'static str, f64)> {
+    let gain = |quantity| scene.of(Id::Core(core), quantity).filter(|gain| gain.is_finite());
+    let gains = GAINS.iter().map(|(quantity, words)| Some((*words, gain(quantity)?)));
+    let gains: Option<Vec<(&str, f64)>> = gains.collect();
+    gains?.into_iter().max_by(|a, b| a.1.total_cmp(&b.1))
+}
+
+/// What limits a core, in a line.
 fn limited(scene: &Scene<'_>, core: usize) -> Option<Sentence> {
-    let id = Id::Core(core);
-    let gains = [
-        (&q::GAIN_AIR_FLOW, "the air itself limits it", "air"),
-        (&q::GAIN_AIR_SIDE, "its air side limits it", "surface on the air side"),
-        (&q::GAIN_COOLANT_FLOW, "its coolant flow limits it", "coolant"),
-        (&q::GAIN_FILM, "its coolant side limits it", "of the coolant's film"),
-    ];
-    let mut found: Vec<(f64, &str, &str)> = Vec::new();
-    for (quantity, limits, with) in gains {
-        found.push((scene.of(id, quantity).filter(|gain| gain.is_finite())?, limits, with));
-    }
-    found.sort_by(|a, b| b.0.total_cmp(&a.0));
-    let each = found.iter().map(|(gain, _, with)| {
-        let gain = Value::of(Kind::TemperatureDifference, *gain);
-        say!("{with} {gain}", gain = gain, with = *with)
-    });
-    let share = |quantity| Value::percent(scene.of(id, quantity).unwrap_or(f64::NAN), 0);
+    let (limits, gain_k) = limit(scene, core)?;
     Some(say!(
-        "{core}: {limits}. Coolant colder for the same heat, by 10 % more {each}; at {coolant} of its rated coolant \
-         flow and {air} of its rated air flow",
+        "{core}: {limits} limits it; 10 % more of that takes {gain} off its coolant",
         core = &scene.ready.model.cores[core].name,
-        limits = found[0].1,
-        each = Value::list(each.collect::<Vec<Sentence>>(), ", "),
-        coolant = share(&q::COOLANT_STRETCH),
-        air = share(&q::AIR_STRETCH),
+        limits = limits,
+        gain = Value::of(Kind::TemperatureDifference, gain_k),
     ))
+}
+
+/// What 10 % more of each thing would bring to every core, and how far its rating is stretched.
+pub fn limiting(scene: &Scene<'_>) -> Section {
+    let mut table = Table::new()
+        .words("core", "coolant colder by 10 % more")
+        .numbers("gain_air_flow", "air", Kind::TemperatureDifference)
+        .numbers("gain_air_side", "surface on\nthe air side", Kind::TemperatureDifference)
+        .numbers("gain_coolant_flow", "coolant", Kind::TemperatureDifference)
+        .numbers("gain_film", "coolant film", Kind::TemperatureDifference)
+        .numbers("coolant_stretch", "coolant over\nits rating", Kind::Fraction)
+        .numbers("air_stretch", "air over\nits rating", Kind::Fraction)
+        .words("limits", "limited by");
+    for (core, spec) in scene.ready.model.cores.iter().enumerate() {
+        let id = Id::Core(core);
+        let Some((limits, _)) = limit(scene, core) else { continue };
+        let share = |quantity| scene.of(id, quantity).map(|share| Value::percent(share, 0));
+        let [air, side, flow, film] = GAINS.map(|(quantity, _)| scene.cell(id, quantity));
+        let stretch = [&q::COOLANT_STRETCH, &q::AIR_STRETCH].map(|quantity| share(quantity).into());
+        let [coolant, rated_air] = stretch;
+        let cells = [(&spec.name).into(), air, side, flow, film, coolant, rated_air, limits.into()];
+        table.row(scene.address(id), cells);
+    }
+    Section::new("limiting", "What limits the cores, for the same heat").support().table(table)
 }

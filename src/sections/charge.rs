@@ -76,15 +76,19 @@ fn manifold(scene: &Scene<'_>, id: Id) -> Sentence {
     let of = |quantity: &'static coolwright_models::results::Quantity| {
         scene.of(id, quantity).map_or(Value::Nothing, |si| Value::of(quantity.kind, si))
     };
-    say!(
-        "to the engine: {flow} at {temperature} and {pressure}, {density}; {heat} into coolant, {water} condense",
+    let said = say!(
+        "to the engine: {flow} at {temperature} and {pressure}, {density}; {heat} into coolant",
         flow = of(&q::CHARGE_FLOW),
         temperature = of(&q::MANIFOLD),
         pressure = of(&q::MANIFOLD_PRESSURE),
         density = of(&q::MANIFOLD_DENSITY),
         heat = of(&q::CHARGE_HEAT),
-        water = of(&q::CHARGE_CONDENSED),
-    )
+    );
+    if scene.of(id, &q::CHARGE_CONDENSED).is_some_and(|water| water > 0.0) {
+        say!("{said}, {water} of water condense", said = said, water = of(&q::CHARGE_CONDENSED))
+    } else {
+        said
+    }
 }
 
 /// What a few kelvins in the manifold are worth.

@@ -52,6 +52,7 @@ pub fn names(topic: Topic) -> &'static [&'static str] {
             "heat_sources",
             "passes",
             "cores",
+            "limiting",
             "air",
             "charge_air",
             "circuit",
