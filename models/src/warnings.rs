@@ -2,6 +2,7 @@
 //!
 //! They are raised once, on the solution, never inside an iteration.
 
+mod charge;
 mod pumps;
 mod ranges;
 mod tees;
@@ -103,14 +104,21 @@ pub enum Warning {
         /// The factor that its head has been given.
         head_factor: f64,
     },
-    /// A core works far from the flows at which it was rated.
+    /// A core or a charge cooler works far from the flows at which it was rated.
     FarFromRating {
-        /// The core.
-        core: usize,
+        /// Which.
+        what: Id,
         /// On which side.
         side: Side,
         /// Its flow over the rated flow.
         ratio: f64,
+    },
+    /// A stage takes so much of the pressure of the charge air that the flow that is told would not pass.
+    Choked {
+        /// The stage.
+        stage: Id,
+        /// Share of the pressure in front of it that is gone behind it.
+        share: f64,
     },
     /// A body heats up without flow through any of its passes.
     NoFlow {
@@ -174,8 +182,9 @@ impl Warning {
             | Self::Backwards { what, .. }
             | Self::ShutOff { what, .. }
             | Self::OverSpeed { what, .. }
-            | Self::ViscosityRange { what, .. } => what,
-            Self::FarFromRating { core, .. } => Id::Core(core),
+            | Self::ViscosityRange { what, .. }
+            | Self::FarFromRating { what, .. } => what,
+            Self::Choked { stage, .. } => stage,
             Self::NoFlow { body } => Id::Body(body),
             Self::IceGone { tank, .. } => tank,
             Self::OutsideTeeSet { junction, .. } => junction,
@@ -219,6 +228,7 @@ pub fn warnings(simulator: &Simulator<'_>, states: &[f64]) -> Vec<Warning> {
     pumps::pumps(simulator, &mut found);
     fans(simulator, &mut found);
     cores(simulator, &mut found);
+    charge::charge_air(simulator, &mut found);
     passes(simulator, &mut found);
     tees::tees(simulator, &mut found);
     ranges::ranges(simulator, &mut found);
@@ -310,7 +320,7 @@ fn cores(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
             {
                 let ratio = if flow < least { flow / least } else { (flow / most).max(1.0) };
                 if !FILM.range("x").holds(ratio) {
-                    found.push(Warning::FarFromRating { core, side, ratio });
+                    found.push(Warning::FarFromRating { what: Id::Core(core), side, ratio });
                 }
             }
         }

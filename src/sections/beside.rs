@@ -3,6 +3,7 @@
 use coolwright_cases::lower::{BuiltInKind, Ready};
 use coolwright_cases::quantity::Kind;
 use coolwright_models::charge::expected_heats_w;
+use coolwright_models::circuit::{Circuit, Joint};
 use coolwright_models::cycle::History;
 use coolwright_models::ids::Id;
 use coolwright_models::inputs::POWER;
@@ -181,7 +182,13 @@ impl Beside {
     pub fn cold_starts(&mut self, ready: &Ready) {
         let model = &ready.model;
         let air_k = coldest_air_k(ready);
-        let circuits = model.circuits.iter().filter(|circuit| !circuit.has_ice());
+        // What comes in from outside has its own temperature.
+        let open = |circuit: &Circuit| {
+            let mut joints = circuit.junctions.iter().map(|junction| &junction.joint);
+            joints.any(|joint| matches!(joint, Joint::Held { .. } | Joint::Fed { .. }))
+        };
+        let closed = model.circuits.iter().filter(|circuit| !open(circuit));
+        let circuits = closed.filter(|circuit| !circuit.has_ice());
         let circuits = circuits.map(|circuit| (circuit.name.clone(), circuit.start));
         let bodies = model.bodies.iter().enumerate();
         let bodies = bodies.filter_map(|(k, of)| Some((model.address(Id::Body(k)), of.start?)));

@@ -161,44 +161,67 @@ static GAINS: [(&Quantity, &str); 4] = [
     (&q::GAIN_FILM, "its coolant side"),
 ];
 
-/// What would bring most to a core, and by how much its coolant would be colder, K.
-fn limit(scene: &Scene<'_>, core: usize) -> Option<(&'static str, f64)> {
-    let gain = |quantity| scene.of(Id::Core(core), quantity).filter(|gain| gain.is_finite());
+/// What would bring most to a core, then the rest, with how much colder its coolant could enter, K. Nothing of a core
+/// whose coolant is held back: a thermostat that is shut says nothing of the core.
+fn limits(scene: &Scene<'_>, core: usize) -> Option<Vec<(&'static str, f64)>> {
+    let id = Id::Core(core);
+    let passes = scene.of(id, &q::COOLANT_STRETCH).is_some_and(|share| share > HELD_BACK);
+    let gain = |quantity| scene.of(id, quantity).filter(|gain| gain.is_finite());
     let gains = GAINS.iter().map(|(quantity, words)| Some((*words, gain(quantity)?)));
-    let gains: Option<Vec<(&str, f64)>> = gains.collect();
-    gains?.into_iter().max_by(|a, b| a.1.total_cmp(&b.1))
+    let mut gains: Vec<(&str, f64)> = gains.collect::<Option<_>>().filter(|_| passes)?;
+    gains.sort_by(|a, b| b.1.total_cmp(&a.1));
+    Some(gains)
+}
+
+/// At less than this share of its rated coolant flow a core is held back.
+const HELD_BACK: f64 = 0.1;
+/// What brings more than this share of what brings most limits alike.
+const ALIKE: f64 = 0.95;
+
+/// The words for what limits a core.
+fn limited_by(gains: &[(&'static str, f64)]) -> Sentence {
+    let [(first, most), (second, next), ..] = gains else { return Sentence::from("") };
+    if *next > ALIKE * most {
+        say!("{first} and {second} alike", first = *first, second = *second)
+    } else {
+        Sentence::from(*first)
+    }
 }
 
 /// What limits a core, in a line.
 fn limited(scene: &Scene<'_>, core: usize) -> Option<Sentence> {
-    let (limits, gain_k) = limit(scene, core)?;
+    let gains = limits(scene, core)?;
     Some(say!(
-        "{core}: {limits} limits it; 10 % more of that takes {gain} off its coolant",
+        "{core}: limited by {limits}; 10 % more takes {gain} off the coolant that enters it",
         core = &scene.ready.model.cores[core].name,
-        limits = limits,
-        gain = Value::of(Kind::TemperatureDifference, gain_k),
+        limits = limited_by(&gains),
+        gain = Value::of(Kind::TemperatureDifference, gains[0].1),
     ))
 }
 
 /// What 10 % more of each thing would bring to every core, and how far its rating is stretched.
 pub fn limiting(scene: &Scene<'_>) -> Section {
     let mut table = Table::new()
-        .words("core", "coolant colder by 10 % more")
-        .numbers("gain_air_flow", "air", Kind::TemperatureDifference)
-        .numbers("gain_air_side", "surface on\nthe air side", Kind::TemperatureDifference)
-        .numbers("gain_coolant_flow", "coolant", Kind::TemperatureDifference)
-        .numbers("gain_film", "coolant film", Kind::TemperatureDifference)
-        .numbers("coolant_stretch", "coolant over\nits rating", Kind::Fraction)
-        .numbers("air_stretch", "air over\nits rating", Kind::Fraction)
+        .words("core", "entering coolant\ncolder by 10 % more")
+        .numbers("colder_by_air", "air", Kind::TemperatureDifference)
+        .numbers("colder_by_surface", "air-side\nsurface", Kind::TemperatureDifference)
+        .numbers("colder_by_coolant", "coolant", Kind::TemperatureDifference)
+        .numbers("colder_by_film", "coolant\nfilm", Kind::TemperatureDifference)
+        .numbers("colder_by_core", "of the\ncore", Kind::TemperatureDifference)
+        .numbers("over_rated_coolant", "coolant over\nits rating", Kind::Fraction)
+        .numbers("over_rated_air", "air over\nits rating", Kind::Fraction)
         .words("limits", "limited by");
     for (core, spec) in scene.ready.model.cores.iter().enumerate() {
         let id = Id::Core(core);
-        let Some((limits, _)) = limit(scene, core) else { continue };
+        let Some(gains) = limits(scene, core) else { continue };
+        let limits = limited_by(&gains);
         let share = |quantity| scene.of(id, quantity).map(|share| Value::percent(share, 0));
         let [air, side, flow, film] = GAINS.map(|(quantity, _)| scene.cell(id, quantity));
         let stretch = [&q::COOLANT_STRETCH, &q::AIR_STRETCH].map(|quantity| share(quantity).into());
         let [coolant, rated_air] = stretch;
-        let cells = [(&spec.name).into(), air, side, flow, film, coolant, rated_air, limits.into()];
+        let whole = scene.cell(id, &q::GAIN_CORE);
+        let name = (&spec.name).into();
+        let cells = [name, air, side, flow, film, whole, coolant, rated_air, limits.into()];
         table.row(scene.address(id), cells);
     }
     Section::new("limiting", "What limits the cores, for the same heat").support().table(table)

@@ -76,9 +76,11 @@ fn manifold(scene: &Scene<'_>, id: Id) -> Sentence {
     let of = |quantity: &'static coolwright_models::results::Quantity| {
         scene.of(id, quantity).map_or(Value::Nothing, |si| Value::of(quantity.kind, si))
     };
+    let number = |quantity| scene.of(id, quantity).unwrap_or(f64::NAN);
+    let breathed = number(&q::CHARGE_FLOW) - number(&q::CHARGE_CONDENSED);
     let said = say!(
         "to the engine: {flow} at {temperature} and {pressure}, {density}; {heat} into coolant",
-        flow = of(&q::CHARGE_FLOW),
+        flow = Value::of(Kind::MassFlow, breathed),
         temperature = of(&q::MANIFOLD),
         pressure = of(&q::MANIFOLD_PRESSURE),
         density = of(&q::MANIFOLD_DENSITY),

@@ -79,7 +79,7 @@ const NO_AIR: f64 = 0.01;
 /// Whether a warning takes the right from a verdict that holds: something that should move does not, or goes the wrong
 /// way.
 pub fn is_grave(warning: &Warning) -> bool {
-    matches!(warning, Warning::Still { .. } | Warning::Backwards { .. })
+    matches!(warning, Warning::Still { .. } | Warning::Backwards { .. } | Warning::Choked { .. })
 }
 
 /// Whether a warning speaks against a verdict that holds, though the numbers hold: no air where it should cool, or far
@@ -150,6 +150,12 @@ pub fn sentence(model: &Model, warning: &Warning) -> Sentence {
             speed = Value::percent(*speed, 0),
         ),
         Warning::FarFromRating { side, ratio, .. } => far_from_rating(&about, *side, *ratio),
+        Warning::Choked { share, .. } => say!(
+            "`{what}` would take {share} of the pressure of the charge air in front of it: such a flow does not pass; \
+             look at its fall, and at the flow",
+            what = about,
+            share = Value::percent(*share, 0),
+        ),
         Warning::NoFlow { .. } => say!("no coolant flows through `{body}`", body = about),
         Warning::OutsideTeeSet { ports, set, why, .. } => {
             // The tees of a header stand under its name.

@@ -11,7 +11,7 @@ use crate::common::{near, read};
 /// A source of constant heat with a core: whatever helps the core lowers the level of the coolant by as much.
 const CASE: &str = r#"Case(
     site: Site(air: "30 °C"),
-    circuits: { "c": Circuit(coolant: EthyleneGlycol(by_volume: "30 %"), start: "40 °C", bore: "25 mm", runs: { "loop": Run(parts: {
+    circuits: { "c": Circuit(coolant: Water, start: "40 °C", bore: "25 mm", runs: { "loop": Run(parts: {
         "tank": Tank(volume: "3 L"),
         "pump": Pump(shut_off: "80 kPa", free_flow: "90 L/min"),
         "source": Pass(cooler: "s"),
@@ -53,6 +53,7 @@ fn a_better_core_lowers_the_coolant_as_told() {
     // Each of two improvements from here on brings more than both together, and less than what is lost without.
     let (least, most) = (0.97 * (was - now), before - was);
     assert!(least < told && told < most, "{least} {told} {most}");
+    near("the core as a whole", gain(&q::GAIN_CORE), was - now, 0.02 * (was - now));
     // Capacity flows count too, so more of a flow does more than the film that goes with it.
     assert!(gain(&q::GAIN_AIR_FLOW) > 0.6 * gain(&q::GAIN_AIR_SIDE));
     assert!(gain(&q::GAIN_COOLANT_FLOW) > 0.7 * gain(&q::GAIN_FILM));

@@ -12,7 +12,7 @@ use coolwright_models::inputs::{self, Inputs};
 use coolwright_models::parts::{CoolantAt, PASS_CELLS, RatedFilm};
 use coolwright_models::slots::{Slot, Values};
 
-use super::air::{RATING_AIR, air_exponent, air_flow, air_flow_slot, sea_level};
+use super::air::{air_exponent, air_flow, air_flow_slot};
 use super::context::{Bound, Context};
 use super::fluid_of;
 use super::liquids::{Liquid, of_body};
@@ -24,7 +24,8 @@ use crate::file::{
 };
 use crate::lower::usual::{
     CHARGE_AIR_EXPONENT, CHARGE_COOLANT, CHARGE_COOLANT_IN, CHARGE_COOLANT_SHARE,
-    CHARGE_EFFECTIVENESS, CHARGE_FALL, CHARGE_FALL_EXPONENT, COMPRESSOR_EFFICIENCY,
+    CHARGE_EFFECTIVENESS, CHARGE_FALL, CHARGE_FALL_DENSITY, CHARGE_FALL_EXPONENT,
+    COMPRESSOR_EFFICIENCY,
 };
 use crate::quantity::{Conductance, Count, Flow, Fraction, Kind, spoken};
 use crate::text::{Span, Spanned};
@@ -77,14 +78,8 @@ struct Along {
     full: Slot,
     /// Share of full boost.
     boost: Slot,
-    /// Pressure of the site's air, Pa.
-    site_pa: Slot,
-    /// Ratios at full boost of the compressors passed so far.
-    ratios: Vec<Slot>,
 }
 
-/// Temperature at which the air of a fall is taken where its density is not told, K.
-const WORKING_AIR: f64 = 323.15;
 /// Mass flows that an engine breathes, kg/s.
 const FLOW: Bound = Bound::Within(1e-4, 50.0);
 
@@ -105,16 +100,12 @@ fn path(
     (inputs, coolers): (&Inputs, &mut BTreeMap<String, Charged>),
 ) -> ChargeAir {
     let address = format!("charge_air/{}", name.value);
-    let full = full_flow(context, &address, spec.flow);
+    let full = site_flow(context, &format!("{address}:flow"), spec.flow);
     let input = |name| inputs.slot(name).expect("the inputs of a case hold power and boost");
     let share = input(inputs::FULL_SHARE);
     let flow = context.derived(&[full, share], move |values| values.get(full) * values.get(share));
-    let altitude = context.addresses["site:altitude"].slots[0];
-    let site_pa = context.derived(&[altitude], move |values| {
-        coolwright_models::fluids::atmosphere::pressure_at_pa(values.get(altitude))
-    });
     let boost = input(inputs::BOOST);
-    let mut along = Along { address, full, boost, site_pa, ratios: Vec::new() };
+    let along = Along { address, full, boost };
     if spec.stages.is_empty() {
         context.error(
             name.span,
@@ -124,13 +115,13 @@ fn path(
     }
     let mut stages = Vec::new();
     for (name, spec) in &spec.stages {
-        stages.extend(stage(context, case, (name, spec), (&mut along, coolers)));
+        stages.extend(stage(context, case, (name, spec), (&along, coolers)));
     }
     ChargeAir { name: name.value.clone(), flow, stages }
 }
 
-/// Flow at full power, kg/s: a volume is counted in the air of the site.
-fn full_flow(context: &mut Context<'_>, address: &str, flow: Flow) -> Slot {
+/// A flow, kg/s: a volume is counted in the air of the site.
+fn site_flow(context: &mut Context<'_>, address: &str, flow: Flow) -> Slot {
     let [air, altitude, humidity] = ["site:air", "site:altitude", "site:humidity"]
         .map(|address| context.addresses[address].slots[0]);
     let density = move |values: &Values| {
@@ -139,8 +130,8 @@ fn full_flow(context: &mut Context<'_>, address: &str, flow: Flow) -> Slot {
     };
     let at = density(&context.values);
     let value = air_flow(context, flow, at);
-    let slot = air_flow_slot(context, &format!("{address}:flow"), value, Some(flow.span()));
-    context.bind(&format!("{address}:flow"), FLOW, "flow of charge air");
+    let slot = air_flow_slot(context, address, value, Some(flow.span()));
+    context.bind(address, FLOW, "flow of charge air");
     if let Flow::Volume(volume) = flow
         && volume.si() > 0.0
     {
@@ -154,7 +145,7 @@ fn stage(
     context: &mut Context<'_>,
     case: &Case,
     (name, spec): (&Spanned<String>, &ChargeStage),
-    (along, coolers): (&mut Along, &mut BTreeMap<String, Charged>),
+    (along, coolers): (&Along, &mut BTreeMap<String, Charged>),
 ) -> Option<Stage> {
     let address = format!("{}/{}", along.address, name.value);
     let (kind, fall) = match spec {
@@ -165,13 +156,15 @@ fn stage(
                 Bound::Within(0.0, 1e5),
                 ("conductance to the air around a pipe", 0.0),
             );
-            let fall = duct.fall.as_ref().map(|fall| told_fall(context, &address, fall, along));
+            let fall = duct.fall.as_ref().map(|fall| told_fall(context, &address, fall));
             (StageKind::Duct { soak }, fall)
         }
         ChargeStage::Compressor(spec) => (compressor(context, &address, spec, along), None),
         ChargeStage::ChargeCooler(spec) => {
             let body = charge_cooler(context, case, (&address, spec), (along, coolers))?;
-            (StageKind::Cooler { body }, Some(fall(context, &address, spec.fall.as_ref(), along)))
+            let rated = coolers[&spec.cooler.value].side.air_flow;
+            let fall = fall(context, &address, (spec.fall.as_ref(), rated));
+            (StageKind::Cooler { body }, Some(fall))
         }
         ChargeStage::AirCooled(spec) => {
             let effectiveness = context.given(
@@ -180,21 +173,26 @@ fn stage(
                 EFFECTIVENESS,
                 "effectiveness",
             );
-            let fall = fall(context, &address, spec.fall.as_ref(), along);
+            context.notes.push(format!(
+                "The effectiveness of `{address}` holds as told, at any road speed and flow."
+            ));
+            let fall = fall(context, &address, (spec.fall.as_ref(), along.full));
             (StageKind::AirCooled { effectiveness }, Some(fall))
         }
     };
     Some(Stage { name: name.value.clone(), kind, fall })
 }
 
+/// The most that is assumed of an effectiveness, of what the flows allow.
+const OF_THE_MOST: f64 = 0.98;
 /// What an effectiveness may be.
-const EFFECTIVENESS: Bound = Bound::Within(0.01, 0.999);
+const EFFECTIVENESS: Bound = Bound::Within(0.01, 0.9995);
 
 fn compressor(
     context: &mut Context<'_>,
     address: &str,
     spec: &crate::file::Compressor,
-    along: &mut Along,
+    along: &Along,
 ) -> StageKind {
     let bound = Bound::Within(1.0, 10.0);
     let full = context.given(&format!("{address}:ratio"), spec.ratio, bound, "pressure ratio");
@@ -207,40 +205,38 @@ fn compressor(
     let boost = along.boost;
     let ratio = context
         .derived(&[full, boost], move |values| 1.0 + (values.get(full) - 1.0) * values.get(boost));
-    along.ratios.push(full);
     StageKind::Compressor { ratio, efficiency }
 }
 
-/// The fall of a cooler: as told, else assumed at the flow of full power.
+/// The fall of a cooler: as told, else assumed at the flow of its rating.
 fn fall(
     context: &mut Context<'_>,
     address: &str,
-    spec: Option<&AirFallSpec>,
-    along: &Along,
+    (spec, rated): (Option<&AirFallSpec>, Slot),
 ) -> AirFall {
     if let Some(spec) = spec {
-        return told_fall(context, address, spec, along);
+        return told_fall(context, address, spec);
     }
     let at = format!("{address}:fall");
     let fall = context.assumed(&at, CHARGE_FALL.fixed());
     let flow = air_flow_slot(context, &format!("{at}_at"), 0.0, None);
-    let full = along.full;
-    context.follows(flow, &[full], move |values| values.get(full));
-    let density = working_density(context, &at, None, along);
+    context.follows(flow, &[rated], move |values| values.get(rated));
+    let density = context.addressed(&format!("{at}_density"), Kind::Density, BOOSTED, None);
+    context.bind(&format!("{at}_density"), DENSITY, "density of the air of a fall");
     let exponent = air_exponent(context, &at, None, CHARGE_FALL_EXPONENT.fixed());
     AirFall { fall, flow, density, exponent }
 }
 
-fn told_fall(
-    context: &mut Context<'_>,
-    address: &str,
-    spec: &AirFallSpec,
-    along: &Along,
-) -> AirFall {
+fn told_fall(context: &mut Context<'_>, address: &str, spec: &AirFallSpec) -> AirFall {
     let at = format!("{address}:fall");
     let bound = Bound::Within(0.0, 2e5);
     let fall = context.given(&at, spec.fall, bound, "fall of air pressure");
-    let density = working_density(context, &at, spec.density, along);
+    let density = context.or_assumed(
+        &format!("{at}_density"),
+        spec.density,
+        DENSITY,
+        CHARGE_FALL_DENSITY.fixed(),
+    );
     let value = air_flow(context, spec.at, context.values.get(density));
     let flow = air_flow_slot(context, &format!("{at}_at"), value, Some(spec.at.span()));
     if let Flow::Volume(volume) = spec.at
@@ -252,27 +248,10 @@ fn told_fall(
     AirFall { fall, flow, density, exponent }
 }
 
-/// Density of the air of a fall: as told, else that of air at 50 °C under the full boost of all compressors
-/// before it.
-fn working_density(
-    context: &mut Context<'_>,
-    address: &str,
-    given: Option<crate::quantity::Density>,
-    along: &Along,
-) -> Slot {
-    let what = ("density of the air of a fall", sea_level(RATING_AIR));
-    let bound = Bound::Within(0.2, 50.0);
-    let slot = context.or_default(&format!("{address}_density"), given, bound, what);
-    if given.is_none() {
-        let (site, ratios) = (along.site_pa, along.ratios.clone());
-        let from: Vec<Slot> = ratios.iter().copied().chain([site]).collect();
-        context.follows(slot, &from, move |values| {
-            let boosted = ratios.iter().fold(values.get(site), |pa, ratio| pa * values.get(*ratio));
-            boosted / (coolwright_models::fluids::air::DRY_GAS_CONSTANT * WORKING_AIR)
-        });
-    }
-    slot
-}
+/// Densities of charge air, kg/m³.
+const DENSITY: Bound = Bound::Within(0.2, 50.0);
+/// Density of the charge air in which the assumed fall of a cooler is, kg/m³.
+const BOOSTED: f64 = 2.0;
 
 /// Lowers the charge side of a cooler; gives the cooler's place among the bodies.
 fn charge_cooler(
@@ -291,13 +270,20 @@ fn charge_cooler(
         let message = format!("charge air already goes through the cooler `{}`", name.value);
         let problem =
             Problem::error(name.span, message).label("twice").also(other.span, "first here");
-        context.problems.push(problem);
+        context.problems.push(problem.help("give each stage a cooler of its own under `coolers`"));
         return None;
     }
     let water = CoolantSpec { base: Base::Water, share: context.fixed(0.0) };
     let coolant = of_body(context, case, (false, &name.value)).unwrap_or(water);
     let side = side(context, case, (address, spec), (along, coolant));
     let own = cooler.film.is_some() || cooler.film_factor.is_some() || cooler.tubes.is_some();
+    if let (true, Some(share)) = (own, spec.coolant_share) {
+        context.error(
+            share.span(),
+            format!("the film of the cooler `{}` is told twice", name.value),
+            "by this share, and by `film`, `film_factor` or `tubes` of the cooler",
+        );
+    }
     let film = (!own).then(|| film(context, (address, spec), (&side, coolant)));
     check(context, (spec, &side), coolant);
     coolers.insert(name.value.clone(), Charged { span: name.span, side, film });
@@ -312,12 +298,6 @@ fn side(
     (along, coolant): (&Along, CoolantSpec),
 ) -> ChargeSide {
     let at = |field: &str| format!("{address}:{field}");
-    let effectiveness = context.or_assumed(
-        &at("effectiveness"),
-        spec.effectiveness,
-        EFFECTIVENESS,
-        CHARGE_EFFECTIVENESS.fixed(),
-    );
     let air_flow = rated_air(context, &at("at"), spec.at, along.full);
     let coolant_k = context.or_assumed(
         &at("coolant_in"),
@@ -346,8 +326,8 @@ fn side(
     );
     let passes = passes(case, &spec.cooler.value);
     let (way, meeting, streams) = met(&passes, spec.way.unwrap_or(ChargeWay::SideBySide));
-    ChargeSide {
-        effectiveness,
+    let mut side = ChargeSide {
+        effectiveness: context.fixed(0.5),
         air_flow,
         coolant_flow,
         coolant_k,
@@ -356,7 +336,22 @@ fn side(
         meeting,
         passes: passes.len().max(1),
         streams,
+    };
+    // What is assumed is no more than these flows allow.
+    let most =
+        side.most_effectiveness(&context.values, &at_rating(&context.values, coolant, coolant_k));
+    let assumed = CHARGE_EFFECTIVENESS.fixed().no_more_than(OF_THE_MOST * most);
+    let told = spec.effectiveness;
+    side.effectiveness = context.or_assumed(&at("effectiveness"), told, EFFECTIVENESS, assumed);
+    if told.is_none() {
+        let (rated, usual) = (side.clone(), CHARGE_EFFECTIVENESS.fixed().value);
+        let from = [air_flow, coolant_flow, coolant_k, coolant.share];
+        context.follows(side.effectiveness, &from, move |values| {
+            let local = at_rating(values, coolant, coolant_k);
+            usual.min(OF_THE_MOST * rated.most_effectiveness(values, &local))
+        });
     }
+    side
 }
 
 /// Air flow of a rating, kg/s: that of full power where none is told.
@@ -365,8 +360,7 @@ fn rated_air(context: &mut Context<'_>, address: &str, told: Option<Flow>, full:
         let slot = air_flow_slot(context, address, 0.0, None);
         return context.follows(slot, &[full], move |values| values.get(full));
     };
-    let value = air_flow(context, flow, sea_level(RATING_AIR));
-    air_flow_slot(context, address, value, Some(flow.span()))
+    site_flow(context, address, flow)
 }
 
 /// The passes of a cooler in the order of the file: the run of each, and its number.
@@ -418,12 +412,23 @@ fn film(
     (address, spec): (&str, &ChargeCooler),
     (side, coolant): (&ChargeSide, CoolantSpec),
 ) -> RatedFilm {
+    let local = at_rating(&context.values, coolant, side.coolant_k);
+    let most = side.rated_cell(&context.values, &local).map_or(0.9, |cell| cell.most_share());
     let share = context.or_assumed(
         &format!("{address}:coolant_share"),
         spec.coolant_share,
         Bound::Within(0.01, 0.9),
-        CHARGE_COOLANT_SHARE.fixed(),
+        CHARGE_COOLANT_SHARE.fixed().up_to(most),
     );
+    if let Some(told) = spec.coolant_share.filter(|told| told.si() > most && told.si() <= 0.9) {
+        let message = format!(
+            "the coolant film cannot hold {} of the resistance of so good a cooler: {} is the most",
+            spoken(Kind::Fraction, told.si()),
+            spoken(Kind::Fraction, most)
+        );
+        let problem = Problem::error(told.span(), message).label("with the effectiveness told");
+        context.value_error(problem);
+    }
     let liquid = Liquid::of(coolant, side.coolant_k);
     let density = liquid.density(context);
     let (flow, streams) = (side.coolant_flow, side.streams as f64);
@@ -459,8 +464,13 @@ fn check(
         return;
     };
     let span = spec.effectiveness.map_or(spec.cooler.span, Fraction::span);
+    let across = match side.way {
+        Way::SideBySide => "when the air crosses all passes side by side",
+        Way::InTurn(_) => "with its passes in turn like this",
+    };
     let message = format!(
-        "an effectiveness of {} is more than a charge cooler of any size reaches with these flows: {} is the most",
+        "an effectiveness of {} is more than a charge cooler of any size reaches with these flows {across}: {} is \
+         the most",
         spoken(Kind::Fraction, told),
         spoken(Kind::Fraction, most.max(0.0)),
     );
@@ -471,6 +481,7 @@ fn check(
     let problem = Problem::error(span, message)
         .label("counted against the coolant that enters")
         .help_if(untold)
-        .help("look at `coolant`, the coolant flow of the rating, and at `way`: passes in turn, the last first, reach more");
+        .help("look at `coolant`, the coolant flow of the rating; several passes that coolant and air meet in turn, against each \
+             other (`passes`, `way: LastToFirst`), reach more");
     context.value_error(problem);
 }

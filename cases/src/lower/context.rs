@@ -77,6 +77,18 @@ pub(super) struct Assumed {
 }
 
 impl Assumed {
+    /// With no value above a most one, SI.
+    pub(super) fn no_more_than(self, most: f64) -> Self {
+        let (low, high) = self.range;
+        Self { value: self.value.min(most), range: (low.min(most), high.min(most)), ..self }
+    }
+
+    /// With no end of its range above a most one, SI, as far as the value itself allows.
+    pub(super) fn up_to(self, most: f64) -> Self {
+        let (low, high) = self.range;
+        Self { range: (low, high.min(most.max(self.value))), ..self }
+    }
+
     /// With no value below a least one, SI.
     pub(super) fn no_less_than(self, least: f64) -> Self {
         let (low, high) = self.range;

@@ -296,8 +296,11 @@ usual! {
         "exponent of a charge cooler's air-side conductance over air flow";
         "between short offset fins and smooth channels; common practice, no source";
     CHARGE_FALL: AirPressureDifference, Itself, 5e3, (2e3, 12e3);
-        "fall of the charge air's pressure through a charge cooler at its rated air flow";
+        "fall of the charge air's pressure through a charge cooler at its rated air flow, in air of {Density 2 kg/m³}";
         "a cooler with its two tanks; common practice, no source";
+    CHARGE_FALL_DENSITY: Density, Itself, 1.18, (1.0, 3.0);
+        "density of the charge air in which a fall was measured";
+        "a flow bench at room temperature; a fall at boost needs its `density`; common practice, no source";
     CHARGE_FALL_EXPONENT: Number, Itself, 1.8, (1.6, 2.0);
         "exponent of the fall of charge air over its flow";
         "turbulent; common practice, no source";

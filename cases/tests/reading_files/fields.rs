@@ -7,7 +7,7 @@ use coolwright_cases::quantity::{UNITS, Unit};
 use syn::{Attribute, Field, Fields, Item, Type};
 
 /// The files of the types, in the order in which a reader wants them.
-const FILES: [&str; 7] = ["mod", "circuit", "parts", "bodies", "air", "duty", "gauges"];
+const FILES: [&str; 8] = ["mod", "circuit", "parts", "bodies", "air", "charge", "duty", "gauges"];
 
 const HEAD: &str = r#"# What a case may say
 
@@ -70,7 +70,7 @@ fn holds(of: &Type) -> (String, bool) {
     };
     match last.ident.to_string().as_str() {
         "Option" => (inner(), true),
-        "Spanned" => (inner(), false),
+        "Spanned" | "Box" => (inner(), false),
         "Map" => (format!("`{{\"name\": …}}` of {}", inner()), false),
         "Vec" => (format!("`[…]` of {}", inner()), false),
         "String" => ("text".to_owned(), false),

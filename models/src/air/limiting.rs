@@ -20,6 +20,8 @@ pub struct Limiting {
     pub air_side: f64,
     /// Air flow, with what it does for the air side.
     pub air_flow: f64,
+    /// Everything in it: a larger core, with the same flows.
+    pub core: f64,
 }
 
 impl Limiting {
@@ -39,18 +41,19 @@ impl Limiting {
         if !(heat_w > 0.0 && coolant > 0.0 && air > 0.0) {
             return None;
         }
-        let difference = |coolant: f64, air: f64, [film, air_side]: [f64; 2]| {
+        let difference = |coolant: f64, air: f64, [film, wall, air_side]: [f64; 3]| {
             let whole = side.resistances(values, core, (coolant, properties), air);
-            let resistance = whole.film / film + whole.wall + whole.air / air_side;
+            let resistance = whole.film / film + whole.wall / wall + whole.air / air_side;
             let flows = [coolant * properties[2], air * air_capacity];
             heat_w / heat_for_each_kelvin_w_k(1.0 / resistance, flows[0], flows[1])
         };
-        let now = difference(coolant, air, [1.0; 2]);
+        let now = difference(coolant, air, [1.0; 3]);
         Some(Self {
-            coolant_flow: now - difference(coolant * MORE, air, [1.0; 2]),
-            film: now - difference(coolant, air, [MORE, 1.0]),
-            air_side: now - difference(coolant, air, [1.0, MORE]),
-            air_flow: now - difference(coolant, air * MORE, [1.0; 2]),
+            coolant_flow: now - difference(coolant * MORE, air, [1.0; 3]),
+            film: now - difference(coolant, air, [MORE, 1.0, 1.0]),
+            air_side: now - difference(coolant, air, [1.0, 1.0, MORE]),
+            air_flow: now - difference(coolant, air * MORE, [1.0; 3]),
+            core: now - difference(coolant, air, [MORE; 3]),
         })
     }
 }

@@ -125,6 +125,7 @@ pub fn follow<S: Scalar>(
             StageKind::AirCooled { effectiveness } => {
                 let share = along.values.get(effectiveness);
                 gas.temperature_k -= (gas.temperature_k - along.air_k) * share;
+                gas.humidity = gas.dried(gas.temperature_k, S::from(1.0));
             }
             StageKind::Cooler { body } => {
                 let groups = along.places.groups.iter().filter(|group| group.stage == s);
@@ -141,7 +142,9 @@ pub fn follow<S: Scalar>(
                 temperature_k: (entering.temperature_k + gas.temperature_k) * 0.5,
                 ..entering
             };
-            heat = capacity(&mean, dry) * (entering.temperature_k - gas.temperature_k);
+            let dropped = (entering.humidity - gas.humidity) * dry;
+            heat = capacity(&mean, dry) * (entering.temperature_k - gas.temperature_k)
+                + dropped * latent_heat(gas.temperature_k);
         }
         fall(along, stage, (&entering, &mut gas), flow);
         let condensed = (entering.humidity - gas.humidity) * dry;
@@ -181,16 +184,20 @@ fn through<S: Scalar>(
     let each = capacity(&gas, dry) / count;
     let share = passed(conductance, each);
     let moist = passed(conductance / LEWIS_FACTOR, each);
-    let (mut warm, mut humid) = (S::from(0.0), S::from(0.0));
+    let (mut cooled_sum, mut dropped) = (S::from(0.0), S::from(0.0));
     for metal in &metal_k[group.nodes.clone()] {
         let cooled = (gas.temperature_k - *metal) * share;
         let left = gas.dried(*metal, moist);
         let latent = (gas.humidity - left) * latent_heat(*metal) * (dry / count);
         heat_w.push(each * cooled + latent);
-        warm += gas.temperature_k - cooled;
-        humid += left;
+        cooled_sum += cooled;
+        dropped += gas.humidity - left;
     }
-    Gas { temperature_k: warm / count, humidity: humid / count, ..gas }
+    Gas {
+        temperature_k: gas.temperature_k - cooled_sum / count,
+        humidity: gas.humidity - dropped / count,
+        ..gas
+    }
 }
 
 /// Takes the fall of a stage off the pressure: at its mean temperature and the pressure in front of it, and
@@ -209,5 +216,6 @@ fn fall<S: Scalar>(
     gas.pressure_pa -= if fall.value() < most.value() { fall } else { most };
 }
 
-/// The share of the pressure in front of a stage that it takes at most.
+/// The share of the pressure in front of a stage that it takes at most: more would leave none, and such a flow does not
+/// pass ([`crate::warnings::Warning::Choked`]).
 const MOST_FALL: f64 = 0.9;

@@ -88,7 +88,29 @@ pub struct RatedCell {
     pub air: f64,
 }
 
+/// What meets at a rating.
+struct Meets {
+    /// Capacity flow of the air through one cell, W/K.
+    air: f64,
+    /// Capacity flow of one stream of coolant, W/K.
+    stream: f64,
+    /// Capacity flow of the air over that of the coolant that it meets at once.
+    ratio: f64,
+    /// How many cells the coolant goes through meanwhile.
+    row: f64,
+}
+
+/// The effectiveness of cells whose air leaves nearly as warm as the coolant in them.
+fn most_once(ratio: f64, row: f64) -> f64 {
+    (1.0 - (1.0 + MOST * ratio / row).powf(-row)) / ratio
+}
+
 impl RatedCell {
+    /// The most of the resistance that the coolant film may hold.
+    pub fn most_share(&self) -> f64 {
+        1.0 - self.in_layer() / (MOST_OF_SHARE * self.air)
+    }
+
     /// Conductance from the coolant to the air that enters one of the layers, W/K.
     fn in_layer(&self) -> f64 {
         self.air * (1.0 - (1.0 - self.whole / self.air).max(0.0).powf(1.0 / LAYERS as f64))
@@ -122,46 +144,57 @@ impl ChargeSide {
         values: &Values,
         coolant: &CoolantAt,
     ) -> Result<RatedCell, ChargeError> {
-        let get = |slot| values.get(slot);
-        let told = get(self.effectiveness);
-        let count = self.passes as f64;
-        let air = get(self.air_flow) * RATING_AIR;
-        let stream = get(self.coolant_flow) * coolant.heat_capacity / self.streams as f64;
-        let cells = PASS_CELLS as f64;
-        // Air and coolant that meet at once, and in how many cells along the coolant.
-        let (air_at_once, row) = match self.meeting {
-            Meeting::Across(in_turn) => (air / self.streams as f64, cells * in_turn as f64),
-            _ => (air, cells),
-        };
-        let ratio = air_at_once / stream;
-        let once = match self.meeting {
-            Meeting::Across(_) => told,
-            Meeting::EachItsOwn => 1.0 - (1.0 - told).powf(1.0 / count),
-            Meeting::Along => {
-                (1.0 - (1.0 - told * (1.0 + ratio)).powf(1.0 / count)) / (1.0 + ratio)
-            }
-            Meeting::Against => {
-                let turned = ((1.0 - told * ratio) / (1.0 - told)).powf(1.0 / count);
-                if (ratio - 1.0).abs() < 1e-9 {
-                    told / (count - (count - 1.0) * told)
-                } else {
-                    (1.0 - turned) / (ratio - turned)
-                }
-            }
-        };
-        // Cells whose air leaves as warm as the coolant in them.
-        let most_once = (1.0 - (1.0 + MOST * ratio / row).powf(-row)) / ratio;
+        let told = values.get(self.effectiveness);
+        let Meets { air, stream, ratio, row } = self.meets(values, coolant);
+        let once = self.once(told, ratio);
+        let most_once = most_once(ratio, row);
         // Written so that what is no number is refused.
         if !(once > 0.0 && once <= most_once) {
             return Err(ChargeError::TooEffective { told, most: self.most(ratio, most_once) });
         }
         let left = 1.0 - once * ratio;
         let step = left.powf(-1.0 / row) - 1.0;
-        let in_cell = match self.meeting {
-            Meeting::Across(_) => air / (count * cells),
-            _ => air / cells,
-        };
-        Ok(RatedCell { whole: step * stream, coolant: stream, air: in_cell })
+        Ok(RatedCell { whole: step * stream, coolant: stream, air })
+    }
+
+    /// What meets at the rating.
+    fn meets(&self, values: &Values, coolant: &CoolantAt) -> Meets {
+        let air = values.get(self.air_flow) * RATING_AIR;
+        let streams = self.streams as f64;
+        let stream = values.get(self.coolant_flow) * coolant.heat_capacity / streams;
+        let cells = PASS_CELLS as f64;
+        match self.meeting {
+            Meeting::Across(in_turn) => Meets {
+                air: air / (self.passes as f64 * cells),
+                stream,
+                ratio: air / streams / stream,
+                row: cells * in_turn as f64,
+            },
+            _ => Meets { air: air / cells, stream, ratio: air / stream, row: cells },
+        }
+    }
+
+    /// The effectiveness of what meets at once, for that of all passes.
+    fn once(&self, told: f64, ratio: f64) -> f64 {
+        let count = self.passes as f64;
+        match self.meeting {
+            Meeting::Across(_) => told,
+            Meeting::EachItsOwn => 1.0 - (1.0 - told).powf(1.0 / count),
+            Meeting::Along => {
+                (1.0 - (1.0 - told * (1.0 + ratio)).powf(1.0 / count)) / (1.0 + ratio)
+            }
+            Meeting::Against if (ratio - 1.0).abs() < 1e-9 => told / (count - (count - 1.0) * told),
+            Meeting::Against => {
+                let turned = ((1.0 - told * ratio) / (1.0 - told)).powf(1.0 / count);
+                (1.0 - turned) / (ratio - turned)
+            }
+        }
+    }
+
+    /// The most effectiveness that this rating could tell, with the flows that it has.
+    pub fn most_effectiveness(&self, values: &Values, coolant: &CoolantAt) -> f64 {
+        let Meets { ratio, row, .. } = self.meets(values, coolant);
+        self.most(ratio, most_once(ratio, row))
     }
 
     /// The most that all passes together reach where one reaches `once`.
@@ -225,7 +258,7 @@ impl ChargeSide {
     /// not raised any more is that itself.
     pub fn film_of_share(cell: &RatedCell, share: f64) -> f64 {
         let layer = cell.in_layer();
-        let share = share.min(1.0 - layer / (MOST_OF_SHARE * cell.air)).max(LEAST_SHARE);
+        let share = share.min(cell.most_share()).max(LEAST_SHARE);
         let raised = LAYERS as f64 * layer / (share * cell.coolant);
         cell.coolant * if raised < NOT_RAISED { raised.ln_1p() } else { raised }
     }

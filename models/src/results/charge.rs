@@ -28,12 +28,14 @@ pub(super) fn record(
                 StageKind::AirCooled { .. } => Some(setup.prepared.air_k),
                 StageKind::Duct { .. } | StageKind::Compressor { .. } => None,
             };
-            stage_of(Id::Stage(a, s), (at, cold_k), to);
+            let flows = setup.values.get(path.flow) > 0.0;
+            stage_of(Id::Stage(a, s), (at, cold_k.map(|cold_k| (cold_k, flows))), to);
         }
         let id = Id::ChargeAir(a);
         let Some(manifold) = charge.manifold() else { continue };
         to.put(id, &q::MANIFOLD, manifold.temperature_k);
         to.put(id, &q::MANIFOLD_PRESSURE, manifold.pressure_pa);
+        to.put(id, &q::BOOST, manifold.pressure_pa - setup.prepared.ambient_pa);
         to.put(id, &q::MANIFOLD_DENSITY, manifold.density());
         to.put(id, &q::CHARGE_FLOW, setup.values.get(path.flow));
         to.put(id, &q::CHARGE_HEAT, heat);
@@ -41,8 +43,8 @@ pub(super) fn record(
     }
 }
 
-/// Records a stage; `cold_k` is what cools the air there, K, where anything does.
-fn stage_of(id: Id, (at, cold_k): (&AtStage, Option<f64>), to: &mut impl Recorder) {
+/// Records a stage; `cold` is what cools the air there, K, where anything does, and whether any air flows.
+fn stage_of(id: Id, (at, cold): (&AtStage, Option<(f64, bool)>), to: &mut impl Recorder) {
     let (entering, leaving) = (&at.entering, &at.leaving);
     to.put(id, &q::STAGE_IN, entering.temperature_k);
     to.put(id, &q::STAGE_OUT, leaving.temperature_k);
@@ -50,9 +52,10 @@ fn stage_of(id: Id, (at, cold_k): (&AtStage, Option<f64>), to: &mut impl Recorde
     to.put(id, &q::STAGE_PRESSURE_OUT, leaving.pressure_pa);
     to.put(id, &q::STAGE_HEAT, at.heat_w);
     to.put(id, &q::STAGE_CONDENSED, at.condensed);
-    if let Some(cold_k) = cold_k {
+    if let Some((cold_k, flows)) = cold {
         let fall = entering.temperature_k - leaving.temperature_k;
-        to.put(id, &q::EFFECTIVENESS, fall / (entering.temperature_k - cold_k));
+        let effectiveness = fall / (entering.temperature_k - cold_k);
+        to.put(id, &q::EFFECTIVENESS, if flows { effectiveness } else { f64::NAN });
     }
 }
 

@@ -114,12 +114,13 @@ quantities! {
     AIR_IN: "air_in", Temperature, "air temperature in front of the core", "mixed from the core before it";
     AIR_OUT: "air_out", Temperature, "air temperature behind the core", "T_in + q/(w c_p)";
     CORE_UA: "ua", Conductance, "conductance from coolant to air at these flows", "1/(R_film + R_wall + R_air)";
-    GAIN_COOLANT_FLOW: "gain_coolant_flow", TemperatureDifference, "how much colder the coolant could enter for the same heat with 10 % more coolant flow", "q/H − q/H', H of cross-flow, air unmixed, coolant mixed";
-    GAIN_FILM: "gain_film", TemperatureDifference, "how much colder the coolant could enter for the same heat with a coolant film 10 % better", "q/H − q/H', H of cross-flow, air unmixed, coolant mixed";
-    GAIN_AIR_SIDE: "gain_air_side", TemperatureDifference, "how much colder the coolant could enter for the same heat with 10 % more surface on the air side", "q/H − q/H', H of cross-flow, air unmixed, coolant mixed";
-    GAIN_AIR_FLOW: "gain_air_flow", TemperatureDifference, "how much colder the coolant could enter for the same heat with 10 % more air", "q/H − q/H', H of cross-flow, air unmixed, coolant mixed";
-    COOLANT_STRETCH: "coolant_stretch", Fraction, "coolant flow over that of the rating", "m/m₀";
-    AIR_STRETCH: "air_stretch", Fraction, "air flow over that of the rating", "w/w₀";
+    GAIN_COOLANT_FLOW: "colder_by_coolant", TemperatureDifference, "how much colder the coolant could enter for the same heat with 10 % more coolant flow", "q/H − q/H', H of cross-flow, air unmixed, coolant mixed";
+    GAIN_FILM: "colder_by_film", TemperatureDifference, "how much colder the coolant could enter for the same heat with a coolant film 10 % better", "q/H − q/H', H of cross-flow, air unmixed, coolant mixed";
+    GAIN_AIR_SIDE: "colder_by_surface", TemperatureDifference, "how much colder the coolant could enter for the same heat with 10 % more surface on the air side", "q/H − q/H', H of cross-flow, air unmixed, coolant mixed";
+    GAIN_AIR_FLOW: "colder_by_air", TemperatureDifference, "how much colder the coolant could enter for the same heat with 10 % more air", "q/H − q/H', H of cross-flow, air unmixed, coolant mixed";
+    GAIN_CORE: "colder_by_core", TemperatureDifference, "how much colder the coolant could enter for the same heat with a core 10 % larger", "q/H − q/H', H of cross-flow, air unmixed, coolant mixed";
+    COOLANT_STRETCH: "over_rated_coolant", Fraction, "coolant flow over that of the rating", "m/m₀";
+    AIR_STRETCH: "over_rated_air", Fraction, "air flow over that of the rating", "w/w₀";
     AIR_FALL: "air_fall", AirPressureDifference, "fall of air pressure", "Δp ρ ∝ w^n";
     DUCTS_FALL: "ducts_fall", AirPressureDifference, "fall of air pressure in grille, shroud and ducts", "Δp ρ ∝ w^n";
     AIR_MASS_FLOW: "mass_flow", MassFlow, "mass flow of air through the stack", "fans against cores, one network";
@@ -129,6 +130,7 @@ quantities! {
     FAN_PRESSURE: "pressure", AirPressureDifference, "rise of static pressure by the fan", "Δp = (ρ/ρ₁) s² H(Q/s)";
     MANIFOLD: "manifold", Temperature, "temperature of the charge air behind the last stage", "followed from stage to stage";
     MANIFOLD_PRESSURE: "manifold_pressure", AbsolutePressure, "pressure of the charge air behind the last stage", "times the ratio of each compressor, less the fall of each stage";
+    BOOST: "boost", GaugePressure, "pressure of the charge air behind the last stage over that of the air of the site", "p − p_ambient";
     MANIFOLD_DENSITY: "manifold_density", Density, "density of the charge air behind the last stage", "ρ = p/(R T)";
     CHARGE_FLOW: "mass_flow", MassFlow, "mass flow of the charge air, moisture included", "full flow · share of full power";
     CHARGE_HEAT: "heat", HeatRate, "heat that all charge coolers of the way take", "Σ q";
@@ -180,6 +182,7 @@ static OF_HEAT: &[&Quantity] = &[
     &OPENING,
     &CORE_UA,
     &MANIFOLD_PRESSURE,
+    &BOOST,
     &MANIFOLD_DENSITY,
     &CHARGE_CONDENSED,
     &STAGE_PRESSURE_IN,

@@ -304,6 +304,7 @@ fn record_body(
     let id = Id::Body(body);
     let (mut least, mut most, mut sum, mut heat) = (f64::INFINITY, 0.0_f64, 0.0, 0.0);
     let (mut weighted, mut weights, mut largest, mut passes) = (0.0, 0.0, f64::NEG_INFINITY, 0);
+    let (mut streams, mut last_run) = (0, None);
     for (index, cells) in setup.layout.parts.iter().enumerate() {
         if setup.part(index).partner() != Some(HeatPartner::Body(body)) {
             continue;
@@ -314,7 +315,13 @@ fn record_body(
         let flow = mass_flow / state.density;
         least = least.min(flow);
         most = most.max(flow);
-        sum += flow;
+        // Passes of one run stand one after the other: the same coolant goes through all of them.
+        let again = last_run == Some((c, r));
+        last_run = Some((c, r));
+        if !again {
+            sum += flow;
+            streams += 1;
+        }
         heat += simulator.rates.taken[index];
         // Where nothing flows anywhere, every pass counts alike.
         let weight =
@@ -324,7 +331,7 @@ fn record_body(
         let forward = super::is_forward(simulator.settled.flows[c][r]);
         let rise = if forward { last - first } else { first - last };
         weighted += weight * rise;
-        weights += weight;
+        weights += if again { 0.0 } else { weight };
         largest = largest.max(rise);
         passes += 1;
     }
@@ -340,7 +347,7 @@ fn record_body(
     to.put(id, &q::COOLANT_RISE, if weights > 0.0 { weighted / weights } else { 0.0 });
     if passes > 1 {
         to.put(id, &q::LARGEST_RISE, largest);
-        to.put(id, &q::STARVED_FLOW, f64::from(passes) * least);
+        to.put(id, &q::STARVED_FLOW, f64::from(streams) * least);
     }
     // Of flows that are rounding there is no ratio.
     let ratio = match (most > NO_FLOW_M3_S, least > NO_FLOW_M3_S) {
@@ -436,6 +443,7 @@ fn record_core(simulator: &Simulator<'_>, met: &Met, to: &mut impl Recorder) {
     to.put(id, &q::GAIN_FILM, gain(|by| by.film));
     to.put(id, &q::GAIN_AIR_SIDE, gain(|by| by.air_side));
     to.put(id, &q::GAIN_AIR_FLOW, gain(|by| by.air_flow));
+    to.put(id, &q::GAIN_CORE, gain(|by| by.core));
     to.put(id, &q::COOLANT_STRETCH, flow.abs() / side.coolant_flow);
     to.put(id, &q::AIR_STRETCH, air_flow.abs() / side.air_flow);
     if let Some(face) = spec.face {

@@ -85,7 +85,7 @@ pub static AIR_SIDE: Card = Card {
         sym("x", "1", "flow over rated flow"),
         sym("n", "1", "exponent"),
     ],
-    ranges: &[Range { of: "x", least: 1.0 / 3.0, most: 3.0, outside: Outside::Fine }],
+    ranges: &[Range { of: "x", least: 1.0 / 3.0, most: 3.0, outside: Outside::OwnWarning }],
     conditions: "a power of the flow; what pressure and temperature of the air change is left out",
     source: "common practice, no source",
     spread: None,
