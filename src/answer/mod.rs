@@ -29,6 +29,10 @@ pub enum Topic {
     Cycle,
     /// Variants side by side.
     Compare,
+    /// Which change moves which limit most.
+    Levers,
+    /// The value that just meets all limits.
+    Size,
 }
 
 impl Topic {
@@ -39,6 +43,8 @@ impl Topic {
             Self::Point => "point",
             Self::Cycle => "cycle",
             Self::Compare => "compare",
+            Self::Levers => "levers",
+            Self::Size => "size",
         }
     }
 }

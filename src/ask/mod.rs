@@ -19,8 +19,11 @@ mod compare;
 mod cycle;
 mod histories;
 mod lasting;
+mod levers;
 mod point;
 mod report;
+mod size;
+mod trial;
 mod unsolved;
 
 pub use crate::study::Moment;
@@ -28,6 +31,7 @@ pub use case::Case;
 pub use compare::Judge;
 pub use histories::Wanted;
 pub use lasting::Lengths;
+pub use size::Size;
 
 use coolwright_cases::case::Fetch;
 use coolwright_models::ids::Id;
@@ -71,6 +75,20 @@ pub enum Question {
         /// By what they are judged.
         by: Judge,
     },
+    /// Which change moves which limit most.
+    Levers {
+        /// Only these limits; all of them where empty.
+        limits: Vec<String>,
+        /// By what the changes are judged.
+        by: Judge,
+    },
+    /// The value that just meets all limits.
+    Size {
+        /// What is sought.
+        size: Size,
+        /// By what the values are judged.
+        by: Judge,
+    },
 }
 
 /// Reads a case and answers a question. `fetch` gets the texts that the case includes.
@@ -102,6 +120,8 @@ impl Case {
                 cycle::answer(self, variant.as_deref(), (wanted, *lengths), workers)
             }
             Question::Compare { only, by } => compare::answer(self, only, *by, workers),
+            Question::Levers { limits, by } => levers::answer(self, limits, *by, workers),
+            Question::Size { size, by } => size::answer(self, size, *by, workers),
         }
     }
 }

@@ -13,7 +13,9 @@ pub mod conditions;
 pub mod cycle;
 mod eased;
 pub mod gauges;
+pub mod levers;
 pub mod pumps;
+pub mod size;
 pub mod survey;
 pub mod uncertainty;
 pub mod verdict;
@@ -101,6 +103,10 @@ pub fn names(topic: Topic) -> &'static [&'static str] {
             "assumptions",
             "cautions",
         ],
+        Topic::Size => {
+            &["verdict", "title", "judged_by", "ranges", "in_the_way", "tried", "cautions"]
+        }
+        Topic::Levers => &["verdict", "title", "judged_by", "levers", "changes", "cautions"],
     }
 }
 
