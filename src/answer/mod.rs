@@ -33,6 +33,8 @@ pub enum Topic {
     Levers,
     /// The value that just meets all limits.
     Size,
+    /// What each failure does, how soon, and how it shows.
+    Failures,
 }
 
 impl Topic {
@@ -45,6 +47,7 @@ impl Topic {
             Self::Compare => "compare",
             Self::Levers => "levers",
             Self::Size => "size",
+            Self::Failures => "failures",
         }
     }
 }

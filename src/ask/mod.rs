@@ -17,6 +17,7 @@ mod case;
 mod check;
 mod compare;
 mod cycle;
+mod failures;
 mod histories;
 mod lasting;
 mod levers;
@@ -89,6 +90,11 @@ pub enum Question {
         /// By what the values are judged.
         by: Judge,
     },
+    /// What each failure does, how soon, and how it shows.
+    Failures {
+        /// By what the case is judged with each.
+        by: Judge,
+    },
 }
 
 /// Reads a case and answers a question. `fetch` gets the texts that the case includes.
@@ -121,6 +127,7 @@ impl Case {
             }
             Question::Compare { only, by } => compare::answer(self, only, *by, workers),
             Question::Levers { limits, by } => levers::answer(self, limits, *by, workers),
+            Question::Failures { by } => failures::answer(self, *by, workers),
             Question::Size { size, by } => size::answer(self, size, *by, workers),
         }
     }

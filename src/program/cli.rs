@@ -66,6 +66,16 @@ pub(crate) enum Command {
         )
     )]
     Size(Size),
+    /// What each failure breaks, how soon, and which gauge shows it first
+    #[command(
+        after_help = format!(
+            "Each fails alone: pumps and fans stop, belts come off, thermostats stick, cores are half blocked, hoses are \
+             pinched, coolant is lost, caps leak, the alternator is lost. Over a duty cycle a failure is there from its \
+             start on.\n\
+             Exit status: that of the case with nothing failed, 0 where all limits were judged and hold.\n{CAUTIONS}"
+        )
+    )]
+    Failures(Failures),
     /// One page with all answers and pictures, in a file that needs nothing else
     #[command(after_help = CAUTIONS)]
     Report(Report),
@@ -253,6 +263,25 @@ pub(crate) struct Size {
     #[arg(long, value_name = "SECTION", help = only(Topic::Size), conflicts_with = "json")]
     pub(crate) only: Option<String>,
     /// Write all values that were tried as CSV to this file (`-` for standard output)
+    #[arg(long, value_name = "FILE")]
+    pub(crate) csv: Option<PathBuf>,
+}
+
+/// What `failures` is asked.
+#[derive(Args, Debug)]
+pub(crate) struct Failures {
+    /// Case and form of the answer.
+    #[command(flatten)]
+    pub(crate) asked: Asked,
+    /// Print all, not only what matters on two screens
+    #[arg(long, conflicts_with = "only")]
+    pub(crate) full: bool,
+    #[arg(long, value_name = "SECTION", help = only(Topic::Failures), conflicts_with = "json")]
+    pub(crate) only: Option<String>,
+    /// Judge by the operating point, everything kept up, instead of the duty cycle
+    #[arg(long)]
+    pub(crate) point: bool,
+    /// Write what every failure breaks as CSV to this file (`-` for standard output)
     #[arg(long, value_name = "FILE")]
     pub(crate) csv: Option<PathBuf>,
 }

@@ -60,6 +60,11 @@ pub(crate) fn run(cli: &Cli) -> ExitCode {
             args.csv.as_deref(),
             extent(Topic::Levers, args.full, args.only.as_deref()),
         ),
+        Command::Failures(args) => (
+            &args.asked,
+            args.csv.as_deref(),
+            extent(Topic::Failures, args.full, args.only.as_deref()),
+        ),
         Command::Size(args) => {
             (&args.asked, args.csv.as_deref(), extent(Topic::Size, args.full, args.only.as_deref()))
         }
@@ -163,6 +168,9 @@ fn question(command: &Command) -> Result<Question, Refusal> {
             let by = if args.point { Judge::Point } else { Judge::Usual };
             Question::Levers { limits: args.limit.clone(), by }
         }
+        Command::Failures(args) => {
+            Question::Failures { by: if args.point { Judge::Point } else { Judge::Usual } }
+        }
         Command::Size(args) => {
             let by = if args.point { Judge::Point } else { Judge::Usual };
             let between = args.between.as_ref().and_then(|ends| {
@@ -215,6 +223,7 @@ fn put(
             (Some(histories), _) => csv::histories(histories, style.units),
             (None, Topic::Compare) => csv::comparison(answer, style.units),
             (None, Topic::Levers) => csv::tables(answer, "levers", style.units),
+            (None, Topic::Failures) => csv::tables(answer, "failures", style.units),
             (None, Topic::Size) => csv::tables(answer, "tried", style.units),
             (None, _) => csv::results(&answer.results, style.units),
         };

@@ -246,12 +246,13 @@ fn of_limit(base: &Base<'_>, limit: &Judged, pulled: &[Pulled]) -> Section {
     let shown = if kept { MOST_KEPT } else { MOST };
     let mut table = for_programs(
         Table::new()
-            .broken_words("change", "change", 44)
+            .broken_words("change", "change", 36)
             .numbers("gain", "moves\nit by", kinds::difference(limit.limit.kind))
             .words("then", "then it")
             .numbers("draws", "draws\nmore", Kind::Current)
             .numbers("coolant", "coolant\nmore", Kind::Volume)
-            .broken_words("costs", "what it costs elsewhere", 28)
+            .may_go()
+            .broken_words("costs", "what it costs elsewhere", 24)
             .only_filled(),
     );
     let mut rows = 0;

@@ -12,6 +12,7 @@ pub mod compare;
 pub mod conditions;
 pub mod cycle;
 mod eased;
+pub mod failures;
 pub mod gauges;
 pub mod levers;
 pub mod pumps;
@@ -105,6 +106,9 @@ pub fn names(topic: Topic) -> &'static [&'static str] {
         ],
         Topic::Size => {
             &["verdict", "title", "judged_by", "ranges", "in_the_way", "tried", "cautions"]
+        }
+        Topic::Failures => {
+            &["verdict", "title", "judged_by", "failures", "effects", "shows", "mind", "cautions"]
         }
         Topic::Levers => &["verdict", "title", "judged_by", "levers", "changes", "cautions"],
     }

@@ -101,7 +101,7 @@ pub fn levers(ready: &Ready, over_cycle: bool) -> Vec<Lever> {
 }
 
 /// A number at an address of the case.
-fn at(ready: &Ready, address: &str) -> Option<(Kind, f64)> {
+pub(super) fn at(ready: &Ready, address: &str) -> Option<(Kind, f64)> {
     ready.addresses.get(address).map(|entry| (entry.kind, entry.value))
 }
 
@@ -138,14 +138,19 @@ fn bores(ready: &Ready) -> Vec<Lever> {
 }
 
 /// A pump of the case, or several under one name.
-struct Pump {
-    path: String,
-    count: usize,
-    arrangement: Option<Arrangement>,
-    electric: bool,
+pub(super) struct Pump {
+    /// Its path.
+    pub(super) path: String,
+    /// How many.
+    pub(super) count: usize,
+    /// How they stand, where there are several.
+    pub(super) arrangement: Option<Arrangement>,
+    /// Whether it has a motor of its own.
+    pub(super) electric: bool,
 }
 
-fn all_pumps(ready: &Ready) -> Vec<Pump> {
+/// The pumps of a case, several under one name as one.
+pub(super) fn all_pumps(ready: &Ready) -> Vec<Pump> {
     let model = &ready.model;
     let mut found = Vec::new();
     for (c, circuit) in model.circuits.iter().enumerate() {

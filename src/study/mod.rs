@@ -2,6 +2,7 @@
 
 mod assumed;
 mod bores;
+mod failures;
 mod findings;
 mod frost;
 mod going;
@@ -19,6 +20,7 @@ mod switching;
 
 pub use assumed::{Influence, Off};
 pub use bores::{bore_from, next_bore};
+pub use failures::{Failure, failures};
 pub use findings::{Finding, Findings, Severity, findings, looked_at, variant_with_faults};
 pub use going::Going;
 pub use judged::{
