@@ -213,16 +213,17 @@ fn first_gauge(built: &Built<'_>, now: &Found, sound: &Found) -> Option<Shows> {
             Reads::Temperature => SEEN_ON_GAUGE_K,
             Reads::Flow => SEEN_OF_FLOW * reading.abs(),
         };
-        let (mut first_s, mut most) = (None, (0.0, 0.0));
-        for (at_s, reads) in readings(now, is) {
-            let Some(usual) = reading_at(sound, was, at_s) else { continue };
+        let (mut first_s, mut most) = (None, (0.0_f64, 0.0_f64));
+        for (phase, at_s, reads) in readings(now, is) {
+            let Some(usual) = reading_at(sound, was, (phase, at_s)) else { continue };
             let change = reads - usual;
             let times = change.abs() / readable(usual).max(f64::MIN_POSITIVE);
             if times.is_finite() && times > 1.0 && first_s.is_none() {
                 first_s = Some(at_s);
             }
-            if times.is_finite() && times > most.0 {
-                most = (times, change);
+            if times.is_finite() {
+                most =
+                    (times.max(most.0), if change.abs() > most.1.abs() { change } else { most.1 });
             }
         }
         let name = gauge.name.clone();
@@ -234,32 +235,33 @@ fn first_gauge(built: &Built<'_>, now: &Found, sound: &Found) -> Option<Shows> {
     })
 }
 
-/// What a gauge reads over time, s.
-fn readings(found: &Found, index: usize) -> Vec<(f64, f64)> {
-    match found {
-        Found::Point(results) => vec![(0.0, results.values[index])],
-        Found::Cycle(history) => {
-            let rows = history.rows.iter().map(|row| row[index]);
-            history.times_s.iter().copied().zip(rows).collect()
-        }
-    }
+/// What a gauge reads over time: the phase, the time, s, and its reading.
+fn readings(found: &Found, index: usize) -> Vec<(usize, f64, f64)> {
+    let history = match found {
+        Found::Point(results) => return vec![(0, 0.0, results.values[index])],
+        Found::Cycle(history) => history,
+    };
+    let phases = history.phases.iter().enumerate();
+    let rows = phases.flat_map(|(phase, of)| of.rows.clone().map(move |row| (phase, row)));
+    rows.map(|(phase, row)| (phase, history.times_s[row], history.rows[row][index])).collect()
 }
 
-/// What a gauge reads at a time, s: between rows in a straight line.
-fn reading_at(found: &Found, index: usize, at_s: f64) -> Option<f64> {
+/// What a gauge reads at a time of a phase, s: between rows in a straight line. At the end of a phase it may jump, so
+/// the next one's rows tell nothing of it.
+fn reading_at(found: &Found, index: usize, (phase, at_s): (usize, f64)) -> Option<f64> {
     let history: &History = match found {
         Found::Point(results) => return Some(results.values[index]),
         Found::Cycle(history) => history,
     };
-    let times = &history.times_s;
+    let rows = history.phases.get(phase)?.rows.clone();
+    let times = history.times_s.get(rows.clone())?;
+    let reading = |k: usize| history.rows[rows.start + k][index];
     let behind = times.partition_point(|time| *time < at_s);
-    if behind == 0 {
-        return history.rows.iter().next().map(|row| row[index]);
-    }
-    if behind >= times.len() {
+    if behind == times.len() {
         return None;
     }
-    let (a, b) = (history.rows[behind - 1][index], history.rows[behind][index]);
-    let (t, u) = (times[behind - 1], times[behind]);
-    Some(if u > t { a + (b - a) * (at_s - t) / (u - t) } else { b })
+    let Some(ahead) = behind.checked_sub(1) else { return Some(reading(0)) };
+    let (t, u) = (times[ahead], times[behind]);
+    let (a, b) = (reading(ahead), reading(behind));
+    Some(a + (b - a) * (at_s - t) / (u - t))
 }

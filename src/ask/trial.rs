@@ -31,7 +31,7 @@ pub(super) enum Found {
     /// At its operating point.
     Point(Results),
     /// Over its duty cycle.
-    Cycle(History),
+    Cycle(Box<History>),
 }
 
 /// Builds a case with changes, and solves and judges it.
@@ -47,7 +47,7 @@ pub(super) fn of_built(built: &Built<'_>, over_cycle: bool) -> Result<Trial, Ref
         let followed = follow_swayed(built, Some(&places), (&workers::Alone, false))?;
         let beside = followed.beside(built, &looked_at(&built.ready, None));
         let verdict = beside.weighs(followed.verdict());
-        let found = Found::Cycle(followed.history);
+        let found = Found::Cycle(Box::new(followed.history));
         return Ok(Trial { judged: followed.judged, verdict, beside, found, air_k });
     }
     let values = built.ready.model.values.clone();

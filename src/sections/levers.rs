@@ -371,9 +371,12 @@ fn costs(base: &Base<'_>, limit: &Judged, one: &Move<'_>) -> Value {
         {
             let kind = kinds::difference(other.limit.kind);
             let by = Value::of(kind, was - is);
-            loses.push(say!("{limit} loses {by} of its margin", limit = name, by = by));
+            let words = say!("{limit} loses {by} of its margin", limit = name, by = by);
+            loses.push((other.limit.built_in.is_some(), words));
         }
     }
+    // What a limit of the case loses comes before what a built-in one does.
+    let loses = loses.into_iter().min_by_key(|(built_in, _)| *built_in).map(|(_, words)| words);
     let all: Vec<Sentence> = breaks.into_iter().chain(loses).take(MOST_COSTS).collect();
     if all.is_empty() { Value::Nothing } else { Value::list(all, "; ") }
 }

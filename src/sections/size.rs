@@ -3,7 +3,7 @@
 use coolwright_cases::quantity::Kind;
 
 use super::verdict;
-use crate::answer::{Cell, Form, Lay, Section, Seen, Sentence, Table, Value};
+use crate::answer::{Cell, Form, Lay, Section, Seen, Sentence, Table, Value, Verdict};
 use crate::say;
 use crate::study::{Beyond, Edge, Judged, Range, Room, Sample, Sizing, Window};
 
@@ -158,8 +158,8 @@ pub fn ranges(sought: &Sought<'_>, found: &Sizing) -> Section {
     let mut table = Table::new()
         .numbers("from", "from", sought.range.kind)
         .numbers("to", "to", sought.range.kind)
-        .words("below", "below it")
-        .words("above", "above it");
+        .broken_words("below", "below it", 36)
+        .broken_words("above", "above it", 36);
     let words = |edge: &Edge| match &edge.beyond {
         Beyond::End => Value::from("not tried"),
         Beyond::Limit(limit) => say!("{limit} fails", limit = limit).into(),
@@ -272,11 +272,8 @@ pub fn tried(sought: &Sought<'_>, found: &Sizing) -> Section {
         let holds = sample.holds();
         let word = match (&sample.refused, holds) {
             (Some(_), _) => Value::judged(false, "REFUSED"),
-            (None, true) => verdict::word(sample.verdict),
-            (None, false) if sample.verdict == crate::answer::Verdict::Holds => {
-                Value::judged(false, "TOO CLOSE")
-            }
-            (None, false) => verdict::word(sample.verdict),
+            (None, false) if sample.verdict == Verdict::Holds => Value::judged(false, "TOO CLOSE"),
+            (None, _) => verdict::word(sample.verdict),
         };
         let cells: [Cell; 6] = [
             Value::formed(sought.range.kind, sample.si, Form::Usual).into(),

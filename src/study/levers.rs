@@ -92,6 +92,7 @@ pub fn levers(ready: &Ready, over_cycle: bool) -> Vec<Lever> {
     all.extend(switched_lower(ready));
     all.extend(fans(ready));
     all.extend(cores(ready));
+    all.extend(tanks(ready));
     if over_cycle {
         all.extend(stores(ready));
         all.extend(starts(ready));
@@ -357,26 +358,32 @@ fn cores(ready: &Ready) -> Vec<Lever> {
     (0..ready.model.cores.len()).filter_map(lever).collect()
 }
 
-/// More ice, larger tanks, more metal.
+/// Larger tanks, filled to the same share.
+fn tanks(ready: &Ready) -> Vec<Lever> {
+    let paths = ready.addresses.keys().filter_map(|address| address.strip_suffix(":level"));
+    let lever = |path: &str| {
+        let (kind, volume) = at(ready, &format!("{path}:volume"))?;
+        let both = ["volume", "air"].map(|name| scaled(ready, &format!("{path}:{name}"), STORE));
+        let values = [volume, STORE * volume].map(|si| Value::of(kind, si));
+        let what = say!("a larger tank `{tank}`", tank = path);
+        Some(Lever::new(Side::Store, what, values, both.into_iter().flatten().collect()))
+    };
+    paths.filter_map(lever).collect()
+}
+
+/// More ice, more metal.
 fn stores(ready: &Ready) -> Vec<Lever> {
     let mut found = Vec::new();
     for (address, entry) in &ready.addresses {
         let Some((path, name)) = address.rsplit_once(':') else { continue };
-        let of_tank = ready.addresses.contains_key(&format!("{path}:level"));
         let of_body = path.starts_with("engines/") || path.starts_with("coolers/");
         let what = match name {
             "ice" if entry.value > 0.0 => say!("more ice in `{tank}`", tank = path),
-            "volume" if of_tank => say!("a larger tank `{tank}`", tank = path),
             "metal" if of_body => say!("more metal in `{body}`", body = path),
             _ => continue,
         };
         let values = [entry.value, STORE * entry.value].map(|si| Value::of(entry.kind, si));
-        let mut changes = vec![Change::number(address, entry.kind, STORE * entry.value)];
-        // Air that is assumed as a share of the tank would grow with it.
-        let air = format!("{path}:air");
-        if let Some((kind, air_m3)) = at(ready, &air).filter(|_| name == "volume") {
-            changes.push(Change::number(&air, kind, air_m3));
-        }
+        let changes = vec![Change::number(address, entry.kind, STORE * entry.value)];
         found.push(Lever::new(Side::Store, what, values, changes));
     }
     found
