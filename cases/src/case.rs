@@ -2,7 +2,7 @@
 
 mod places;
 
-pub use places::FileEdit;
+pub use places::{FileEdit, written};
 
 use crate::diagnostic::{Problem, Problems, Severity};
 use crate::file::{Case, Parts};
@@ -40,6 +40,27 @@ pub enum Written {
     Numbers(Values),
     /// Another model, because its structure depends on one of the numbers.
     Anew(Box<Ready>),
+}
+
+/// A change as a variant makes it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Change {
+    /// The address of what is changed.
+    pub address: String,
+    /// The new value as the file writes it, with its quotation marks where it has any.
+    pub text: String,
+}
+
+impl Change {
+    /// A number, SI, at an address of a kind.
+    pub fn number(address: impl Into<String>, kind: quantity::Kind, si: f64) -> Self {
+        Self { address: address.into(), text: written(kind, si) }
+    }
+
+    /// Anything else.
+    pub fn text(address: impl Into<String>, text: impl Into<String>) -> Self {
+        Self { address: address.into(), text: text.into() }
+    }
 }
 
 /// A case that has been read: its tree with everything it includes, to be built as it stands or as
@@ -162,10 +183,41 @@ impl Reading {
         name: &str,
         problems: &mut Problems,
     ) -> Option<Ready> {
+        let variant = self.case.variants.get(name)?;
+        let change = variant.change.iter().map(|(address, value)| (address, value.span));
+        self.build_changes(sources, &change.collect::<Vec<_>>(), problems)
+    }
+
+    /// Builds the model with changes, as that of a variant that makes them. Their texts go into `sources`.
+    pub fn build_changed(
+        &self,
+        sources: &mut Sources,
+        changes: &[Change],
+        problems: &mut Problems,
+    ) -> Option<Ready> {
+        let mut placed = Vec::new();
+        for Change { address, text } in changes {
+            let file = sources.add("a change", format!("(\"{address}\", {text})"));
+            let behind = address.len() + 3;
+            let value = Span::new(file, behind + 2, behind + 2 + text.len());
+            placed.push((
+                Spanned { value: address.clone(), span: Span::new(file, 1, behind) },
+                value,
+            ));
+        }
+        let change = placed.iter().map(|(address, value)| (address, *value));
+        self.build_changes(sources, &change.collect::<Vec<_>>(), problems)
+    }
+
+    fn build_changes(
+        &self,
+        sources: &Sources,
+        changes: &[(&Spanned<String>, Span)],
+        problems: &mut Problems,
+    ) -> Option<Ready> {
         if !self.faults.is_empty() {
             return None;
         }
-        let variant = self.case.variants.get(name)?;
         let mut tree = self.tree.clone();
         let errors = problems.error_count();
         let mut writes = Writes::new();
@@ -176,19 +228,19 @@ impl Reading {
         };
         // What comes about by another change of the same variant.
         let mut later = Vec::new();
-        for (address, value) in &variant.change {
-            if let Some(text) = plain_text(sources, value.span) {
+        for &(address, value) in changes {
+            if let Some(text) = plain_text(sources, value) {
                 if is_of_one(&address.value) && !is_known(&address.value) {
                     later.push((address, text));
                     continue;
                 }
                 if let Some(si) = number(plain.as_ref(), address, &text, problems) {
-                    writes.insert(address.value.clone(), (si, value.span));
+                    writes.insert(address.value.clone(), (si, value));
                     continue;
                 }
             }
             let Some(path) = self.path(sources, address, problems) else { continue };
-            let edit = Edit { path, at: address.span, value: Some(value.span) };
+            let edit = Edit { path, at: address.span, value: Some(value) };
             tree.apply(sources, &edit, problems);
         }
         if problems.error_count() > errors {

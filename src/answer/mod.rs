@@ -29,6 +29,12 @@ pub enum Topic {
     Cycle,
     /// Variants side by side.
     Compare,
+    /// Which change moves which limit most.
+    Levers,
+    /// The value that just meets all limits.
+    Size,
+    /// What each failure does, how soon, and how it shows.
+    Failures,
 }
 
 impl Topic {
@@ -39,6 +45,9 @@ impl Topic {
             Self::Point => "point",
             Self::Cycle => "cycle",
             Self::Compare => "compare",
+            Self::Levers => "levers",
+            Self::Size => "size",
+            Self::Failures => "failures",
         }
     }
 }

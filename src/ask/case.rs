@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use coolwright_cases::case::{Fetch, Reading};
+use coolwright_cases::case::{Change, Fetch, Reading};
 use coolwright_cases::diagnostic::Problems;
 use coolwright_cases::lower::Ready;
 use coolwright_cases::text::{Sources, nearest};
@@ -82,6 +82,28 @@ impl Case {
     /// Builds the case or a variant, with its limits.
     pub(super) fn built(&self, variant: Option<&str>) -> Result<Built<'_>, Refusal> {
         let ready = self.build(variant)?;
+        self.with_limits(ready, variant.is_some(), &self.sources)
+    }
+
+    /// Builds the case with changes, as a variant that makes them.
+    pub(super) fn built_with(&self, changes: &[Change]) -> Result<Built<'_>, Refusal> {
+        let mut sources = self.sources.clone();
+        let mut problems = Problems::new();
+        match self.reading.build_changed(&mut sources, changes, &mut problems) {
+            Some(ready) if !problems.has_errors() => {
+                self.with_limits(ready, !changes.is_empty(), &sources)
+            }
+            _ => Err(Refusal::faults(&sources, problems)),
+        }
+    }
+
+    /// Resolves the limits of what was built; of what was `changed` also against the case as it stands.
+    fn with_limits(
+        &self,
+        ready: Ready,
+        changed: bool,
+        sources: &Sources,
+    ) -> Result<Built<'_>, Refusal> {
         let catalogue = match Simulator::new(&ready.model, ready.model.values.clone()) {
             Ok(simulator) => simulator.catalogue().clone(),
             Err(error) => {
@@ -90,13 +112,13 @@ impl Case {
             }
         };
         let mut problems = Problems::new();
-        let plain = variant.and_then(|_| self.reading.build(&mut Problems::new()));
+        let plain = changed.then(|| self.reading.build(&mut Problems::new())).flatten();
         let known = plain.as_ref().and_then(catalogue_of);
         let mut limits = resolve(&ready.limits, &catalogue, known.as_deref(), &mut problems);
         limits.extend(built_in(&ready, &catalogue));
         let targets = ready_targets(&ready.duty.ready, &catalogue, known.as_deref(), &mut problems);
         if problems.has_errors() {
-            return Err(self.faults(problems));
+            return Err(Refusal::faults(sources, problems));
         }
         let beside = Beside::of(&ready, plain.as_ref());
         Ok(Built { case: self, ready, limits, targets, catalogue, beside })

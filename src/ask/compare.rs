@@ -1,5 +1,6 @@
 //! `compare`: variants side by side.
 
+use coolwright_cases::lower::Ready;
 use coolwright_models::ids::Id;
 
 use super::Case;
@@ -44,12 +45,7 @@ pub(super) fn answer(
     // Whether the case as it stands can be solved is said in its column.
     let plain = case.build(None)?;
     let duty = !plain.duty.phases.is_empty();
-    let over_cycle = match by {
-        Judge::Usual => duty,
-        Judge::Point => false,
-        Judge::Cycle if duty => true,
-        Judge::Cycle => return Err(no_duty()),
-    };
+    let over_cycle = over_cycle(&plain, by)?;
     let all: Vec<Option<&str>> =
         std::iter::once(None).chain(names.iter().map(|name| Some(name.as_str()))).collect();
     let variants = workers::map(workers, all.len(), |k| variant(case, all[k], over_cycle));
@@ -83,6 +79,16 @@ pub(super) fn answer(
     };
     answer.variants = variants.into_iter().map(one).collect();
     Ok(answer)
+}
+
+/// Whether a case is judged by its duty cycle.
+pub(super) fn over_cycle(plain: &Ready, by: Judge) -> Result<bool, Refusal> {
+    match (by, !plain.duty.phases.is_empty()) {
+        (Judge::Usual, duty) => Ok(duty),
+        (Judge::Point, _) => Ok(false),
+        (Judge::Cycle, true) => Ok(true),
+        (Judge::Cycle, false) => Err(no_duty()),
+    }
 }
 
 /// The variants to compare.
@@ -120,12 +126,7 @@ fn of_point(name: String, built: &Built<'_>) -> Result<Variant, Refusal> {
     let details = verdict::details(&built.ready.model, &solved.judged);
     let counted = verdict::counted_details(&built.ready.model, &solved.judged);
     let found = looked_at(&built.ready, Some(&solved.point));
-    let mut beside = built.beside.clone();
-    beside.layout(&found);
-    beside.met(&built.ready, solved.point.warnings.iter());
-    beside.switches(&built.ready, &solved.point.results);
-    beside.cold(&built.ready, &built.ready.model.values);
-    beside.heatless(&built.ready);
+    let beside = solved.beside(built, &found);
     let mut warnings = check::costs(&found);
     warnings.extend(solved.point.warnings.iter().map(|w| sentence(&built.ready.model, w)));
     let outlook = verdict::outlook(&solved.judged);

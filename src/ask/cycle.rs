@@ -158,6 +158,15 @@ pub(super) fn follow(
     places: Option<&[usize]>,
     workers: &dyn Workers,
 ) -> Result<Followed, Refusal> {
+    follow_swayed(built, places, (workers, true))
+}
+
+/// The same; what laws and assumptions could change is worked out only where it `sways`.
+pub(super) fn follow_swayed(
+    built: &Built<'_>,
+    places: Option<&[usize]>,
+    (workers, sways): (&dyn Workers, bool),
+) -> Result<Followed, Refusal> {
     let duty = &built.ready.duty;
     if duty.phases.is_empty() {
         return Err(no_duty());
@@ -179,8 +188,13 @@ pub(super) fn follow(
         Some(moments) => {
             let plain: Vec<&str> = duty.phases.iter().map(|phase| phase.plain.as_str()).collect();
             let kept = Kept { program: &course.program, instance: &instance, moments };
-            let influences = sway_cycle(&built.ready, kept, (&plain, &mut judged), workers);
-            add_switching(&built.ready, &history, &mut judged);
+            let influences = if sways {
+                let influences = sway_cycle(&built.ready, kept, (&plain, &mut judged), workers);
+                add_switching(&built.ready, &history, &mut judged);
+                influences
+            } else {
+                Vec::new()
+            };
             (influences, moments.warnings().to_vec(), moments.met().to_vec())
         }
     };

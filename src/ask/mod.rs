@@ -17,10 +17,14 @@ mod case;
 mod check;
 mod compare;
 mod cycle;
+mod failures;
 mod histories;
 mod lasting;
+mod levers;
 mod point;
 mod report;
+mod size;
+mod trial;
 mod unsolved;
 
 pub use crate::study::Moment;
@@ -28,6 +32,7 @@ pub use case::Case;
 pub use compare::Judge;
 pub use histories::Wanted;
 pub use lasting::Lengths;
+pub use size::Size;
 
 use coolwright_cases::case::Fetch;
 use coolwright_models::ids::Id;
@@ -71,6 +76,25 @@ pub enum Question {
         /// By what they are judged.
         by: Judge,
     },
+    /// Which change moves which limit most.
+    Levers {
+        /// Only these limits; all of them where empty.
+        limits: Vec<String>,
+        /// By what the changes are judged.
+        by: Judge,
+    },
+    /// The value that just meets all limits.
+    Size {
+        /// What is sought.
+        size: Size,
+        /// By what the values are judged.
+        by: Judge,
+    },
+    /// What each failure does, how soon, and how it shows.
+    Failures {
+        /// By what the case is judged with each.
+        by: Judge,
+    },
 }
 
 /// Reads a case and answers a question. `fetch` gets the texts that the case includes.
@@ -102,6 +126,9 @@ impl Case {
                 cycle::answer(self, variant.as_deref(), (wanted, *lengths), workers)
             }
             Question::Compare { only, by } => compare::answer(self, only, *by, workers),
+            Question::Levers { limits, by } => levers::answer(self, limits, *by, workers),
+            Question::Failures { by } => failures::answer(self, *by, workers),
+            Question::Size { size, by } => size::answer(self, size, *by, workers),
         }
     }
 }

@@ -22,13 +22,14 @@ use crate::answer::{Answer, Form, Lay, Section, Topic, Value, Verdict};
 use crate::drawing::State;
 use crate::refusal::Refusal;
 use crate::say;
+use crate::sections::beside::Beside;
 use crate::sections::cautions::{caps_of_point, cautions};
 use crate::sections::{
     self, Scene, air, bodies, charge, check, conditions, gauges, pumps, survey, verdict,
 };
 use crate::study::{
-    Bound, Influence, Judged, Limit, Moment, Off, Way, judge, judge_moment, looked_at, stands,
-    sway_point, watches,
+    Bound, Findings, Influence, Judged, Limit, Moment, Off, Way, judge, judge_moment, looked_at,
+    stands, sway_point, watches,
 };
 use crate::words::warnings;
 use crate::workers::Workers;
@@ -46,6 +47,17 @@ impl Solved {
     /// How the limits stand.
     pub(super) fn verdict(&self) -> Verdict {
         stands(&self.judged, self.point.held.is_empty())
+    }
+
+    /// What stands beside the verdict, with what was found in the layout.
+    pub(super) fn beside(&self, built: &Built<'_>, found: &Findings) -> Beside {
+        let mut beside = built.beside.clone();
+        beside.layout(found);
+        beside.met(&built.ready, self.point.warnings.iter());
+        beside.switches(&built.ready, &self.point.results);
+        beside.cold(&built.ready, &built.ready.model.values);
+        beside.heatless(&built.ready);
+        beside
     }
 
     /// What all of it may be off by.
@@ -98,7 +110,7 @@ pub(super) fn solve(
 }
 
 /// Follows the way from the start with numbers that stay as they are; nothing where that fails.
-fn from_start(built: &Built<'_>, values: &Values, phase: Option<&str>) -> Option<Way> {
+pub(super) fn from_start(built: &Built<'_>, values: &Values, phase: Option<&str>) -> Option<Way> {
     let (watches, places) = watches(&built.limits, &[phase.unwrap_or_default()]);
     let only = Phase { name: "as it is".to_owned(), time_s: WAY_S, sets: Vec::new() };
     let program = Program { phases: vec![only], tracks: Vec::new(), watches };

@@ -45,6 +45,37 @@ pub(crate) enum Command {
     /// Variants side by side, judged by the duty cycle where there is one
     #[command(after_help = CAUTIONS)]
     Compare(Compare),
+    /// Which change moves which limit most, and what it costs elsewhere
+    #[command(
+        after_help = format!(
+            "Every change that a builder can make to the case is made alone and solved anew: the next hose bore, one \
+             more pump or fan, full speed, a larger core, another mixture, a stronger cap; over a duty cycle also \
+             more ice, larger tanks, more metal, longer rests, a colder start.\n\
+             Exit status: that of the case as it stands, 0 where all limits were judged and hold.\n{CAUTIONS}"
+        )
+    )]
+    Levers(Levers),
+    /// The value of a bore, a speed, a core… that just meets all limits
+    #[command(
+        after_help = format!(
+            "The range is looked at with some values, each solved anew, and every edge of what holds is found between \
+             them: so a window with values on both sides that do not hold is seen. Of several addresses all get one \
+             value.\n\
+             Exit status: 0 a value was found that holds, 1 none was, 2 the case could not be read or solved.\n\
+             {CAUTIONS}"
+        )
+    )]
+    Size(Size),
+    /// What each failure breaks, how soon, and which gauge shows it first
+    #[command(
+        after_help = format!(
+            "Each fails alone: pumps and fans stop, belts come off, thermostats stick, cores are half blocked, hoses are \
+             pinched, coolant is lost, caps leak, the alternator is lost. Over a duty cycle a failure is there from its \
+             start on.\n\
+             Exit status: that of the case with nothing failed, 0 where all limits were judged and hold.\n{CAUTIONS}"
+        )
+    )]
+    Failures(Failures),
     /// One page with all answers and pictures, in a file that needs nothing else
     #[command(after_help = CAUTIONS)]
     Report(Report),
@@ -182,6 +213,77 @@ pub(crate) struct Compare {
     /// Compare operating points, everything kept up, instead of duty cycles
     #[arg(long)]
     pub(crate) point: bool,
+}
+
+/// What `levers` is asked.
+#[derive(Args, Debug)]
+pub(crate) struct Levers {
+    /// Case and form of the answer.
+    #[command(flatten)]
+    pub(crate) asked: Asked,
+    /// Print all, not only what matters on two screens
+    #[arg(long, conflicts_with = "only")]
+    pub(crate) full: bool,
+    #[arg(long, value_name = "SECTION", help = only(Topic::Levers), conflicts_with = "json")]
+    pub(crate) only: Option<String>,
+    /// Only what moves this limit; those of the case and those that are not kept where left out
+    #[arg(long, value_name = "NAME")]
+    pub(crate) limit: Vec<String>,
+    /// Judge by the operating point, everything kept up, instead of the duty cycle
+    #[arg(long)]
+    pub(crate) point: bool,
+    /// Write what every change does to every limit as CSV to this file (`-` for standard output)
+    #[arg(long, value_name = "FILE")]
+    pub(crate) csv: Option<PathBuf>,
+}
+
+/// What `size` is asked.
+#[derive(Args, Debug)]
+pub(crate) struct Size {
+    /// Case and form of the answer.
+    #[command(flatten)]
+    pub(crate) asked: Asked,
+    /// What is sized, by its address, as `charge/feed:bore`; several get one value together
+    #[arg(required = true, value_name = "ADDRESS")]
+    pub(crate) address: Vec<String>,
+    /// By how much every limit is to hold: a quantity for the limits that it fits, as `2 K` or `1 gpm`, or a share
+    /// of every bound, as `10 %` (of a temperature, of what it is above the air of the site)
+    #[arg(long, value_name = "QUANTITY")]
+    pub(crate) margin: Option<String>,
+    /// The least and the most value to look at [default: the range of an assumption, else a quarter to four times,
+    /// of a temperature 30 K either way]
+    #[arg(long, value_names = ["LEAST", "MOST"], num_args = 2)]
+    pub(crate) between: Option<Vec<String>>,
+    /// Judge by the operating point, everything kept up, instead of the duty cycle
+    #[arg(long)]
+    pub(crate) point: bool,
+    /// Print all, not only what matters on two screens
+    #[arg(long, conflicts_with = "only")]
+    pub(crate) full: bool,
+    #[arg(long, value_name = "SECTION", help = only(Topic::Size), conflicts_with = "json")]
+    pub(crate) only: Option<String>,
+    /// Write all values that were tried as CSV to this file (`-` for standard output)
+    #[arg(long, value_name = "FILE")]
+    pub(crate) csv: Option<PathBuf>,
+}
+
+/// What `failures` is asked.
+#[derive(Args, Debug)]
+pub(crate) struct Failures {
+    /// Case and form of the answer.
+    #[command(flatten)]
+    pub(crate) asked: Asked,
+    /// Print all, not only what matters on two screens
+    #[arg(long, conflicts_with = "only")]
+    pub(crate) full: bool,
+    #[arg(long, value_name = "SECTION", help = only(Topic::Failures), conflicts_with = "json")]
+    pub(crate) only: Option<String>,
+    /// Judge by the operating point, everything kept up, instead of the duty cycle
+    #[arg(long)]
+    pub(crate) point: bool,
+    /// Write what every failure breaks as CSV to this file (`-` for standard output)
+    #[arg(long, value_name = "FILE")]
+    pub(crate) csv: Option<PathBuf>,
 }
 
 /// The help of `--only`.

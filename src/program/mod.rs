@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use coolwright::answer::{Answer, Sentence, Topic, Value, Verdict};
-use coolwright::ask::{Case, Judge, Lengths, Moment, Question, Wanted};
+use coolwright::ask::{Case, Judge, Lengths, Moment, Question, Size, Wanted};
 use coolwright::refusal::Refusal;
 use coolwright::render::{Extent, Style, csv, json, text};
 use coolwright::say;
@@ -55,6 +55,19 @@ pub(crate) fn run(cli: &Cli) -> ExitCode {
             args.csv.as_deref(),
             extent(Topic::Compare, args.full, args.only.as_deref()),
         ),
+        Command::Levers(args) => (
+            &args.asked,
+            args.csv.as_deref(),
+            extent(Topic::Levers, args.full, args.only.as_deref()),
+        ),
+        Command::Failures(args) => (
+            &args.asked,
+            args.csv.as_deref(),
+            extent(Topic::Failures, args.full, args.only.as_deref()),
+        ),
+        Command::Size(args) => {
+            (&args.asked, args.csv.as_deref(), extent(Topic::Size, args.full, args.only.as_deref()))
+        }
     };
     let units: UnitSystem = asked.units.into();
     let color = allowed() && std::io::stdout().is_terminal();
@@ -151,6 +164,22 @@ fn question(command: &Command) -> Result<Question, Refusal> {
             };
             Question::Compare { only: args.variant.clone(), by }
         }
+        Command::Levers(args) => {
+            let by = if args.point { Judge::Point } else { Judge::Usual };
+            Question::Levers { limits: args.limit.clone(), by }
+        }
+        Command::Failures(args) => {
+            Question::Failures { by: if args.point { Judge::Point } else { Judge::Usual } }
+        }
+        Command::Size(args) => {
+            let by = if args.point { Judge::Point } else { Judge::Usual };
+            let between = args.between.as_ref().and_then(|ends| {
+                let [least, most] = &ends[..] else { return None };
+                Some([least.clone(), most.clone()])
+            });
+            let (addresses, margin) = (args.address.clone(), args.margin.clone());
+            Question::Size { size: Size { addresses, margin, between }, by }
+        }
     })
 }
 
@@ -193,6 +222,9 @@ fn put(
         let table = match (&answer.histories, answer.topic) {
             (Some(histories), _) => csv::histories(histories, style.units),
             (None, Topic::Compare) => csv::comparison(answer, style.units),
+            (None, Topic::Levers) => csv::tables(answer, "levers", style.units),
+            (None, Topic::Failures) => csv::tables(answer, "failures", style.units),
+            (None, Topic::Size) => csv::tables(answer, "tried", style.units),
             (None, _) => csv::results(&answer.results, style.units),
         };
         table.and_then(|table| files::write(file, &table)).map_err(Refusal::said)?;

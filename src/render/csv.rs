@@ -119,6 +119,72 @@ fn comparison_into(answer: &Answer, units: UnitSystem, mut out: Writer) -> Writt
     Ok(out)
 }
 
+/// The tables of the sections of one name, which have the same columns: one row for each of theirs, and behind every
+/// column of numbers one with their units.
+///
+/// # Errors
+/// With a message.
+pub fn tables(answer: &Answer, name: &str, units: UnitSystem) -> Result<String, String> {
+    finished(tables_into(answer, name, units, csv::Writer::from_writer(Vec::new())))
+}
+
+fn tables_into(answer: &Answer, name: &str, units: UnitSystem, mut out: Writer) -> Written {
+    let style = Style { units, color: false };
+    let found: Vec<&Section> =
+        answer.sections.iter().filter(|s| s.name == name && !s.brief).collect();
+    let all = || found.iter().flat_map(|section| section.blocks.iter().map(move |b| (section, b)));
+    let tables = all().filter_map(|(section, block)| match block {
+        Block::Table(table) => Some((section, table)),
+        Block::Say(..) => None,
+    });
+    let tables: Vec<_> = tables.collect();
+    let Some((_, first)) = tables.first() else { return Ok(out) };
+    // A column with a number in any row has a unit.
+    let is_number = |k: usize| {
+        let mut cells = tables.iter().flat_map(|(_, table)| table.column(k));
+        cells.any(|cell| matches!(cell.value, Value::Number(_)))
+    };
+    let numbers: Vec<bool> = (0..first.columns.len()).map(is_number).collect();
+    out.write_field("of")?;
+    for (column, number) in first.columns.iter().zip(&numbers) {
+        out.write_field(&column.name)?;
+        if *number {
+            out.write_field(format!("{} unit", column.name))?;
+        }
+    }
+    out.write_record(None::<&[u8]>)?;
+    let mut field = String::new();
+    for (section, table) in &tables {
+        for row in &table.rows {
+            let Row::Cells { cells, .. } = row else { continue };
+            out.write_field(section.of.as_deref().unwrap_or_default())?;
+            for (cell, is_number) in cells.iter().zip(&numbers) {
+                let unit = match &cell.value {
+                    Value::Number(of) => {
+                        let unit = InUnit::of(of.kind, units);
+                        number(unit.number(of.si), &mut field);
+                        symbol(&unit)
+                    }
+                    Value::Nothing => {
+                        field.clear();
+                        ""
+                    }
+                    other => {
+                        field = style.value(other);
+                        ""
+                    }
+                };
+                out.write_field(&field)?;
+                if *is_number {
+                    out.write_field(unit)?;
+                }
+            }
+            out.write_record(None::<&[u8]>)?;
+        }
+    }
+    Ok(out)
+}
+
 fn rows(section: &Section) -> impl Iterator<Item = &Row> {
     section.blocks.iter().flat_map(|block| match block {
         Block::Table(table) => table.rows.as_slice(),

@@ -13,8 +13,11 @@ pub mod compare;
 pub mod conditions;
 pub mod cycle;
 mod eased;
+pub mod failures;
 pub mod gauges;
+pub mod levers;
 pub mod pumps;
+pub mod size;
 pub mod survey;
 pub mod uncertainty;
 pub mod verdict;
@@ -104,6 +107,13 @@ pub fn names(topic: Topic) -> &'static [&'static str] {
             "assumptions",
             "cautions",
         ],
+        Topic::Size => {
+            &["verdict", "title", "judged_by", "ranges", "in_the_way", "tried", "cautions"]
+        }
+        Topic::Failures => {
+            &["verdict", "title", "judged_by", "failures", "effects", "shows", "mind", "cautions"]
+        }
+        Topic::Levers => &["verdict", "title", "judged_by", "levers", "changes", "cautions"],
     }
 }
 

@@ -68,7 +68,7 @@ impl Load {
         let most =
             |body: usize| heat_w.iter().fold(full[body].max(0.0), |most, all| most.max(all[body]));
         let most_w = (0..ready.model.bodies.len()).map(most).collect();
-        let cools = ready.model.circuits.iter().map(cools).collect();
+        let cools = ready.model.circuits.iter().map(cooled_by).collect();
         Self { heat_w, time_s, most_w, cools }
     }
 
@@ -115,7 +115,7 @@ impl Load {
 }
 
 /// The bodies that a circuit cools.
-fn cools(circuit: &Circuit) -> Vec<usize> {
+pub(super) fn cooled_by(circuit: &Circuit) -> Vec<usize> {
     let parts = circuit.runs.iter().flat_map(|run| &run.parts);
     let mut bodies: Vec<usize> = parts
         .filter_map(|placed| match placed.part.partner() {

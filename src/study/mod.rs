@@ -1,26 +1,33 @@
 //! Studies on a built case: limits and their verdict, and what its assumptions could change.
 
 mod assumed;
+mod bores;
+mod failures;
 mod findings;
 mod frost;
 mod going;
 mod judged;
 mod lasting;
+mod levers;
 mod limits;
 mod load;
 mod moment;
 mod ready;
 mod rounds;
+mod sizing;
 mod sway;
 mod switching;
 
 pub use assumed::{Influence, Off};
+pub use bores::{bore_from, next_bore};
+pub use failures::{Failure, failures};
 pub use findings::{Finding, Findings, Severity, findings, looked_at, variant_with_faults};
 pub use going::Going;
 pub use judged::{
     Judged, Standing, Turn, Unjudged, Way, judge, judge_history, judge_moment, stands,
 };
 pub use lasting::{FINE, FINE_S, Lasting, Lasts, Trial, lasts};
+pub use levers::{Lever, Side, fan_paths, levers};
 pub use limits::{Bound, Limit, built_in, loosened, resolve, watches};
 pub use load::{Load, WORKS, coldest_air_k, full_power_w, values_in};
 pub use moment::Moment;
@@ -29,5 +36,6 @@ pub use ready::{
     ready_targets,
 };
 pub use rounds::Rounds;
+pub use sizing::{Beyond, Edge, Range, Room, Sample, Sizing, Window, sizing, usual_range};
 pub use sway::{Kept, sway_cycle, sway_point};
 pub use switching::add_switching;

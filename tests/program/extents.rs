@@ -200,6 +200,8 @@ fn an_unknown_section_is_refused_with_the_nearest_name() {
         (Topic::Point, "passses", "passes"),
         (Topic::Cycle, "peak", "peaks"),
         (Topic::Compare, "limit", "limits"),
+        (Topic::Levers, "lever", "levers"),
+        (Topic::Failures, "effect", "effects"),
     ] {
         let ask = |more: &[&str]| {
             let output = Command::new(env!("CARGO_BIN_EXE_coolwright"))

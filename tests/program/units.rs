@@ -182,6 +182,41 @@ fn answers_hold_units_of_the_system_that_was_asked_for_alone() {
     assert!(found.is_empty(), "{found:#?}");
 }
 
+#[test]
+fn studies_hold_units_of_the_system_that_was_asked_for_alone() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("cases");
+    let mut found = BTreeSet::new();
+    for (system, others) in [("us", &METRIC), ("metric", &US)] {
+        for demo in ["first.ron", "sled_tractor.ron", "guide/5_variants.ron"] {
+            let text = std::fs::read_to_string(folder.join(demo)).expect("a case");
+            let title = text.lines().find(|line| line.contains("title:")).unwrap_or_default();
+            let address = match demo {
+                "first.ron" => "drive/loop/pump:shut_off",
+                "sled_tractor.ron" => "charge/feed/tank:ice",
+                _ => "charge/far:bore",
+            };
+            for words in [
+                &["levers", demo, "--full"][..],
+                &["failures", demo, "--full"],
+                &["size", demo, address, "--point", "--full"],
+            ] {
+                let words = [words, &["--units", system]].concat();
+                let own = format!("{title} {}", variants_of(&folder, &words));
+                strangers(&folder, &words, (others, &own), &mut found);
+            }
+        }
+    }
+    assert!(found.is_empty(), "{found:#?}");
+}
+
+/// What an answer shows of the file: changes as a variant writes them, in the units of the file.
+fn variants_of(folder: &Path, words: &[&str]) -> String {
+    let words = [words, &["--json"]].concat();
+    let said = printed(folder, &words);
+    let lines = said.lines().filter(|line| line.contains("\"variant\": \"["));
+    lines.collect::<Vec<_>>().join(" ")
+}
+
 /// A case of which nearly every finding with a number in its words is told.
 #[test]
 fn findings_hold_units_of_the_system_that_was_asked_for_alone() {

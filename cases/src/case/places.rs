@@ -130,7 +130,7 @@ fn split(address: &str) -> Option<(&str, &str)> {
 }
 
 /// A number as the file writes it, in the SI unit of its kind, with every digit that it has.
-fn written(kind: Kind, si: f64) -> String {
+pub fn written(kind: Kind, si: f64) -> String {
     if kind == Kind::Count {
         return format!("{si}");
     }
