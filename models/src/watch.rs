@@ -55,8 +55,8 @@ pub struct Watched {
     pub unknown_s: Option<f64>,
     /// For how long it was watched, s.
     pub watched_s: f64,
-    /// The value with the least margin in each phase, SI; `None` in one in which it was not watched.
-    pub worst_of_phases: Vec<Option<f64>>,
+    /// The value with the least margin in each phase, SI, and when, s; `None` in one in which it was not watched.
+    pub worst_of_phases: Vec<Option<(f64, f64)>>,
     /// How fast it goes towards the bound when the cycle ends, SI per s; below zero where it goes away from it.
     pub end_rate: f64,
     /// How fast it went towards the bound over its last phase, in the mean, SI per s.
@@ -241,9 +241,9 @@ impl Watching {
             watched.worst = Some((value, at_s));
         }
         if let Some(of_phase) = watched.worst_of_phases.last_mut()
-            && of_phase.is_none_or(worse)
+            && of_phase.is_none_or(|(known, _)| worse(known))
         {
-            *of_phase = Some(value);
+            *of_phase = Some((value, at_s));
         }
     }
 

@@ -182,7 +182,7 @@ const ALIKE: f64 = 0.95;
 fn limited_by(gains: &[(&'static str, f64)]) -> Sentence {
     let [(first, most), (second, next), ..] = gains else { return Sentence::from("") };
     if *next > ALIKE * most {
-        say!("{first} and {second} alike", first = *first, second = *second)
+        say!("{first} and {second}", first = *first, second = *second)
     } else {
         Sentence::from(*first)
     }
@@ -192,7 +192,7 @@ fn limited_by(gains: &[(&'static str, f64)]) -> Sentence {
 fn limited(scene: &Scene<'_>, core: usize) -> Option<Sentence> {
     let gains = limits(scene, core)?;
     Some(say!(
-        "{core}: limited by {limits}; 10 % more takes {gain} off the coolant that enters it",
+        "{core}: limited by {limits}; 10 % more takes {gain} off its coolant",
         core = &scene.ready.model.cores[core].name,
         limits = limited_by(&gains),
         gain = Value::of(Kind::TemperatureDifference, gains[0].1),

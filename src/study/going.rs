@@ -77,21 +77,28 @@ struct Lost {
 }
 
 impl Lost {
-    /// What the margin of a limit lost from round to round; `None` where there are not several. A round counts as a
-    /// whole: its first phase begins where the one before ended.
-    fn of(limit: &Limit, watched: &Watched, rounds: &Rounds<'_>, phases: usize) -> Option<Self> {
-        let margin = |k: usize| {
-            let worst = watched.worst_of_phases.get(k).copied().flatten();
-            worst.map(|worst| limit.margin(worst))
-        };
-        let least = |phases: &[usize]| phases.iter().filter_map(|&k| margin(k)).reduce(f64::min);
-        let last = (0..phases).filter(|&k| rounds.next(k).is_none() && rounds.before(k).is_some());
-        let last: Vec<usize> = last.collect();
-        let before = |of: &[usize]| of.iter().filter_map(|&k| rounds.before(k)).collect::<Vec<_>>();
-        let (first, second) = (before(&before(&last)), before(&last));
-        let (now, was) = (least(&last)?, least(&second)?);
-        let earlier = least(&first).map(|earlier| earlier - was);
-        Some(Self { margin: now, by: was - now, earlier })
+    /// What the margin of a limit lost in the rounds of phase `k`, which begins at `from_s`; `None` where it is not the
+    /// last of several, or where its worst is what the phase before left behind: that one tells, and the first round
+    /// begins as the case says.
+    fn of(
+        limit: &Limit,
+        watched: &Watched,
+        rounds: &Rounds<'_>,
+        (k, from_s): (usize, f64),
+    ) -> Option<Self> {
+        let worst_of = |k: usize| watched.worst_of_phases.get(k).copied().flatten();
+        if rounds.next(k).is_some() {
+            return None;
+        }
+        let of = |k: usize| Some(limit.margin(worst_of(k)?.0));
+        let before = rounds.before(k)?;
+        let (margin, was) = (of(k)?, of(before)?);
+        let left_behind = k.checked_sub(1).and_then(worst_of).is_some();
+        if left_behind && worst_of(k)?.1 <= from_s * (1.0 + ROUNDING) {
+            return None;
+        }
+        let earlier = rounds.before(before).and_then(of).map(|earlier| earlier - was);
+        Some(Self { margin, by: was - margin, earlier })
     }
 
     /// What it comes to; `None` where it is far away.
@@ -117,8 +124,15 @@ impl Going {
     ) -> Option<Self> {
         let (worst, at_s) = watched.worst?;
         let rounds = Rounds::of(phases);
-        let lost = Lost::of(limit, watched, &rounds, phases.len());
-        if let Some(lost) = lost.filter(|lost| lost.by > ROUNDING * worst.abs()) {
+        let starts = phases.iter().scan(0.0, |from_s, phase| {
+            let start = *from_s;
+            *from_s += phase.time_s;
+            Some(start)
+        });
+        let lost = starts.enumerate().filter_map(|at| Lost::of(limit, watched, &rounds, at));
+        let lost = lost.filter(|lost| lost.by > ROUNDING * worst.abs());
+        // The phase that is the worst of its round.
+        if let Some(lost) = lost.min_by(|a, b| a.margin.total_cmp(&b.margin)) {
             return lost.going();
         }
         if rounds.length.is_some() {
