@@ -100,13 +100,30 @@ fn of_one(
     })
 }
 
-/// The limit that breaks first of those that are kept without the failure.
+/// Whether a broken limit is worse than it is without the failure: not broken there, broken sooner, or by more.
+fn is_worse(now: &Judged, was: &Judged) -> bool {
+    let sooner = match (now.first_s, was.first_s) {
+        (Some(now), Some(was)) => now < was * (1.0 - WORSE),
+        _ => false,
+    };
+    let more = match (now.margin(), was.margin()) {
+        (Some(now), Some(was)) => now < was - WORSE * was.abs(),
+        (None, Some(_)) => true,
+        _ => false,
+    };
+    !was.is_broken() || sooner || more
+}
+
+/// What is sooner or more by less than this share is as it was.
+const WORSE: f64 = 0.05;
+
+/// The limit that breaks first of those that are kept without the failure, or broken less or later.
 fn breaks(built: &Built<'_>, trial: &Trial, sound: &Trial, over_cycle: bool) -> Option<Broken> {
     let is_new = |judged: &&Judged| {
         let same = |known: &&Judged| {
             known.limit.name == judged.limit.name && known.limit.bound == judged.limit.bound
         };
-        judged.is_broken() && !sound.judged.iter().find(same).is_some_and(Judged::is_broken)
+        judged.is_broken() && sound.judged.iter().find(same).is_none_or(|was| is_worse(judged, was))
     };
     let mut new: Vec<Judged> = trial.judged.iter().filter(is_new).cloned().collect();
     if new.is_empty() {
@@ -208,6 +225,11 @@ fn first_gauge(built: &Built<'_>, now: &Found, sound: &Found) -> Option<Shows> {
         };
         let (is, was) = (of(now)?, of(sound)?);
         let kind = now.catalogue().entries()[is].quantity.kind;
+        // Where nothing is steady a reading is that of the start, and tells nothing beside a warm one.
+        let rest = [found_held(now), found_held(sound)];
+        if rest.iter().any(|held| *held) {
+            return None;
+        }
         let readable = |reading: f64| match gauge.reads {
             Reads::Pressure => SEEN_PA,
             Reads::Temperature => SEEN_ON_GAUGE_K,
@@ -217,6 +239,10 @@ fn first_gauge(built: &Built<'_>, now: &Found, sound: &Found) -> Option<Shows> {
         for (phase, at_s, reads) in readings(now, is) {
             let Some(usual) = reading_at(sound, was, (phase, at_s)) else { continue };
             let change = reads - usual;
+            // A thermometer that cools tells a crew that all is well.
+            if gauge.reads == Reads::Temperature && change < 0.0 {
+                continue;
+            }
             let times = change.abs() / readable(usual).max(f64::MIN_POSITIVE);
             if times.is_finite() && times > 1.0 && first_s.is_none() {
                 first_s = Some(at_s);
@@ -233,6 +259,13 @@ fn first_gauge(built: &Built<'_>, now: &Found, sound: &Found) -> Option<Shows> {
         let sooner = (of.from_s, -of.times) < (best.from_s, -best.times);
         if sooner { of } else { best }
     })
+}
+
+/// Whether some circuit of an operating point has no steady state: no temperature of it is a number.
+fn found_held(found: &Found) -> bool {
+    let Found::Point(results) = found else { return false };
+    let hottest = entries(found, &q::HOTTEST);
+    hottest.map(|(index, _)| results.values[index]).any(f64::is_nan)
 }
 
 /// What a gauge reads over time: the phase, the time, s, and its reading.

@@ -66,7 +66,6 @@ pub(super) fn answer(
     all.push(sections::title(ready));
     all.push(compare::judged_by(over_cycle, !ready.duty.phases.is_empty()));
     all.push(sections::size::ranges(&sought, &found));
-    all.push(sections::size::in_the_way(&sought, &found));
     all.push(sections::size::tried(&sought, &found));
     answer.cautions = cautions(ready, Vec::new());
     Ok(answer)

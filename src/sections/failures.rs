@@ -138,7 +138,8 @@ impl Do {
             let times = sound.pulls_s.zip(judged.first_s);
             times.map_or(0, |(pulls, first)| pulls.iter().filter(|pull_s| first > **pull_s).count())
         };
-        let harms = broken.harm.as_ref().is_some_and(|harm| passed(harm) == 0);
+        let soon = |harm: &Judged| harm.first_s.is_some_and(|first_s| first_s < NO_TIME_S);
+        let harms = broken.harm.as_ref().is_some_and(|harm| passed(harm) == 0 || soon(harm));
         match passed(&broken.first) {
             _ if outcome.grave.is_some() || harms => Self::Stop,
             0 => Self::Ease,
@@ -157,13 +158,16 @@ impl Do {
             (Self::StopBefore, _) => {
                 say!("stop before {time}", time = first_s.map(Value::clock))
             }
-            (Self::Rest, _) => "finish, rest longer".into(),
+            (Self::Rest, _) => "finish, not ready after".into(),
             (Self::GoOn, true) => "finish, then mend it".into(),
             (Self::GoOn, false) => "go on, mend it soon".into(),
             (Self::Unknown, _) => "not known".into(),
         }
     }
 }
+
+/// What is harmed within this time, s, is harmed before a crew has done anything (common practice, no source).
+const NO_TIME_S: f64 = 60.0;
 
 /// Puts the failures in order: the most urgent first, of those the soonest, then that with the least flow left.
 pub fn sort(sound: &Sound, all: &mut [Failed]) {
@@ -192,8 +196,8 @@ pub fn summary(sound: &Sound, all: &[Failed]) -> Section {
     let of = |wanted: Do| all.iter().filter(move |failed| Do::of(sound, failed) == wanted);
     let urgent = of(Do::Stop).count() + of(Do::Ease).count();
     lines.push(say!(
-        "of {all} failures {urgent} ask for a stop or less power at once, {later} leave some time, {none} break nothing \
-         more",
+        "of {all} failures, so many ask for a stop or less power at once: {urgent}; leave some time: {later}; break \
+         nothing more: {none}",
         urgent = urgent,
         all = all.len(),
         later = of(Do::Finish).count() + of(Do::StopBefore).count() + of(Do::Rest).count(),
@@ -220,7 +224,7 @@ fn does(failed: &Failed) -> Sentence {
     match broken.first.first_s {
         Some(first_s) if first_s < AT_ONCE_S => say!("{limit} breaks at once", limit = name),
         Some(first_s) => say!(
-            "{limit} breaks after {first}",
+            "{limit} breaks {first} after the start",
             limit = name,
             first = Value::formed(Kind::Time, first_s, Form::Decimals(1))
         ),
@@ -248,7 +252,7 @@ pub fn breaks(sound: &Sound, all: &[Failed]) -> Section {
         .broken_words("failure", "what fails", 28)
         .words("do", "what to do")
         .broken_words("breaks", "breaks first", 20)
-        .numbers("after", "after\nmin:s", Kind::Time);
+        .numbers("after", "after start\nmin:s", Kind::Time);
     let table = if sound.has_gauges { table.words("gauge", "shows on") } else { table };
     let mut table = table
         .for_programs("verdict", None)
@@ -401,9 +405,11 @@ fn as_variant(failure: &Failure) -> String {
 /// How all of it is meant, and whose decision it is.
 pub fn mind(sound: &Sound) -> Section {
     let start = if sound.over_cycle {
-        "Each failure is there from the start of the cycle on; times count from there."
+        "Each failure is there from the start of the cycle on, and times count from there: what fails when all is hot leaves \
+         far less time."
     } else {
-        "Each failure is there for good; times count from a start at the temperatures of the case with it."
+        "Each failure is there for good; times count from a start at the temperatures of the case with it: what fails when \
+         all is hot leaves far less time."
     };
     let gauges = (!sound.has_gauges).then_some(
         "The case has no gauges, so nothing is said of which shows it first: add `gauges`.",

@@ -107,9 +107,7 @@ pub fn names(topic: Topic) -> &'static [&'static str] {
             "assumptions",
             "cautions",
         ],
-        Topic::Size => {
-            &["verdict", "title", "judged_by", "ranges", "in_the_way", "tried", "cautions"]
-        }
+        Topic::Size => &["verdict", "title", "judged_by", "ranges", "tried", "cautions"],
         Topic::Failures => {
             &["verdict", "title", "judged_by", "failures", "effects", "shows", "mind", "cautions"]
         }

@@ -123,11 +123,18 @@ fn nowhere(sought: &Sought<'_>, found: &Sizing) -> Vec<Sentence> {
             || "what no limit speaks of stands against it".into(),
             |one| say!("{limit} {margin}", limit = &one.limit.name, margin = is(one)),
         );
+        let fails = match best.short() {
+            0 | 1 => fails,
+            n => say!("{count} limits fail, the tightest: {fails}", count = n, fails = fails),
+        };
         lines.push(say!(
             "closest comes {value}: {fails}",
             value = sought.value(best.si),
             fails = fails
         ));
+    }
+    if found.moves_nothing() {
+        lines.push("this number moves no limit at all between the values tried".into());
     }
     let never: Vec<&str> =
         ways(found).into_iter().filter(|way| way.at.is_empty()).map(|way| way.name).collect();
@@ -145,12 +152,13 @@ fn is(one: &Judged) -> Value {
     }
 }
 
-/// The sample that comes closest to holding: with the least that fails, and of those the tightest limit furthest on the
+/// The sample that comes closest to holding: with the fewest limits that fail, and of those the tightest furthest on the
 /// good side.
 fn best(found: &Sizing) -> Option<&Sample> {
     let score = |sample: &Sample| sample.score(&found.scales);
     let solved = found.samples.iter().filter(|sample| sample.refused.is_none());
-    solved.reduce(|best, sample| if score(sample) > score(best) { sample } else { best })
+    let better = |a: &Sample, b: &Sample| (a.short(), -score(a)) < (b.short(), -score(b));
+    solved.reduce(|best, sample| if better(sample, best) { sample } else { best })
 }
 
 /// The ranges that hold, and what stands beyond their edges.
@@ -220,34 +228,6 @@ fn ways(found: &Sizing) -> Vec<Way<'_>> {
     };
     all.retain(|way| fails(way.name));
     all
-}
-
-/// Which limits stand in the way, and with which values they do not.
-pub fn in_the_way(sought: &Sought<'_>, found: &Sizing) -> Section {
-    let kind = sought.range.kind;
-    let mut table = Table::new()
-        .words("limit", "limit")
-        .words("kept", "is kept")
-        .numbers("from", "from", kind)
-        .numbers("to", "to", kind);
-    let solved = found.samples.iter().filter(|sample| sample.refused.is_none());
-    let all: Vec<f64> = solved.map(|sample| sample.si).collect();
-    for way in ways(found) {
-        let (first, last) = (way.at.first(), way.at.last());
-        let whole = first.zip(last).is_some_and(|(first, last)| {
-            all.iter().filter(|si| *si >= first && *si <= last).count() == way.at.len()
-        });
-        let word = match (way.at.is_empty(), whole) {
-            (true, _) => "nowhere",
-            (false, true) => "between",
-            (false, false) => "in places between",
-        };
-        let value = |si: Option<&f64>| Cell::from(si.map(|si| sought.value(*si)));
-        table.line([Cell::from(way.name), word.into(), value(first), value(last)]);
-    }
-    let title = "Limits that stand in the way (by the values that were tried)";
-    let section = Section::new("in_the_way", title).table(table);
-    if found.windows.is_empty() { section } else { section.support() }
 }
 
 /// All values that the range was looked at with.

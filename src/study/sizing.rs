@@ -98,6 +98,12 @@ impl Sample {
         (!one.holds() || short).then_some(one)
     }
 
+    /// How many limits fail, lack their room, or are not judged.
+    pub fn short(&self) -> usize {
+        let all = self.judged.iter().zip(&self.spare);
+        all.filter(|(one, spare)| !one.holds() || spare.is_some_and(|spare| spare < 0.0)).count()
+    }
+
     /// Above zero where it holds, below where not; it goes with the tightest limit.
     pub fn score(&self, scales: &[(String, f64)]) -> f64 {
         if self.refused.is_some() {
@@ -141,6 +147,19 @@ fn scales(samples: &[Sample]) -> Vec<(String, f64)> {
     }
     found.retain(|(_, size)| *size > 0.0);
     found
+}
+
+impl Sizing {
+    /// Whether every value that could be solved gave the same margins, to the last bit.
+    pub fn moves_nothing(&self) -> bool {
+        let bits = |sample: &Sample| -> Vec<Option<u64>> {
+            sample.spare.iter().map(|spare| spare.map(f64::to_bits)).collect()
+        };
+        let mut solved = self.samples.iter().filter(|sample| sample.refused.is_none()).map(bits);
+        let Some(first) = solved.next() else { return false };
+        let mut rest = solved.peekable();
+        rest.peek().is_some() && rest.all(|of| of == first)
+    }
 }
 
 /// An end of a range that holds.
