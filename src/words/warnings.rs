@@ -150,12 +150,7 @@ pub fn sentence(model: &Model, warning: &Warning) -> Sentence {
             speed = Value::percent(*speed, 0),
         ),
         Warning::FarFromRating { side, ratio, .. } => far_from_rating(&about, *side, *ratio),
-        Warning::Choked { share, .. } => say!(
-            "`{what}` would take {share} of the pressure of the charge air in front of it: such a flow does not pass; \
-             look at its fall, and at the flow",
-            what = about,
-            share = Value::percent(*share, 0),
-        ),
+        Warning::Choked { share, .. } => choked(&about, *share),
         Warning::NoFlow { .. } => say!("no coolant flows through `{body}`", body = about),
         Warning::OutsideTeeSet { ports, set, why, .. } => {
             // The tees of a header stand under its name.
@@ -202,6 +197,16 @@ pub fn sentence(model: &Model, warning: &Warning) -> Sentence {
             lost = Value::formed(Kind::Volume, *lost_m3, Form::Decimals(2)),
         ),
     }
+}
+
+/// A stage of charge air that takes more pressure than there is to take.
+fn choked(stage: &str, share: f64) -> Sentence {
+    say!(
+        "`{what}` would take {share} of the pressure of the charge air in front of it: such a flow does not pass; look \
+         at its fall, and at the flow",
+        what = stage,
+        share = Value::percent(share, 0),
+    )
 }
 
 /// A machine that is driven backwards.

@@ -28,7 +28,7 @@ impl Limiting {
     /// Of a core that gives off `heat_w`; `coolant` is its flow, kg/s, with viscosity, conductivity and heat
     /// capacity, `air_capacity` that of the air, J/(kg·K). `None` where no heat goes from coolant to air.
     ///
-    /// T_c,in − T_a,in = q/H, H = C_c·(1 − e^(−Γ·C_a/C_c)), Γ = 1 − e^(−UA/C_a)
+    /// `T_c,in − T_a,in = q/H, H = C_c·(1 − e^(−Γ·C_a/C_c)), Γ = 1 − e^(−UA/C_a)`
     pub fn of(
         values: &Values,
         (core, side): (&Core, &CoreSide),
