@@ -25,7 +25,7 @@ const CASE: &str = r#"Case(
 )"#;
 
 /// Kays & London, Compact Heat Exchangers, ch. 2, cross-flow with the larger capacity flow unmixed: with
-/// C_air = C_coolant and one transfer unit 1 − e^(−(1 − e^(−1))) = 0.4685.
+/// equal capacity flows and one transfer unit 1 − e^(−(1 − e^(−1))) = 0.4685.
 #[test]
 fn heat_for_each_kelvin_is_the_printed_effectiveness() {
     near("one unit", heat_for_each_kelvin_w_k(1000.0, 1000.0, 1000.0) / 1000.0, 0.4685, 5e-5);
