@@ -177,8 +177,17 @@ fn line(variant: &Variant, details: &[Sentence], base: &Variant) -> Sentence {
     };
     let outlook = variant.outlook.iter().filter(|words| holds(variant) && !of_base(words));
     let bars = &variant.beside.variant_bars;
-    let all = variant.beside.told().chain(details).chain(outlook).chain(bars);
-    let told: Vec<Sentence> = all.cloned().collect();
+    // What all stands against the case as it is stands against a variant in the same words.
+    let in_variant = |words| variant.beside.told().any(|own| own == words);
+    let all_of_base = variant.name != base.name && base.beside.told().all(in_variant);
+    let known =
+        |words: &Sentence| all_of_base && base.beside.told().any(|of_base| of_base == words);
+    let own = variant.beside.told().filter(|words| !known(words));
+    let all = own.chain(details).chain(outlook).chain(bars);
+    let mut told: Vec<Sentence> = all.cloned().collect();
+    if variant.beside.told().any(known) {
+        told.push("what else speaks against the case as it stands speaks against it too".into());
+    }
     match &variant.unsolved {
         Some(why) => {
             say!("{variant}: {verdict}, {why}", variant = name, verdict = word, why = why.clone())
@@ -508,7 +517,7 @@ fn at(made: Made, variant: &Variant, address: &str, end: End) -> Cell {
     value.into()
 }
 
-/// Which results of heat sources, cores and the supply are compared, and which end of them.
+/// Which results of heat sources, cores, charge air and the supply are compared, and which end of them.
 fn of_totals(entry: &Entry) -> Option<End> {
     let quantity = entry.quantity;
     match entry.id {
@@ -518,6 +527,10 @@ fn of_totals(entry: &Entry) -> Option<End> {
         }
         Id::Core(_) if quantity == &q::REJECTED => Some(End::Most),
         Id::Circuit(_) if quantity == &q::BOIL_MARGIN => Some(End::Least),
+        Id::ChargeAir(_) if [&q::MANIFOLD, &q::CHARGE_CONDENSED].contains(&quantity) => {
+            Some(End::Most)
+        }
+        Id::ChargeAir(_) if quantity == &q::MANIFOLD_DENSITY => Some(End::Least),
         Id::Supply(_) => Some(End::Most),
         _ => None,
     }

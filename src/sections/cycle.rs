@@ -290,6 +290,7 @@ pub fn worth_watching(ready: &Ready, catalogue: &Catalogue) -> Vec<usize> {
         Id::Body(_) => quantity == &q::METAL || quantity == &q::COOLANT_RISE || quantity == &q::ICE,
         Id::Core(_) => quantity == &q::REJECTED,
         Id::Circuit(_) => quantity == &q::HOTTEST || quantity == &q::BOIL_MARGIN,
+        Id::ChargeAir(_) => quantity == &q::MANIFOLD,
         Id::Group(..) => quantity == &q::SUCTION_MARGIN,
         Id::Part(c, r, p) => {
             quantity == &q::ICE || (quantity == &q::SUCTION_MARGIN && single(c, r, p))
@@ -342,7 +343,8 @@ pub fn peaks(history: &History, watched: &[usize], judged: &[Judged]) -> Section
             shown(value(rows.end - 1)),
         ];
         table.row(&entry.address, cells);
-        let first = [&q::METAL, &q::COOLANT_RISE, &q::HOTTEST, &q::ICE].contains(&entry.quantity);
+        let first = [&q::METAL, &q::COOLANT_RISE, &q::HOTTEST, &q::ICE, &q::MANIFOLD]
+            .contains(&entry.quantity);
         table.weigh(if first { Weight::Headline } else { Weight::Support });
     }
     Section::new("peaks", "Peaks").table(table)
