@@ -23,7 +23,7 @@ fn way(scene: &Scene<'_>, a: usize) -> Section {
         .numbers("out", "air out", Kind::Temperature)
         .numbers("pressure_out", "pressure\nbehind it", Kind::AbsolutePressure)
         .numbers("heat", "heat to\ncoolant", Kind::HeatRate)
-        .numbers("effectiveness", "effec-\ntiveness", Kind::Fraction)
+        .numbers("effectiveness", "cools\nby", Kind::Fraction)
         .numbers("condensed", "water that\ncondenses", Kind::MassFlow)
         .may_go()
         .only_filled();

@@ -66,6 +66,9 @@ fn rounds_left(margin: f64, by: f64, earlier: f64) -> Option<f64> {
 /// A change below this share of a value is rounding.
 const ROUNDING: f64 = 1e-6;
 
+/// What is at its worst within this share of a phase has that from the phase before.
+const EARLY: f64 = 0.1;
+
 /// What a margin was in a round that comes again, and what it lost.
 struct Lost {
     /// In the last round, SI.
@@ -77,14 +80,14 @@ struct Lost {
 }
 
 impl Lost {
-    /// What the margin of a limit lost in the rounds of phase `k`, which begins at `from_s`; `None` where it is not the
+    /// What the margin of a limit lost in the rounds of phase `k`, which begins at `from_s` and lasts `time_s`; `None` where it is not the
     /// last of several, or where its worst is what the phase before left behind: that one tells, and the first round
     /// begins as the case says.
     fn of(
         limit: &Limit,
         watched: &Watched,
         rounds: &Rounds<'_>,
-        (k, from_s): (usize, f64),
+        (k, [from_s, time_s]): (usize, [f64; 2]),
     ) -> Option<Self> {
         let worst_of = |k: usize| watched.worst_of_phases.get(k).copied().flatten();
         if rounds.next(k).is_some() {
@@ -93,8 +96,10 @@ impl Lost {
         let of = |k: usize| Some(limit.margin(worst_of(k)?.0));
         let before = rounds.before(k)?;
         let (margin, was) = (of(k)?, of(before)?);
-        let left_behind = k.checked_sub(1).and_then(worst_of).is_some();
-        if left_behind && worst_of(k)?.1 <= from_s * (1.0 + ROUNDING) {
+        let early = worst_of(k)?.1 <= from_s + EARLY * time_s;
+        let near = margin + EARLY * (was - margin).abs();
+        let left_behind = k.checked_sub(1).and_then(of).is_some_and(|left| left <= near);
+        if early && left_behind {
             return None;
         }
         let earlier = rounds.before(before).and_then(of).map(|earlier| earlier - was);
@@ -127,7 +132,7 @@ impl Going {
         let starts = phases.iter().scan(0.0, |from_s, phase| {
             let start = *from_s;
             *from_s += phase.time_s;
-            Some(start)
+            Some([start, phase.time_s])
         });
         let lost = starts.enumerate().filter_map(|at| Lost::of(limit, watched, &rounds, at));
         let lost = lost.filter(|lost| lost.by > ROUNDING * worst.abs());

@@ -27,7 +27,7 @@ use crate::lower::usual::{
     CHARGE_EFFECTIVENESS, CHARGE_FALL, CHARGE_FALL_DENSITY, CHARGE_FALL_EXPONENT,
     COMPRESSOR_EFFICIENCY,
 };
-use crate::quantity::{Conductance, Count, Flow, Fraction, Kind, spoken};
+use crate::quantity::{Conductance, Count, Density, Flow, Fraction, Kind, spoken};
 use crate::text::{Span, Spanned};
 
 /// All charge air of a case.
@@ -221,8 +221,7 @@ fn fall(
     let fall = context.assumed(&at, CHARGE_FALL.fixed());
     let flow = air_flow_slot(context, &format!("{at}_at"), 0.0, None);
     context.follows(flow, &[rated], move |values| values.get(rated));
-    let density = context.addressed(&format!("{at}_density"), Kind::Density, BOOSTED, None);
-    context.bind(&format!("{at}_density"), DENSITY, "density of the air of a fall");
+    let density = fall_density(context, &at, None);
     let exponent = air_exponent(context, &at, None, CHARGE_FALL_EXPONENT.fixed());
     AirFall { fall, flow, density, exponent }
 }
@@ -231,12 +230,7 @@ fn told_fall(context: &mut Context<'_>, address: &str, spec: &AirFallSpec) -> Ai
     let at = format!("{address}:fall");
     let bound = Bound::Within(0.0, 2e5);
     let fall = context.given(&at, spec.fall, bound, "fall of air pressure");
-    let density = context.or_assumed(
-        &format!("{at}_density"),
-        spec.density,
-        DENSITY,
-        CHARGE_FALL_DENSITY.fixed(),
-    );
+    let density = fall_density(context, &at, spec.density);
     let value = air_flow(context, spec.at, context.values.get(density));
     let flow = air_flow_slot(context, &format!("{at}_at"), value, Some(spec.at.span()));
     if let Flow::Volume(volume) = spec.at
@@ -250,8 +244,12 @@ fn told_fall(context: &mut Context<'_>, address: &str, spec: &AirFallSpec) -> Ai
 
 /// Densities of charge air, kg/m³.
 const DENSITY: Bound = Bound::Within(0.2, 50.0);
-/// Density of the charge air in which the assumed fall of a cooler is, kg/m³.
-const BOOSTED: f64 = 2.0;
+
+/// Density of the air in which a fall of charge air was measured.
+fn fall_density(context: &mut Context<'_>, address: &str, told: Option<Density>) -> Slot {
+    let assumed = CHARGE_FALL_DENSITY.fixed();
+    context.or_assumed(&format!("{address}_density"), told, DENSITY, assumed)
+}
 
 /// Lowers the charge side of a cooler; gives the cooler's place among the bodies.
 fn charge_cooler(

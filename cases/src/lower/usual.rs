@@ -295,9 +295,9 @@ usual! {
     CHARGE_AIR_EXPONENT: Number, Itself, 0.6, (0.5, 0.8);
         "exponent of a charge cooler's air-side conductance over air flow";
         "between short offset fins and smooth channels; common practice, no source";
-    CHARGE_FALL: AirPressureDifference, Itself, 5e3, (2e3, 12e3);
-        "fall of the charge air's pressure through a charge cooler at its rated air flow, in air of {Density 2 kg/m³}";
-        "a cooler with its two tanks; common practice, no source";
+    CHARGE_FALL: AirPressureDifference, Itself, 8e3, (3e3, 20e3);
+        "fall of the charge air's pressure through a charge cooler at its rated air flow";
+        "half as much under boost, as the air is denser; a cooler with its two tanks; common practice, no source";
     CHARGE_FALL_DENSITY: Density, Itself, 1.18, (1.0, 3.0);
         "density of the charge air in which a fall was measured";
         "a flow bench at room temperature; a fall at boost needs its `density`; common practice, no source";

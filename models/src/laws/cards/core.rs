@@ -44,7 +44,13 @@ pub static RATING: Card = Card {
         numbers: &[("r", uncertainty::CORE_RATING)],
         source: "AHRI Standard 410: a tested coil may give 5 % less heat than published (from memory)",
     }),
-    code: &["rated_conductance_w_k", "most_heat_w", "most_heat_of_any_w", "rated_ua"],
+    code: &[
+        "rated_conductance_w_k",
+        "heat_for_each_kelvin_w_k",
+        "most_heat_w",
+        "most_heat_of_any_w",
+        "rated_ua",
+    ],
 };
 
 /// The film of a core at other flows.
