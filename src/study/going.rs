@@ -97,8 +97,7 @@ impl Lost {
         let before = rounds.before(k)?;
         let (margin, was) = (of(k)?, of(before)?);
         let early = worst_of(k)?.1 <= from_s + EARLY * time_s;
-        let near = margin + EARLY * (was - margin).abs();
-        let left_behind = k.checked_sub(1).and_then(of).is_some_and(|left| left <= near);
+        let left_behind = k.checked_sub(1).and_then(of).is_some_and(|left| left <= margin);
         if early && left_behind {
             return None;
         }
