@@ -162,7 +162,7 @@ fn unjudged(built: &Built<'_>, trial: &Trial, sound: &Trial) -> Option<(String, 
     })
 }
 
-/// The mean of a result while something is at work, and over all of it where nothing is.
+/// The mean of a result over the phases at work; `None` over a cycle that has none.
 fn mean(ready: &Ready, found: &Found, index: usize) -> Option<f64> {
     let history = match found {
         Found::Point(results) => return Some(results.values[index]),
@@ -170,8 +170,7 @@ fn mean(ready: &Ready, found: &Found, index: usize) -> Option<f64> {
     };
     let works = |k: usize| ready.duty.phases.get(k).is_some_and(|of| of.power_share > WORKS);
     let (mut sum, mut time_s) = (0.0, 0.0);
-    for (k, phase) in history.phases.iter().enumerate().filter(|(k, _)| works(*k)) {
-        debug_assert!(k < ready.duty.phases.len());
+    for (_, phase) in history.phases.iter().enumerate().filter(|(k, _)| works(*k)) {
         for row in phase.rows.clone().skip(1) {
             let step_s = history.times_s[row] - history.times_s[row - 1];
             sum += 0.5 * step_s * (history.rows[row][index] + history.rows[row - 1][index]);
@@ -217,6 +216,10 @@ fn hottest(now: &Found, sound: &Found) -> Option<Hottest> {
 
 /// The gauge that shows it first, over a cycle; at a point that which shows it most.
 fn first_gauge(built: &Built<'_>, now: &Found, sound: &Found) -> Option<Shows> {
+    // Where nothing is steady a reading is that of the start, and tells nothing beside a warm one.
+    if has_unsteady(now) || has_unsteady(sound) {
+        return None;
+    }
     let gauges = built.ready.model.gauges.iter().enumerate();
     let all = gauges.filter_map(|(g, gauge)| {
         let of = |found: &Found| {
@@ -225,11 +228,6 @@ fn first_gauge(built: &Built<'_>, now: &Found, sound: &Found) -> Option<Shows> {
         };
         let (is, was) = (of(now)?, of(sound)?);
         let kind = now.catalogue().entries()[is].quantity.kind;
-        // Where nothing is steady a reading is that of the start, and tells nothing beside a warm one.
-        let rest = [found_held(now), found_held(sound)];
-        if rest.iter().any(|held| *held) {
-            return None;
-        }
         let readable = |reading: f64| match gauge.reads {
             Reads::Pressure => SEEN_PA,
             Reads::Temperature => SEEN_ON_GAUGE_K,
@@ -262,7 +260,7 @@ fn first_gauge(built: &Built<'_>, now: &Found, sound: &Found) -> Option<Shows> {
 }
 
 /// Whether some circuit of an operating point has no steady state: no temperature of it is a number.
-fn found_held(found: &Found) -> bool {
+fn has_unsteady(found: &Found) -> bool {
     let Found::Point(results) = found else { return false };
     let hottest = entries(found, &q::HOTTEST);
     hottest.map(|(index, _)| results.values[index]).any(f64::is_nan)

@@ -186,3 +186,30 @@ fn the_way_hangs_together() {
         near(cooler, got, into, 1e-4 * into);
     }
 }
+
+/// A pipe that takes up heat brings the air towards that around it by e^(−G/C): a wall at one temperature (Kays &
+/// London, Compact Heat Exchangers, ch. 2).
+#[test]
+fn a_pipe_soaks_as_a_closed_form_says() {
+    let soaking = r#""pipe": Duct(soak: "60 W/K"), "cooler":"#;
+    let text = bench(ONE, "", "effectiveness: \"70 %\"", DRY).replace("\"cooler\":", soaking);
+    let results = solve(&text);
+    let [hot, behind] = ["in", "out"].map(|end| at(&results, &format!("charge_air/a/pipe:{end}")));
+    let capacity = 0.6 * Air::dry(101_325.0).heat_capacity(hot);
+    let want = 298.15 + (hot - 298.15) * (-60.0 / capacity).exp();
+    near("behind the pipe", behind, want, 1e-6);
+    assert!(hot - behind > 5.0, "{hot} {behind}");
+}
+
+/// Half of full boost is half of what a ratio is above one.
+#[test]
+fn boost_scales_what_a_ratio_is_above_one() {
+    let ratio = |duty: &str| {
+        let text = bench(ONE, "", "effectiveness: \"70 %\"", DRY);
+        let results = solve(&text.replace("coolers:", &format!("duty: Duty({duty}), coolers:")));
+        at(&results, "charge_air/a/blower:pressure_out")
+            / at(&results, "charge_air/a/blower:pressure_in")
+    };
+    near("told", ratio("power: \"100 kW\", boost: \"50 %\""), 1.7, 1e-12);
+    near("with the power", ratio("power: \"100 kW\", point: \"25 %\""), 1.35, 1e-12);
+}
