@@ -6,6 +6,7 @@ use std::sync::Arc;
 use crate::charge::ChargeSide;
 use crate::laws::curve::Curve;
 use crate::slots::{Slot, Values};
+use crate::wall::HotWall;
 
 /// Metal with passes of coolant through it and a source of heat.
 ///
@@ -35,6 +36,8 @@ pub struct Body {
     pub start: Option<Slot>,
     /// What it takes from charge air; `None` where none goes through it.
     pub charge: Option<ChargeSide>,
+    /// The hot wall that its heat comes in through; `None` where it comes into its metal at once.
+    pub wall: Option<HotWall>,
 }
 
 impl Body {

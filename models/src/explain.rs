@@ -7,6 +7,7 @@
 mod air;
 mod charge;
 mod pressures;
+mod wall;
 
 pub use pressures::pressures;
 
@@ -50,6 +51,7 @@ pub fn explain(simulator: &Simulator<'_>) -> Vec<Explained> {
     }
     air::explain(simulator, &mut found);
     charge::explain(simulator, &mut found);
+    wall::explain(simulator, &mut found);
     found
 }
 

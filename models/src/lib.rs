@@ -27,5 +27,6 @@ pub mod solve;
 pub mod sway;
 pub mod tangent;
 pub mod uncertainty;
+pub mod wall;
 pub mod warnings;
 pub mod watch;

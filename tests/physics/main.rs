@@ -24,5 +24,6 @@ mod sway;
 mod tangent;
 mod thermostat;
 mod uncertainty;
+mod wall;
 mod whole;
 mod written;

@@ -5,8 +5,8 @@ use serde::Deserialize;
 use super::CoolantMix;
 use super::parts::Resistance;
 use crate::quantity::{
-    Conductance, Count, Flow, Fraction, HeatCapacity, Length, Mass, Number, Power, Temperature,
-    Volume,
+    Area, Conductance, Conductivity, Count, FilmCoefficient, Flow, Fraction, HeatCapacity, Length,
+    Mass, Number, Power, Temperature, Volume,
 };
 use crate::text::Spanned;
 
@@ -28,6 +28,8 @@ pub struct Engine {
     pub volume: Option<Volume>,
     /// How well the heat passes from metal to coolant.
     pub film: Option<Film>,
+    /// The hot wall that the heat comes in through; where left out it comes into the metal at once.
+    pub wall: Option<Spanned<Wall>>,
     /// Temperature of the metal at the start.
     pub start: Option<Temperature>,
 }
@@ -64,6 +66,8 @@ pub struct Cooler {
     pub volume: Option<Volume>,
     /// How well the heat passes from metal to coolant in a pass, in the place of bore and length.
     pub film: Option<Film>,
+    /// The hot wall that the heat comes in through; where left out it comes into the metal at once.
+    pub wall: Option<Spanned<Wall>>,
     /// Temperature of the metal at the start.
     pub start: Option<Temperature>,
 }
@@ -93,6 +97,44 @@ pub enum Metal {
     Copper(Mass),
     /// Anything else, by its heat capacity.
     Capacity(HeatCapacity),
+}
+
+/// The wall between flame or windings and coolant.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Wall {
+    /// Area that the heat goes through.
+    pub area: Area,
+    /// What it is made of.
+    pub of: WallMetal,
+    /// Thickness.
+    pub thickness: Option<Length>,
+    /// Conductivity, in the place of that of its metal.
+    pub conductivity: Option<Conductivity>,
+    /// Film between it and the coolant.
+    pub film: Option<FilmCoefficient>,
+    /// Flow at which that holds.
+    pub at: Option<Flow>,
+    /// Liquid in which it holds; where left out water, but the coolant of its circuit where the flow is given as
+    /// a mass.
+    pub fluid: Option<Spanned<CoolantMix>>,
+    /// Temperature of that liquid; where left out 20 °C, 90 °C of an engine, which is an assumption.
+    pub fluid_temperature: Option<Temperature>,
+    /// Heat flux at its hottest place over the mean.
+    pub peak: Option<Number>,
+    /// What boiling depends on of the surface: 0.0068 scored copper, 0.0132 steel, in water.
+    pub surface: Option<Number>,
+}
+
+/// Metal of a wall.
+#[derive(Clone, Copy, Debug, Deserialize)]
+pub enum WallMetal {
+    /// Cast aluminium alloy.
+    Aluminium,
+    /// Cast iron.
+    Iron,
+    /// Copper.
+    Copper,
 }
 
 /// A conductance from metal to coolant known at one flow.

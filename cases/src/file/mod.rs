@@ -14,7 +14,7 @@ mod parts;
 mod short;
 
 pub use air::{AirFall, AirPath, Core, Fan, FanCurve, RatedCore, SwitchSpec, TableRow};
-pub use bodies::{Cooler, Engine, Film, FlatTubes, Metal};
+pub use bodies::{Cooler, Engine, Film, FlatTubes, Metal, Wall, WallMetal};
 pub use charge::{
     AirCooled, ChargeAir, ChargeCooler, ChargeDuct, ChargeStage, ChargeWay, Compressor,
 };

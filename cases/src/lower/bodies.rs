@@ -12,7 +12,7 @@ use super::charge::Charged;
 use super::context::{Assumed, BORE, Bound, Context};
 use super::liquids::{Told, Warmth, liquid, of_body};
 use super::parts::{Way, assumed_flow, assumed_resistance, rated_flow, resistance};
-use super::tubes;
+use super::{tubes, wall};
 use crate::file::{Case, Cooler, Engine, Film as FilmSpec, Metal};
 use crate::lower::usual::{
     COOLER_FILM, COOLER_METAL, ENGINE_FALL, ENGINE_FILM, ENGINE_METAL, ENGINE_SHARE, ENGINE_VOLUME,
@@ -41,9 +41,9 @@ struct HeatSpec<'a> {
 
 /// Specific heat capacities, J/(kg·K), near 90 °C: aluminium casting alloy, cast iron, copper
 /// (common handbook values: 0.91, 0.50, 0.39 kJ/(kg·K); from memory).
-const ALUMINIUM: f64 = 910.0;
-const IRON: f64 = 500.0;
-const COPPER: f64 = 390.0;
+pub(super) const ALUMINIUM: f64 = 910.0;
+pub(super) const IRON: f64 = 500.0;
+pub(super) const COPPER: f64 = 390.0;
 
 fn metal(
     context: &mut Context<'_>,
@@ -206,6 +206,10 @@ pub(super) fn engine(
             "start temperature",
         )
     });
+    let wall = spec
+        .wall
+        .as_ref()
+        .map(|spec| wall::wall(context, &address, &spec.value, (Warmth::Engine, circuit)));
     let channel = Channel::Rated { drop, volume };
     let body = Body {
         name: name.to_owned(),
@@ -218,6 +222,7 @@ pub(super) fn engine(
         between_passes: None,
         start,
         charge: None,
+        wall,
     };
     let entry = BodyEntry { index, name: name.to_owned(), passes: 1, bore: None, channel, film };
     (body, entry)
@@ -268,6 +273,14 @@ pub(super) fn cooler(
             "start temperature",
         )
     });
+    let circuit = of_body(context, case, (false, name));
+    let wall = spec.wall.as_ref().map(|spec| {
+        if charged.is_some() {
+            let message = "a charge cooler has no hot wall: its heat comes with the charge air";
+            context.error(spec.span, message, "this wall");
+        }
+        wall::wall(context, &address, &spec.value, (Warmth::Bench, circuit))
+    });
     let body = Body {
         name: name.to_owned(),
         word: "cooler",
@@ -279,6 +292,7 @@ pub(super) fn cooler(
         between_passes: None,
         start,
         charge: charged.map(|charged| charged.side.clone()),
+        wall,
     };
     if let Some(charged) = charged {
         charged.alone(context, (name, span), spec);
@@ -294,7 +308,6 @@ pub(super) fn cooler(
         let span = spec.passes.map_or(span, Count::span);
         context.error(span, "a cooler has at most 64 passes", "too many");
     }
-    let circuit = of_body(context, case, (false, name));
     let entry = pass_data(context, &address, (name, span), (spec, circuit, charged)).map(
         |(bore, channel, film)| BodyEntry {
             index,

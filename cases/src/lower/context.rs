@@ -55,6 +55,7 @@ given!(
     HeatCapacity,
     Conductance,
     FilmCoefficient,
+    Conductivity,
     Voltage,
     Current,
     Number,

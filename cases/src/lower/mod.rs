@@ -22,6 +22,7 @@ mod switches;
 mod tables;
 mod tubes;
 mod usual;
+mod wall;
 
 pub use context::{Address, Assumption, Bound};
 pub use damage::Damage;

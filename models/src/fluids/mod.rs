@@ -22,9 +22,11 @@ pub mod coolant;
 mod curve;
 mod fault;
 pub mod glycol;
+mod saturated;
 pub mod water;
 
 pub use air::Air;
 pub use atmosphere::{Site, pressure_at_pa};
 pub use coolant::{BESIDE_ICE_K, Base, Coolant, Share};
 pub use fault::{FluidError, FluidWarning};
+pub use saturated::Saturated;

@@ -2,10 +2,11 @@
 //!
 //! - R7-97(2012), Industrial Formulation 1997: region 1 and the saturation line.
 //! - R12-08, viscosity, without the critical enhancement (equation 12 with μ̄₂ = 1).
+//! - SR1-86(1992), density of saturated vapour, and R1-76(2014), surface tension.
 //! - R15-11, thermal conductivity, without the critical enhancement (λ̄₂ = 0). For the liquid
 //!   below 160 °C this is low by less than 0.1 %.
 
-use coolwright_solver::scalar::Scalar;
+use coolwright_solver::scalar::{Dual, Scalar};
 
 /// Specific gas constant of water, J/(kg K) (IAPWS R7-97, equation 1).
 pub const GAS_CONSTANT: f64 = 461.526;
@@ -139,6 +140,47 @@ pub fn saturation_temperature_k(pressure_pa: f64) -> f64 {
     let d = 2.0 * g / (-f - (f * f - 4.0 * e * g).sqrt());
     let sum = n10 + d;
     (sum - (sum * sum - 4.0 * (n9 + n10 * d)).sqrt()) / 2.0
+}
+
+/// Coefficients and exponents of IAPWS SR1-86, equation 3.
+const VAPOUR: [(f64, f64); 6] = [
+    (-2.031_502_40, 2.0 / 6.0),
+    (-2.683_029_40, 4.0 / 6.0),
+    (-5.386_264_92, 8.0 / 6.0),
+    (-17.299_160_5, 18.0 / 6.0),
+    (-44.758_658_1, 37.0 / 6.0),
+    (-63.920_106_3, 71.0 / 6.0),
+];
+
+/// Density of saturated vapour, kg/m³, at a temperature in K.
+///
+/// ln(ρ''/ρ_c) = Σ cᵢ θ^eᵢ, θ = 1 − T/T_c
+///
+/// Source: IAPWS SR1-86(1992), equation 3. Range: 273.15 to 647.096 K.
+pub fn vapour_density(temperature_k: f64) -> f64 {
+    let theta = 1.0 - temperature_k / CRITICAL_K;
+    let sum: f64 = VAPOUR.iter().map(|(c, e)| c * theta.powf(*e)).sum();
+    CRITICAL_KG_M3 * sum.exp()
+}
+
+/// Heat of evaporation, J/kg, at a temperature in K.
+///
+/// Clausius and Clapeyron: L = T (dp_s/dT) (1/ρ'' − 1/ρ'), the slope of [`saturation_pressure_pa`].
+/// Range: 273.15 to 623.15 K.
+pub fn heat_of_evaporation(temperature_k: f64) -> f64 {
+    let pressure = saturation_pressure_pa(Dual::<1>::variable(temperature_k));
+    let liquid = liquid(temperature_k, pressure.value).density;
+    temperature_k * pressure.slope() * (1.0 / vapour_density(temperature_k) - 1.0 / liquid)
+}
+
+/// Surface tension of water against its vapour, N/m, at a temperature in K.
+///
+/// σ = 235.8 mN/m τ^1.256 (1 − 0.625 τ), τ = 1 − T/T_c
+///
+/// Source: IAPWS R1-76(2014). Range: 273.16 to 647.096 K.
+pub fn surface_tension(temperature_k: f64) -> f64 {
+    let tau = 1.0 - temperature_k / CRITICAL_K;
+    235.8e-3 * tau.powf(1.256) * (1.0 - 0.625 * tau)
 }
 
 /// Coefficients i, j, H of IAPWS R12-08, table 2.

@@ -207,5 +207,6 @@ pub(crate) mod common {
     pub(crate) const HEAT_CAPACITY: Symbol = sym("c", "J/(kg·K)", "heat capacity of the coolant");
     pub(crate) const PRANDTL: Symbol = sym("Pr", "1", "Prandtl number");
     pub(crate) const NUSSELT: Symbol = sym("Nu", "1", "Nusselt number");
+    pub(crate) const GRAVITY: Symbol = sym("g", "m/s²", "acceleration of gravity");
     pub(crate) const FILM: Symbol = sym("h", "W/(m²·K)", "film coefficient");
 }

@@ -22,6 +22,7 @@
 
 use coolwright_solver::scalar::Scalar;
 
+pub mod boiling;
 pub mod card;
 pub mod cards;
 pub mod compressor;

@@ -41,6 +41,8 @@ pub enum Law {
     PumpLabel,
     /// The film between coolant and metal.
     Film,
+    /// Boiling at a hot wall.
+    Boiling,
     /// Heat of a core by its rating.
     CoreRating,
     /// Air side of a charge cooler by its rating.
@@ -71,6 +73,7 @@ impl Law {
             Self::PumpCurve => "pump curve",
             Self::PumpLabel => "pump known by its label",
             Self::Film => "film on the wall",
+            Self::Boiling => "boiling at the wall",
             Self::CoreRating => "heat of a core by its rating",
             Self::ChargeRating => "air side of a charge cooler by its rating",
             Self::AirFall => "fall of air through a core",
@@ -143,6 +146,11 @@ pub const FILM_TURBULENT: f64 = 0.10;
 pub const FILM_BETWEEN: f64 = 0.30;
 /// By how much the exponent of a rated film is uncertain.
 pub const FILM_EXPONENT: f64 = 0.1;
+/// Share of the heat flux by nucleate boiling at one superheat.
+///
+/// 25 % in superheat, so up to 100 % in heat flux (Incropera et al., Fundamentals of Heat and Mass Transfer,
+/// section 10.4.1, from memory); its lower half, so that what is left stays above nothing.
+pub const BOILING: f64 = 0.6;
 /// Share of the conductance of a core, whatever it was rated at.
 ///
 /// AHRI Standard 410 (coils that heat or cool air) lets a tested coil give 5 % less heat than was

@@ -123,7 +123,7 @@ impl RatedFilm {
 
     /// Conductance at a mass flow of a coolant, W/K: hA = (hA)₀ (s^5 + x^4 y^5)^(1/5), x = m/m₀, y the factor
     /// of [`film_liquid_factor`], s the share left when nothing moves, in any liquid.
-    fn conductance_w_k(&self, values: &Values, coolant: &CoolantAt, flow_kg_s: f64) -> f64 {
+    pub fn conductance_w_k(&self, values: &Values, coolant: &CoolantAt, flow_kg_s: f64) -> f64 {
         let by_liquid = film_liquid_factor(
             coolant.conductivity / values.get(self.conductivity),
             coolant.heat_capacity / values.get(self.heat_capacity),

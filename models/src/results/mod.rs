@@ -12,6 +12,7 @@ mod record;
 mod room;
 mod selection;
 mod tank;
+mod walls;
 
 pub use boiling::{Boiling, Where, boiling};
 pub use quantities::Quantity;
@@ -19,6 +20,7 @@ pub use record::record;
 pub use room::Room;
 pub use selection::Selection;
 pub(crate) use tank::shut_in;
+pub(crate) use walls::{Piece, boiling_points, pieces};
 
 use std::sync::{Arc, OnceLock};
 

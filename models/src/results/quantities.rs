@@ -102,7 +102,11 @@ quantities! {
     GAS_IN: "gas_in", Volume, "air that has come in through the cap since the circuit was filled, counted at 15 °C and 101.325 kPa", "what (p − p_v(T)) V/T has gained at the pressure at which the cap lets air in";
     CAP: "cap", Number, "what the cap does: 0 shut, 1 open, -1 lets air in", "p at a pressure at which it opens";
     OUTSIDE: "outside", VolumeFlow, "flow that enters from outside", "mass conserved at the junction";
-    METAL: "metal", Temperature, "temperature of the hottest metal", "C dT/dt = q_in − q_coolant, node by node";
+    METAL: "metal", Temperature, "temperature of the hottest metal, a hot wall apart", "C dT/dt = q_in − q_coolant, node by node";
+    WALL: "wall", Temperature, "temperature of the hot wall at its hottest place, on the side where the heat comes in", "T_s + F (T_hot − T_s,mean), F the peak of the heat flux";
+    WALL_SURFACE: "wall_surface", Temperature, "temperature of the hot wall at its hottest place on the side of the coolant", "F q = h (T_s − T_c) + B max(0, T_s − T_boil)³";
+    ONSET_MARGIN: "onset_margin", TemperatureDifference, "by how much the hottest place of the wall stays below the onset of boiling; below zero it boils there, which takes heat and is normal", "T_boil + ΔT_onset(q) − T_s";
+    CRITICAL_SHARE: "critical_share", Fraction, "largest heat flux into the coolant over that at which vapour would cover the wall", "F q/q_critical";
     METAL_MEAN: "metal_mean", Temperature, "mean temperature of the metal", "Σ C T / Σ C";
     HEAT_IN: "heat_in", HeatRate, "heat that comes in", "q = q₀ + share · P + table(P)";
     FLOW_RATIO: "flow_ratio", Number, "largest over smallest flow of the passes", "max Q/min Q";

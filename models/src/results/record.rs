@@ -341,6 +341,7 @@ fn record_body(
     to.put(id, &q::METAL, metal.iter().fold(f64::NEG_INFINITY, |most, t| most.max(*t)));
     let mean = metal.iter().zip(&nodes.shares).map(|(t, share)| t * share).sum();
     to.put(id, &q::METAL_MEAN, mean);
+    super::walls::record(simulator, body, to);
     to.put(id, &q::HEAT_IN, simulator.rates.border.bodies[body]);
     to.put(id, &q::HEAT, heat);
     to.put(id, &q::COOLANT_FLOW, sum);

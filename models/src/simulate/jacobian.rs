@@ -12,12 +12,14 @@
 
 use coolwright_solver::scalar::Dual;
 
+use super::layout::Contact;
 use super::simulator::Simulator;
 use super::still::CARRIES_NO_HEAT;
 use super::{Setup, Unsettled, around};
 use crate::air::Facing;
 use crate::circuit::{CircuitLaws, Joint, PartState};
 use crate::parts::{CORE_CELLS, CoolantAt, HeatPartner, LawInputs, MOST_OWN};
+use crate::wall::WallCell;
 
 /// Differences of laws are taken over this, K.
 const STEP_K: f64 = 1e-2;
@@ -72,6 +74,7 @@ impl Simulator<'_> {
         self.films_and_pumps(y, &mut matrix);
         self.through_air(y, &mut matrix);
         self.through_flows(y, &mut matrix);
+        self.through_boiling(y, &mut matrix)?;
         for &state in &self.setup.pinned {
             matrix.out[state * states..(state + 1) * states].fill(0.0);
         }
@@ -136,6 +139,7 @@ impl Simulator<'_> {
                     effect[metal] -= heat / self.rates.capacity[metal];
                 }
             }
+            self.wall_films(index, y, &mut effect);
             if cells.count > 0 {
                 let heat = |t: f64| {
                     let place = LawInputs {
@@ -149,6 +153,67 @@ impl Simulator<'_> {
             }
             matrix.mean_channel(&effect, cells.near);
         }
+    }
+
+    /// How the film on a hot wall along a part goes with the mean temperature of its coolant.
+    fn wall_films(&self, part: usize, y: &[f64], effect: &mut [f64]) {
+        let Setup { model, values, prepared, layout, offsets, .. } = &self.setup;
+        let (c, r, _) = layout.parts[part].at;
+        let t = self.settled.parts[part].temperature_k;
+        let flow = self.settled.flows[c][r];
+        for ((body, contact), cell) in layout.wall_contacts().zip(&self.settled.walls) {
+            let wall = model.bodies[body].wall.filter(|_| contact.part == part);
+            let nodes = layout.bodies[body].wall.as_ref();
+            let Some((wall, nodes)) = wall.zip(nodes) else { continue };
+            let [coolant, metal] = contact.states;
+            let heat = |t: f64| {
+                let local = CoolantAt::of(&prepared.coolants[c], t);
+                let mut cell = *cell;
+                let off = offsets.films[part];
+                wall.move_cell((values, off), (&local, flow), nodes.cells, &mut cell);
+                cell.heat(y[metal], y[coolant]).heat_w
+            };
+            let by_k = (heat(t + STEP_K) - heat(t - STEP_K)) / (2.0 * STEP_K);
+            effect[coolant] += by_k / self.rates.capacity[coolant];
+            effect[metal] -= by_k / self.rates.capacity[metal];
+        }
+    }
+
+    /// How the boiling points at hot walls go with every temperature of the model, everything settled.
+    fn through_boiling(&mut self, y: &[f64], matrix: &mut Dense<'_>) -> Result<(), Unsettled> {
+        if self.settled.walls.is_empty() {
+            return Ok(());
+        }
+        let states = self.setup.layout.states;
+        let contacts: Vec<_> =
+            self.setup.layout.wall_contacts().map(|(_, contact)| *contact).collect();
+        let held = self.settled.walls.clone();
+        let mut moved = y.to_vec();
+        let heats = |walls: &[WallCell]| {
+            let of = |(cell, contact): (&WallCell, &Contact), held: &WallCell| {
+                let [coolant, metal] = contact.states;
+                let cell = WallCell { through: held.through, film: held.film, ..*cell };
+                cell.heat(y[metal], y[coolant]).heat_w
+            };
+            let cells = walls.iter().zip(&contacts).zip(&held);
+            cells.map(|(cell, held)| of(cell, held)).collect::<Vec<f64>>()
+        };
+        for column in 0..states {
+            let mut sides = [Vec::new(), Vec::new()];
+            for (side, step) in sides.iter_mut().zip([STEP_K, -STEP_K]) {
+                moved[column] = y[column] + step;
+                self.settle(&moved)?;
+                *side = heats(&self.settled.walls);
+            }
+            moved[column] = y[column];
+            for (k, contact) in contacts.iter().enumerate() {
+                let by_k = (sides[0][k] - sides[1][k]) / (2.0 * STEP_K);
+                let [coolant, metal] = contact.states;
+                matrix.add(coolant, column, by_k / self.rates.capacity[coolant]);
+                matrix.add(metal, column, -by_k / self.rates.capacity[metal]);
+            }
+        }
+        self.settle(y)
     }
 
     /// What goes through the air: by the mean temperature of each wall, and by the temperature of the

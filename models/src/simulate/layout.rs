@@ -7,6 +7,7 @@ use crate::charge::{LAYERS, Places};
 use crate::circuit::Circuit;
 use crate::model::Model;
 use crate::parts::{Feels, HeatPartner, MOST_OWN};
+use crate::wall::WALL_LAYERS;
 
 /// The cells of one part.
 #[derive(Clone, Copy, Debug)]
@@ -92,6 +93,47 @@ pub struct BodyNodes {
     /// Between the cells of each pass and the next: two nodes, their entries, and the share of the
     /// conductance between both passes.
     pub links: Vec<NodeLink>,
+    /// Its hot wall, where it has one.
+    pub wall: Option<WallNodes>,
+}
+
+/// The nodes of a hot wall: one for each cell of coolant in each of its layers, those next to the coolant first.
+#[derive(Clone, Debug)]
+pub struct WallNodes {
+    /// First node.
+    pub first: usize,
+    /// How many pieces it has along the coolant.
+    pub cells: usize,
+    /// Where it touches coolant, piece after piece.
+    pub contacts: Vec<Contact>,
+    /// Between layers, with the share of the conductance between two layers of the whole wall.
+    pub links: Vec<NodeLink>,
+}
+
+impl WallNodes {
+    /// Wall beside so many cells of coolant.
+    fn of(first: usize, cells: usize) -> Self {
+        Self { first, cells, contacts: Vec::new(), links: Vec::new() }
+    }
+
+    /// The states of its nodes.
+    pub fn states(&self) -> std::ops::Range<usize> {
+        self.first..self.first + self.cells * WALL_LAYERS
+    }
+
+    /// The states of the layer on its hot side.
+    pub fn hot(&self) -> std::ops::Range<usize> {
+        self.first + self.cells * (WALL_LAYERS - 1)..self.first + self.cells * WALL_LAYERS
+    }
+
+    /// Links each layer with the next.
+    fn link(&mut self, pattern: &mut Pattern) {
+        let share = 1.0 / self.cells as f64;
+        for state in self.first..self.first + self.cells * (WALL_LAYERS - 1) {
+            let states = [state, state + self.cells];
+            self.links.push(NodeLink { states, entries: pattern.square(states), share });
+        }
+    }
 }
 
 /// Two nodes of a body between which heat is conducted.
@@ -111,6 +153,12 @@ impl BodyNodes {
         self.first..self.first + self.shares.len()
     }
 
+    /// Whether a state is that of one of its nodes or of its hot wall.
+    pub fn has(&self, state: usize) -> bool {
+        let wall = self.wall.as_ref().is_some_and(|wall| wall.states().contains(&state));
+        wall || self.states().contains(&state)
+    }
+
     /// Nodes for passes with so many cells each, in layers.
     fn of(first: usize, passes: Vec<usize>, layers: usize) -> Self {
         let count = passes.len() as f64;
@@ -122,7 +170,7 @@ impl BodyNodes {
         if shares.is_empty() {
             shares.push(1.0);
         }
-        Self { first, passes, layers, shares, links: Vec::new() }
+        Self { first, passes, layers, shares, links: Vec::new(), wall: None }
     }
 
     /// Links each pass with the next, cell by cell; of two passes of which one has more cells, the
@@ -213,6 +261,14 @@ impl Pattern {
 }
 
 impl Layout {
+    /// Where hot walls touch coolant: their body, and the place.
+    pub fn wall_contacts(&self) -> impl Iterator<Item = (usize, &Contact)> {
+        self.bodies.iter().enumerate().flat_map(|(body, nodes)| {
+            let contacts = nodes.wall.as_ref().map_or(&[][..], |wall| wall.contacts.as_slice());
+            contacts.iter().map(move |contact| (body, contact))
+        })
+    }
+
     /// Lays out the states of a model.
     pub fn of(model: &Model, core_cells: usize) -> Self {
         let mut layout = Self::places(model, core_cells);
@@ -269,8 +325,13 @@ impl Layout {
         for body in 0..model.bodies.len() {
             let passes: Vec<usize> = layout.passes(model, body).collect();
             let charged = model.bodies[body].charge.is_some();
-            let nodes = BodyNodes::of(layout.states, passes, if charged { LAYERS } else { 1 });
+            let mut nodes = BodyNodes::of(layout.states, passes, if charged { LAYERS } else { 1 });
             layout.take(nodes.shares.len(), None);
+            if model.bodies[body].wall.is_some() {
+                let wall = WallNodes::of(layout.states, nodes.shares.len());
+                layout.take(wall.states().len(), None);
+                nodes.wall = Some(wall);
+            }
             layout.bodies.push(nodes);
         }
         layout
@@ -323,9 +384,17 @@ impl Layout {
             let part = &model.circuits[c].runs[r].parts[p].part;
             let metal = match part.partner() {
                 Some(HeatPartner::Body(body)) => {
-                    let (first, layers) = (node[body], self.bodies[body].layers);
+                    let (metal, layers) = (node[body], self.bodies[body].layers);
                     node[body] += count * layers;
-                    Some((first, layers))
+                    let before = metal - self.bodies[body].first;
+                    if let Some(wall) = &mut self.bodies[body].wall {
+                        for k in 0..count {
+                            let states = [first + k, wall.first + before + k];
+                            let entries = pattern.square(states);
+                            wall.contacts.push(Contact { part: index, states, entries });
+                        }
+                    }
+                    Some((metal, layers))
                 }
                 Some(HeatPartner::Core(core)) => {
                     self.core_parts[core] = index;
@@ -342,6 +411,8 @@ impl Layout {
             }
         }
         self.bodies.iter_mut().for_each(|nodes| nodes.link(pattern));
+        let walls = self.bodies.iter_mut().filter_map(|nodes| nodes.wall.as_mut());
+        walls.for_each(|wall| wall.link(pattern));
         self.link_owners(model, pattern);
         self.link_charge_air(model, pattern);
         for path in &model.air_paths {

@@ -15,7 +15,7 @@ mod shared;
 mod simulator;
 pub mod still;
 
-pub use layout::{BodyNodes, Layout, Owner, PartCells};
+pub use layout::{BodyNodes, Layout, Owner, PartCells, WallNodes};
 pub use modes::Modes;
 pub use names::StateOf;
 pub use offsets::{Loss, Offset, Offsets};

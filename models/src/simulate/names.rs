@@ -37,7 +37,7 @@ impl Setup<'_> {
         if let Some(core) = layout.walls.iter().position(|&first| cells(first)) {
             return layout.parts.get(layout.core_parts[core]).map(|part| part.at.0);
         }
-        if let Some(body) = layout.bodies.iter().position(|nodes| nodes.states().contains(&state)) {
+        if let Some(body) = layout.bodies.iter().position(|nodes| nodes.has(state)) {
             let cools =
                 |index: &usize| self.part(*index).partner() == Some(HeatPartner::Body(body));
             return (0..layout.parts.len()).find(cools).map(|index| layout.parts[index].at.0);
@@ -68,7 +68,7 @@ impl Setup<'_> {
                 return StateOf::Wall(Id::Core(core));
             }
         }
-        if let Some(body) = layout.bodies.iter().position(|nodes| nodes.states().contains(&state)) {
+        if let Some(body) = layout.bodies.iter().position(|nodes| nodes.has(state)) {
             return StateOf::Metal(Id::Body(body));
         }
         let owner = layout.owners.iter().find(|owner| owner.states().contains(&state));

@@ -66,6 +66,13 @@ pub enum Offset {
         /// Share.
         share: f64,
     },
+    /// The heat that boiling takes from the hot wall of a body is larger by this share.
+    Boiling {
+        /// The body.
+        body: usize,
+        /// Share.
+        share: f64,
+    },
     /// The heat into a body is larger by this share.
     Heat {
         /// The body.
@@ -96,6 +103,8 @@ pub struct Offsets {
     pub(crate) lanes: Vec<Vec<f64>>,
     /// Factor on the conductance of the air side of each body.
     pub(crate) charges: Vec<f64>,
+    /// Factor on the heat that boiling takes from the hot wall of each body.
+    pub(crate) boiling: Vec<f64>,
     /// Factor on the heat into each body.
     pub(crate) heats: Vec<f64>,
 }
@@ -115,6 +124,7 @@ impl Offsets {
             cores: vec![1.0; model.cores.len()],
             lanes: model.air_paths.iter().map(|path| vec![0.0; path.lanes.len()]).collect(),
             charges: vec![1.0; model.bodies.len()],
+            boiling: vec![1.0; model.bodies.len()],
             heats: vec![1.0; model.bodies.len()],
         }
     }
@@ -126,7 +136,8 @@ impl Offsets {
         self.tees.iter_mut().for_each(|tees| tees.fill([0.0; 2]));
         let all = self.runs.iter_mut().chain(&mut self.run_squares).chain(&mut self.lanes);
         all.for_each(|pa| pa.fill(0.0));
-        for factors in [&mut self.films, &mut self.cores, &mut self.charges, &mut self.heats] {
+        let by_body = [&mut self.charges, &mut self.boiling, &mut self.heats];
+        for factors in by_body.into_iter().chain([&mut self.films, &mut self.cores]) {
             factors.fill(1.0);
         }
     }
@@ -153,6 +164,7 @@ impl Offsets {
             Offset::Core { core, share } => self.cores[core] += times * share,
             Offset::Lane { path, lane, pa } => self.lanes[path][lane] += times * pa,
             Offset::Charge { body, share } => self.charges[body] += times * share,
+            Offset::Boiling { body, share } => self.boiling[body] += times * share,
             Offset::Heat { body, share } => self.heats[body] += times * share,
         }
     }

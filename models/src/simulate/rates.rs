@@ -8,13 +8,14 @@
 use coolwright_solver::scalar::Dual;
 
 use super::Setup;
-use super::layout::{NodeLink, Owner};
+use super::layout::{Contact, NodeLink, Owner, WallNodes};
 use super::settle::{Settled, along, rated_charges};
 use super::still::carrying;
 use crate::air::GasNetwork;
 use crate::charge::{AtStage, StageKind, follow};
 use crate::circuit::Joint;
 use crate::parts::{CORE_CELLS, LawInputs, MOST_OWN, Motion, Seen};
+use crate::wall::{AtSurface, WALL_LAYERS};
 
 /// What stored heat is counted from, K: 0 °C.
 const ZERO_C: f64 = 273.15;
@@ -80,13 +81,30 @@ impl Border {
     }
 }
 
-/// The links between the nodes of bodies, with their conductances, W/K.
+/// The links between the nodes of bodies and of their walls, with their conductances, W/K.
 fn body_links<'s>(setup: &'s Setup<'_>) -> impl Iterator<Item = (NodeLink, f64)> + 's {
     let bodies = setup.model.bodies.iter().zip(&setup.layout.bodies);
     bodies.flat_map(|(body, nodes)| {
-        let between = body.between_passes.map(|slot| setup.values.get(slot));
-        let links = between.map_or(&[][..], |_| nodes.links.as_slice());
-        links.iter().map(move |link| (*link, between.unwrap_or(0.0) * link.share))
+        let between = body.between_passes.map_or(0.0, |slot| setup.values.get(slot));
+        let links = body.between_passes.map_or(&[][..], |_| nodes.links.as_slice());
+        let wall = body.wall.map_or(0.0, |wall| wall.between_layers(&setup.values));
+        let of_wall = nodes.wall.as_ref().map_or(&[][..], |wall| wall.links.as_slice());
+        let passes = links.iter().map(move |link| (*link, between * link.share));
+        passes.chain(of_wall.iter().map(move |link| (*link, wall * link.share)))
+    })
+}
+
+/// Where hot walls touch coolant, and what goes through there.
+fn wall_contacts<'s>(
+    setup: &'s Setup<'_>,
+    settled: &'s Settled,
+    y: &'s [f64],
+) -> impl Iterator<Item = (Contact, AtSurface)> + 's {
+    let walls = setup.layout.bodies.iter().filter_map(|nodes| nodes.wall.as_ref());
+    let contacts = walls.flat_map(|wall| &wall.contacts);
+    contacts.zip(&settled.walls).map(|(contact, cell)| {
+        let [coolant, metal] = contact.states;
+        (*contact, cell.heat(y[metal], y[coolant]))
     })
 }
 
@@ -248,6 +266,10 @@ impl Rates {
             for (capacity, share) in self.capacity[nodes.states()].iter_mut().zip(&nodes.shares) {
                 *capacity = metal * share;
             }
+            if let Some((wall, spec)) = nodes.wall.as_ref().zip(model.bodies[body].wall) {
+                let each = spec.capacity_j_k(values) / (wall.cells * WALL_LAYERS) as f64;
+                self.capacity[wall.states()].fill(each);
+            }
         }
         for owner in &layout.owners {
             let added = setup.added_kg(owner, &y[owner.states()]);
@@ -280,6 +302,12 @@ impl Rates {
             self.heat[metal] -= heat;
             self.taken[contact.part] += heat;
         }
+        for (contact, at) in wall_contacts(setup, settled, y) {
+            let [coolant, metal] = contact.states;
+            self.heat[coolant] += at.heat_w;
+            self.heat[metal] -= at.heat_w;
+            self.taken[contact.part] += at.heat_w;
+        }
         for (link, conductance) in body_links(setup) {
             let [a, b] = link.states;
             let heat = conductance * (y[a] - y[b]);
@@ -293,7 +321,8 @@ impl Rates {
         let Setup { model, values, layout, .. } = setup;
         for (body, nodes) in layout.bodies.iter().enumerate() {
             let heat = model.bodies[body].heat_w(values) * setup.offsets.heats[body];
-            for (net, share) in self.heat[nodes.states()].iter_mut().zip(&nodes.shares) {
+            let enters = nodes.wall.as_ref().map_or(nodes.states(), WallNodes::hot);
+            for (net, share) in self.heat[enters].iter_mut().zip(&nodes.shares) {
                 *net += heat * share;
             }
             self.border.bodies[body] = heat;
@@ -424,6 +453,12 @@ impl Rates {
                 out[entry] += sign * g;
             }
         }
+        for (contact, at) in wall_contacts(setup, settled, y) {
+            let slopes = [at.by_coolant, at.by_metal, -at.by_coolant, -at.by_metal];
+            for (entry, slope) in contact.entries.into_iter().zip(slopes) {
+                out[entry] += slope;
+            }
+        }
         for (link, g) in body_links(setup) {
             for (entry, sign) in link.entries.into_iter().zip([-1.0, 1.0, 1.0, -1.0]) {
                 out[entry] += sign * g;
@@ -479,6 +514,10 @@ impl Rates {
             let metal = values.get(model.bodies[body].metal);
             for (t, share) in y[nodes.states()].iter().zip(&nodes.shares) {
                 sum += metal * share * (t - ZERO_C);
+            }
+            if let Some((wall, spec)) = nodes.wall.as_ref().zip(model.bodies[body].wall) {
+                let each = spec.capacity_j_k(values) / (wall.cells * WALL_LAYERS) as f64;
+                sum += y[wall.states()].iter().map(|t| each * (t - ZERO_C)).sum::<f64>();
             }
         }
         for owner in &layout.owners {

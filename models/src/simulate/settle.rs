@@ -9,6 +9,7 @@ use crate::charge::{Along, AtStage, ChargeAir, Gas, follow};
 use crate::circuit::{CircuitLaws, CompiledLaws, Joint, PartState};
 use crate::model::Model;
 use crate::parts::{CORE_CELLS, CoolantAt, HeatPartner, MOST_OWN};
+use crate::wall::WallCell;
 
 /// Why flows could not be settled.
 #[derive(Clone, Debug)]
@@ -50,6 +51,8 @@ pub struct Settled {
     pub outside: Vec<Vec<f64>>,
     /// Conductance between each cell of a part and each node of the metal of its body that it touches, W/K.
     pub conductance: Vec<f64>,
+    /// Where each piece of each hot wall touches coolant, body after body.
+    pub walls: Vec<WallCell>,
     /// Exchange of each core's cells.
     pub exchange: Vec<Exchange<f64>>,
     /// The air of each path.
@@ -129,6 +132,7 @@ impl Settled {
             pressures: model.circuits.iter().map(junctions).collect(),
             outside: model.circuits.iter().map(junctions).collect(),
             conductance: vec![0.0; layout.parts.len()],
+            walls: vec![WallCell::default(); layout.wall_contacts().count()],
             exchange: vec![Exchange { coolant_wall: 0.0, wall_air: 0.0 }; model.cores.len()],
             gases: model.air_paths.iter().map(GasNetwork::new).collect(),
             charges: model.charge_air.iter().map(Charge::of).collect(),
@@ -279,7 +283,7 @@ impl Settled {
         self.networks[circuit].sensitivity_solve(falls, flows, pressures)
     }
 
-    /// Conductances between coolant and the metal of bodies.
+    /// Conductances between coolant and the metal of bodies, their hot walls too.
     pub(super) fn films(&mut self, setup: &Setup<'_>) {
         let Setup { prepared, layout, .. } = setup;
         for (index, cells) in layout.parts.iter().enumerate() {
@@ -289,6 +293,26 @@ impl Settled {
                 self.conductance[index] = self.cell_conductance(setup, index, &local);
             }
         }
+        for (place, (body, contact)) in layout.wall_contacts().enumerate() {
+            let (c, r, _) = layout.parts[contact.part].at;
+            let local =
+                CoolantAt::of(&prepared.coolants[c], self.parts[contact.part].temperature_k);
+            self.wall_film(setup, (body, contact.part), (&local, self.flows[c][r]), place);
+        }
+    }
+
+    /// The film of one piece of a hot wall, with the coolant and the flow as given.
+    pub(super) fn wall_film(
+        &mut self,
+        setup: &Setup<'_>,
+        (body, part): (usize, usize),
+        washed: (&CoolantAt, f64),
+        place: usize,
+    ) {
+        let Some(wall) = setup.model.bodies[body].wall else { return };
+        let count = setup.layout.bodies[body].wall.as_ref().map_or(1, |nodes| nodes.cells);
+        let off = setup.offsets.films[part];
+        wall.move_cell((&setup.values, off), washed, count, &mut self.walls[place]);
     }
 
     /// Conductance between one cell of a pass and each node of metal that it touches, W/K, with the coolant as given. A row of

@@ -13,6 +13,7 @@ use crate::inputs::Ramp;
 use crate::laws::cushion::Content;
 use crate::model::Model;
 use crate::parts::{CORE_CELLS, HeatPartner};
+use crate::results::{Room, boiling_points};
 use crate::slots::{Slot, Values};
 
 /// A model in motion.
@@ -31,6 +32,8 @@ pub struct Simulator<'m> {
     /// Why the last evaluation failed, where it did.
     pub failure: Option<Unsettled>,
     scratch: Vec<f64>,
+    /// Room to find the pressure at hot walls.
+    wall_room: Room,
     /// States and rates of a model moved a little.
     beside: [Vec<f64>; 3],
     /// Numbers that are on their way.
@@ -60,7 +63,7 @@ impl<'m> Simulator<'m> {
         let settled = Settled::new(model, &setup.layout);
         let rates = Rates::of(&setup);
         let scratch = vec![0.0; setup.layout.states];
-        Ok(Self {
+        let mut simulator = Self {
             setup,
             settled,
             rates,
@@ -73,7 +76,12 @@ impl<'m> Simulator<'m> {
             prepares: false,
             moved: Vec::new(),
             end: Values::default(),
-        })
+            wall_room: Room::default(),
+        };
+        if !simulator.settled.walls.is_empty() {
+            simulator.wall_room = Room::of(&simulator);
+        }
+        Ok(simulator)
     }
 
     /// Writes other numbers into the model; flows are kept as a start.
@@ -188,7 +196,11 @@ impl<'m> Simulator<'m> {
         }
         for (body, nodes) in layout.bodies.iter().enumerate() {
             let own = model.bodies[body].start.map(|slot| values.get(slot));
-            y[nodes.states()].fill(own.unwrap_or_else(|| self.coolant_start(body)));
+            let start = own.unwrap_or_else(|| self.coolant_start(body));
+            y[nodes.states()].fill(start);
+            if let Some(wall) = &nodes.wall {
+                y[wall.states()].fill(start);
+            }
         }
         for owner in &layout.owners {
             let temperature_k = y[owner.coolant];
@@ -242,12 +254,34 @@ impl<'m> Simulator<'m> {
         })
     }
 
+    /// Settles flows, films and air for the temperatures `y`, and boiling at hot walls under the pressure there.
+    ///
+    /// # Errors
+    /// When a network does not come to rest.
+    pub(super) fn settle(&mut self, y: &[f64]) -> Result<(), Unsettled> {
+        self.settled.settle(&self.setup, y)?;
+        self.boil_walls(y);
+        Ok(())
+    }
+
+    /// Boiling at every piece of every hot wall, under the pressure that the flows of the last settling and the
+    /// tank make there.
+    fn boil_walls(&mut self, y: &[f64]) {
+        if self.settled.walls.is_empty() {
+            return;
+        }
+        let mut room = std::mem::take(&mut self.wall_room);
+        let mut walls = std::mem::take(&mut self.settled.walls);
+        boiling_points(self, y, &mut room, &mut walls);
+        (self.wall_room, self.settled.walls) = (room, walls);
+    }
+
     /// Settles flows and heats for the temperatures `y`.
     ///
     /// # Errors
     /// When a network does not come to rest.
     pub fn evaluate(&mut self, y: &[f64]) -> Result<(), Unsettled> {
-        self.settled.settle(&self.setup, y)?;
+        self.settle(y)?;
         let mut rate = std::mem::take(&mut self.scratch);
         self.rates.rates(&self.setup, &self.settled, y, &mut rate);
         self.scratch = rate;
@@ -264,7 +298,7 @@ impl<'m> Simulator<'m> {
             return;
         }
         // The flows may be those of states that were tried and refused.
-        let _ = self.settled.settle(&self.setup, y);
+        let _ = self.settle(y);
         self.rates.jacobian(&self.setup, &self.settled, y, out);
         let [mut moved, mut base, mut rates] = std::mem::take(&mut self.beside);
         self.rates.rates(&self.setup, &self.settled, y, &mut base);
@@ -275,7 +309,7 @@ impl<'m> Simulator<'m> {
                 // Towards the middle, so that the law goes on both ways.
                 let step = if y[*state] > 0.5 { -STEP_OWN * scale } else { STEP_OWN * scale };
                 moved[*state] += step;
-                if self.settled.settle(&self.setup, &moved).is_err() {
+                if self.settle(&moved).is_err() {
                     continue;
                 }
                 self.rates.rates(&self.setup, &self.settled, &moved, &mut rates);
@@ -285,7 +319,7 @@ impl<'m> Simulator<'m> {
             }
         }
         // From flows so near these are found again.
-        let _ = self.settled.settle(&self.setup, y);
+        let _ = self.settle(y);
         self.rates.rates(&self.setup, &self.settled, y, &mut rates);
         self.beside = [moved, base, rates];
     }
@@ -414,7 +448,7 @@ impl System for Simulator<'_> {
         if self.has_coolant_above(2.0 * NO_COOLANT_K, y) {
             return Err(Interrupt::Shorten);
         }
-        if let Err(failure) = self.settled.settle(&self.setup, y) {
+        if let Err(failure) = self.settle(y) {
             self.failure = Some(failure);
             return Err(Interrupt::Shorten);
         }

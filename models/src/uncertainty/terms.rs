@@ -7,10 +7,11 @@ use crate::circuit::{End, Joint, Leg};
 use crate::ids::Id;
 use crate::laws::tee::{plain_joint_spread_pa, tee_spread_pa};
 use crate::laws::uncertainty::{
-    AIR_FALL, CHARGE_RATING, CORE_RATING, HEAT, Law, UncertaintyTerm, fan_curve_uncertainty,
-    pump_curve_uncertainty, pump_label_uncertainty, rated_uncertainty,
+    AIR_FALL, BOILING, CHARGE_RATING, CORE_RATING, HEAT, Law, UncertaintyTerm,
+    fan_curve_uncertainty, pump_curve_uncertainty, pump_label_uncertainty, rated_uncertainty,
 };
 use crate::parts::{CoolantAt, HeatPartner, LawInputs, Pump, bore_area};
+use crate::results::pieces;
 use crate::simulate::{Loss, Offset, Simulator};
 
 /// One law at one place, and what it may be off by.
@@ -53,6 +54,10 @@ pub(crate) fn terms(simulator: &Simulator<'_>) -> Vec<Term> {
     }
     for (body, heat_w) in simulator.rates.border.bodies.iter().enumerate() {
         let spec = &simulator.setup.model.bodies[body];
+        if pieces(simulator, body).any(|piece| piece.is_boiling()) {
+            let offset = Offset::Boiling { body, share: BOILING };
+            terms.push(Term { from: Id::Body(body), law: Law::Boiling, offset });
+        }
         if spec.charge.is_some() {
             let offset = Offset::Charge { body, share: CHARGE_RATING };
             terms.push(Term { from: Id::Body(body), law: Law::ChargeRating, offset });

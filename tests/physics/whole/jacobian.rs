@@ -29,6 +29,13 @@ fn capacities(simulator: &Simulator<'_>, y: &[f64]) -> Vec<f64> {
     for (body, nodes) in layout.bodies.iter().enumerate() {
         let each = setup.values.get(model.bodies[body].metal) / nodes.states().len() as f64;
         capacities[nodes.states()].fill(each);
+        if let Some((wall, nodes)) = model.bodies[body].wall.zip(nodes.wall.as_ref()) {
+            let [area, thickness, capacity] =
+                [wall.area, wall.thickness, wall.capacity].map(|slot| setup.values.get(slot));
+            let nodes = nodes.states();
+            let each = area * thickness * capacity / nodes.len() as f64;
+            capacities[nodes].fill(each);
+        }
     }
     capacities
 }
@@ -154,7 +161,10 @@ fn check_true(name: &str, text: &str, start: u64) {
     };
     for (state, y) in y.iter_mut().enumerate() {
         let owner = owners.iter().find(|owner| owner.states().contains(&state));
+        let mut walls = simulator.setup.layout.bodies.iter().filter_map(|nodes| nodes.wall.as_ref());
         *y = match owner.map(|owner| words(owner, state)) {
+            // So hot that they boil.
+            None if walls.any(|wall| wall.states().contains(&state)) => random.between(390.0, 430.0),
             None => *y + random.between(5.0, 30.0),
             // Warmer than its lift asks for, so that it moves.
             Some("wax") => random.between(360.0, 362.0),

@@ -81,3 +81,17 @@ for ntu in (0.1, 0.5, 1, 2, 5):
     for ratio in (0.05, 0.25, 0.5, 0.75, 1.0):
         for subtype, name in zip(SUBTYPES, NAMES):
             row(name, (ntu, ratio), ht.effectiveness_from_NTU(NTU=ntu, Cr=ratio, subtype=subtype))
+
+# Boiling of water: densities, viscosity, conductivity, heat capacity, heat of evaporation, surface tension as
+# arguments, so that only the laws are compared.
+for state in (
+    (958.35, 0.59818, 2.8174e-4, 0.67909, 4215.7, 2.2565e6, 0.058912),
+    (917.0, 2.5478, 1.8270e-4, 0.68207, 4309.7, 2.1138e6, 0.048741),
+    (1000.0, 1.4, 5.0e-4, 0.42, 3700.0, 2.17e6, 0.046),
+):
+    rhol, rhog, mul, kl, cpl, hvap, sigma = state
+    nucleate = ht.boiling_nucleic.Rohsenow(
+        rhol=rhol, rhog=rhog, mul=mul, kl=kl, Cpl=cpl, Hvap=hvap, sigma=sigma, Te=1.0, Csf=0.0128, n=1.0
+    )
+    row("rohsenow", state, nucleate)
+    row("zuber", state, ht.boiling_nucleic.Zuber(sigma=sigma, Hvap=hvap, rhol=rhol, rhog=rhog, K=0.131))

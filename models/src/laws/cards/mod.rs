@@ -1,5 +1,6 @@
 //! The cards of all laws in use, by subject. The tests make `models/NOMENCLATURE.md` from them.
 
+pub mod boiling;
 pub mod charge;
 pub mod core;
 pub mod film;
@@ -60,6 +61,10 @@ pub static ALL: &[&Card] = &[
     &film::TRANSITION,
     &film::TURBULENT,
     &film::RATED_FILM,
+    &boiling::WALL,
+    &boiling::NUCLEATE,
+    &boiling::ONSET,
+    &boiling::CRITICAL,
     &core::RATING,
     &core::FILM,
     &core::AIR_SIDE,

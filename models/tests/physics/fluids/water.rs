@@ -49,6 +49,20 @@ fn water_meets_the_scientific_formulation() {
     }
 }
 
+#[test]
+fn saturated_water_meets_the_scientific_formulation() {
+    for row in Table::read("fluids_water_saturated.csv").rows() {
+        let t = row.number("t_k");
+        row.check("vapour_density", water::vapour_density(t), 1e-3);
+        row.check("heat_of_evaporation", water::heat_of_evaporation(t), 1e-3);
+        row.check("surface_tension", water::surface_tension(t), 3e-3);
+    }
+    // IAPWS R1-76(2014), table 1 (from memory): °C, mN/m.
+    for (celsius, want) in [(50.0, 67.94), (100.0, 58.91), (150.0, 48.74), (200.0, 37.67)] {
+        near("surface tension", water::surface_tension(celsius + 273.15) * 1e3, want, 0.006);
+    }
+}
+
 /// IAPWS SR6-08 at 298.15 K and 0.1 MPa: 997.0470 kg/m³, 4181.45 J/(kg K), 889.997 µPa s. Our
 /// coolant is taken at 0.2 MPa, which adds 0.0045 % to density (R7-97).
 #[test]

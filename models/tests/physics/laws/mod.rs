@@ -5,6 +5,7 @@
 // are plain text.
 #![allow(clippy::float_cmp, clippy::doc_markdown)]
 
+mod boiling;
 mod cards;
 mod curve;
 mod cushion;

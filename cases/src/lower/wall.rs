@@ -1,0 +1,87 @@
+//! Hot walls on their way from the file into the model.
+
+use coolwright_models::circuit::CoolantSpec;
+use coolwright_models::slots::Slot;
+use coolwright_models::wall::HotWall;
+
+use super::bodies::{ALUMINIUM, COPPER, IRON};
+use super::context::{Bound, Context};
+use super::liquids::{Told, Warmth, liquid};
+use super::parts::rated_flow;
+use super::usual::{
+    COOLER_WALL_AT, ENGINE_WALL_AT, Usual, WALL_FILM, WALL_PEAK, WALL_SURFACE, WALL_THICKNESS,
+};
+use crate::file::{Wall, WallMetal};
+use crate::quantity::VolumeFlow;
+
+/// Conductivity, W/(m·K), and density, kg/m³, near 150 °C: cast aluminium alloy with silicon, grey cast iron,
+/// copper (common handbook values, from memory).
+const fn metal(of: WallMetal) -> [f64; 3] {
+    match of {
+        WallMetal::Aluminium => [155.0, 2680.0, ALUMINIUM],
+        WallMetal::Iron => [46.0, 7200.0, IRON],
+        WallMetal::Copper => [385.0, 8930.0, COPPER],
+    }
+}
+
+/// Lowers the hot wall of a body.
+pub(super) fn wall(
+    context: &mut Context<'_>,
+    address: &str,
+    spec: &Wall,
+    (warmth, circuit): (Warmth, Option<CoolantSpec>),
+) -> HotWall {
+    let at = |name: &str| format!("{address}:wall_{name}");
+    let area = context.given(&at("area"), spec.area, Bound::Within(1e-5, 1e3), "area of a wall");
+    let thickness = context.or_assumed(
+        &at("thickness"),
+        spec.thickness,
+        Bound::Within(1e-4, 0.2),
+        WALL_THICKNESS.fixed(),
+    );
+    let [known, density, specific] = metal(spec.of);
+    let conductivity = context.or_default(
+        &at("conductivity"),
+        spec.conductivity,
+        Bound::Within(0.1, 1000.0),
+        ("conductivity of a wall", known),
+    );
+    let coefficient =
+        context.or_assumed(&at("film"), spec.film, Bound::Within(10.0, 1e6), WALL_FILM.fixed());
+    let (flow, rated) = film_flow(context, address, spec, (warmth, circuit));
+    let film = rated.of_film(context, [coefficient, flow.0, flow.1]);
+    let surface = context.or_assumed(
+        &at("surface"),
+        spec.surface,
+        Bound::Within(1e-3, 0.1),
+        WALL_SURFACE.fixed(),
+    );
+    let peak =
+        context.or_assumed(&at("peak"), spec.peak, Bound::Within(1.0, 20.0), WALL_PEAK.fixed());
+    let capacity = context.fixed(density * specific);
+    HotWall { area, thickness, conductivity, capacity, film, surface, peak }
+}
+
+/// Flow and density at which the film of a wall holds, and the liquid.
+fn film_flow(
+    context: &mut Context<'_>,
+    address: &str,
+    spec: &Wall,
+    (warmth, circuit): (Warmth, Option<CoolantSpec>),
+) -> ((Slot, Slot), super::liquids::Liquid) {
+    let told = Told { fluid: spec.fluid.as_ref(), temperature: spec.fluid_temperature };
+    let liquid = liquid(context, &format!("{address}:wall_"), (told, spec.at), (warmth, circuit));
+    let density = liquid.density(context);
+    let name = format!("{address}:wall_at");
+    let flow = match spec.at {
+        Some(at) => rated_flow(context, &name, at, density),
+        None => {
+            let usual: &Usual = match warmth {
+                Warmth::Engine => &ENGINE_WALL_AT,
+                Warmth::Bench => &COOLER_WALL_AT,
+            };
+            context.or_assumed::<VolumeFlow>(&name, None, Bound::Within(1e-9, 10.0), usual.fixed())
+        }
+    };
+    ((flow, density), liquid)
+}
