@@ -210,8 +210,7 @@ impl Instance<'_> {
             let found = search(made, &mut point.states, near);
             if matches!(found, Err(Failed::Search(_))) {
                 // The last flows tried may be far from any; pressures are told for those of the start.
-                let Simulator { settled, setup, .. } = &mut made.simulator;
-                let _ = settled.settle(setup, start);
+                let _ = made.simulator.settle(start);
             }
             made.read(&point.states, &mut point.results);
             // Of several past boiling the hottest is the cause: it may have warmed the others.
@@ -254,8 +253,7 @@ impl Instance<'_> {
             };
             made.simulator.failure = None;
             // What hangs on a circuit is found at the flows of the start.
-            let Simulator { settled, setup, .. } = &mut made.simulator;
-            let _ = settled.settle(setup, start);
+            let _ = made.simulator.settle(start);
             for &circuit in &*boiling {
                 hold(&mut made.simulator, &mut point.held, Held { circuit, why });
             }

@@ -35,12 +35,10 @@ pub struct WallCell {
     pub through: f64,
     /// Conductance of the film, W/K.
     pub film: f64,
-    /// Boiling point at the wall, K.
-    pub boils_k: f64,
     /// Heat by boiling for the cube of the superheat, W/K³.
     pub boiling: f64,
-    /// Pressure there, Pa absolute.
-    pub pressure_pa: f64,
+    /// The coolant at its boiling point there.
+    pub at: Saturated,
     /// Temperature of its coolant, K.
     pub coolant_k: f64,
     /// Temperatures of the layer next to the coolant, of the one before the last, and of the last, on the hot
@@ -93,7 +91,7 @@ impl HotWall {
         cell.film = film_off * film * values.get(self.area) * share;
     }
 
-    /// Boiling on one of so many pieces under a pressure; `off` times what its law gives.
+    /// Boiling on one of so many pieces with the coolant at its boiling point there; `off` times what its law gives.
     pub fn boil_cell(
         &self,
         (values, off): (&Values, f64),
@@ -102,7 +100,7 @@ impl HotWall {
         cell: &mut WallCell,
     ) {
         let area = values.get(self.area) / count as f64;
-        cell.boils_k = at.temperature_k;
+        cell.at = *at;
         cell.boiling = off * nucleate_w_m2_k3(at, values.get(self.surface)) * area;
     }
 }
@@ -146,7 +144,7 @@ impl WallCell {
         let mut surface_k = most_k;
         let mut boiling_slope = 0.0;
         for _ in 0..MOST_STEPS {
-            let over = (surface_k - self.boils_k).max(0.0);
+            let over = (surface_k - self.at.temperature_k).max(0.0);
             boiling_slope = 3.0 * self.boiling * over * over;
             if over == 0.0 {
                 break;
@@ -159,7 +157,7 @@ impl WallCell {
                 break;
             }
         }
-        let over = (surface_k - self.boils_k).max(0.0);
+        let over = (surface_k - self.at.temperature_k).max(0.0);
         let all = self.through + self.film + boiling_slope;
         AtSurface {
             surface_k,
@@ -183,8 +181,9 @@ mod tests {
     #[test]
     fn a_surface_gives_what_it_gets_and_knows_its_slopes() {
         let nothing = WallCell::default();
-        let cell =
-            WallCell { through: 900.0, film: 120.0, boils_k: 390.0, boiling: 1.7, ..nothing };
+        let boiling_at = |temperature_k| Saturated { temperature_k, ..Saturated::default() };
+        let at = boiling_at(390.0);
+        let cell = WallCell { through: 900.0, film: 120.0, boiling: 1.7, at, ..nothing };
         for (metal, coolant) in [(360.0, 350.0), (391.0, 370.0), (430.0, 365.0), (600.0, 380.0)] {
             let at = cell.heat(metal, coolant);
             let brought = cell.through * (metal - at.surface_k);
@@ -195,7 +194,7 @@ mod tests {
             let slope = |a: AtSurface, b: AtSurface| (a.heat_w - b.heat_w) / (2.0 * e);
             let by_metal = slope(cell.heat(metal + e, coolant), cell.heat(metal - e, coolant));
             let by_coolant = slope(cell.heat(metal, coolant + e), cell.heat(metal, coolant - e));
-            let boils = |by: f64| WallCell { boils_k: cell.boils_k + by, ..cell };
+            let boils = |by: f64| WallCell { at: boiling_at(390.0 + by), ..cell };
             let by_boils = slope(boils(e).heat(metal, coolant), boils(-e).heat(metal, coolant));
             for (got, want) in
                 [(at.by_metal, by_metal), (at.by_coolant, by_coolant), (at.by_boils, by_boils)]

@@ -273,6 +273,7 @@ pub(super) fn answer_shown(
     all.push(check::layout(&found));
     all.extend(circuits.clone().map(|c| survey::survey(&scene, c)));
     all.push(bodies::bodies(&scene));
+    all.extend(bodies::walls(&scene));
     all.extend(bodies::passes(&scene));
     all.push(bodies::cores(&scene));
     all.push(bodies::limiting(&scene));

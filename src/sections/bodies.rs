@@ -35,6 +35,41 @@ pub fn bodies(scene: &Scene<'_>) -> Section {
     Section::new("heat_sources", "Heat sources").table(table)
 }
 
+/// Hot walls: both sides, boiling, and how near vapour is to covering them.
+pub fn walls(scene: &Scene<'_>) -> Option<Section> {
+    let mut table = Table::new()
+        .words("source", "hottest place\nof the wall of")
+        .numbers("wall", "hot side", Kind::Temperature)
+        .numbers("wall_surface", "coolant\nside", Kind::Temperature)
+        .numbers("onset_margin", "to onset\nof boiling", Kind::TemperatureDifference)
+        .numbers("critical_share", "of critical\nheat flux", Kind::Fraction);
+    let bodies = 0..scene.ready.model.bodies.len();
+    let walls: Vec<usize> =
+        bodies.filter(|&body| scene.ready.model.bodies[body].wall.is_some()).collect();
+    if walls.is_empty() {
+        return None;
+    }
+    let mut boils = false;
+    for body in walls {
+        let id = Id::Body(body);
+        let path = scene.address(id);
+        let critical = scene.of(id, &q::CRITICAL_SHARE).map(|share| Value::percent(share, 0));
+        boils |= scene.of(id, &q::ONSET_MARGIN).is_some_and(|margin| margin < 0.0);
+        let cells = [
+            (&path).into(),
+            scene.within(id, &q::WALL),
+            scene.within(id, &q::WALL_SURFACE),
+            scene.within(id, &q::ONSET_MARGIN),
+            critical.into(),
+        ];
+        table.row(path, cells);
+    }
+    let section = Section::new("walls", "Hot walls").table(table);
+    let said = "Beyond onset it boils there in bubbles that the coolant takes up, which is normal; at 100 % of the \
+                critical heat flux vapour covers the wall, and it burns.";
+    Some(if boils { section.say(said, Lay::Inset) } else { section })
+}
+
 /// The passes of every body that has more than one.
 pub fn passes(scene: &Scene<'_>) -> Vec<Section> {
     let bodies = 0..scene.ready.model.bodies.len();

@@ -87,8 +87,12 @@ fn heat(ready: &Ready) -> Option<Sentence> {
     let values = &ready.model.values;
     let high = volts.flat_map(|(_, at)| &at.slots).any(|slot| values.get(*slot) > HIGH_VOLTS);
     let (engine, coolers) = (has_engine(ready), !ready.model.bodies.is_empty());
-    let wall =
-        "Bulk temperatures say nothing of the hottest wall, nor of what happens after shutdown.";
+    let told = ready.model.bodies.iter().any(|body| body.wall.is_some());
+    let wall = if told {
+        "The hottest wall is an estimate within some tens of kelvins; after shutdown it may grow hotter."
+    } else {
+        "Bulk temperatures say nothing of the hottest wall, nor of what happens after shutdown."
+    };
     let live =
         "Where high voltage is cooled: qualified persons only, and no coolant on live parts.";
     let drives = |name: &str| ELECTRIC.iter().any(|word| name.contains(word));

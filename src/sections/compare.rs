@@ -522,7 +522,10 @@ fn of_totals(entry: &Entry) -> Option<End> {
     let quantity = entry.quantity;
     match entry.id {
         Id::Body(_) if quantity == &q::COOLANT_FLOW => Some(End::Least),
-        Id::Body(_) if [&q::COOLANT_RISE, &q::METAL, &q::FLOW_RATIO].contains(&quantity) => {
+        Id::Body(_)
+            if [&q::COOLANT_RISE, &q::METAL, &q::WALL, &q::CRITICAL_SHARE, &q::FLOW_RATIO]
+                .contains(&quantity) =>
+        {
             Some(End::Most)
         }
         Id::Core(_) if quantity == &q::REJECTED => Some(End::Most),

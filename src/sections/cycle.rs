@@ -287,7 +287,7 @@ pub fn worth_watching(ready: &Ready, catalogue: &Catalogue) -> Vec<usize> {
         !super::pumps::in_group(&ready.model.circuits[c].groups, (r, p))
     };
     let wanted = |id: Id, quantity: &Quantity| match id {
-        Id::Body(_) => quantity == &q::METAL || quantity == &q::COOLANT_RISE || quantity == &q::ICE,
+        Id::Body(_) => [&q::METAL, &q::WALL, &q::COOLANT_RISE, &q::ICE].contains(&quantity),
         Id::Core(_) => quantity == &q::REJECTED,
         Id::Circuit(_) => quantity == &q::HOTTEST || quantity == &q::BOIL_MARGIN,
         Id::ChargeAir(_) => quantity == &q::MANIFOLD,
@@ -343,7 +343,7 @@ pub fn peaks(history: &History, watched: &[usize], judged: &[Judged]) -> Section
             shown(value(rows.end - 1)),
         ];
         table.row(&entry.address, cells);
-        let first = [&q::METAL, &q::COOLANT_RISE, &q::HOTTEST, &q::ICE, &q::MANIFOLD]
+        let first = [&q::METAL, &q::WALL, &q::COOLANT_RISE, &q::HOTTEST, &q::ICE, &q::MANIFOLD]
             .contains(&entry.quantity);
         table.weigh(if first { Weight::Headline } else { Weight::Support });
     }
@@ -472,7 +472,8 @@ pub fn histories(history: &History, columns: &[usize], judged: &[Judged]) -> Sec
 
 /// Which end of a result's values is the worse: that of its limit; of a margin and of ice the least.
 fn worst_side(judged: &[Judged], address: &str, quantity: &Quantity) -> Bound {
-    let margins = [&q::BOIL_MARGIN, &q::FREEZE_MARGIN, &q::SUCTION_MARGIN, &q::ICE];
+    let margins =
+        [&q::BOIL_MARGIN, &q::FREEZE_MARGIN, &q::SUCTION_MARGIN, &q::ONSET_MARGIN, &q::ICE];
     match judged.iter().find(|judged| judged.limit.of == address) {
         Some(judged) => judged.limit.bound,
         None if margins.contains(&quantity) => Bound::AtLeast,

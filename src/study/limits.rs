@@ -124,8 +124,13 @@ const FROZEN_K: f64 = -0.01;
 const ALUMINIUM_K: f64 = 473.15;
 const IRON_K: f64 = 623.15;
 const COPPER_K: f64 = 473.15;
+/// Most temperatures of a hot wall at its hottest place, K: cast aluminium heads crack between the valves from
+/// some 250 °C on, grey iron from some 400 °C. Common practice, no source.
+const WALL_ALUMINIUM_K: f64 = 523.15;
+const WALL_IRON_K: f64 = 673.15;
+const WALL_COPPER_K: f64 = 523.15;
 
-static RULES: [Rule; 10] = [
+static RULES: [Rule; 14] = [
     Rule {
         kind: BuiltInKind::Boiling,
         bound: Bound::AtLeast,
@@ -186,6 +191,30 @@ static RULES: [Rule; 10] = [
         usual: ALUMINIUM_K,
         name: |of| format!("metal of {of}, taken for aluminium"),
     },
+    Rule {
+        kind: BuiltInKind::WallAluminium,
+        bound: Bound::AtMost,
+        usual: WALL_ALUMINIUM_K,
+        name: |of| format!("aluminium wall of {of}"),
+    },
+    Rule {
+        kind: BuiltInKind::WallIron,
+        bound: Bound::AtMost,
+        usual: WALL_IRON_K,
+        name: |of| format!("iron wall of {of}"),
+    },
+    Rule {
+        kind: BuiltInKind::WallCopper,
+        bound: Bound::AtMost,
+        usual: WALL_COPPER_K,
+        name: |of| format!("copper wall of {of}"),
+    },
+    Rule {
+        kind: BuiltInKind::Critical,
+        bound: Bound::AtMost,
+        usual: 1.0,
+        name: |of| format!("heat flux at the wall of {of} over the critical"),
+    },
 ];
 
 /// Which built-in limit is on a result.
@@ -207,6 +236,11 @@ fn rule_on(model: &Model, told: &BuiltInLimits, entry: &Entry) -> Option<BuiltIn
             let path = entry.address.split(':').next().unwrap_or_default();
             told.metals.iter().find(|(body, _)| body == path).map(|(_, kind)| *kind)
         }
+        Id::Body(_) if entry.quantity == &q::WALL => {
+            let path = entry.address.split(':').next().unwrap_or_default();
+            told.walls.iter().find(|(body, _)| body == path).map(|(_, kind)| *kind)
+        }
+        Id::Body(_) if entry.quantity == &q::CRITICAL_SHARE => Some(BuiltInKind::Critical),
         _ => None,
     }
 }

@@ -30,6 +30,7 @@ pub(crate) fn hold(simulator: &Simulator<'_>) -> Result<BTreeSet<&'static str>, 
     }
     air(simulator, &laws)?;
     charge_air(simulator, &laws)?;
+    walls(simulator, &laws)?;
     site(simulator, &laws)?;
     Ok(laws.iter().map(|explained| explained.law.card.key).collect())
 }
@@ -245,6 +246,33 @@ fn charge_air(simulator: &Simulator<'_>, laws: &[Explained]) -> Result<(), Strin
             }
             _ => {}
         }
+    }
+    Ok(())
+}
+
+/// Hot walls: heat flux and boiling of the piece that the coolant meets first.
+fn walls(simulator: &Simulator<'_>, laws: &[Explained]) -> Result<(), String> {
+    let setup = &simulator.setup;
+    for explained in laws {
+        let Id::Body(body) = explained.id else { continue };
+        let mut contacts = setup.layout.wall_contacts().zip(&simulator.settled.walls);
+        let first = contacts.find(|((of, _), _)| *of == body);
+        let (Some((_, cell)), Some(wall)) = (first, setup.model.bodies[body].wall) else {
+            return Err("a law of a wall that is not there".to_owned());
+        };
+        let count = setup.layout.bodies[body].wall.as_ref().map_or(1, |nodes| nodes.cells);
+        let area = setup.values.get(wall.area) / count as f64;
+        let got = explained.law.result().unwrap_or(f64::NAN);
+        let want = match explained.law.card.key {
+            "wall.surface" => {
+                let mean = cell.heat(cell.layers_k[0], cell.coolant_k).heat_w / area;
+                mean * setup.values.get(wall.peak)
+            }
+            "wall.nucleate" => cell.boiling / area,
+            _ => continue,
+        };
+        // Small heat is a difference of temperatures that are not.
+        near(explained.law.card.key, got, want, want.abs() + cell.film / area)?;
     }
     Ok(())
 }

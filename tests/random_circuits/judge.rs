@@ -90,7 +90,7 @@ pub(crate) fn solve(
             }
         }
     }
-    match simulator.settled.settle(&simulator.setup, &y) {
+    match simulator.settle(&y) {
         Ok(()) => {
             counts.take(&sketch.text, &simulator);
             counts.laws.extend(crate::common::laws::hold(&simulator)?);

@@ -469,17 +469,19 @@ impl<'a> Writer<'a> {
             "Jacket" => {
                 let name = format!("engine{}", self.beside.engines.len());
                 let fall = self.resistance().replace("Resistance", "");
+                let has_wall = self.random.chance(0.3);
+                let wall = if has_wall { format!(", {}", self.wall()) } else { String::new() };
                 self.beside
                     .engines
-                    .push(format!("\"{name}\": Engine(heat: \"9 kW\", fall: {fall})"));
+                    .push(format!("\"{name}\": Engine(heat: \"9 kW\", fall: {fall}{wall})"));
                 let blocked = self.random.between(0.0, 95.0);
                 format!("engine: \"{name}\", blocked: {}", text(blocked, "%"))
             }
             _ => {
                 let name = format!("cooler{}", self.beside.coolers.len());
                 let way = self.cooler_way();
-                let charged =
-                    self.random.chance(0.3) && !way.contains("film") && !way.contains("tubes");
+                let own = ["film", "tubes", "wall"].iter().any(|word| way.contains(word));
+                let charged = self.random.chance(0.3) && !own;
                 let heat = if charged {
                     self.charge_cooler(&name);
                     ""
@@ -570,10 +572,32 @@ impl<'a> Writer<'a> {
             if self.random.chance(0.5) {
                 return format!("fall: {fall}");
             }
+            if self.random.chance(0.3) {
+                return format!("fall: {fall}, {}", self.wall());
+            }
             let mut film = vec!["conductance: \"2 kW/K\", at: \"30 L/min\"".to_owned()];
             film.extend(self.fluid());
             format!("fall: {fall}, film: ({})", film.join(", "))
         }
+    }
+
+    /// A hot wall, with what a case may say of it.
+    fn wall(&mut self) -> String {
+        let metal = ["Aluminium", "Iron", "Copper"][self.random.below(3)];
+        let area = text(self.random.decades(0.005, 0.5), "m2");
+        let mut wall = vec![format!("area: {area}, of: {metal}")];
+        if self.random.chance(0.5) {
+            wall.push(format!("thickness: {}", text(self.random.between(1.0, 15.0), "mm")));
+            wall.push(format!("peak: {:.2}", self.random.between(1.0, 3.0)));
+        }
+        if self.random.chance(0.5) {
+            wall.push("film: \"6 kW/(m2·K)\", at: \"40 L/min\"".to_owned());
+            wall.extend(self.fluid());
+        }
+        if self.random.chance(0.3) {
+            wall.push("surface: 0.01, conductivity: \"80 W/(m·K)\"".to_owned());
+        }
+        format!("wall: Wall({})", wall.join(", "))
     }
 
     fn tank(&mut self) {

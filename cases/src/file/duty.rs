@@ -116,6 +116,15 @@ pub struct BuiltIn {
     pub copper: Option<Spanned<String>>,
     /// The same where the metal is not named; it is taken for aluminium, `200 °C`, where left out.
     pub metal: Option<Spanned<String>>,
+    /// Most temperature of a hot wall of aluminium at its hottest place; `250 °C` where left out.
+    pub wall_aluminium: Option<Spanned<String>>,
+    /// The same of iron; `400 °C` where left out.
+    pub wall_iron: Option<Spanned<String>>,
+    /// The same of copper; `250 °C` where left out.
+    pub wall_copper: Option<Spanned<String>>,
+    /// Most heat flux at the hottest place of a hot wall, over that at which vapour would cover it; `100 %` where
+    /// left out.
+    pub critical: Option<Spanned<String>>,
 }
 
 /// Another way to build it: the same case with some values changed.

@@ -7,7 +7,7 @@ use coolwright_models::slots::Slot;
 
 use super::context::{Bound, Context};
 use crate::diagnostic::Problem;
-use crate::file::{Case, Metal, Phase};
+use crate::file::{Case, Metal, Phase, WallMetal};
 use crate::quantity::{self, Kind};
 use crate::text::{Spanned, nearest};
 
@@ -87,11 +87,19 @@ pub enum BuiltInKind {
     Copper,
     /// Metal that is not named below what any stands.
     Metal,
+    /// A hot wall below what aluminium stands.
+    WallAluminium,
+    /// A hot wall below what iron stands.
+    WallIron,
+    /// A hot wall below what copper stands.
+    WallCopper,
+    /// Heat flux at a hot wall below that at which vapour would cover it.
+    Critical,
 }
 
 impl BuiltInKind {
     /// All of them.
-    pub const ALL: [Self; 10] = [
+    pub const ALL: [Self; 14] = [
         Self::Boiling,
         Self::Freezing,
         Self::Spill,
@@ -102,6 +110,10 @@ impl BuiltInKind {
         Self::Iron,
         Self::Copper,
         Self::Metal,
+        Self::WallAluminium,
+        Self::WallIron,
+        Self::WallCopper,
+        Self::Critical,
     ];
 
     /// Its name in the file.
@@ -117,6 +129,10 @@ impl BuiltInKind {
             Self::Iron => "iron",
             Self::Copper => "copper",
             Self::Metal => "metal",
+            Self::WallAluminium => "wall_aluminium",
+            Self::WallIron => "wall_iron",
+            Self::WallCopper => "wall_copper",
+            Self::Critical => "critical",
         }
     }
 
@@ -128,6 +144,8 @@ impl BuiltInKind {
             Self::Suction => Kind::PressureDifference,
             Self::Npsh => Kind::Distance,
             Self::Aluminium | Self::Iron | Self::Copper | Self::Metal => Kind::Temperature,
+            Self::WallAluminium | Self::WallIron | Self::WallCopper => Kind::Temperature,
+            Self::Critical => Kind::Fraction,
         }
     }
 }
@@ -139,6 +157,8 @@ pub struct BuiltInLimits {
     pub changed: BTreeMap<BuiltInKind, Option<f64>>,
     /// What the metal of each body is, by its address.
     pub metals: Vec<(String, BuiltInKind)>,
+    /// And that of each hot wall, by the address of its body.
+    pub walls: Vec<(String, BuiltInKind)>,
 }
 
 /// The range of speeds that an engine turns at, rad/s: up to 30000 rpm.
@@ -365,6 +385,10 @@ pub(super) fn built_in(context: &mut Context<'_>, case: &Case) -> BuiltInLimits 
         (K::Iron, &told.iron),
         (K::Copper, &told.copper),
         (K::Metal, &told.metal),
+        (K::WallAluminium, &told.wall_aluminium),
+        (K::WallIron, &told.wall_iron),
+        (K::WallCopper, &told.wall_copper),
+        (K::Critical, &told.critical),
     ];
     let mut changed = BTreeMap::new();
     for (kind, text) in given {
@@ -396,5 +420,15 @@ pub(super) fn built_in(context: &mut Context<'_>, case: &Case) -> BuiltInLimits 
         };
         (format!("{group}/{}", name.value), kind)
     });
-    BuiltInLimits { changed, metals: metals.collect() }
+    let engines = case.engines.iter().map(|(name, spec)| ("engines", name, spec.wall.as_ref()));
+    let coolers = case.coolers.iter().map(|(name, spec)| ("coolers", name, spec.wall.as_ref()));
+    let walls = engines.chain(coolers).filter_map(|(group, name, wall)| {
+        let kind = match wall?.value.of {
+            WallMetal::Aluminium => K::WallAluminium,
+            WallMetal::Iron => K::WallIron,
+            WallMetal::Copper => K::WallCopper,
+        };
+        Some((format!("{group}/{}", name.value), kind))
+    });
+    BuiltInLimits { changed, metals: metals.collect(), walls: walls.collect() }
 }

@@ -20,7 +20,7 @@ pub(super) fn explain(simulator: &Simulator<'_>, found: &mut Vec<Explained>) {
 
 fn laws(simulator: &Simulator<'_>, piece: &Piece<'_>) -> Vec<Applied> {
     let get = |slot| simulator.setup.values.get(slot);
-    let boils = &piece.boils;
+    let boils = &piece.cell.at;
     let (flux, surface_k) = piece.hottest_surface();
     let surface = get(piece.wall.surface);
     let liquid = [("L", boils.latent_heat), ("g", GRAVITY), ("ρ", boils.density)];

@@ -4,7 +4,7 @@ use super::coolant::{Base, Coolant};
 use super::water;
 
 /// A coolant that boils at a pressure, liquid and vapour.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Saturated {
     /// Pressure, Pa absolute.
     pub pressure_pa: f64,
@@ -28,11 +28,14 @@ pub struct Saturated {
 
 /// Least pressure at which anything is said of boiling, Pa: below it the coolant boils throughout.
 const LEAST_PA: f64 = 1e3;
+/// Largest pressure at which anything is said of it, Pa: no circuit of a vehicle holds it.
+const MOST_PA: f64 = 5e6;
 /// 20 °C, K.
 const ROOM_K: f64 = 293.15;
 
 impl Saturated {
-    /// The coolant at its boiling point under a pressure, Pa absolute; below 1 kPa as at that.
+    /// The coolant at its boiling point under a pressure, Pa absolute; below 1 kPa and above 5 MPa as at
+    /// those.
     ///
     /// The vapour is taken as water alone, by Clausius and Clapeyron, `L = T (dp/dT) (1/ρ_v − 1/ρ_l)` on the
     /// saturation line of water: of a 60 % mixture of ethylene glycol less than one molecule in fifty of the
@@ -42,7 +45,7 @@ impl Saturated {
     /// water; surface tension of the glycols 48.4 and 36.5 mN/m at 20 °C, 0.089 and 0.072 mN/m less for each
     /// kelvin (handbook values, from memory). Range: water up to 350 °C, mixtures as [`Coolant`].
     pub fn at(coolant: &Coolant, pressure_pa: f64) -> Self {
-        let pressure_pa = pressure_pa.max(LEAST_PA);
+        let pressure_pa = pressure_pa.clamp(LEAST_PA, MOST_PA);
         let temperature_k = coolant.boiling_point_k(pressure_pa);
         let water_k = water::saturation_temperature_k(pressure_pa);
         let vapour_density = water::vapour_density(water_k) * water_k / temperature_k;

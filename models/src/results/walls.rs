@@ -39,10 +39,9 @@ pub(crate) fn boiling_points(
         let pressure_pa = pressure_pa(simulator, room, contact.part, share);
         let temperature_k = coolant.boiling_point_k(pressure_pa);
         // Along one pass the pressure moves the boiling point, and nothing else by much.
-        let at = Saturated { temperature_k, ..middle };
+        let at = Saturated { temperature_k, pressure_pa, ..middle };
         let off = setup.offsets.boiling[body];
         wall.boil_cell((&setup.values, off), &at, nodes.cells, cell);
-        cell.pressure_pa = pressure_pa;
         let [coolant, near] = contact.states;
         cell.coolant_k = y[coolant];
         let layer = |k: usize| y[near + nodes.cells * k];
@@ -68,8 +67,6 @@ pub(crate) struct Piece<'a> {
     pub area: f64,
     /// Heat that comes in, W.
     pub heat_w: f64,
-    /// The coolant at its boiling point there.
-    pub boils: Saturated,
     /// Heat flux of its hottest place over the mean.
     pub peak: f64,
 }
@@ -95,16 +92,14 @@ pub(crate) fn pieces<'a>(
     let setup = &simulator.setup;
     let contacts = setup.layout.wall_contacts().zip(&simulator.settled.walls);
     let own = contacts.filter(move |((of, _), _)| *of == body);
-    own.filter_map(move |((_, contact), cell)| {
+    own.filter_map(move |(_, cell)| {
         let wall = setup.model.bodies[body].wall.as_ref()?;
         let count = setup.layout.bodies[body].wall.as_ref()?.cells as f64;
-        let (c, _, _) = setup.layout.parts[contact.part].at;
         Some(Piece {
             wall,
             cell: *cell,
             area: setup.values.get(wall.area) / count,
             heat_w: simulator.rates.border.bodies[body] / count,
-            boils: Saturated::at(&setup.prepared.coolants[c], cell.pressure_pa),
             peak: setup.values.get(wall.peak),
         })
     })
@@ -113,7 +108,7 @@ pub(crate) fn pieces<'a>(
 impl Piece<'_> {
     /// Whether boiling takes heat from its hottest place.
     pub(crate) fn is_boiling(&self) -> bool {
-        self.hottest_surface().1 > self.cell.boils_k
+        self.hottest_surface().1 > self.cell.at.temperature_k
     }
 
     /// Heat flux at the hottest place on the side of the coolant, W/m², and the temperature of the surface
@@ -131,12 +126,13 @@ impl Piece<'_> {
         let mean_k = self.cell.heat(near_k, self.cell.coolant_k).surface_k;
         let (flux, surface_k) = self.hottest_surface();
         let face_k = self.cell.face_k(self.heat_w);
-        let critical = critical_w_m2(&self.boils, self.boils.temperature_k - self.cell.coolant_k);
-        let onset = onset_superheat_k(flux, self.boils.pressure_pa);
+        let critical =
+            critical_w_m2(&self.cell.at, self.cell.at.temperature_k - self.cell.coolant_k);
+        let onset = onset_superheat_k(flux, self.cell.at.pressure_pa);
         Hottest {
             hot_k: surface_k + self.peak * (face_k - mean_k),
             surface_k,
-            onset_k: self.boils.temperature_k + onset - surface_k,
+            onset_k: self.cell.at.temperature_k + onset - surface_k,
             critical: flux / critical,
         }
     }

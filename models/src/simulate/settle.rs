@@ -191,7 +191,7 @@ impl Settled {
     ///
     /// # Errors
     /// When a network does not come to rest.
-    pub fn settle(&mut self, setup: &Setup<'_>, y: &[f64]) -> Result<(), Unsettled> {
+    pub(super) fn settle(&mut self, setup: &Setup<'_>, y: &[f64]) -> Result<(), Unsettled> {
         for circuit in 0..setup.model.circuits.len() {
             self.coolant(circuit, setup, y)?;
         }

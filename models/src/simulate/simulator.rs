@@ -258,7 +258,7 @@ impl<'m> Simulator<'m> {
     ///
     /// # Errors
     /// When a network does not come to rest.
-    pub(super) fn settle(&mut self, y: &[f64]) -> Result<(), Unsettled> {
+    pub fn settle(&mut self, y: &[f64]) -> Result<(), Unsettled> {
         self.settled.settle(&self.setup, y)?;
         self.boil_walls(y);
         Ok(())

@@ -161,10 +161,13 @@ fn check_true(name: &str, text: &str, start: u64) {
     };
     for (state, y) in y.iter_mut().enumerate() {
         let owner = owners.iter().find(|owner| owner.states().contains(&state));
-        let mut walls = simulator.setup.layout.bodies.iter().filter_map(|nodes| nodes.wall.as_ref());
+        let mut walls =
+            simulator.setup.layout.bodies.iter().filter_map(|nodes| nodes.wall.as_ref());
         *y = match owner.map(|owner| words(owner, state)) {
             // So hot that they boil.
-            None if walls.any(|wall| wall.states().contains(&state)) => random.between(390.0, 430.0),
+            None if walls.any(|wall| wall.states().contains(&state)) => {
+                random.between(390.0, 430.0)
+            }
             None => *y + random.between(5.0, 30.0),
             // Warmer than its lift asks for, so that it moves.
             Some("wax") => random.between(360.0, 362.0),
