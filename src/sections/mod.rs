@@ -53,6 +53,7 @@ pub fn names(topic: Topic) -> &'static [&'static str] {
             "layout",
             "survey",
             "heat_sources",
+            "walls",
             "passes",
             "cores",
             "limiting",
