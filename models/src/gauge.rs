@@ -59,4 +59,17 @@ pub struct Gauge {
     pub circuit: usize,
     /// Where in the circuit.
     pub place: GaugePlace,
+    /// What makes a thermometer lag behind the coolant; `None` where it shows it at once.
+    pub sheath: Option<Sheath>,
+    /// What it may be off by, SI; `None` where nothing is said of it.
+    pub error: Option<Slot>,
+}
+
+/// How a thermometer lags behind the coolant.
+#[derive(Clone, Copy, Debug)]
+pub struct Sheath {
+    /// Time in which it has come 63 % of the way after a step, s.
+    pub lag: Slot,
+    /// Flow at which that holds, m³/s; `None` where it does not go with the flow.
+    pub at: Option<Slot>,
 }

@@ -2,6 +2,7 @@
 
 use coolwright_cases::lower::{LoweredPhase, Ready};
 use coolwright_models::cycle::{Columns, History, Phase, Program};
+use coolwright_models::ids::Id;
 use coolwright_models::inputs::POWER;
 use coolwright_models::instance::Instance;
 use coolwright_models::warnings::Warning;
@@ -17,7 +18,7 @@ use crate::say;
 use crate::sections::assumptions::assumptions;
 use crate::sections::beside::Beside;
 use crate::sections::cautions::{caps_of_cycle, cautions};
-use crate::sections::{self, check, conditions, cycle, verdict};
+use crate::sections::{self, check, conditions, cycle, gauges, verdict};
 use crate::study::{
     self, Findings, Influence, Judged, Kept, Load, Readiness, ReadyTarget, add_switching,
     assumed_targets, judge_history, looked_at, readiness, stands, sway_cycle, values_in, watches,
@@ -217,6 +218,9 @@ fn recorded(built: &Built<'_>, wanted: &Resolved) -> Vec<usize> {
     places.extend(built.limits.iter().filter_map(|limit| limit.index));
     places.extend(built.targets.iter().filter_map(|target| target.index));
     places.extend(wanted.places(&built.catalogue));
+    let entries = built.catalogue.entries().iter().enumerate();
+    let gauges = entries.filter(|(_, entry)| matches!(entry.id, Id::Gauge(_)));
+    places.extend(gauges.map(|(place, _)| place));
     places.sort_unstable();
     places.dedup();
     places
@@ -265,6 +269,7 @@ pub(super) fn answer(
     all.push(cycle::switched(ready, history));
     all.push(cycle::caps(ready, history));
     all.push(cycle::peaks(history, &watched, judged));
+    all.extend(gauges::over_cycle(ready, history));
     all.push(cycle::heat(ready, history));
     all.push(cycle::where_heat_went(ready, history));
     all.push(cycle::histories(history, &columns, judged));

@@ -144,6 +144,7 @@ fn state_words(model: &Model, what: StateOf) -> Sentence {
     match what {
         StateOf::Metal(_) => say!("metal of `{name}`", name = name),
         StateOf::Wall(_) => say!("wall of `{name}`", name = name),
+        StateOf::Gauge(_) => say!("reading of `{name}`", name = name),
         _ => say!("coolant of `{name}`", name = name),
     }
 }

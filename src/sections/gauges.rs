@@ -1,13 +1,19 @@
 //! What the gauges show.
 
+use std::ops::Range;
+
+use coolwright_cases::lower::Ready;
 use coolwright_cases::quantity::Kind;
+use coolwright_models::cycle::History;
 use coolwright_models::gauge::{Gauge, GaugePlace, Reads, Spot};
 use coolwright_models::ids::Id;
-use coolwright_models::results::quantities as q;
+use coolwright_models::results::{Quantity, quantities as q};
+use coolwright_models::slots::Values;
 
 use super::Scene;
-use crate::answer::{Section, Sentence, Table, Value};
+use crate::answer::{Cell, Section, Sentence, Table, Value};
 use crate::say;
+use crate::study::pulls;
 
 /// The reading of every gauge, in the order of the case.
 pub fn gauges(scene: &Scene<'_>) -> Section {
@@ -16,22 +22,95 @@ pub fn gauges(scene: &Scene<'_>) -> Section {
         .words("reads", "reads")
         .words("at", "at")
         .values("shows", "shows")
+        .values("error", "own\nerror")
+        .only_filled()
         .mixed();
     for (g, gauge) in scene.ready.model.gauges.iter().enumerate() {
-        let (reads, reading) = match gauge.reads {
-            Reads::Pressure => ("static pressure", &q::READING_PRESSURE),
-            Reads::Temperature => ("temperature", &q::READING_TEMPERATURE),
-            Reads::Flow => ("flow", &q::READING_FLOW),
-        };
+        let (reads, reading) = reads(gauge);
         let cells = [
             (&gauge.name).into(),
             reads.into(),
             place(scene, gauge).into(),
             scene.within(Id::Gauge(g), reading),
+            own_error(gauge, scene.values).into(),
         ];
         table.row(scene.address(Id::Gauge(g)), cells);
     }
     Section::new("gauges", "What the gauges show").support().table(table)
+}
+
+/// What a gauge reads, in words, and the result.
+fn reads(gauge: &Gauge) -> (&'static str, &'static Quantity) {
+    match gauge.reads {
+        Reads::Pressure => ("static pressure", &q::READING_PRESSURE),
+        Reads::Temperature if gauge.sheath.is_some() => ("temperature", &q::READING_LAGGING),
+        Reads::Temperature => ("temperature", &q::READING_TEMPERATURE),
+        Reads::Flow => ("flow", &q::READING_FLOW),
+    }
+}
+
+/// What a gauge may be off by of itself.
+fn own_error(gauge: &Gauge, values: &Values) -> Option<Value> {
+    let kind = match gauge.reads {
+        Reads::Pressure => Kind::PressureDifference,
+        Reads::Temperature => Kind::TemperatureDifference,
+        Reads::Flow => Kind::VolumeFlow,
+    };
+    gauge.error.map(|slot| Value::of(kind, values.get(slot)))
+}
+
+/// What every gauge shows over a cycle: at the start, at the end of the first pull and of the last, at the least
+/// and at the most, and by how much a thermometer is behind its coolant at the most.
+pub fn over_cycle(ready: &Ready, history: &History) -> Option<Section> {
+    let mut table = Table::new()
+        .words("gauge", "gauge")
+        .values("start", "start")
+        .values("first_pull", "end of the\nfirst pull")
+        .values("last_pull", "end of the\nlast pull")
+        .values("least", "least")
+        .numbers("least_at", "when\nmin:s", Kind::Time)
+        .may_go()
+        .values("most", "most")
+        .numbers("most_at", "when\nmin:s", Kind::Time)
+        .numbers("behind", "behind\nat most", Kind::TemperatureDifference)
+        .values("error", "own\nerror")
+        .only_filled();
+    let count = history.phases.len().min(ready.duty.phases.len());
+    let pulls = pulls(&ready.duty.phases[..count]);
+    let mut any = false;
+    for (g, gauge) in ready.model.gauges.iter().enumerate() {
+        let id = Id::Gauge(g);
+        let (_, quantity) = reads(gauge);
+        let Some(place) = history.catalogue.place(id, quantity) else { continue };
+        any = true;
+        let value = |row: usize| history.rows[row][place];
+        let at = |row: usize| Cell::from(Value::of(quantity.kind, value(row)));
+        let by = |a: &usize, b: &usize| value(*a).total_cmp(&value(*b));
+        let least = (0..history.rows.len()).min_by(by).unwrap_or(0);
+        let most = (0..history.rows.len()).rev().max_by(by).unwrap_or(0);
+        let end_of = |pull: Option<&Range<usize>>| {
+            pull.map_or(Value::Nothing.into(), |pull| at(history.phases[pull.end - 1].rows.end - 1))
+        };
+        let coolant = history.catalogue.place(id, &q::TRUE_TEMPERATURE);
+        let behind = coolant.map(|coolant| {
+            let behind = history.rows.iter().map(|row| (row[coolant] - row[place]).abs());
+            Value::of(Kind::TemperatureDifference, behind.fold(0.0, f64::max))
+        });
+        let cells = [
+            (&gauge.name).into(),
+            at(0),
+            end_of(pulls.first()),
+            end_of(pulls.last()),
+            at(least),
+            Value::clock(history.times_s[least]).into(),
+            at(most),
+            Value::clock(history.times_s[most]).into(),
+            behind.into(),
+            own_error(gauge, &ready.model.values).into(),
+        ];
+        table.row(ready.model.address(id), cells);
+    }
+    any.then(|| Section::new("gauges", "What the gauges show").support().table(table))
 }
 
 /// Where a gauge sits, in words.

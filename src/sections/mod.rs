@@ -87,6 +87,7 @@ pub fn names(topic: Topic) -> &'static [&'static str] {
             "switches",
             "caps",
             "peaks",
+            "gauges",
             "heat",
             "heat_ways",
             "histories",

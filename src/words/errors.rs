@@ -58,6 +58,7 @@ fn state(model: &Model, what: StateOf) -> Sentence {
         StateOf::Coolant(_) => say!("the coolant in `{name}`", name = name),
         StateOf::Wall(_) => say!("the wall of `{name}`", name = name),
         StateOf::Metal(_) => say!("the metal of `{name}`", name = name),
+        StateOf::Gauge(_) => say!("the reading of `{name}`", name = name),
         StateOf::Own(_, what) => say!("the {what} in `{name}`", what = what, name = name),
     }
 }

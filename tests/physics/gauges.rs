@@ -4,7 +4,7 @@ use coolwright_cases::case::Reading;
 use coolwright_cases::diagnostic::Problems;
 use coolwright_cases::text::Sources;
 
-use crate::common::{at, near, point, read};
+use crate::common::{at, column, cycle, near, phases, point, read};
 
 /// Water of 20 °C, kg/m³ (IAPWS SR6-08), and gravity, m/s².
 const DENSITY: f64 = 998.2;
@@ -85,4 +85,44 @@ fn gauges_that_cannot_be_are_refused_with_their_reason() {
         let said = problems.render(&sources, false);
         assert!(said.contains(wanted), "{gauge}: {said}");
     }
+}
+
+/// A thermometer after a step from 20 to 80 °C is that of a first-order element in closed form: 20 + 60 (1 −
+/// e^(−t/τ)); the junction where it sits has hardly any coolant of its own. Where the flow is a quarter, the lag
+/// is twice as long.
+#[test]
+fn a_thermometer_follows_a_step_as_a_first_order_element_does() {
+    for (flow, lag_at, tau) in [("60 L/min", "", 4.0), ("15 L/min", ", lag_at: \"60 L/min\"", 8.0)]
+    {
+        let text = line(&format!(
+            "\"warm\": Gauge(reads: Temperature, at: \"stand/line/up\", lag: \"4 s\"{lag_at}),
+             \"bare\": Gauge(reads: Temperature, at: \"stand/line/up\")"
+        ));
+        let duty = "duty: Duty(phases: { \"hot\": Phase(time: \"8 s\", set: [(\"stand/in:temperature\", \"80 °C\")]) }), gauges:";
+        let text = text.replace("60 L/min\", temperature", &format!("{flow}\", temperature"));
+        let ready = read(&text.replace("gauges:", duty));
+        let history = cycle(&ready.model, &ready.model.values, &phases(&ready));
+        let shows = *column(&history, "gauges/warm:reading").last().expect("an end");
+        let want = 353.15 - 60.0 * (-8.0_f64 / tau).exp();
+        near(&format!("{flow}"), shows, want, 0.3);
+        let coolant = *column(&history, "gauges/warm:coolant").last().expect("an end");
+        near("what it sees", coolant, 353.15, 1e-3);
+        let bare = *column(&history, "gauges/bare:reading").last().expect("an end");
+        near("without a lag", bare, coolant, 1e-9);
+    }
+}
+
+/// Once nothing changes a thermometer shows what it sees.
+#[test]
+fn at_rest_nothing_lags() {
+    let text = line(
+        "\"warm\": Gauge(reads: Temperature, at: \"stand/line/up\", end: Outlet, lag: \"40 s\")",
+    );
+    let ready =
+        read(&text.replace(
+            "\"60 L/min\", temperature: \"20 °C\"",
+            "\"60 L/min\", temperature: \"70 °C\"",
+        ));
+    let results = point(&ready.model, &ready.model.values).results;
+    near("reading", at(&results, "gauges/warm:reading"), 343.15, 1e-4);
 }

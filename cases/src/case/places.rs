@@ -329,7 +329,7 @@ fn known(name: &str) -> Option<&'static str> {
     const FIELDS: &[&str] = &[
         "air", "air_exponent", "air_fall_exponent", "along", "altitude", "angle", "at", "at_speed",
         "blocked", "boost", "bore", "coolant", "coolant_in", "coolant_share", "cracking",
-        "effectiveness", "efficiency", "ratio", "soak", "current", "current_limit", "engine_speed",
+        "effectiveness", "efficiency", "ratio", "soak", "current", "current_limit", "engine_speed", "error",
         "exponent", "face", "fall", "fill_pressure", "film_factor", "fluid_temperature", "filled_altitude", "filled_at", "flow",
         "free_flow", "from", "heat", "heat_share", "humidity", "hysteresis", "ice", "ice_film", "ice_piece",
         "lag", "lag_at", "leak", "length", "level", "loss", "metal", "open", "opens", "passes", "point", "power", "pressure",

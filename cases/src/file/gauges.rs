@@ -2,7 +2,7 @@
 
 use serde::Deserialize;
 
-use crate::quantity::Length;
+use crate::quantity::{Length, Time, VolumeFlow};
 use crate::text::Spanned;
 
 /// A gauge: what it reads and where it sits.
@@ -17,6 +17,12 @@ pub struct Gauge {
     pub end: Option<PartEnd>,
     /// Distance from the inlet of a hose, where it sits in a hose between its ends.
     pub along: Option<Length>,
+    /// Of a thermometer: time in which it has come 63 % of the way after a step; at once where left out.
+    pub lag: Option<Time>,
+    /// Flow at which that holds; the lag goes with the root of it. Without one the lag stays as it is.
+    pub lag_at: Option<VolumeFlow>,
+    /// What it may be off by.
+    pub error: Option<Spanned<String>>,
 }
 
 /// What a gauge reads.

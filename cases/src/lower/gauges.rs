@@ -1,14 +1,15 @@
 //! Gauges on their way from the file into the model.
 
 use coolwright_models::circuit::Circuit;
-use coolwright_models::gauge::{Gauge, GaugePlace, Reads, Spot};
+use coolwright_models::gauge::{Gauge, GaugePlace, Reads, Sheath, Spot};
 use coolwright_models::model::Model;
+use coolwright_models::slots::Slot;
 
 use super::context::{Bound, Context};
 use super::plumbing::{Tap, find, names_in};
 use crate::diagnostic::Problem;
 use crate::file::{Case, Gauge as GaugeSpec, PartEnd, Reads as ReadsSpec};
-use crate::quantity::Length;
+use crate::quantity::{Kind, Length, Time, VolumeFlow, parse};
 use crate::text::Spanned;
 
 /// Lowers the gauges of a case into a model whose circuits are made.
@@ -25,9 +26,57 @@ pub(super) fn lower(context: &mut Context<'_>, case: &Case, model: &mut Model) {
                 ReadsSpec::Temperature => Reads::Temperature,
                 ReadsSpec::Flow => Reads::Flow,
             };
-            model.gauges.push(Gauge { name: name.value.clone(), reads, circuit, place });
+            let sheath = sheath(context, name, spec);
+            let error = error(context, name, spec);
+            let name = name.value.clone();
+            model.gauges.push(Gauge { name, reads, circuit, place, sheath, error });
         }
     }
+}
+
+/// The lag of a thermometer.
+fn sheath(context: &mut Context<'_>, name: &Spanned<String>, spec: &GaugeSpec) -> Option<Sheath> {
+    let address = |field: &str| format!("gauges/{}:{field}", name.value);
+    let span = spec.lag.map(Time::span).or(spec.lag_at.map(VolumeFlow::span))?;
+    let (Some(lag), ReadsSpec::Temperature) = (spec.lag, spec.reads) else {
+        let (message, label) = if spec.reads == ReadsSpec::Temperature {
+            ("this thermometer tells at which flow its lag holds, and no lag", "add `lag`")
+        } else {
+            ("only a thermometer lags here: pressure and flow are shown at once", "leave this out")
+        };
+        context.error(span, message, label);
+        return None;
+    };
+    let lag = context.given(&address("lag"), lag, Bound::Within(1e-3, 3600.0), "lag of a gauge");
+    let at = spec.lag_at.map(|at| {
+        let bound = Bound::Within(1e-9, 10.0);
+        context.given(&address("lag_at"), at, bound, "flow at which a lag holds")
+    });
+    Some(Sheath { lag, at })
+}
+
+/// What a gauge may be off by.
+fn error(context: &mut Context<'_>, name: &Spanned<String>, spec: &GaugeSpec) -> Option<Slot> {
+    let text = spec.error.as_ref()?;
+    let kind = match spec.reads {
+        ReadsSpec::Pressure => Kind::PressureDifference,
+        ReadsSpec::Temperature => Kind::TemperatureDifference,
+        ReadsSpec::Flow => Kind::VolumeFlow,
+    };
+    let si = match parse(kind, &text.value) {
+        Ok(si) => si,
+        Err(error) => {
+            let problem = Problem::error(text.span, error.message).label("the error of this gauge");
+            context.problems.push(error.help.into_iter().fold(problem, Problem::help));
+            return None;
+        }
+    };
+    let address = format!("gauges/{}:error", name.value);
+    let what = "error of a gauge";
+    let si = context.check(si, text.span, kind, Bound::NotNegative, what);
+    let slot = context.addressed(&address, kind, si, Some(text.span));
+    context.bind(&address, Bound::NotNegative, what);
+    Some(slot)
 }
 
 /// Where a gauge sits: circuit, and place in it.

@@ -8,6 +8,7 @@ use crate::gauge::{Gauge, GaugePlace, Reads, Spot};
 use crate::ids::Id;
 use crate::parts::{GRAVITY, bore_area};
 use crate::simulate::Simulator;
+use crate::simulate::gauges::along;
 
 /// Records the reading of every gauge.
 pub(super) fn record(simulator: &Simulator<'_>, y: &[f64], room: &Room, to: &mut impl Recorder) {
@@ -23,7 +24,14 @@ pub(super) fn record(simulator: &Simulator<'_>, y: &[f64], room: &Room, to: &mut
             Reads::Flow => &q::READING_FLOW,
         };
         let value = reading(simulator, &reader, gauge, y);
-        to.put(Id::Gauge(g), quantity, value);
+        let lagging = simulator.setup.layout.gauges.iter().find(|known| known.gauge == g);
+        match lagging {
+            None => to.put(Id::Gauge(g), quantity, value),
+            Some(known) => {
+                to.put(Id::Gauge(g), &q::READING_LAGGING, y[known.state]);
+                to.put(Id::Gauge(g), &q::TRUE_TEMPERATURE, value);
+            }
+        }
     }
 }
 
@@ -73,9 +81,7 @@ fn point_in(
     let share = (get(distance) / get(length)).clamp(0.0, 1.0);
     let cells = setup.layout.parts[setup.layout.run_parts[c][run] + part];
     let temperature_k = if cells.count > 0 {
-        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // from 0 to count
-        let cell = ((share * cells.count as f64) as usize).min(cells.count - 1);
-        y[cells.first + cell]
+        y[cells.first + along(share, cells.count)]
     } else {
         inlet.temperature_k
     };

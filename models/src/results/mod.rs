@@ -187,7 +187,7 @@ impl Results {
 const REST_KG_S: f64 = 1e-12;
 
 /// Whether a mass flow goes along its run, kg/s.
-fn is_forward(flow_kg_s: f64) -> bool {
+pub(crate) fn is_forward(flow_kg_s: f64) -> bool {
     flow_kg_s > -REST_KG_S
 }
 

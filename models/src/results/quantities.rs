@@ -155,6 +155,8 @@ quantities! {
     OPENING: "opening", Fraction, "lift of the thermostat's main valve over its full lift", "s(T_wax) between the way up and the way down";
     READING_PRESSURE: "reading", GaugePressure, "static pressure at the gauge", "p = p_total − ½ρv² in the bore there";
     READING_TEMPERATURE: "reading", Temperature, "coolant temperature at the gauge", "the cell there; at a junction the streams mixed";
+    READING_LAGGING: "reading", Temperature, "what the thermometer shows", "dT/dt = (T_coolant − T)/τ, τ = τ₀ √(Q₀/Q)";
+    TRUE_TEMPERATURE: "coolant", Temperature, "coolant temperature at the thermometer", "the cell there; at a junction the streams mixed";
     READING_FLOW: "reading", VolumeFlow, "volume flow at the gauge, along the run", "Q = m/ρ, ρ at the temperature there";
     FALL_UNCERTAINTY: "fall_uncertainty", PressureDifference, "half width of what the part's fall may be at its flow, because published laws disagree", "the spread of published values for its laws, √Σ u²";
     ENTRY_FALL_UNCERTAINTY: "entry_fall_uncertainty", PressureDifference, "half width of the fall on leaving the tee or header at the start", "half the spread of three sets of formulas, at least 0.2 to 0.4 velocity heads";

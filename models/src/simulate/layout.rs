@@ -3,6 +3,7 @@
 //! The layout depends on the structure only, never on the direction of a flow: neighbours along a
 //! run depend on each other both ways.
 
+use super::gauges::LaggingGauge;
 use crate::charge::{LAYERS, Places};
 use crate::circuit::Circuit;
 use crate::model::Model;
@@ -213,6 +214,8 @@ pub struct Layout {
     pub bodies: Vec<BodyNodes>,
     /// Components with states of their own.
     pub owners: Vec<Owner>,
+    /// Thermometers that lag behind the coolant.
+    pub gauges: Vec<LaggingGauge>,
     /// Neighbours along runs.
     pub neighbours: Vec<Neighbours>,
     /// Contacts of coolant with metal.
@@ -235,14 +238,14 @@ pub struct Layout {
 
 /// Collects the entries of the Jacobian, each once.
 #[derive(Default)]
-struct Pattern {
+pub(super) struct Pattern {
     entries: Vec<(usize, usize)>,
     /// For each row its columns, with the places of their entries: a few, so they are searched one by one.
     rows: Vec<Vec<(usize, usize)>>,
 }
 
 impl Pattern {
-    fn entry(&mut self, row: usize, column: usize) -> usize {
+    pub(super) fn entry(&mut self, row: usize, column: usize) -> usize {
         if self.rows.len() <= row {
             self.rows.resize_with(row + 1, Vec::new);
         }
@@ -292,6 +295,7 @@ impl Layout {
             core_parts: vec![usize::MAX; model.cores.len()],
             bodies: Vec::new(),
             owners: Vec::new(),
+            gauges: Vec::new(),
             neighbours: Vec::new(),
             contacts: Vec::new(),
             diagonal: Vec::new(),
@@ -348,7 +352,7 @@ impl Layout {
     }
 
     /// Takes the next `count` places.
-    fn take(&mut self, count: usize, circuit: Option<usize>) -> usize {
+    pub(super) fn take(&mut self, count: usize, circuit: Option<usize>) -> usize {
         let first = self.states;
         self.states += count;
         self.coolant.resize(self.states, circuit);
@@ -414,6 +418,7 @@ impl Layout {
         let walls = self.bodies.iter_mut().filter_map(|nodes| nodes.wall.as_mut());
         walls.for_each(|wall| wall.link(pattern));
         self.link_owners(model, pattern);
+        self.link_gauges(model, pattern);
         self.link_charge_air(model, pattern);
         for path in &model.air_paths {
             let cells = |core: &usize| self.walls[*core]..self.walls[*core] + core_cells;

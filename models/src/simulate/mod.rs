@@ -3,6 +3,7 @@
 //! The duty cycle integrates these rates; the operating point is the state at which they vanish.
 //! There is one residual for both.
 
+pub(crate) mod gauges;
 mod jacobian;
 mod layout;
 mod modes;
@@ -15,6 +16,7 @@ mod shared;
 mod simulator;
 pub mod still;
 
+pub use gauges::LaggingGauge;
 pub use layout::{BodyNodes, Layout, Owner, PartCells, WallNodes};
 pub use modes::Modes;
 pub use names::StateOf;

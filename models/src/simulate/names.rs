@@ -13,6 +13,8 @@ pub enum StateOf {
     Wall(Id),
     /// The metal of a body.
     Metal(Id),
+    /// What a thermometer shows.
+    Gauge(Id),
     /// A state that a component has of its own, and what it is in words.
     Own(Id, &'static str),
 }
@@ -20,7 +22,11 @@ pub enum StateOf {
 impl StateOf {
     /// The thing that the state belongs to.
     pub fn id(self) -> Id {
-        let (Self::Coolant(id) | Self::Wall(id) | Self::Metal(id) | Self::Own(id, _)) = self;
+        let (Self::Coolant(id)
+        | Self::Wall(id)
+        | Self::Metal(id)
+        | Self::Gauge(id)
+        | Self::Own(id, _)) = self;
         id
     }
 }
@@ -41,6 +47,9 @@ impl Setup<'_> {
             let cools =
                 |index: &usize| self.part(*index).partner() == Some(HeatPartner::Body(body));
             return (0..layout.parts.len()).find(cools).map(|index| layout.parts[index].at.0);
+        }
+        if let Some(known) = layout.gauges.iter().find(|known| known.state == state) {
+            return Some(self.model.gauges[known.gauge].circuit);
         }
         let owner = layout.owners.iter().find(|owner| owner.states().contains(&state))?;
         Some(layout.parts[owner.part].at.0)
@@ -70,6 +79,9 @@ impl Setup<'_> {
         }
         if let Some(body) = layout.bodies.iter().position(|nodes| nodes.has(state)) {
             return StateOf::Metal(Id::Body(body));
+        }
+        if let Some(known) = layout.gauges.iter().find(|known| known.state == state) {
+            return StateOf::Gauge(Id::Gauge(known.gauge));
         }
         let owner = layout.owners.iter().find(|owner| owner.states().contains(&state));
         let owner = owner.expect("a state of the model");

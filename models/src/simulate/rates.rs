@@ -239,6 +239,7 @@ impl Rates {
         self.open_ends(setup, settled);
         self.air(setup, settled, y);
         self.own(setup, settled, y);
+        self.gauges(setup, settled, y);
         for (state, rate) in rate.iter_mut().enumerate() {
             *rate = self.heat[state] / self.capacity[state];
         }
@@ -407,6 +408,14 @@ impl Rates {
         }
     }
 
+    /// Thermometers towards what they see; the capacity of their states is 1.
+    fn gauges(&mut self, setup: &Setup<'_>, settled: &Settled, y: &[f64]) {
+        for known in &setup.layout.gauges {
+            let sees = y[setup.seen_by(settled, known.gauge)];
+            self.heat[known.state] = setup.follows(settled, known.gauge) * (sees - y[known.state]);
+        }
+    }
+
     /// The Jacobian of the rates for settled flows, in the order of the layout's pattern. How flows
     /// and films change with temperature is left out: the integrator corrects for that.
     pub fn jacobian(&mut self, setup: &Setup<'_>, settled: &Settled, y: &[f64], out: &mut [f64]) {
@@ -477,6 +486,13 @@ impl Rates {
         charge_jacobian(setup, y, &mut self.charge_room, out);
         let coolant = |state: usize| [self.enthalpy[state], self.specific[state]];
         own_jacobian(setup, settled, y, coolant, out);
+        for known in &layout.gauges {
+            let follows = setup.follows(settled, known.gauge);
+            let seen = setup.seen_by(settled, known.gauge);
+            out[known.own] -= follows;
+            let sees = known.sees.iter().find(|(state, _)| *state == seen);
+            sees.iter().for_each(|(_, entry)| out[*entry] += follows);
+        }
         for (value, &(row, _)) in out.iter_mut().zip(&layout.pattern) {
             *value /= self.capacity[row];
         }

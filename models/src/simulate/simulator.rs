@@ -206,6 +206,9 @@ impl<'m> Simulator<'m> {
             let temperature_k = y[owner.coolant];
             self.setup.own(owner).start(values, temperature_k, &mut y[owner.states()]);
         }
+        for known in &layout.gauges {
+            y[known.state] = y[self.setup.seen_by(&self.settled, known.gauge)];
+        }
     }
 
     /// Moves the states that components have of their own to where a search for a steady state
