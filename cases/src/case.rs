@@ -5,7 +5,7 @@ mod places;
 pub use places::{FileEdit, written};
 
 use crate::diagnostic::{Problem, Problems, Severity};
-use crate::file::{Case, Parts};
+use crate::file::{Case, LogText, Parts};
 use coolwright_models::slots::Values;
 
 use crate::lower::{Damage, Ready, Writes, lower, lower_damaged, lower_with, no_value};
@@ -71,6 +71,8 @@ pub struct Reading {
     case: Case,
     /// Places of what could not be read.
     faults: Vec<Span>,
+    /// The text of the log that drives it.
+    log: Option<LogText>,
 }
 
 impl Reading {
@@ -118,10 +120,13 @@ impl Reading {
                 taken.push(name);
             }
         }
-        let case = read_case(&tree, problems)?;
+        let mut case = read_case(&tree, None, problems)?;
+        let log = case.duty.log.as_ref().map(|log| &log.value.file);
+        let log = log.and_then(|name| log_text(sources, name, fetch, problems));
+        case.log_text.clone_from(&log);
         let errors = problems.iter().filter(|p| p.severity == Severity::Error);
         let faults = errors.map(|problem| problem.primary.0).collect();
-        Some(Self { tree, case, faults })
+        Some(Self { tree, case, faults, log })
     }
 
     /// Names of the case's variants, in the order of the file.
@@ -246,7 +251,7 @@ impl Reading {
         if problems.error_count() > errors {
             return None;
         }
-        let case = read_case(&tree, problems)?;
+        let case = read_case(&tree, self.log.as_ref(), problems)?;
         if !later.is_empty() {
             let changed = lower_with(&case, &writes, &mut Problems::new());
             for (address, text) in later {
@@ -364,9 +369,10 @@ impl Reading {
 }
 
 /// A case with all its names short.
-fn read_case(tree: &Tree, problems: &mut Problems) -> Option<Case> {
+fn read_case(tree: &Tree, log: Option<&LogText>, problems: &mut Problems) -> Option<Case> {
     let mut case = tree.read::<Case>(problems)?;
     case.shorten();
+    case.log_text = log.cloned();
     Some(case)
 }
 
@@ -406,6 +412,36 @@ fn is_of_one(address: &str) -> bool {
     address.split_once(':').is_some_and(|(path, _)| path.matches('/').count() > 2)
 }
 
+/// Whether a name leads away from the case.
+fn is_outside(name: &str) -> bool {
+    name.contains("..") || name.starts_with(['/', '\\', '~']) || name.contains(':')
+}
+
+/// Gets the text of a log.
+fn log_text(
+    sources: &mut Sources,
+    name: &Spanned<String>,
+    fetch: &mut Fetch<'_>,
+    problems: &mut Problems,
+) -> Option<LogText> {
+    let text = if is_outside(&name.value) {
+        Err("a log lies beside the case or below it".to_owned())
+    } else {
+        fetch(&name.value)
+    };
+    match text {
+        Ok(text) => {
+            let file = sources.add(name.value.clone(), text.clone());
+            Some(LogText { file, text: text.into() })
+        }
+        Err(why) => {
+            let message = format!("cannot read the log `{}`", name.value);
+            problems.push(Problem::error(name.span, message).label(why));
+            None
+        }
+    }
+}
+
 /// Adds an included file to the tree.
 fn include(
     sources: &mut Sources,
@@ -419,10 +455,7 @@ fn include(
         let message = format!("cannot include `{}`", name.value);
         problems.push(Problem::error(span, message).label(why));
     };
-    let outside = name.value.contains("..")
-        || name.value.starts_with(['/', '\\', '~'])
-        || name.value.contains(':');
-    if outside {
+    if is_outside(&name.value) {
         let why = "an included file lies beside the case or below it".to_owned();
         complain(problems, name.span, why);
         return;

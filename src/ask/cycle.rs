@@ -130,7 +130,7 @@ impl Course {
         columns.sort_unstable();
         columns.dedup();
         Self {
-            program: Program { phases, tracks: Vec::new(), watches },
+            program: Program { phases, tracks: built.ready.duty.tracks.clone(), watches },
             at,
             targets,
             targets_at,
@@ -261,6 +261,7 @@ pub(super) fn answer(
     all.extend(history.boiled.map(|boiled| cycle::boils(ready, boiled)));
     all.push(sections::title(ready));
     all.push(conditions_of(&built, variant));
+    all.extend(cycle::log(ready));
     all.push(cycle::limits(ready, judged));
     all.push(words::over_time(&ready.model, warnings));
     all.push(check::layout(&found));

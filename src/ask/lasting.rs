@@ -31,6 +31,10 @@ pub(super) fn lasting(
     (lengths, works): (Lengths, bool),
     workers: &dyn Workers,
 ) -> Result<Vec<Lasting>, Refusal> {
+    if (lengths.longest || lengths.rest) && !built.ready.duty.tracks.is_empty() {
+        return Err(Refusal::said("a drive that was logged lasts as long as it did")
+            .help("`--longest` and `--rest` ask for phases"));
+    }
     let duty = &built.ready.duty.phases;
     let mut sought: Vec<(&str, f64, bool)> = Vec::new();
     for phase in duty {

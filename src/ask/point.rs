@@ -147,7 +147,9 @@ fn at_time(built: &Built<'_>, at_s: f64) -> Result<(Solved, String), Refusal> {
     left.truncate(last + 1);
     left[last].time_s = at_s - begins_s;
     let mut instance = Instance::new(model);
-    let history = instance.cycle(&model.values, &left, Columns::All, &mut |_| true);
+    let tracks = duty.tracks.clone();
+    let program = Program { phases: left, tracks, watches: Vec::new() };
+    let history = instance.follow(&model.values, &program, Columns::All, &mut |_| true);
     let history = history.map_err(|error| built.unsolved(&error))?.clone();
     if let Some(boiled) = history.boiled {
         return Err(Refusal::said(say!(

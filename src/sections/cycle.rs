@@ -280,6 +280,14 @@ pub fn caps(ready: &Ready, history: &History) -> Section {
     Section::new("caps", title).table(table)
 }
 
+/// What was found in the log that drives the cycle.
+pub fn log(ready: &Ready) -> Option<Section> {
+    (!ready.duty.report.is_empty()).then(|| {
+        let lines = ready.duty.report.iter().map(|line| Sentence::spoken(line));
+        Section::new("log", "Driven by a log").points(lines)
+    })
+}
+
 /// The results that deserve a line of their own: metal and hottest coolant, core heat, ice,
 /// margins at pumps; of several pumps under one name the worst, which is under that name.
 pub fn worth_watching(ready: &Ready, catalogue: &Catalogue) -> Vec<usize> {

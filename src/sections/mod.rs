@@ -79,6 +79,7 @@ pub fn names(topic: Topic) -> &'static [&'static str] {
             "boiled",
             "title",
             "conditions",
+            "log",
             "limits",
             "warnings",
             "layout",

@@ -419,7 +419,9 @@ fn starts(ready: &Ready) -> Vec<Lever> {
 fn phases(ready: &Ready) -> Vec<Lever> {
     let mut found: Vec<Lever> = Vec::new();
     let mut known = Vec::new();
-    for phase in &ready.duty.phases {
+    // What was logged lasts as long as it did.
+    let phases = ready.duty.phases.iter().filter(|_| ready.duty.tracks.is_empty());
+    for phase in phases {
         if phase.power_share > WORKS || known.contains(&&phase.plain) {
             continue;
         }

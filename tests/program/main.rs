@@ -17,6 +17,7 @@ mod guide;
 mod hidden;
 mod lasting;
 mod levers;
+mod log;
 mod no_balance;
 mod one_loop;
 mod order;

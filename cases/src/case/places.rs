@@ -118,9 +118,9 @@ impl Reading {
             let edit = Edit { path: edit.path.clone(), at: span, value: Some(span) };
             tree.apply(sources, &edit, problems);
         }
-        let case = super::read_case(&tree, problems)?;
+        let case = super::read_case(&tree, self.log.as_ref(), problems)?;
         let sound = problems.error_count() == errors && self.faults.is_empty();
-        sound.then(|| Self { tree, case, faults: Vec::new() })
+        sound.then(|| Self { tree, case, faults: Vec::new(), log: self.log.clone() })
     }
 }
 

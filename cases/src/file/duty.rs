@@ -1,9 +1,11 @@
 //! What the vehicle does, what must hold, and other ways to build it.
 
+use std::sync::Arc;
+
 use serde::Deserialize;
 
 use crate::quantity::{Count, Fraction, Power, RotationalSpeed, Speed, Time};
-use crate::text::{Map, Raw, Spanned, quantity, settings};
+use crate::text::{FileId, Map, Raw, Spanned, quantity, settings};
 
 /// What the vehicle does.
 #[derive(Debug, Default, Deserialize)]
@@ -25,11 +27,35 @@ pub struct Duty {
     /// Phases, one after the other.
     #[serde(default)]
     pub phases: Map<Phase>,
+    /// What was logged, in the place of phases.
+    pub log: Option<Spanned<Log>>,
     /// How often all phases are gone through; once where left out.
     pub repeat: Option<Count>,
     /// When the vehicle is ready for the next pull.
     #[serde(default)]
     pub ready: Vec<Ready>,
+}
+
+/// A logged table that drives the vehicle: separated by semicolons, tabs or commas, with the names of its columns in
+/// one row, and units below it or not.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Log {
+    /// The file, beside the case or below it.
+    pub file: Spanned<String>,
+    /// Name and unit of the column of time.
+    pub time: (Spanned<String>, Spanned<String>),
+    /// What is driven: `power`, or a number by its address; name and unit of its column.
+    pub set: Vec<(Spanned<String>, Spanned<String>, Spanned<String>)>,
+}
+
+/// The text of a log.
+#[derive(Clone, Debug)]
+pub struct LogText {
+    /// The file.
+    pub file: FileId,
+    /// What stands in it.
+    pub text: Arc<str>,
 }
 
 /// A stretch of time in which what the vehicle does stays the same.

@@ -19,7 +19,7 @@ pub use charge::{
     AirCooled, ChargeAir, ChargeCooler, ChargeDuct, ChargeStage, ChargeWay, Compressor,
 };
 pub use circuit::{Circuit, CoolantMix, Junction, Run, TeeFormulas};
-pub use duty::{BuiltIn, Duty, Limit, Phase, Ready, Variant};
+pub use duty::{BuiltIn, Duty, Limit, Log, LogText, Phase, Ready, Variant};
 pub use gauges::{Gauge, PartEnd, Reads};
 pub use parts::{
     BendSpec, Cap, Characteristic, DrivenBy, MeterKind, PartSpec, Polynomial, PumpCount, PumpCurve,
@@ -92,6 +92,9 @@ pub struct Case {
     /// Other ways to build it.
     #[serde(default)]
     pub variants: Map<Variant>,
+    /// The text of the log that its duty names.
+    #[serde(skip)]
+    pub log_text: Option<LogText>,
 }
 
 /// A parts file: curves and cores to be shared.

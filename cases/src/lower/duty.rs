@@ -2,10 +2,11 @@
 
 use std::collections::BTreeMap;
 
-use coolwright_models::inputs::{Machine, MachineKind};
+use coolwright_models::inputs::{Machine, MachineKind, Track};
 use coolwright_models::slots::Slot;
 
 use super::context::{Bound, Context};
+use super::log;
 use crate::diagnostic::Problem;
 use crate::file::{Case, Metal, Phase, WallMetal};
 use crate::quantity::{self, Kind};
@@ -35,6 +36,10 @@ pub struct LoweredDuty {
     pub ready: Vec<ReadySpec>,
     /// Share of full power at the operating point, where the case gives one.
     pub point_share: Option<f64>,
+    /// Numbers that go over time as they were logged, whatever the phases set.
+    pub tracks: Vec<(Slot, Track)>,
+    /// What was found in the log.
+    pub report: Vec<String>,
 }
 
 /// A result that must be below or above a value before the next pull; the value's unit follows from
@@ -204,7 +209,10 @@ pub(super) fn duty(context: &mut Context<'_>, case: &Case, machines: &[Machine])
     let told = case.duty.point.is_some() || context.told("duty:point").is_some();
     let share = context.slot("duty:point").filter(|_| told);
     let point_share = share.map(|slot| context.values.get(slot));
-    LoweredDuty { phases, ready: ready.collect(), point_share }
+    let ready = ready.collect();
+    let logged = log::lower(context, case, machines).unwrap_or_default();
+    phases.extend(logged.phases);
+    LoweredDuty { phases, ready, point_share, tracks: logged.tracks, report: logged.report }
 }
 
 fn lower_phase(

@@ -13,6 +13,8 @@ mod gauges;
 mod headers;
 mod heights;
 mod liquids;
+mod log;
+mod logged;
 mod machines;
 mod parts;
 mod plumbing;

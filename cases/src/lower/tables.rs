@@ -12,7 +12,11 @@ pub(super) fn check(context: &mut Context<'_>, case: &Case, duty: &LoweredDuty) 
     let value = |address: &str| context.slot(address).map(|slot| context.values.get(slot));
     let (Some(full), Some(point)) = (value("duty:power"), value("duty:point")) else { return };
     let phases = duty.phases.iter().map(|phase| phase.power_share);
-    let mut powers: Vec<f64> = std::iter::once(point).chain(phases).map(|s| s * full).collect();
+    let point_slot = context.slot("duty:point");
+    let logged = duty.tracks.iter().filter(|(slot, _)| Some(*slot) == point_slot);
+    let logged = logged.flat_map(|(_, track)| track.corners().map(|time| track.around(time)[0]));
+    let told = std::iter::once(point).chain(phases).chain(logged);
+    let mut powers: Vec<f64> = told.map(|s| s * full).collect();
     powers.sort_by(f64::total_cmp);
     powers.dedup();
     let engines = case.engines.iter().map(|(name, spec)| ("engines", name, spec.table.as_ref()));
