@@ -337,6 +337,8 @@ pub(crate) struct CycleRoom {
     row: Vec<f64>,
     /// What caps have kept in, by circuit, at the look underway.
     contents: Vec<Option<Content>>,
+    /// What the gas in closed tanks stood at, Pa gauge.
+    gas_pa: Vec<Option<f64>>,
     /// The row of a look, while times around it are asked for.
     looked: Vec<f64>,
     crossed: Vec<f64>,
@@ -799,14 +801,17 @@ impl Following<'_, '_> {
 
     /// Keeps what caps have kept in at the results read last, while other times are asked for.
     fn keep(&mut self) {
-        let CycleRoom { recording, contents, .. } = &mut *self.room;
+        let CycleRoom { recording, contents, gas_pa, .. } = &mut *self.room;
         contents.clear();
         contents.extend(recording.iter().flat_map(|recording| recording.selection.contents()));
+        gas_pa.clear();
+        gas_pa.extend(recording.iter().flat_map(|recording| recording.selection.gas_pa()));
     }
 
     /// Time goes on between two looks: caps remember what has gone through them.
     fn pass(&mut self, times_s: [f64; 2]) {
-        let CycleRoom { history, contents, .. } = &mut *self.room;
+        let CycleRoom { history, contents, gas_pa, .. } = &mut *self.room;
+        self.made.simulator.gas_pa.clone_from(gas_pa);
         let known = &mut self.made.simulator.contents;
         for (circuit, &content) in contents.iter().enumerate() {
             let before = known[circuit].unwrap_or_default();

@@ -206,7 +206,8 @@ fn left(built: &Built<'_>, now: &Found, sound: &Found) -> Option<Left> {
 
 /// The metal that is warmed most by it.
 fn hottest(now: &Found, sound: &Found) -> Option<Hottest> {
-    let all = entries(now, &q::METAL).filter_map(|(_, entry)| {
+    let metals = entries(now, &q::METAL).chain(entries(now, &q::WALL));
+    let all = metals.filter_map(|(_, entry)| {
         let (is, was) = (now.most(&entry.address)?, sound.most(&entry.address)?);
         let source = entry.address.split(':').next().unwrap_or_default().to_owned();
         Some(Hottest { source, metal_k: is, by_k: is - was })

@@ -73,7 +73,7 @@ fn recorded(built: &Built<'_>) -> Vec<usize> {
 /// what gauges show.
 fn worth_watching(entry: &Entry) -> bool {
     match entry.id {
-        Id::Body(_) => [&q::COOLANT_FLOW, &q::METAL].contains(&entry.quantity),
+        Id::Body(_) => [&q::COOLANT_FLOW, &q::METAL, &q::WALL].contains(&entry.quantity),
         Id::Circuit(_) => {
             [&q::BOIL_MARGIN, &q::HOTTEST, &q::COOLANT_VOLUME].contains(&entry.quantity)
         }

@@ -35,6 +35,9 @@ pub fn bodies(scene: &Scene<'_>) -> Section {
     Section::new("heat_sources", "Heat sources").table(table)
 }
 
+/// From this share of the critical heat flux on a wall is near to burning.
+const NEAR_CRITICAL: f64 = 0.7;
+
 /// Hot walls: both sides, boiling, and how near vapour is to covering them.
 pub fn walls(scene: &Scene<'_>) -> Option<Section> {
     let mut table = Table::new()
@@ -49,25 +52,31 @@ pub fn walls(scene: &Scene<'_>) -> Option<Section> {
     if walls.is_empty() {
         return None;
     }
-    let mut boils = false;
+    let (mut boils, mut near) = (false, false);
     for body in walls {
         let id = Id::Body(body);
         let path = scene.address(id);
-        let critical = scene.of(id, &q::CRITICAL_SHARE).map(|share| Value::percent(share, 0));
         boils |= scene.of(id, &q::ONSET_MARGIN).is_some_and(|margin| margin < 0.0);
         let cells = [
             (&path).into(),
             scene.within(id, &q::WALL),
             scene.within(id, &q::WALL_SURFACE),
             scene.within(id, &q::ONSET_MARGIN),
-            critical.into(),
+            scene.within(id, &q::CRITICAL_SHARE),
         ];
         table.row(path, cells);
+        near |= scene.of(id, &q::CRITICAL_SHARE).is_some_and(|share| share > NEAR_CRITICAL);
     }
     let section = Section::new("walls", "Hot walls").table(table);
-    let said = "Beyond onset it boils there in bubbles that the coolant takes up, which is normal; at 100 % of the \
-                critical heat flux vapour covers the wall, and it burns.";
-    Some(if boils { section.say(said, Lay::Inset) } else { section })
+    let normal = "Beyond onset it boils there in bubbles that the coolant takes up, which is normal; at 100 % of the \
+                  critical heat flux vapour covers the wall, and it burns.";
+    let danger = "Vapour is near to covering the wall, or covers it: then it burns through. Less heat, more area, more \
+                  pressure or more flow.";
+    Some(match (near, boils) {
+        (true, _) => section.say(danger, Lay::Inset),
+        (false, true) => section.say(normal, Lay::Inset),
+        (false, false) => section,
+    })
 }
 
 /// The passes of every body that has more than one.

@@ -97,7 +97,7 @@ fn heat(ready: &Ready) -> Option<Sentence> {
         "Where high voltage is cooled: qualified persons only, and no coolant on live parts.";
     let drives = |name: &str| ELECTRIC.iter().any(|word| name.contains(word));
     let electric = ready.model.bodies.iter().any(|body| drives(&body.name.to_lowercase()));
-    match (engine, high || electric || (coolers && !engine)) {
+    match (engine || told, high || electric || (coolers && !engine && !told)) {
         (true, true) => Some(say!("{wall} {live}", wall = wall, live = live)),
         (true, false) => Some(wall.into()),
         (false, true) => Some(live.into()),

@@ -213,7 +213,7 @@ static RULES: [Rule; 14] = [
         kind: BuiltInKind::Critical,
         bound: Bound::AtMost,
         usual: 1.0,
-        name: |of| format!("heat flux at the wall of {of} over the critical"),
+        name: |of| format!("critical heat flux of {of}"),
     },
 ];
 

@@ -28,7 +28,8 @@ pub struct Engine {
     pub volume: Option<Volume>,
     /// How well the heat passes from metal to coolant.
     pub film: Option<Film>,
-    /// The hot wall that the heat comes in through; where left out it comes into the metal at once.
+    /// The hot wall that the heat comes in through; where left out it comes into the metal at once. Its numbers stand
+    /// at `engines/NAME:wall_area`, `wall_thickness`, `wall_film`, `wall_peak` and so on.
     pub wall: Option<Spanned<Wall>>,
     /// Temperature of the metal at the start.
     pub start: Option<Temperature>,
@@ -103,7 +104,7 @@ pub enum Metal {
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Wall {
-    /// Area that the heat goes through.
+    /// Area that the heat goes through, of all passes together. Its metal comes on top of `metal`.
     pub area: Area,
     /// What it is made of.
     pub of: WallMetal,
@@ -113,9 +114,9 @@ pub struct Wall {
     pub conductivity: Option<Conductivity>,
     /// Film between it and the coolant.
     pub film: Option<FilmCoefficient>,
-    /// Flow at which that holds.
+    /// Flow through one pass at which that holds.
     pub at: Option<Flow>,
-    /// Liquid in which it holds; where left out water, but the coolant of its circuit where the flow is given as
+    /// Liquid in which it holds, with `film`; where left out water, but the coolant of its circuit where the flow is given as
     /// a mass.
     pub fluid: Option<Spanned<CoolantMix>>,
     /// Temperature of that liquid; where left out 20 °C, 90 °C of an engine, which is an assumption.
@@ -129,11 +130,11 @@ pub struct Wall {
 /// Metal of a wall.
 #[derive(Clone, Copy, Debug, Deserialize)]
 pub enum WallMetal {
-    /// Cast aluminium alloy.
+    /// Cast aluminium alloy, 2680 kg/m³, 910 J/(kg·K).
     Aluminium,
-    /// Cast iron.
+    /// Cast iron, 7200 kg/m³, 500 J/(kg·K).
     Iron,
-    /// Copper.
+    /// Copper, 8930 kg/m³, 390 J/(kg·K).
     Copper,
 }
 

@@ -38,7 +38,8 @@ pub(super) fn role_of(address: &str) -> Role {
     match name {
         "volume" | "metal" | "start" | "filled_at" | "fill_pressure" | "filled_altitude"
         | "ice" | "ice_piece" | "glycol" | "bore" | "spacing" | "tube_count" | "tube_width"
-        | "tube_height" | "tube_length" | "length" | "from" | "to" => Role::Store,
+        | "tube_height" | "tube_length" | "length" | "from" | "to" | "wall_area"
+        | "wall_thickness" | "wall_peak" => Role::Store,
         "air" | "level" if in_circuit => Role::Store,
         "rise" => Role::Structure,
         _ => Role::Setting,

@@ -263,8 +263,17 @@ usual! {
     WALL_THICKNESS: Length, Itself, 8e-3, (5e-3, 12e-3);
         "thickness of a hot wall";
         "cast head or liner of a car's engine; common practice, no source";
+    ALUMINIUM_WALL: Conductivity, Itself, 155.0, (120.0, 180.0);
+        "conductivity of a hot wall of aluminium";
+        "cast alloys with silicon near {Temperature 150 °C}: common handbook values, from memory";
+    IRON_WALL: Conductivity, Itself, 46.0, (35.0, 55.0);
+        "conductivity of a hot wall of iron";
+        "grey cast iron near {Temperature 200 °C}: common handbook values, from memory";
+    COPPER_WALL: Conductivity, Itself, 385.0, (320.0, 395.0);
+        "conductivity of a hot wall of copper";
+        "pure to hard copper near {Temperature 150 °C}: common handbook values, from memory";
     WALL_FILM: FilmCoefficient, Itself, 8e3, (4e3, 16e3);
-        "film coefficient of the coolant at a hot wall, boiling left out";
+        "film coefficient at a hot wall (boiling left out)";
         "water at {Velocity 1 m/s} to {Velocity 2 m/s} in a passage of {Length 10 mm}: Gnielinski 1976";
     ENGINE_WALL_AT: VolumeFlow, Itself, 200.0 / 60e3, (100.0 / 60e3, 300.0 / 60e3);
         "flow at which the film at an engine's hot wall holds";
@@ -276,7 +285,7 @@ usual! {
         "number of surface and liquid for boiling at a hot wall";
         "0.0068 to 0.0132 for water on copper and steel: Incropera et al., table 10.1 (from memory); nothing is published for castings";
     WALL_PEAK: Number, Itself, 2.0, (1.3, 3.0);
-        "heat flux at the hottest place of a hot wall, over the mean";
+        "peak of the heat flux at a hot wall over its mean";
         "the bridge between exhaust valves against head and liner in the mean; common practice, no source";
     COOLER_METAL: HeatCapacity, Itself, 5e3, (2e3, 12e3);
         "heat capacity of a cooler's metal";

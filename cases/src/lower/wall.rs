@@ -9,18 +9,19 @@ use super::context::{Bound, Context};
 use super::liquids::{Told, Warmth, liquid};
 use super::parts::rated_flow;
 use super::usual::{
-    COOLER_WALL_AT, ENGINE_WALL_AT, Usual, WALL_FILM, WALL_PEAK, WALL_SURFACE, WALL_THICKNESS,
+    ALUMINIUM_WALL, COOLER_WALL_AT, COPPER_WALL, ENGINE_WALL_AT, IRON_WALL, Usual, WALL_FILM,
+    WALL_PEAK, WALL_SURFACE, WALL_THICKNESS,
 };
 use crate::file::{Wall, WallMetal};
 use crate::quantity::VolumeFlow;
 
-/// Conductivity, W/(m·K), and density, kg/m³, near 150 °C: cast aluminium alloy with silicon, grey cast iron,
-/// copper (common handbook values, from memory).
-const fn metal(of: WallMetal) -> [f64; 3] {
+/// Conductivity, density, kg/m³, and heat capacity, J/(kg·K), near 150 °C: cast aluminium alloy with silicon, grey
+/// cast iron, copper (common handbook values, from memory).
+const fn metal(of: WallMetal) -> (&'static Usual, f64, f64) {
     match of {
-        WallMetal::Aluminium => [155.0, 2680.0, ALUMINIUM],
-        WallMetal::Iron => [46.0, 7200.0, IRON],
-        WallMetal::Copper => [385.0, 8930.0, COPPER],
+        WallMetal::Aluminium => (&ALUMINIUM_WALL, 2680.0, ALUMINIUM),
+        WallMetal::Iron => (&IRON_WALL, 7200.0, IRON),
+        WallMetal::Copper => (&COPPER_WALL, 8930.0, COPPER),
     }
 }
 
@@ -39,13 +40,17 @@ pub(super) fn wall(
         Bound::Within(1e-4, 0.2),
         WALL_THICKNESS.fixed(),
     );
-    let [known, density, specific] = metal(spec.of);
-    let conductivity = context.or_default(
+    let (usual, density, specific) = metal(spec.of);
+    let conductivity = context.or_assumed(
         &at("conductivity"),
         spec.conductivity,
         Bound::Within(0.1, 1000.0),
-        ("conductivity of a wall", known),
+        usual.fixed(),
     );
+    if let (Some(fluid), None) = (&spec.fluid, spec.film) {
+        let message = "`fluid` is that in which `film` holds, and no film is told";
+        context.error(fluid.span, message, "add `film`, or leave this out");
+    }
     let coefficient =
         context.or_assumed(&at("film"), spec.film, Bound::Within(10.0, 1e6), WALL_FILM.fixed());
     let (flow, rated) = film_flow(context, address, spec, (warmth, circuit));

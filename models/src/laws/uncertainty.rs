@@ -43,6 +43,8 @@ pub enum Law {
     Film,
     /// Boiling at a hot wall.
     Boiling,
+    /// Critical heat flux at a hot wall.
+    Critical,
     /// Heat of a core by its rating.
     CoreRating,
     /// Air side of a charge cooler by its rating.
@@ -74,6 +76,7 @@ impl Law {
             Self::PumpLabel => "pump known by its label",
             Self::Film => "film on the wall",
             Self::Boiling => "boiling at the wall",
+            Self::Critical => "critical heat flux at the wall",
             Self::CoreRating => "heat of a core by its rating",
             Self::ChargeRating => "air side of a charge cooler by its rating",
             Self::AirFall => "fall of air through a core",
@@ -151,6 +154,11 @@ pub const FILM_EXPONENT: f64 = 0.1;
 /// 25 % in superheat, so up to 100 % in heat flux (Incropera et al., Fundamentals of Heat and Mass Transfer,
 /// section 10.4.1, from memory); its lower half, so that what is left stays above nothing.
 pub const BOILING: f64 = 0.6;
+/// Share of the critical heat flux.
+///
+/// Constants from 0.12 to 0.18 are in use for one and the same law (Zuber 1959, Kutateladze 1952, Lienhard & Dhir
+/// 1973, from memory); and what Ivey & Morris add for cold coolant is good to 25 % (judgement, no source).
+pub const CRITICAL: f64 = 0.25;
 /// Share of the conductance of a core, whatever it was rated at.
 ///
 /// AHRI Standard 410 (coils that heat or cool air) lets a tested coil give 5 % less heat than was

@@ -72,6 +72,18 @@ impl<'a> CircuitReader<'a> {
         room.fill_points(simulator, c, y);
     }
 
+    /// The same with the gas of a closed tank as it was when the last step was taken.
+    pub(super) fn fill_within_step(
+        simulator: &Simulator<'_>,
+        c: usize,
+        y: &[f64],
+        room: &mut CircuitRoom,
+    ) {
+        room.fill(simulator, c, y);
+        room.held.shift = CircuitReader::new(simulator, c, y, room).shift_within_step();
+        room.fill_points(simulator, c, y);
+    }
+
     pub(super) fn new(
         simulator: &'a Simulator<'a>,
         c: usize,

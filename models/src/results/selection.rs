@@ -52,6 +52,11 @@ impl Selection {
         self.room.circuits.iter().map(|room| room.held.content())
     }
 
+    /// Gauge pressures of the gas in the closed tanks of circuits, by circuit, in the state that was read last, Pa.
+    pub fn gas_pa(&self) -> impl Iterator<Item = Option<f64>> + '_ {
+        self.room.circuits.iter().map(|room| room.held.gas_pa())
+    }
+
     /// Reads the selected results off a model that has been evaluated at the temperatures `y`: `row`
     /// gets one number for each. Nothing is allocated, and of a thing of which nothing is selected
     /// nothing is worked out.

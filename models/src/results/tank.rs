@@ -28,6 +28,11 @@ pub(super) struct Held {
 }
 
 impl Held {
+    /// Gauge pressure of the gas of a closed tank, Pa.
+    pub(super) fn gas_pa(&self) -> Option<f64> {
+        self.gas.map(|(gas, _)| gas.gauge_pa)
+    }
+
     /// What the cap of a closed tank has kept in, or what has gone over the edge of an open one.
     pub(super) fn content(&self) -> Option<Content> {
         self.gas.map(|(gas, _)| gas.content).or(self.run_over)
@@ -52,6 +57,19 @@ pub(crate) fn shut_in(
 }
 
 impl CircuitReader<'_> {
+    /// What the pressures have to be shifted by so that the reference has its own, with the gas of a closed tank
+    /// at the pressure that it had when the last step was taken, where there was one.
+    ///
+    /// A tank that is full to its cap answers a millikelvin with some kilopascals; within a step it stands, as what
+    /// its cap has kept in does.
+    pub(super) fn shift_within_step(&self) -> f64 {
+        let gas_pa = self.simulator.gas_pa[self.c];
+        let tank = self.circuit.reference.zip(self.circuit.reference_tank()).zip(gas_pa);
+        let Some(((reference, room), gas_pa)) = tank else { return self.held().shift };
+        let (solved_pa, temperature_k) = self.solved_inside(reference.at);
+        gas_pa + self.weight(room, temperature_k) - solved_pa
+    }
+
     /// What the pressures have to be shifted by so that the reference has its own.
     pub(super) fn held(&self) -> Held {
         let Some(reference) = self.circuit.reference else {

@@ -25,7 +25,7 @@ pub(crate) fn boiling_points(
         let Some((wall, nodes)) = setup.model.bodies[body].wall.zip(nodes) else { continue };
         let (c, _, _) = setup.layout.parts[contact.part].at;
         if filled != Some(c) {
-            CircuitReader::fill(simulator, c, y, &mut room.circuits[c]);
+            CircuitReader::fill_within_step(simulator, c, y, &mut room.circuits[c]);
             filled = Some(c);
         }
         let coolant = &setup.prepared.coolants[c];
@@ -69,6 +69,8 @@ pub(crate) struct Piece<'a> {
     pub heat_w: f64,
     /// Heat flux of its hottest place over the mean.
     pub peak: f64,
+    /// What the law of the critical heat flux is off by, as a factor.
+    pub critical_off: f64,
 }
 
 /// What a hot wall comes to at its hottest places.
@@ -101,6 +103,7 @@ pub(crate) fn pieces<'a>(
             area: setup.values.get(wall.area) / count,
             heat_w: simulator.rates.border.bodies[body] / count,
             peak: setup.values.get(wall.peak),
+            critical_off: setup.offsets.critical[body],
         })
     })
 }
@@ -126,14 +129,17 @@ impl Piece<'_> {
         let mean_k = self.cell.heat(near_k, self.cell.coolant_k).surface_k;
         let (flux, surface_k) = self.hottest_surface();
         let face_k = self.cell.face_k(self.heat_w);
-        let critical =
-            critical_w_m2(&self.cell.at, self.cell.at.temperature_k - self.cell.coolant_k);
+        let below = self.cell.at.temperature_k - self.cell.coolant_k;
+        let critical = self.critical_off * critical_w_m2(&self.cell.at, below);
         let onset = onset_superheat_k(flux, self.cell.at.pressure_pa);
+        // Under vapour nothing boils off any more: the film alone, which is the most that is left.
+        let bare_k = self.cell.coolant_k + flux * self.area / self.cell.film;
+        let surface_k = if flux > critical { bare_k.max(surface_k) } else { surface_k };
         Hottest {
             hot_k: surface_k + self.peak * (face_k - mean_k),
             surface_k,
             onset_k: self.cell.at.temperature_k + onset - surface_k,
-            critical: flux / critical,
+            critical: (flux / critical).max(0.0),
         }
     }
 }

@@ -73,6 +73,13 @@ pub enum Offset {
         /// Share.
         share: f64,
     },
+    /// The critical heat flux at the hot wall of a body is larger by this share.
+    Critical {
+        /// The body.
+        body: usize,
+        /// Share.
+        share: f64,
+    },
     /// The heat into a body is larger by this share.
     Heat {
         /// The body.
@@ -105,6 +112,8 @@ pub struct Offsets {
     pub(crate) charges: Vec<f64>,
     /// Factor on the heat that boiling takes from the hot wall of each body.
     pub(crate) boiling: Vec<f64>,
+    /// Factor on the critical heat flux at the hot wall of each body.
+    pub(crate) critical: Vec<f64>,
     /// Factor on the heat into each body.
     pub(crate) heats: Vec<f64>,
 }
@@ -125,6 +134,7 @@ impl Offsets {
             lanes: model.air_paths.iter().map(|path| vec![0.0; path.lanes.len()]).collect(),
             charges: vec![1.0; model.bodies.len()],
             boiling: vec![1.0; model.bodies.len()],
+            critical: vec![1.0; model.bodies.len()],
             heats: vec![1.0; model.bodies.len()],
         }
     }
@@ -136,7 +146,7 @@ impl Offsets {
         self.tees.iter_mut().for_each(|tees| tees.fill([0.0; 2]));
         let all = self.runs.iter_mut().chain(&mut self.run_squares).chain(&mut self.lanes);
         all.for_each(|pa| pa.fill(0.0));
-        let by_body = [&mut self.charges, &mut self.boiling, &mut self.heats];
+        let by_body = [&mut self.charges, &mut self.boiling, &mut self.critical, &mut self.heats];
         for factors in by_body.into_iter().chain([&mut self.films, &mut self.cores]) {
             factors.fill(1.0);
         }
@@ -165,6 +175,7 @@ impl Offsets {
             Offset::Lane { path, lane, pa } => self.lanes[path][lane] += times * pa,
             Offset::Charge { body, share } => self.charges[body] += times * share,
             Offset::Boiling { body, share } => self.boiling[body] += times * share,
+            Offset::Critical { body, share } => self.critical[body] += times * share,
             Offset::Heat { body, share } => self.heats[body] += times * share,
         }
     }

@@ -29,6 +29,9 @@ pub struct Simulator<'m> {
     pub modes: Modes,
     /// What the cap of each circuit has kept in; `None` as long as that is what it was filled with.
     pub contents: Vec<Option<Content>>,
+    /// Gauge pressure of the gas in the closed tank of each circuit when the last step was taken, Pa; `None` where
+    /// none was: then it is worked out at every evaluation that asks for it.
+    pub gas_pa: Vec<Option<f64>>,
     /// Why the last evaluation failed, where it did.
     pub failure: Option<Unsettled>,
     scratch: Vec<f64>,
@@ -69,6 +72,7 @@ impl<'m> Simulator<'m> {
             rates,
             modes,
             contents: vec![None; model.circuits.len()],
+            gas_pa: vec![None; model.circuits.len()],
             failure: None,
             beside: std::array::from_fn(|_| scratch.clone()),
             scratch,
@@ -152,6 +156,7 @@ impl<'m> Simulator<'m> {
         self.setup.offsets.clear();
         self.setup.at_rest = false;
         self.contents.fill(None);
+        self.gas_pa.fill(None);
         self.failure = None;
         self.set_values(values)?;
         self.setup.prepared.fill(self.setup.model, values, &self.setup.layout);

@@ -7,7 +7,7 @@ use crate::circuit::{End, Joint, Leg};
 use crate::ids::Id;
 use crate::laws::tee::{plain_joint_spread_pa, tee_spread_pa};
 use crate::laws::uncertainty::{
-    AIR_FALL, BOILING, CHARGE_RATING, CORE_RATING, HEAT, Law, UncertaintyTerm,
+    AIR_FALL, BOILING, CHARGE_RATING, CORE_RATING, CRITICAL, HEAT, Law, UncertaintyTerm,
     fan_curve_uncertainty, pump_curve_uncertainty, pump_label_uncertainty, rated_uncertainty,
 };
 use crate::parts::{CoolantAt, HeatPartner, LawInputs, Pump, bore_area};
@@ -54,6 +54,10 @@ pub(crate) fn terms(simulator: &Simulator<'_>) -> Vec<Term> {
     }
     for (body, heat_w) in simulator.rates.border.bodies.iter().enumerate() {
         let spec = &simulator.setup.model.bodies[body];
+        if spec.wall.is_some() {
+            let offset = Offset::Critical { body, share: CRITICAL };
+            terms.push(Term { from: Id::Body(body), law: Law::Critical, offset });
+        }
         if pieces(simulator, body).any(|piece| piece.is_boiling()) {
             let offset = Offset::Boiling { body, share: BOILING };
             terms.push(Term { from: Id::Body(body), law: Law::Boiling, offset });

@@ -69,9 +69,12 @@ pub fn numbers(model: &Model, judged: &Judged) -> [Cell; 10] {
     ]
 }
 
-/// Who sees the row of a limit: of the built-in ones that are kept people see those against boiling.
+/// Who sees the row of a limit: of the built-in ones that are kept people see those against boiling and those of hot
+/// walls.
 pub fn seen(judged: &Judged) -> Seen {
-    let quiet = judged.limit.built_in.is_some_and(|kind| kind != BuiltInKind::Boiling);
+    use BuiltInKind as K;
+    let loud = [K::Boiling, K::WallAluminium, K::WallIron, K::WallCopper, K::Critical];
+    let quiet = judged.limit.built_in.is_some_and(|kind| !loud.contains(&kind));
     if quiet && judged.holds() { Seen::Programs } else { Seen::All }
 }
 

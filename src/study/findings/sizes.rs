@@ -20,6 +20,8 @@ const MOST_FILM_W_K: f64 = 1e5;
 const MOST_DIFFERENCE_K: f64 = 150.0;
 /// Most flow on the curve of a pump, m³/s.
 const MOST_PUMP_M3_S: f64 = 0.03;
+/// Most area of a hot wall, m²: heads and liners of a large engine have a third of it.
+const MOST_WALL_M2: f64 = 1.5;
 /// Least measured fall of coolant through a heat source, Pa.
 const LEAST_FALL_PA: f64 = 100.0;
 
@@ -84,6 +86,7 @@ fn of_bodies(view: &View<'_>) -> Vec<Size> {
             ("metal", Usual::Most(MOST_METAL_J_K)),
             ("conductance", Usual::Most(MOST_FILM_W_K)),
             ("fall", Usual::Least(LEAST_FALL_PA)),
+            ("wall_area", Usual::Most(MOST_WALL_M2)),
         ]
         .map(|(name, usual)| told(view, format!("{path}:{name}"), usual))
     };

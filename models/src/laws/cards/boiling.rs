@@ -3,7 +3,7 @@
 use super::common::{CONDUCTIVITY, GRAVITY, HEAT_CAPACITY, VISCOSITY};
 use super::{Card, Outside, Range, Spread, Symbol, step, sym};
 use crate::laws::boiling::{CRITICAL_CONSTANT, ONSET_LEAST_PA, ONSET_MOST_PA};
-use crate::laws::uncertainty::{BOILING, Law};
+use crate::laws::uncertainty::{self, BOILING, Law};
 
 const LATENT: Symbol = sym("L", "J/kg", "heat of evaporation");
 const LIQUID: Symbol = sym("ρ", "kg/m³", "density of the liquid");
@@ -107,7 +107,13 @@ pub static CRITICAL: Card = Card {
     conditions: "a pool: what the flow along the wall adds is left out, so a moving coolant bears more",
     source: "Zuber 1959, AECU-4439, as in Incropera et al., section 10.4.2; below the boiling point Ivey & Morris \
              1962, AEEW-R137 (from memory)",
-    spread: None,
+    spread: Some(Spread {
+        law: Law::Critical,
+        half_width: "k of the critical heat flux",
+        numbers: &[("k", uncertainty::CRITICAL)],
+        source: "constants of 0.12 to 0.18: Zuber 1959, Kutateladze 1952, Lienhard & Dhir 1973 (from memory); \
+                 judgement for cold coolant, no source",
+    }),
     code: &["critical_w_m2"],
 };
 
