@@ -188,6 +188,7 @@ impl Simulator<'_> {
         let contacts: Vec<_> =
             self.setup.layout.wall_contacts().map(|(_, contact)| *contact).collect();
         let held = self.settled.walls.clone();
+        let (layout, scales) = (self.setup.layout.clone(), self.scales());
         let mut moved = y.to_vec();
         let heats = |walls: &[WallCell]| {
             let of = |(cell, contact): (&WallCell, &Contact), held: &WallCell| {
@@ -200,14 +201,16 @@ impl Simulator<'_> {
         };
         for column in 0..states {
             let mut sides = [Vec::new(), Vec::new()];
-            for (side, step) in sides.iter_mut().zip([STEP_K, -STEP_K]) {
+            let own = layout.owners.iter().any(|owner| owner.states().contains(&column));
+            let step = if own { STEP_OWN * scales[column] } else { STEP_K };
+            for (side, step) in sides.iter_mut().zip([step, -step]) {
                 moved[column] = y[column] + step;
                 self.settle(&moved)?;
                 *side = heats(&self.settled.walls);
             }
             moved[column] = y[column];
             for (k, contact) in contacts.iter().enumerate() {
-                let by_k = (sides[0][k] - sides[1][k]) / (2.0 * STEP_K);
+                let by_k = (sides[0][k] - sides[1][k]) / (2.0 * step);
                 let [coolant, metal] = contact.states;
                 matrix.add(coolant, column, by_k / self.rates.capacity[coolant]);
                 matrix.add(metal, column, -by_k / self.rates.capacity[metal]);
