@@ -105,9 +105,11 @@ impl Setup<'_> {
         let spec = &self.model.gauges[gauge];
         let Some(Sheath { lag, at }) = spec.sheath else { return 0.0 };
         let share = match (at, spec.place) {
-            (Some(at), GaugePlace::Part { run, part, .. }) => {
+            (Some(at), GaugePlace::Part { run, .. }) => {
                 let c = spec.circuit;
-                let density = settled.parts[self.layout.run_parts[c][run] + part].density;
+                // Its density at the start: what it changes on the way is a hundredth of the lag.
+                let start_k = self.values.get(self.model.circuits[c].start);
+                let density = self.prepared.coolants[c].density(start_k);
                 let flow = settled.flows[c][run].abs() / density;
                 (flow / self.values.get(at)).sqrt().max(STILL)
             }
