@@ -109,7 +109,7 @@ impl WallCell {
     /// What goes from the layer next to the coolant into it: the surface lies where conduction brings what film
     /// and boiling take.
     ///
-    /// g (T₁ − T_s) = f (T_s − T_c) + B max(0, T_s − T_b)³
+    /// `g (T₁ − T_s) = f (T_s − T_c) + B max(0, T_s − T_b)³`
     pub fn heat(&self, metal_k: f64, coolant_k: f64) -> AtSurface {
         self.brought(
             |surface| (self.through * (metal_k - surface), -self.through),
@@ -120,7 +120,7 @@ impl WallCell {
 
     /// Temperature of the hot side where so much heat comes in, W: K.
     ///
-    /// T = T_n + (q/3 + q₂/6) δ/k, q₂ what goes on to the next layer: the parabola through the last layer that
+    /// `T = T_n + (q/3 + q₂/6) δ/k`, q₂ what goes on to the next layer: the parabola through the last layer that
     /// has both fluxes at its faces.
     pub fn face_k(&self, heat_w: f64) -> f64 {
         let [_, before, last] = self.layers_k;

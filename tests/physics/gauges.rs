@@ -107,7 +107,7 @@ fn a_thermometer_follows_a_step_as_a_first_order_element_does() {
         let history = cycle(&ready.model, &ready.model.values, &phases(&ready));
         let shows = *column(&history, "gauges/warm:reading").last().expect("an end");
         let want = 353.15 - 60.0 * (-8.0_f64 / tau).exp();
-        near(&format!("{flow}"), shows, want, 0.3);
+        near(flow, shows, want, 0.3);
         let coolant = *column(&history, "gauges/warm:coolant").last().expect("an end");
         near("what it sees", coolant, 353.15, 1e-3);
         let bare = *column(&history, "gauges/bare:reading").last().expect("an end");

@@ -148,8 +148,13 @@ impl BuiltInKind {
             Self::Spill | Self::Dry => Kind::Volume,
             Self::Suction => Kind::PressureDifference,
             Self::Npsh => Kind::Distance,
-            Self::Aluminium | Self::Iron | Self::Copper | Self::Metal => Kind::Temperature,
-            Self::WallAluminium | Self::WallIron | Self::WallCopper => Kind::Temperature,
+            Self::Aluminium
+            | Self::Iron
+            | Self::Copper
+            | Self::Metal
+            | Self::WallAluminium
+            | Self::WallIron
+            | Self::WallCopper => Kind::Temperature,
             Self::Critical => Kind::Fraction,
         }
     }

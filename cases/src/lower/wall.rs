@@ -78,15 +78,14 @@ fn film_flow(
     let liquid = liquid(context, &format!("{address}:wall_"), (told, spec.at), (warmth, circuit));
     let density = liquid.density(context);
     let name = format!("{address}:wall_at");
-    let flow = match spec.at {
-        Some(at) => rated_flow(context, &name, at, density),
-        None => {
-            let usual: &Usual = match warmth {
-                Warmth::Engine => &ENGINE_WALL_AT,
-                Warmth::Bench => &COOLER_WALL_AT,
-            };
-            context.or_assumed::<VolumeFlow>(&name, None, Bound::Within(1e-9, 10.0), usual.fixed())
-        }
+    let flow = if let Some(at) = spec.at {
+        rated_flow(context, &name, at, density)
+    } else {
+        let usual: &Usual = match warmth {
+            Warmth::Engine => &ENGINE_WALL_AT,
+            Warmth::Bench => &COOLER_WALL_AT,
+        };
+        context.or_assumed::<VolumeFlow>(&name, None, Bound::Within(1e-9, 10.0), usual.fixed())
     };
     ((flow, density), liquid)
 }

@@ -39,7 +39,7 @@ pub(crate) fn boiling_points(
         let pressure_pa = pressure_pa(simulator, room, contact.part, share);
         let temperature_k = coolant.boiling_point_k(pressure_pa);
         // Along one pass the pressure moves the boiling point, and nothing else by much.
-        let at = Saturated { temperature_k, pressure_pa, ..middle };
+        let at = Saturated { pressure_pa, temperature_k, ..middle };
         let off = setup.offsets.boiling[body];
         wall.boil_cell((&setup.values, off), &at, nodes.cells, cell);
         let [coolant, near] = contact.states;

@@ -491,7 +491,9 @@ impl Rates {
             let seen = setup.seen_by(settled, known.gauge);
             out[known.own] -= follows;
             let sees = known.sees.iter().find(|(state, _)| *state == seen);
-            sees.iter().for_each(|(_, entry)| out[*entry] += follows);
+            if let Some((_, entry)) = sees {
+                out[*entry] += follows;
+            }
         }
         for (value, &(row, _)) in out.iter_mut().zip(&layout.pattern) {
             *value /= self.capacity[row];
