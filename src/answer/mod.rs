@@ -35,6 +35,8 @@ pub enum Topic {
     Size,
     /// What each failure does, how soon, and how it shows.
     Failures,
+    /// With what chance limits hold, and what drives that.
+    Chance,
 }
 
 impl Topic {
@@ -48,6 +50,7 @@ impl Topic {
             Self::Levers => "levers",
             Self::Size => "size",
             Self::Failures => "failures",
+            Self::Chance => "chance",
         }
     }
 }

@@ -14,6 +14,7 @@
 //! ```
 
 mod case;
+mod chance;
 mod check;
 mod compare;
 mod cycle;
@@ -29,6 +30,7 @@ mod unsolved;
 
 pub use crate::study::Moment;
 pub use case::Case;
+pub use chance::Chance;
 pub use compare::Judge;
 pub use histories::Wanted;
 pub use lasting::Lengths;
@@ -95,6 +97,8 @@ pub enum Question {
         /// By what the case is judged with each.
         by: Judge,
     },
+    /// With what chance limits hold where numbers are not known exactly, and what drives that.
+    Chance(Chance),
 }
 
 /// Reads a case and answers a question. `fetch` gets the texts that the case includes.
@@ -128,6 +132,7 @@ impl Case {
             Question::Compare { only, by } => compare::answer(self, only, *by, workers),
             Question::Levers { limits, by } => levers::answer(self, limits, *by, workers),
             Question::Failures { by } => failures::answer(self, *by, workers),
+            Question::Chance(asked) => chance::answer(self, *asked, workers),
             Question::Size { size, by } => size::answer(self, size, *by, workers),
         }
     }

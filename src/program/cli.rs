@@ -76,6 +76,16 @@ pub(crate) enum Command {
         )
     )]
     Failures(Failures),
+    /// With what chance limits hold where numbers are not known exactly, and what drives that
+    #[command(
+        after_help = format!(
+            "Cases are drawn from the tolerances of the case (`chance`), from what it leaves out, each as likely as in \
+             its range, and from what published laws disagree by. Each is solved and judged; one that cannot be solved \
+             counts as broken.\n\
+             Exit status: that of the case as it stands, 0 where all limits were judged and hold.\n{CAUTIONS}"
+        )
+    )]
+    Chance(Chance),
     /// One page with all answers and pictures, in a file that needs nothing else
     #[command(after_help = CAUTIONS)]
     Report(Report),
@@ -282,6 +292,28 @@ pub(crate) struct Failures {
     #[arg(long)]
     pub(crate) point: bool,
     /// Write what every failure breaks as CSV to this file (`-` for standard output)
+    #[arg(long, value_name = "FILE")]
+    pub(crate) csv: Option<PathBuf>,
+}
+
+/// What `chance` is asked.
+#[derive(Args, Debug)]
+pub(crate) struct Chance {
+    /// Case and form of the answer.
+    #[command(flatten)]
+    pub(crate) asked: Asked,
+    /// From how many cases the chance is told [default: what the case says, else 256, or 64 over a duty cycle]
+    #[arg(long, value_name = "NUMBER")]
+    pub(crate) samples: Option<usize>,
+    /// Print all, not only what matters on two screens
+    #[arg(long, conflicts_with = "only")]
+    pub(crate) full: bool,
+    #[arg(long, value_name = "SECTION", help = only(Topic::Chance), conflicts_with = "json")]
+    pub(crate) only: Option<String>,
+    /// Judge by the operating point, everything kept up, instead of the duty cycle
+    #[arg(long)]
+    pub(crate) point: bool,
+    /// Write every drawn case with its limits as CSV to this file (`-` for standard output)
     #[arg(long, value_name = "FILE")]
     pub(crate) csv: Option<PathBuf>,
 }

@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use coolwright::answer::{Answer, Sentence, Topic, Value, Verdict};
-use coolwright::ask::{Case, Judge, Lengths, Moment, Question, Size, Wanted};
+use coolwright::ask::{Case, Chance, Judge, Lengths, Moment, Question, Size, Wanted};
 use coolwright::refusal::Refusal;
 use coolwright::render::{Extent, Style, csv, json, text};
 use coolwright::say;
@@ -68,6 +68,11 @@ pub(crate) fn run(cli: &Cli) -> ExitCode {
         Command::Size(args) => {
             (&args.asked, args.csv.as_deref(), extent(Topic::Size, args.full, args.only.as_deref()))
         }
+        Command::Chance(args) => (
+            &args.asked,
+            args.csv.as_deref(),
+            extent(Topic::Chance, args.full, args.only.as_deref()),
+        ),
     };
     let units: UnitSystem = asked.units.into();
     let color = allowed() && std::io::stdout().is_terminal();
@@ -171,6 +176,10 @@ fn question(command: &Command) -> Result<Question, Refusal> {
         Command::Failures(args) => {
             Question::Failures { by: if args.point { Judge::Point } else { Judge::Usual } }
         }
+        Command::Chance(args) => {
+            let by = if args.point { Judge::Point } else { Judge::Usual };
+            Question::Chance(Chance { samples: args.samples, by })
+        }
         Command::Size(args) => {
             let by = if args.point { Judge::Point } else { Judge::Usual };
             let between = args.between.as_ref().and_then(|ends| {
@@ -225,6 +234,7 @@ fn put(
             (None, Topic::Levers) => csv::tables(answer, "levers", style.units),
             (None, Topic::Failures) => csv::tables(answer, "failures", style.units),
             (None, Topic::Size) => csv::tables(answer, "tried", style.units),
+            (None, Topic::Chance) => csv::tables(answer, "draws", style.units),
             (None, _) => csv::results(&answer.results, style.units),
         };
         table.and_then(|table| files::write(file, &table)).map_err(Refusal::said)?;

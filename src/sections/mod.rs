@@ -7,6 +7,7 @@ pub mod beside;
 pub mod bodies;
 pub mod cautions;
 pub mod charge;
+pub mod chance;
 pub mod check;
 pub mod circuit;
 pub mod compare;
@@ -112,6 +113,17 @@ pub fn names(topic: Topic) -> &'static [&'static str] {
             &["verdict", "title", "judged_by", "failures", "effects", "shows", "mind", "cautions"]
         }
         Topic::Levers => &["verdict", "title", "judged_by", "levers", "changes", "cautions"],
+        Topic::Chance => &[
+            "verdict",
+            "title",
+            "judged_by",
+            "limits",
+            "drivers",
+            "inputs",
+            "draws",
+            "mind",
+            "cautions",
+        ],
     }
 }
 

@@ -2,6 +2,7 @@
 
 mod assumed;
 mod bores;
+pub mod chance;
 mod failures;
 mod findings;
 mod frost;
@@ -37,5 +38,5 @@ pub use ready::{
 };
 pub use rounds::Rounds;
 pub use sizing::{Beyond, Edge, Range, Room, Sample, Sizing, Window, sizing, usual_range};
-pub use sway::{Kept, sway_cycle, sway_point};
+pub use sway::{Kept, cycle_laws, point_laws, sway_cycle, sway_point};
 pub use switching::add_switching;

@@ -5,6 +5,7 @@ mod common;
 
 mod between;
 mod cautions;
+mod chance;
 mod charge_air;
 mod cli;
 mod damage;

@@ -6,6 +6,7 @@
 mod air;
 mod bodies;
 mod called;
+mod chance;
 mod charge;
 mod circuit;
 mod duty;
@@ -15,6 +16,7 @@ mod short;
 
 pub use air::{AirFall, AirPath, Core, Fan, FanCurve, RatedCore, SwitchSpec, TableRow};
 pub use bodies::{Cooler, Engine, Film, FlatTubes, Metal};
+pub use chance::{Chance, Spread, Tolerance};
 pub use charge::{
     AirCooled, ChargeAir, ChargeCooler, ChargeDuct, ChargeStage, ChargeWay, Compressor,
 };
@@ -92,6 +94,9 @@ pub struct Case {
     /// Other ways to build it.
     #[serde(default)]
     pub variants: Map<Variant>,
+    /// What is not known exactly.
+    #[serde(default)]
+    pub chance: Chance,
 }
 
 /// A parts file: curves and cores to be shared.

@@ -59,4 +59,4 @@ pub use tree::Tree;
 pub(crate) use edit::plain_text;
 pub(crate) use nearest::quoted;
 pub(crate) use source::floor_boundary;
-pub(crate) use spanned::{located, quantity, settings};
+pub(crate) use spanned::{located, quantity, settings, written};

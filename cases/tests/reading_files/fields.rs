@@ -7,7 +7,8 @@ use coolwright_cases::quantity::{UNITS, Unit};
 use syn::{Attribute, Field, Fields, Item, Type};
 
 /// The files of the types, in the order in which a reader wants them.
-const FILES: [&str; 8] = ["mod", "circuit", "parts", "bodies", "air", "charge", "duty", "gauges"];
+const FILES: [&str; 9] =
+    ["mod", "circuit", "parts", "bodies", "air", "charge", "duty", "gauges", "chance"];
 
 const HEAD: &str = r#"# What a case may say
 
