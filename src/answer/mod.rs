@@ -37,6 +37,10 @@ pub enum Topic {
     Failures,
     /// With what chance limits hold, and what drives that.
     Chance,
+    /// Many cases over any addresses.
+    Grid,
+    /// Whether it holds on the day, and what is left.
+    Day,
 }
 
 impl Topic {
@@ -51,6 +55,8 @@ impl Topic {
             Self::Size => "size",
             Self::Failures => "failures",
             Self::Chance => "chance",
+            Self::Grid => "grid",
+            Self::Day => "day",
         }
     }
 }

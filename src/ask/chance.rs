@@ -5,8 +5,9 @@ use std::collections::BTreeMap;
 use coolwright_cases::case::Change;
 use coolwright_cases::diagnostic::Problems;
 use coolwright_cases::lower::Ready;
-use coolwright_models::instance::Instance;
+use coolwright_cases::quantity::Count;
 use coolwright_models::cycle::Columns;
+use coolwright_models::instance::Instance;
 
 use super::case::Built;
 use super::compare::over_cycle;
@@ -18,11 +19,11 @@ use crate::answer::{Answer, Sentence, Topic};
 use crate::refusal::Refusal;
 use crate::say;
 use crate::sections::cautions::cautions;
-use crate::sections::chance::{Driver, Driving, Drawn, LawsTold, LimitTold, Told};
+use crate::sections::chance::{Drawn, Driver, Driving, LawsTold, LimitTold, Told};
 use crate::sections::{self, compare, verdict};
 use crate::study::chance::{
-    Input, Inputs, LawMoves, Laws, MOST_POINTS, Normals, Shares, Source, Spread, coordinate, inputs,
-    quantile, quantile_of, shares, side, spread_of,
+    Input, Inputs, LawMoves, Laws, MOST_POINTS, Normals, Shares, Source, Spread, coordinate,
+    inputs, quantile, quantile_of, shares, side, spread_of,
 };
 use crate::study::{Bound, Judged, Kept, Limit, Standing, cycle_laws, point_laws};
 use crate::workers::{self, Workers};
@@ -48,11 +49,7 @@ pub struct Chance {
 }
 
 /// Draws cases, solves and judges each, and tells with what chance the limits hold.
-pub(super) fn answer(
-    case: &Case,
-    asked: Chance,
-    workers: &dyn Workers,
-) -> Result<Answer, Refusal> {
+pub(super) fn answer(case: &Case, asked: Chance, workers: &dyn Workers) -> Result<Answer, Refusal> {
     let built = case.built(None)?;
     let ready = &built.ready;
     let over_cycle = over_cycle(ready, asked.by)?;
@@ -80,7 +77,7 @@ pub(super) fn answer(
             .collect(),
         inputs: &inputs,
         laws: laws_told,
-        drawn: study.told(&found, &limits),
+        drawn: drawn(&found, &limits),
         limits,
         solves: found.solves,
         seed: study.seed(),
@@ -124,8 +121,7 @@ fn laws(
     workers: &dyn Workers,
 ) -> Result<(Laws, LawsTold), Refusal> {
     let Some(exact) = &inputs.exact_laws else { return Ok((Laws::default(), LawsTold::Exact)) };
-    let moves =
-        if over_cycle { of_cycle(built, workers)? } else { of_point(built)? };
+    let moves = if over_cycle { of_cycle(built, workers)? } else { of_point(built)? };
     Ok(moves.map_or((Laws::default(), LawsTold::NotCarried), |moves| {
         let laws = Laws::of(moves, exact);
         let told = LawsTold::Spread(laws.laws.clone());
@@ -200,7 +196,7 @@ struct Study<'a> {
 
 impl Study<'_> {
     fn seed(&self) -> u32 {
-        self.built.ready.chance.seed.map_or(1, |seed| seed.get())
+        self.built.ready.chance.seed.map_or(1, Count::get)
     }
 
     /// One coordinate of a point of A (0) or B (1): of the numbers, then of the laws, then of the laws at their places.
@@ -217,7 +213,9 @@ impl Study<'_> {
     /// The same with some of A from B.
     fn mixed(&self, point: usize, from_b: &[usize]) -> Vec<f64> {
         let (mut a, b) = (self.shares_of(point, 0), self.shares_of(point, 1));
-        from_b.iter().for_each(|&k| a[k] = b[k]);
+        for &k in from_b {
+            a[k] = b[k];
+        }
         a
     }
 
@@ -237,16 +235,18 @@ impl Study<'_> {
         let (points, count) = (self.points, self.inputs.numbers.len());
         let looked_at = if count > SINGLE + self.own() { LOOKED_AT.min(points) } else { 0 };
         let first = 2 * points;
-        let mut both = workers::map(workers, first + looked_at * count, |k| {
-            match k.checked_sub(first) {
+        let mut both =
+            workers::map(workers, first + looked_at * count, |k| match k.checked_sub(first) {
                 None => self.one(&self.shares_of(k % points, k / points)),
                 Some(k) => self.one(&self.mixed(k / count, &[k % count])),
-            }
-        });
+            });
         let looks = both.split_off(first);
         let (single, rest) = self.chosen(&both, &looks);
-        let groups: Vec<Vec<usize>> =
-            single.iter().map(|k| vec![*k]).chain((!rest.is_empty()).then(|| rest.clone())).collect();
+        let groups: Vec<Vec<usize>> = single
+            .iter()
+            .map(|k| vec![*k])
+            .chain((!rest.is_empty()).then(|| rest.clone()))
+            .collect();
         // Those that were looked at beforehand are there already.
         let jobs: Vec<(usize, usize)> = (0..groups.len())
             .flat_map(|g| (0..points).map(move |point| (g, point)))
@@ -351,19 +351,18 @@ impl Study<'_> {
     /// Solves and judges a drawn case.
     fn one(&self, shares: &[f64]) -> One {
         let numbers = self.numbers(shares);
-        let (limits, late, grave, refused) =
-            match tried(self.case, &numbers.1, self.over_cycle) {
-                Ok(trial) => (
-                    self.judged(&trial),
-                    trial.beside.late.first().cloned(),
-                    trial.beside.grave.first().cloned(),
-                    None,
-                ),
-                Err(refusal) => {
-                    let open = vec![(Stand::Open, None); self.built.limits.len()];
-                    (open, None, None, Some(refusal.advice()))
-                }
-            };
+        let (limits, late, grave, refused) = match tried(self.case, &numbers.1, self.over_cycle) {
+            Ok(trial) => (
+                self.judged(&trial),
+                trial.beside.late.first().cloned(),
+                trial.beside.grave.first().cloned(),
+                None,
+            ),
+            Err(refusal) => {
+                let open = vec![(Stand::Open, None); self.built.limits.len()];
+                (open, None, None, Some(refusal.advice()))
+            }
+        };
         One { numbers, limits, late, grave, refused }
     }
 
@@ -428,8 +427,11 @@ impl Study<'_> {
                 all.iter().map(|(_, value)| value.unwrap_or(worst)).collect();
             values.sort_by(f64::total_cmp);
             let at = |share: f64| quantile_of(&values, share).filter(|value| value.is_finite());
-            let drivers =
-                if matter.contains(&limit) { self.drivers(limit, found, &moved) } else { Vec::new() };
+            let drivers = if matter.contains(&limit) {
+                self.drivers(limit, found, &moved)
+            } else {
+                Vec::new()
+            };
             LimitTold {
                 judged: judged.clone(),
                 kept: count(Stand::Kept),
@@ -479,27 +481,27 @@ impl Study<'_> {
         drivers.sort_by(|a, b| b.shares.in_all.value.total_cmp(&a.shares.in_all.value));
         drivers
     }
+}
 
-    /// The drawn cases as they are told.
-    fn told(&self, found: &Found, limits: &[LimitTold]) -> Vec<Drawn> {
-        let judged = |limit: &&LimitTold| !limit.is_open();
-        let one = |(k, one): (usize, &One)| {
-            let holds = one.refused.is_none()
-                && one.late.is_none()
-                && one.grave.is_none()
-                && limits.iter().filter(judged).all(|limit| limit.values[k].0);
-            let (numbers, changes) = one.numbers.clone();
-            Drawn {
-                numbers,
-                changes,
-                holds,
-                late: one.late.clone(),
-                grave: one.grave.clone(),
-                refused: one.refused.clone(),
-            }
-        };
-        found.both.iter().enumerate().map(one).collect()
-    }
+/// The drawn cases as they are told.
+fn drawn(found: &Found, limits: &[LimitTold]) -> Vec<Drawn> {
+    let judged = |limit: &&LimitTold| !limit.is_open();
+    let one = |(k, one): (usize, &One)| {
+        let holds = one.refused.is_none()
+            && one.late.is_none()
+            && one.grave.is_none()
+            && limits.iter().filter(judged).all(|limit| limit.values[k].0);
+        let (numbers, changes) = one.numbers.clone();
+        Drawn {
+            numbers,
+            changes,
+            holds,
+            late: one.late.clone(),
+            grave: one.grave.clone(),
+            refused: one.refused.clone(),
+        }
+    };
+    found.both.iter().enumerate().map(one).collect()
 }
 
 /// A number in all its places.

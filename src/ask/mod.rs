@@ -18,7 +18,9 @@ mod chance;
 mod check;
 mod compare;
 mod cycle;
+mod day;
 mod failures;
+mod grid;
 mod histories;
 mod lasting;
 mod levers;
@@ -32,6 +34,8 @@ pub use crate::study::Moment;
 pub use case::Case;
 pub use chance::Chance;
 pub use compare::Judge;
+pub use day::Day;
+pub use grid::{Grid, Over};
 pub use histories::Wanted;
 pub use lasting::Lengths;
 pub use size::Size;
@@ -99,6 +103,8 @@ pub enum Question {
     },
     /// With what chance limits hold where numbers are not known exactly, and what drives that.
     Chance(Chance),
+    /// Whether it holds on the day, and how far start, pull, rest and ice may go.
+    Day(Day),
 }
 
 /// Reads a case and answers a question. `fetch` gets the texts that the case includes.
@@ -133,6 +139,7 @@ impl Case {
             Question::Levers { limits, by } => levers::answer(self, limits, *by, workers),
             Question::Failures { by } => failures::answer(self, *by, workers),
             Question::Chance(asked) => chance::answer(self, *asked, workers),
+            Question::Day(day) => day::answer(self, day, workers),
             Question::Size { size, by } => size::answer(self, size, *by, workers),
         }
     }

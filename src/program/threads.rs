@@ -26,7 +26,8 @@ impl Threads {
         Self { bar }
     }
 
-    fn shows(&self, share: f64, what: &'static str) {
+    /// Tells how far work has come, from 0 to 1.
+    pub(super) fn shows(&self, share: f64, what: &'static str) {
         if self.bar.elapsed() < PATIENCE {
             return;
         }

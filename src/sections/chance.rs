@@ -129,7 +129,7 @@ fn chance(kept: usize, all: usize) -> Sentence {
 
 /// So many digits of a chance in percent as its interval lets stand.
 fn digits(all: usize) -> u8 {
-    if all >= 1000 { 1 } else { 0 }
+    u8::from(all >= 1000)
 }
 
 /// With what chance all limits hold, and what breaks where they do not.
@@ -154,7 +154,10 @@ pub fn summary(told: &Told<'_>) -> Section {
         .map(|limit| limit.judged.limit.name.as_str())
         .collect();
     if !open.is_empty() {
-        lines.push(say!("judged in no case, so left out: {limits}", limits = Value::list(open, ", ")));
+        lines.push(say!(
+            "judged in no case, so left out: {limits}",
+            limits = Value::list(open, ", ")
+        ));
     }
     let lines = Value::list(lines, NEXT);
     Section::plain("verdict").say(say!("VERDICT  {lines}", lines = lines), Lay::Lines)
@@ -195,12 +198,21 @@ fn failed(told: &Told<'_>) -> Vec<Sentence> {
         found.first().cloned().map(|first| (found.len(), first))
     };
     let refused = count(&|drawn| drawn.refused.clone()).map(|(count, why)| {
-        say!("{count} could not be solved and count as broken; the first: {why}", count = count, why = why)
+        say!(
+            "{count} could not be solved and count as broken; the first: {why}",
+            count = count,
+            why = why
+        )
     });
-    let late = count(&|drawn| drawn.late.clone())
-        .map(|(count, why)| say!("{count} are not ready in time; the first: {why}", count = count, why = why));
+    let late = count(&|drawn| drawn.late.clone()).map(|(count, why)| {
+        say!("{count} are not ready in time; the first: {why}", count = count, why = why)
+    });
     let grave = count(&|drawn| drawn.grave.clone()).map(|(count, why)| {
-        say!("{count} have against them what no limit speaks of; the first: {why}", count = count, why = why)
+        say!(
+            "{count} have against them what no limit speaks of; the first: {why}",
+            count = count,
+            why = why
+        )
     });
     let without = told.limits.iter().filter(|limit| !limit.is_open() && limit.without_value > 0);
     let refused_count = told.drawn.iter().filter(|drawn| drawn.refused.is_some()).count();
@@ -229,7 +241,9 @@ fn input_words(told: &Told<'_>, input: &Input) -> Sentence {
     let what = Value::spoken(told.ready.assumptions[k].what);
     match input.addresses.len() {
         0 | 1 => say!("{what} (`{address}`)", what = what, address = first),
-        n => say!("{what} (`{address}` and {more} more)", what = what, address = first, more = n - 1),
+        n => {
+            say!("{what} (`{address}` and {more} more)", what = what, address = first, more = n - 1)
+        }
     }
 }
 
@@ -288,21 +302,24 @@ pub fn limits(told: &Told<'_>) -> Section {
             Value::of(judged.limit.kind, judged.limit.value).into(),
         ];
         let quiet = judged.limit.built_in.is_some() && limit.kept == all;
-        table.add(Some(judged.limit.of.clone()), cells, if quiet { Seen::Programs } else { Seen::All });
+        table.add(
+            Some(judged.limit.of.clone()),
+            cells,
+            if quiet { Seen::Programs } else { Seen::All },
+        );
     }
-    let quiet = told.limits.iter().filter(|limit| {
-        limit.judged.limit.built_in.is_some() && limit.kept == limit.values.len()
-    });
+    let quiet = told
+        .limits
+        .iter()
+        .filter(|limit| limit.judged.limit.built_in.is_some() && limit.kept == limit.values.len());
     let quiet = quiet.count();
     let section = Section::new("limits", "Limits: with what chance each holds, and what 5, 50 and 95 % of its values are no larger than")
         .table(table);
     if quiet == 0 {
         return section;
     }
-    section.say(
-        say!("Built in and kept in every case: {count} more.", count = quiet),
-        Lay::Paragraph,
-    )
+    section
+        .say(say!("Built in and kept in every case: {count} more.", count = quiet), Lay::Paragraph)
 }
 
 /// An interval half as wide as this tells nothing any more.
@@ -323,7 +340,11 @@ pub fn drivers(told: &Told<'_>) -> Vec<Section> {
     }
     let of = |limit: &LimitTold| {
         let section = drivers_of(told, limit);
-        if shown.contains(&limit.judged.limit.name.as_str()) { section } else { section.for_programs() }
+        if shown.contains(&limit.judged.limit.name.as_str()) {
+            section
+        } else {
+            section.for_programs()
+        }
     };
     told.limits.iter().filter(|limit| !limit.drivers.is_empty()).map(of).collect()
 }

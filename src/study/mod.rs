@@ -27,7 +27,7 @@ pub use going::Going;
 pub use judged::{
     Judged, Standing, Turn, Unjudged, Way, judge, judge_history, judge_moment, stands,
 };
-pub use lasting::{FINE, FINE_S, Lasting, Lasts, Trial, lasts};
+pub use lasting::{FINE, FINE_S, Lasting, Lasts, Trial, edge, lasts};
 pub use levers::{Lever, Side, fan_paths, levers};
 pub use limits::{Bound, Limit, built_in, loosened, resolve, watches};
 pub use load::{Load, WORKS, coldest_air_k, full_power_w, values_in};

@@ -223,7 +223,8 @@ fn swayed_cycle(
         [end(low), end(high)]
     });
     let mut widths = vec![None; judged.len()];
-    let mut moves = LawMoves { terms: laws.clone(), changes: vec![vec![0.0; judged.len()]; laws.len()] };
+    let mut moves =
+        LawMoves { terms: laws.clone(), changes: vec![vec![0.0; judged.len()]; laws.len()] };
     for (k, headline) in headlines.iter().enumerate() {
         let change = |found: &Option<Vec<f64>>| {
             found.as_ref().map_or(0.0, |found| (found[k] - base[k]) / SHARE)

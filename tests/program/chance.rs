@@ -91,7 +91,10 @@ fn a_chance_of_one_number_is_its_share_of_the_spread() {
     let drivers = rows(sections(&answer, "drivers")[0]);
     assert_eq!(drivers.len(), 1);
     for share in ["alone_share", "in_all_share"] {
-        let (of, off) = (number(&drivers[0][share]), number(&drivers[0][&share.replace("share", "half_width")]));
+        let (of, off) = (
+            number(&drivers[0][share]),
+            number(&drivers[0][&share.replace("share", "half_width")]),
+        );
         within(share, of.expect("a share"), 1.0 - off.expect("±"), 1.0 + off.expect("±"));
     }
 }
@@ -112,7 +115,12 @@ fn laws_scatter_as_their_uncertainty_says() {
     let value = number(&wanted["value"]).expect("a value");
     for (column, times) in [("low", -1.645), ("middle", 0.0), ("high", 1.645)] {
         let at = value + times * 0.5 * half;
-        within(column, number(&limit[column]).expect("a value"), at - 0.05 * half, at + 0.05 * half);
+        within(
+            column,
+            number(&limit[column]).expect("a value"),
+            at - 0.05 * half,
+            at + 0.05 * half,
+        );
     }
 }
 
@@ -167,8 +175,7 @@ fn what_cannot_be_drawn_is_refused() {
         (&["cases/first.ron", "--samples", "1"][..], "from 2 to 131072 cases"),
         (&["cases/first.ron", "--samples", "many"], "invalid value 'many'"),
     ] {
-        let said =
-            String::from_utf8(printed("1", &[&["chance"], words].concat())).expect("text");
+        let said = String::from_utf8(printed("1", &[&["chance"], words].concat())).expect("text");
         assert!(said.contains(hint), "{words:?}: {said}");
     }
     let exact = first("Chance(without: [\"laws\", \"assumptions\"])", "");

@@ -124,7 +124,8 @@ mod tests {
             (of(&g, 6, 8192, 1), g_shares()),
         ] {
             for (i, (found, [alone, in_all])) in found.iter().zip(wanted).enumerate() {
-                let off = (found.alone.value - alone).abs().max((found.in_all.value - in_all).abs());
+                let off =
+                    (found.alone.value - alone).abs().max((found.in_all.value - in_all).abs());
                 assert!(off < 0.03, "input {i}: {found:?}, {alone} {in_all}");
             }
         }
@@ -169,7 +170,10 @@ mod tests {
                 count += 1;
             }
         }
-        assert!(alone * 100 >= count * 90 && in_all * 100 >= count * 90, "{alone} {in_all} {count}");
+        assert!(
+            alone * 100 >= count * 90 && in_all * 100 >= count * 90,
+            "{alone} {in_all} {count}"
+        );
     }
 
     #[test]

@@ -103,11 +103,11 @@ fn of_assumption(
 ) -> Option<Input> {
     let addresses = assumption.addresses.iter().filter(|of| !is_told(of)).cloned();
     let addresses: Vec<String> =
-        addresses.filter(|of| ready.addresses.get(of).is_some_and(|of| is_free(of))).collect();
+        addresses.filter(|of| ready.addresses.get(of).is_some_and(is_free)).collect();
     let spread = spread_of(assumption);
     let known = addresses.is_empty() || assumption.kind == Kind::Count || spread.is_exact();
     let (kind, value) = (assumption.kind, assumption.value);
-    (!known).then(|| Input { addresses, kind, value, spread, source: Source::Assumed(k) })
+    (!known).then_some(Input { addresses, kind, value, spread, source: Source::Assumed(k) })
 }
 
 /// An assumption is likeliest as it is assumed, and lies in its range.
@@ -123,11 +123,7 @@ fn is_free(entry: &Address) -> bool {
 }
 
 /// What the case takes for exact; gives whether assumptions are spread.
-fn without(
-    names: &[Spanned<String>],
-    found: &mut Inputs,
-    problems: &mut Problems,
-) -> bool {
+fn without(names: &[Spanned<String>], found: &mut Inputs, problems: &mut Problems) -> bool {
     let mut assumes = true;
     for name in names {
         let law = LAWS.iter().find(|(word, _)| *word == name.value);
@@ -173,9 +169,8 @@ fn number(ready: &Ready, at: &Spanned<String>, problems: &mut Problems) -> Optio
         }
         let why = entry.role.refusal().filter(|_| entry.role == Role::OfRoute);
         let why = why.unwrap_or("it is a whole number: `grid` goes through those");
-        problems.push(
-            Problem::error(at.span, format!("`{}` can have no spread", at.value)).label(why),
-        );
+        problems
+            .push(Problem::error(at.span, format!("`{}` can have no spread", at.value)).label(why));
         return None;
     }
     if let Some(number) = time_of_phase(ready, &at.value) {
@@ -265,12 +260,7 @@ fn read(kind: Kind, text: &Spanned<String>, problems: &mut Problems) -> Option<f
 }
 
 /// How far off, SI: an amount, or a share of the value.
-fn amount(
-    kind: Kind,
-    value: f64,
-    text: &Spanned<String>,
-    problems: &mut Problems,
-) -> Option<f64> {
+fn amount(kind: Kind, value: f64, text: &Spanned<String>, problems: &mut Problems) -> Option<f64> {
     let is_share = text.value.trim().ends_with('%') && kind != Kind::Fraction;
     let si = if is_share {
         if kind == Kind::Temperature {

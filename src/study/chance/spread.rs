@@ -166,9 +166,12 @@ mod tests {
         for values in [a, b] {
             assert!(values.iter().all(|u| *u > 0.0 && *u < 1.0));
             // Each 64th of the range has one point: that is what such a sequence is.
-            let mut cells: Vec<i32> = values.iter().map(|u| (u * 64.0) as i32).collect();
-            cells.sort_unstable();
-            assert_eq!(cells, (0..64).collect::<Vec<i32>>());
+            let mut sorted = values.clone();
+            sorted.sort_by(f64::total_cmp);
+            for (k, u) in (0..64).zip(sorted) {
+                let cell = f64::from(k) / 64.0..f64::from(k + 1) / 64.0;
+                assert!(cell.contains(&u), "{u} in {cell:?}");
+            }
         }
     }
 }
