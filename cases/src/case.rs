@@ -5,13 +5,13 @@ mod places;
 pub use places::{FileEdit, written};
 
 use crate::diagnostic::{Problem, Problems, Severity};
-use crate::file::{Case, LogText, Parts};
+use crate::file::{Case, Parts};
 use coolwright_models::slots::Values;
 
 use crate::lower::{Damage, Ready, Writes, lower, lower_damaged, lower_with, no_value};
 use crate::quantity;
 use crate::text::{
-    Edit, FileId, PathStep, Sources, Span, Spanned, Tree, name_in, nearest, plain_text,
+    Edit, FileId, PathStep, Sources, Span, Spanned, TableText, Tree, name_in, nearest, plain_text,
 };
 
 /// What an address of a variant begins with that is in no circuit.
@@ -72,7 +72,7 @@ pub struct Reading {
     /// Places of what could not be read.
     faults: Vec<Span>,
     /// The text of the log that drives it.
-    log: Option<LogText>,
+    log: Option<TableText>,
 }
 
 impl Reading {
@@ -369,7 +369,7 @@ impl Reading {
 }
 
 /// A case with all its names short.
-fn read_case(tree: &Tree, log: Option<&LogText>, problems: &mut Problems) -> Option<Case> {
+fn read_case(tree: &Tree, log: Option<&TableText>, problems: &mut Problems) -> Option<Case> {
     let mut case = tree.read::<Case>(problems)?;
     case.shorten();
     case.log_text = log.cloned();
@@ -423,7 +423,7 @@ fn log_text(
     name: &Spanned<String>,
     fetch: &mut Fetch<'_>,
     problems: &mut Problems,
-) -> Option<LogText> {
+) -> Option<TableText> {
     let text = if is_outside(&name.value) {
         Err("a log lies beside the case or below it".to_owned())
     } else {
@@ -432,7 +432,7 @@ fn log_text(
     match text {
         Ok(text) => {
             let file = sources.add(name.value.clone(), text.clone());
-            Some(LogText { file, text: text.into() })
+            Some(TableText { file, text: text.into() })
         }
         Err(why) => {
             let message = format!("cannot read the log `{}`", name.value);

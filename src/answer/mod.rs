@@ -35,6 +35,12 @@ pub enum Topic {
     Size,
     /// What each failure does, how soon, and how it shows.
     Failures,
+    /// With what chance limits hold, and what drives that.
+    Chance,
+    /// Many cases over any addresses.
+    Grid,
+    /// Whether it holds on the day, and what is left.
+    Day,
 }
 
 impl Topic {
@@ -48,6 +54,9 @@ impl Topic {
             Self::Levers => "levers",
             Self::Size => "size",
             Self::Failures => "failures",
+            Self::Chance => "chance",
+            Self::Grid => "grid",
+            Self::Day => "day",
         }
     }
 }

@@ -1,6 +1,6 @@
 //! A case that has been read, and a model of it that is built.
 
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use coolwright_cases::case::{Change, Fetch, Reading};
 use coolwright_cases::diagnostic::Problems;
@@ -15,6 +15,7 @@ use crate::answer::Value;
 use crate::refusal::Refusal;
 use crate::say;
 use crate::sections::beside::Beside;
+use crate::study::chance::inputs;
 use crate::study::{Limit, ReadyTarget, built_in, ready_targets, resolve};
 
 /// A case that has been read, with the texts behind it.
@@ -24,6 +25,16 @@ pub struct Case {
     pub(super) name: String,
     pub(super) sources: Sources,
     pub(super) reading: Reading,
+    /// The case as it stands, beside which every variant is judged; made when it is first needed.
+    plain: OnceLock<Option<Plain>>,
+}
+
+/// The case as it stands.
+#[derive(Debug)]
+struct Plain {
+    ready: Ready,
+    /// Its results, where it can be prepared.
+    catalogue: Option<Arc<Catalogue>>,
 }
 
 /// A case that is built and whose limits are resolved.
@@ -49,7 +60,7 @@ impl Case {
         let Some(reading) = Reading::new(&mut sources, file, fetch, &mut problems) else {
             return Err(Refusal::faults(&sources, problems));
         };
-        let case = Self { name: name.to_owned(), sources, reading };
+        let case = Self { name: name.to_owned(), sources, reading, plain: OnceLock::new() };
         if problems.has_errors() {
             // What could be read is checked as well, so that all problems come at once.
             case.build_into(None, &mut problems);
@@ -104,6 +115,7 @@ impl Case {
         changed: bool,
         sources: &Sources,
     ) -> Result<Built<'_>, Refusal> {
+        let plain = if changed { self.plain() } else { None };
         let catalogue = match Simulator::new(&ready.model, ready.model.values.clone()) {
             Ok(simulator) => simulator.catalogue().clone(),
             Err(error) => {
@@ -112,16 +124,25 @@ impl Case {
             }
         };
         let mut problems = Problems::new();
-        let plain = changed.then(|| self.reading.build(&mut Problems::new())).flatten();
-        let known = plain.as_ref().and_then(catalogue_of);
+        let known = plain.and_then(|plain| plain.catalogue.clone());
         let mut limits = resolve(&ready.limits, &catalogue, known.as_deref(), &mut problems);
         limits.extend(built_in(&ready, &catalogue));
         let targets = ready_targets(&ready.duty.ready, &catalogue, known.as_deref(), &mut problems);
         if problems.has_errors() {
             return Err(Refusal::faults(sources, problems));
         }
-        let beside = Beside::of(&ready, plain.as_ref());
+        let beside = Beside::of(&ready, plain.map(|plain| &plain.ready));
         Ok(Built { case: self, ready, limits, targets, catalogue, beside })
+    }
+
+    /// The case as it stands; `None` where it has faults.
+    fn plain(&self) -> Option<&Plain> {
+        let made = self.plain.get_or_init(|| {
+            let ready = self.reading.build(&mut Problems::new())?;
+            let catalogue = catalogue_of(&ready);
+            Some(Plain { ready, catalogue })
+        });
+        made.as_ref()
     }
 
     /// The variants that cannot be built, with every problem of each; the case itself has been built, and
@@ -140,6 +161,10 @@ impl Case {
         let Some(name) = variant else {
             let ready = self.reading.build(problems)?;
             self.hold_against(&ready, None, problems);
+            // What a variant takes away need not be there with it.
+            let mut found = Problems::new();
+            inputs(&ready, &mut found);
+            self.reading.push_own(found, problems);
             return Some(ready);
         };
         let plain = self.reading.build(&mut Problems::new());

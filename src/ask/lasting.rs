@@ -90,7 +90,7 @@ fn tried(
 }
 
 /// The limit that breaks first, or else one that was not judged.
-fn worst(judged: &[Judged]) -> String {
+pub(super) fn worst(judged: &[Judged]) -> String {
     let time = |judged: &&Judged| judged.first_s.or(judged.at_s).unwrap_or(f64::INFINITY);
     let broken = judged.iter().filter(|judged| judged.is_broken());
     let first = broken.min_by(|a, b| time(a).total_cmp(&time(b)));

@@ -14,10 +14,13 @@
 //! ```
 
 mod case;
+mod chance;
 mod check;
 mod compare;
 mod cycle;
+mod day;
 mod failures;
+mod grid;
 mod histories;
 mod lasting;
 mod levers;
@@ -29,7 +32,10 @@ mod unsolved;
 
 pub use crate::study::Moment;
 pub use case::Case;
+pub use chance::Chance;
 pub use compare::Judge;
+pub use day::Day;
+pub use grid::{Grid, Over};
 pub use histories::Wanted;
 pub use lasting::Lengths;
 pub use size::Size;
@@ -95,6 +101,10 @@ pub enum Question {
         /// By what the case is judged with each.
         by: Judge,
     },
+    /// With what chance limits hold where numbers are not known exactly, and what drives that.
+    Chance(Chance),
+    /// Whether it holds on the day, and how far start, pull, rest and ice may go.
+    Day(Day),
 }
 
 /// Reads a case and answers a question. `fetch` gets the texts that the case includes.
@@ -128,6 +138,8 @@ impl Case {
             Question::Compare { only, by } => compare::answer(self, only, *by, workers),
             Question::Levers { limits, by } => levers::answer(self, limits, *by, workers),
             Question::Failures { by } => failures::answer(self, *by, workers),
+            Question::Chance(asked) => chance::answer(self, *asked, workers),
+            Question::Day(day) => day::answer(self, day, workers),
             Question::Size { size, by } => size::answer(self, size, *by, workers),
         }
     }

@@ -76,6 +76,34 @@ pub(crate) enum Command {
         )
     )]
     Failures(Failures),
+    /// With what chance limits hold where numbers are not known exactly, and what drives that
+    #[command(
+        after_help = format!(
+            "Cases are drawn from the tolerances of the case (`chance`), from what it leaves out, each as likely as in \
+             its range, and from what published laws disagree by. Each is solved and judged; one that cannot be solved \
+             counts as broken.\n\
+             Exit status: that of the case as it stands, 0 where all limits were judged and hold.\n{CAUTIONS}"
+        )
+    )]
+    Chance(Chance),
+    /// Does it hold in the weather of the day: highest start, longest pull, wait, ice
+    #[command(
+        after_help = format!(
+            "Exit status: 0 all limits were judged and hold on this day, 1 some limit is broken or was not judged.\n{CAUTIONS}"
+        )
+    )]
+    Day(Day),
+    /// Many cases over any addresses, a row each; in pieces, taken up again where they ended
+    #[command(
+        after_help = format!(
+            "Every combination of the lists is solved and judged as a variant would be, the last list changing fastest; a \
+             `--table` gives cases line by line. Rows are written as they come: the same command on a file that was left \
+             half done goes on where it is whole. In a job array each job works out one `--piece`, and `--join` puts them \
+             together.\n\
+             Exit status: 0 all cases hold, 1 some are broken or were not judged, 2 nothing could be solved.\n{CAUTIONS}"
+        )
+    )]
+    Grid(Grid),
     /// One page with all answers and pictures, in a file that needs nothing else
     #[command(after_help = CAUTIONS)]
     Report(Report),
@@ -284,6 +312,84 @@ pub(crate) struct Failures {
     /// Write what every failure breaks as CSV to this file (`-` for standard output)
     #[arg(long, value_name = "FILE")]
     pub(crate) csv: Option<PathBuf>,
+}
+
+/// What `chance` is asked.
+#[derive(Args, Debug)]
+pub(crate) struct Chance {
+    /// Case and form of the answer.
+    #[command(flatten)]
+    pub(crate) asked: Asked,
+    /// From how many cases the chance is told [default: what the case says, else 256, or 64 over a duty cycle]
+    #[arg(long, value_name = "NUMBER")]
+    pub(crate) samples: Option<usize>,
+    /// Print all, not only what matters on two screens
+    #[arg(long, conflicts_with = "only")]
+    pub(crate) full: bool,
+    #[arg(long, value_name = "SECTION", help = only(Topic::Chance), conflicts_with = "json")]
+    pub(crate) only: Option<String>,
+    /// Judge by the operating point, everything kept up, instead of the duty cycle
+    #[arg(long)]
+    pub(crate) point: bool,
+    /// Write every drawn case with its limits as CSV to this file (`-` for standard output)
+    #[arg(long, value_name = "FILE")]
+    pub(crate) csv: Option<PathBuf>,
+}
+
+/// What `day` is asked.
+#[derive(Args, Debug)]
+pub(crate) struct Day {
+    /// Case and form of the answer.
+    #[command(flatten)]
+    pub(crate) asked: Asked,
+    /// Air temperature of the day, as `34 °C` [default: that of the case]
+    #[arg(long, value_name = "TEMPERATURE")]
+    pub(crate) air: Option<String>,
+    /// Altitude of the place [default: that of the case]
+    #[arg(long, value_name = "HEIGHT", allow_hyphen_values = true)]
+    pub(crate) altitude: Option<String>,
+    /// Relative humidity of the day [default: that of the case]
+    #[arg(long, value_name = "SHARE")]
+    pub(crate) humidity: Option<String>,
+    /// Print all, not only what matters on two screens
+    #[arg(long, conflicts_with = "only")]
+    pub(crate) full: bool,
+    #[arg(long, value_name = "SECTION", help = only(Topic::Day), conflicts_with = "json")]
+    pub(crate) only: Option<String>,
+    /// Write how it stands by air and start as CSV to this file (`-` for standard output)
+    #[arg(long, value_name = "FILE")]
+    pub(crate) csv: Option<PathBuf>,
+}
+
+/// What `grid` is asked.
+#[derive(Args, Debug)]
+pub(crate) struct Grid {
+    /// Case and form of the answer.
+    #[command(flatten)]
+    pub(crate) asked: Asked,
+    /// An address and its values, as `main/feed:bore=16 mm,19 mm` or `main/feed:bore=10 mm..40 mm by 5 mm`
+    #[arg(long, value_name = "LIST")]
+    pub(crate) over: Vec<String>,
+    /// A table of cases as CSV, with addresses as its header; an empty field leaves the case as it is
+    #[arg(long, value_name = "FILE")]
+    pub(crate) table: Option<PathBuf>,
+    /// Write a row for every case as CSV to this file, or go on with it (`-` for standard output)
+    #[arg(short, long, value_name = "FILE", visible_alias = "csv")]
+    pub(crate) output: Option<PathBuf>,
+    /// Only this piece of the cases, as `2/5`
+    #[arg(long, value_name = "PIECE", conflicts_with = "join")]
+    pub(crate) piece: Option<String>,
+    /// Join these pieces, each whole, instead of solving anything
+    #[arg(long, value_name = "FILE", num_args = 1..)]
+    pub(crate) join: Vec<PathBuf>,
+    /// Print all, not only what matters on two screens
+    #[arg(long, conflicts_with = "only")]
+    pub(crate) full: bool,
+    #[arg(long, value_name = "SECTION", help = only(Topic::Grid), conflicts_with = "json")]
+    pub(crate) only: Option<String>,
+    /// Judge by the operating point, everything kept up, instead of the duty cycle
+    #[arg(long)]
+    pub(crate) point: bool,
 }
 
 /// The help of `--only`.

@@ -2,6 +2,7 @@
 
 pub(crate) mod cli;
 mod files;
+mod grid;
 mod page;
 mod threads;
 
@@ -10,7 +11,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use coolwright::answer::{Answer, Sentence, Topic, Value, Verdict};
-use coolwright::ask::{Case, Judge, Lengths, Moment, Question, Size, Wanted};
+use coolwright::ask::{Case, Chance, Day, Judge, Lengths, Moment, Question, Size, Wanted};
 use coolwright::refusal::Refusal;
 use coolwright::render::{Extent, Style, csv, json, text};
 use coolwright::say;
@@ -38,6 +39,13 @@ pub(crate) fn run(cli: &Cli) -> ExitCode {
         }
         Command::Chart(args) => {
             return ended(page::chart(args), on_stderr(args.units.into()), false);
+        }
+        Command::Grid(args) => {
+            let units: UnitSystem = args.asked.units.into();
+            let color = allowed() && std::io::stdout().is_terminal();
+            let done = extent(Topic::Grid, args.full, args.only.as_deref())
+                .and_then(|extent| grid::grid(args, (Style { units, color }, &extent)));
+            return ended(done, on_stderr(units), args.asked.json);
         }
         Command::Check(asked) => (asked, None, Ok(Extent::Full)),
         Command::Point(args) => (
@@ -68,6 +76,14 @@ pub(crate) fn run(cli: &Cli) -> ExitCode {
         Command::Size(args) => {
             (&args.asked, args.csv.as_deref(), extent(Topic::Size, args.full, args.only.as_deref()))
         }
+        Command::Day(args) => {
+            (&args.asked, args.csv.as_deref(), extent(Topic::Day, args.full, args.only.as_deref()))
+        }
+        Command::Chance(args) => (
+            &args.asked,
+            args.csv.as_deref(),
+            extent(Topic::Chance, args.full, args.only.as_deref()),
+        ),
     };
     let units: UnitSystem = asked.units.into();
     let color = allowed() && std::io::stdout().is_terminal();
@@ -139,9 +155,11 @@ fn extent(topic: Topic, full: bool, only: Option<&str>) -> Result<Extent, Refusa
 /// What a command asks.
 fn question(command: &Command) -> Result<Question, Refusal> {
     Ok(match command {
-        Command::Check(_) | Command::New(_) | Command::Report(_) | Command::Chart(_) => {
-            Question::Check
-        }
+        Command::Check(_)
+        | Command::New(_)
+        | Command::Grid(_)
+        | Command::Report(_)
+        | Command::Chart(_) => Question::Check,
         Command::Point(args) => {
             let moment = match (&args.phase, args.at.as_deref()) {
                 (Some(phase), _) => Moment::Phase(phase.clone()),
@@ -170,6 +188,15 @@ fn question(command: &Command) -> Result<Question, Refusal> {
         }
         Command::Failures(args) => {
             Question::Failures { by: if args.point { Judge::Point } else { Judge::Usual } }
+        }
+        Command::Day(args) => Question::Day(Day {
+            air: args.air.clone(),
+            altitude: args.altitude.clone(),
+            humidity: args.humidity.clone(),
+        }),
+        Command::Chance(args) => {
+            let by = if args.point { Judge::Point } else { Judge::Usual };
+            Question::Chance(Chance { samples: args.samples, by })
         }
         Command::Size(args) => {
             let by = if args.point { Judge::Point } else { Judge::Usual };
@@ -225,6 +252,8 @@ fn put(
             (None, Topic::Levers) => csv::tables(answer, "levers", style.units),
             (None, Topic::Failures) => csv::tables(answer, "failures", style.units),
             (None, Topic::Size) => csv::tables(answer, "tried", style.units),
+            (None, Topic::Day) => csv::tables(answer, "table", style.units),
+            (None, Topic::Chance) => csv::tables(answer, "draws", style.units),
             (None, _) => csv::results(&answer.results, style.units),
         };
         table.and_then(|table| files::write(file, &table)).map_err(Refusal::said)?;

@@ -8,7 +8,7 @@ use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use rayon::prelude::*;
 
 /// Who waits no longer than this needs no bar.
-const PATIENCE: Duration = Duration::from_secs(2);
+const PATIENCE: Duration = Duration::from_secs(1);
 
 /// All threads of the machine. A bar on standard error shows how far long work has come, where that is a
 /// terminal; it goes when the work is done.
@@ -26,7 +26,8 @@ impl Threads {
         Self { bar }
     }
 
-    fn shows(&self, share: f64, what: &'static str) {
+    /// Tells how far work has come, from 0 to 1.
+    pub(super) fn shows(&self, share: f64, what: &'static str) {
         if self.bar.elapsed() < PATIENCE {
             return;
         }

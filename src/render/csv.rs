@@ -201,6 +201,29 @@ fn at(value: &Value) -> Option<f64> {
     })
 }
 
+/// A number as a field: seven significant digits; nothing where there is none.
+pub(crate) fn field(value: f64) -> String {
+    let mut out = String::new();
+    number(value, &mut out);
+    out
+}
+
+/// Fields as a line, without its end.
+pub(crate) fn line(fields: &[String]) -> String {
+    let mut out = csv::Writer::from_writer(Vec::new());
+    let written = out.write_record(fields).map(|()| out);
+    // Writing to memory cannot fail.
+    finished(written).unwrap_or_default().trim_end_matches('\n').to_owned()
+}
+
+/// The records of a text, its header among them.
+pub(crate) fn records(text: &str) -> Result<Vec<Vec<String>>, String> {
+    let mut reader =
+        csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(text.as_bytes());
+    let own = |record: csv::StringRecord| record.iter().map(str::to_owned).collect();
+    reader.records().map(|record| record.map(own).map_err(|error| error.to_string())).collect()
+}
+
 type Writer = csv::Writer<Vec<u8>>;
 type Written = Result<Writer, csv::Error>;
 

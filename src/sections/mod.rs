@@ -6,15 +6,18 @@ pub mod assumptions;
 pub mod beside;
 pub mod bodies;
 pub mod cautions;
+pub mod chance;
 pub mod charge;
 pub mod check;
 pub mod circuit;
 pub mod compare;
 pub mod conditions;
 pub mod cycle;
+pub mod day;
 mod eased;
 pub mod failures;
 pub mod gauges;
+pub mod grid;
 pub mod levers;
 pub mod pumps;
 pub mod size;
@@ -115,6 +118,21 @@ pub fn names(topic: Topic) -> &'static [&'static str] {
             &["verdict", "title", "judged_by", "failures", "effects", "shows", "mind", "cautions"]
         }
         Topic::Levers => &["verdict", "title", "judged_by", "levers", "changes", "cautions"],
+        Topic::Day => &["verdict", "title", "judged_by", "bounds", "table", "mind", "cautions"],
+        Topic::Grid => {
+            &["verdict", "title", "judged_by", "limits", "holding", "unsolved", "cautions"]
+        }
+        Topic::Chance => &[
+            "verdict",
+            "title",
+            "judged_by",
+            "limits",
+            "drivers",
+            "inputs",
+            "draws",
+            "mind",
+            "cautions",
+        ],
     }
 }
 

@@ -96,9 +96,55 @@ fn halved<E>(
     Ok(Lasts::To { s: holds_s, by })
 }
 
+/// How far a number may go until something fails, within `fine`, on the side that holds: from `today` towards `far` where
+/// it holds today, else back towards `near`; and what fails beyond. No value where none between holds, no reason where all
+/// do.
+pub fn edge<E>(
+    [today, far, near]: [f64; 3],
+    fine: f64,
+    trial: &dyn Fn(f64) -> Result<(), E>,
+) -> (Option<f64>, Option<E>) {
+    let (mut holds, fails, mut by) = match trial(today) {
+        Ok(()) => match trial(far) {
+            Ok(()) => return (Some(far), None),
+            Err(by) => (today, far, by),
+        },
+        Err(by) => match trial(near) {
+            Ok(()) => (near, today, by),
+            Err(by) => return (None, Some(by)),
+        },
+    };
+    let mut fails = fails;
+    while (fails - holds).abs() > fine {
+        let middle = 0.5 * (holds + fails);
+        match trial(middle) {
+            Ok(()) => holds = middle,
+            Err(why) => (fails, by) = (middle, why),
+        }
+    }
+    (Some(holds), Some(by))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn an_edge_is_found_from_either_side() {
+        let below = |most: f64| move |x: f64| if x <= most { Ok(()) } else { Err("hot") };
+        let near = |found: (Option<f64>, Option<&str>), wanted: f64| {
+            let value = found.0.expect("a value");
+            assert!(value <= wanted && value > wanted - 0.2 && found.1 == Some("hot"), "{found:?}");
+        };
+        near(edge([20.0, 100.0, 0.0], 0.2, &below(61.3)), 61.3);
+        near(edge([20.0, 100.0, 0.0], 0.2, &below(7.7)), 7.7);
+        assert_eq!(edge([20.0, 100.0, 0.0], 0.2, &below(200.0)), (Some(100.0), None));
+        assert_eq!(edge([20.0, 100.0, 0.0], 0.2, &below(-1.0)), (None, Some("hot")));
+        // Downwards: the less ice, the sooner it fails.
+        let above = |x: f64| if x >= 3.0 { Ok(()) } else { Err("gone") };
+        let (found, by) = edge([15.0, 0.0, 60.0], 0.1, &above);
+        assert!(by == Some("gone") && (3.0..3.1).contains(&found.expect("a value")));
+    }
 
     fn below(edge: f64) -> impl FnMut(f64) -> Result<Trial, ()> {
         move |s| Ok(if s <= edge { Trial::Holds } else { Trial::Fails("hot".to_owned()) })

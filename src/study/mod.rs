@@ -2,6 +2,7 @@
 
 mod assumed;
 mod bores;
+pub mod chance;
 mod failures;
 mod findings;
 mod frost;
@@ -26,7 +27,7 @@ pub use going::Going;
 pub use judged::{
     Judged, Standing, Turn, Unjudged, Way, judge, judge_history, judge_moment, stands,
 };
-pub use lasting::{FINE, FINE_S, Lasting, Lasts, Trial, lasts};
+pub use lasting::{FINE, FINE_S, Lasting, Lasts, Trial, edge, lasts};
 pub use levers::{Lever, Side, fan_paths, levers};
 pub use limits::{Bound, Limit, built_in, loosened, resolve, watches};
 pub use load::{Load, WORKS, coldest_air_k, full_power_w, values_in};
@@ -37,5 +38,5 @@ pub use ready::{
 };
 pub use rounds::Rounds;
 pub use sizing::{Beyond, Edge, Range, Room, Sample, Sizing, Window, sizing, usual_range};
-pub use sway::{Kept, sway_cycle, sway_point};
+pub use sway::{Kept, cycle_laws, point_laws, sway_cycle, sway_point};
 pub use switching::add_switching;

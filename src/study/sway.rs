@@ -7,13 +7,15 @@ use coolwright_cases::lower::{Assumption, Ready};
 use coolwright_models::cycle::{Program, Rows};
 use coolwright_models::instance::Instance;
 use coolwright_models::point::OperatingPoint;
-use coolwright_models::results::{Results, Selection};
+use coolwright_models::results::{Catalogue, Results, Selection};
 use coolwright_models::slots::Values;
 use coolwright_models::sway::{Course, Glancing, Moments, Sway};
 use coolwright_models::tangent::Tangent;
-use coolwright_models::uncertainty::{Term, half_width};
+use coolwright_models::uncertainty::{Term, Uncertainty, half_width};
 
 use super::assumed::{Ends, Headline, Off, add_spread, add_turns, headlines, ranked};
+use super::chance::LawMoves;
+use super::frost::cannot_freeze;
 use super::{Influence, Judged, Limit};
 use crate::workers::{self, Workers};
 
@@ -124,15 +126,63 @@ pub fn sway_cycle(
     (phases, judged): (&[&str], &mut [Judged]),
     workers: &dyn Workers,
 ) -> Vec<Influence> {
+    let swayed = swayed_cycle(ready, kept, (phases, judged), (workers, true));
+    swayed.map_or_else(Vec::new, |(influences, _)| influences)
+}
+
+/// What each law that is off moves each limit of a duty cycle by, in the order of `judged`. `None` where a thermostat
+/// moves, or nothing can be told.
+pub fn cycle_laws(
+    ready: &Ready,
+    kept: Kept<'_>,
+    (phases, judged): (&[&str], &[Judged]),
+    workers: &dyn Workers,
+) -> Option<LawMoves> {
+    let mut judged = judged.to_vec();
+    Some(swayed_cycle(ready, kept, (phases, &mut judged), (workers, false))?.1)
+}
+
+/// What each law that is off moves each limit of an operating point by, in the order of `judged`. `None` where the model
+/// is too large for that.
+pub fn point_laws(
+    ready: &Ready,
+    uncertain: &Uncertainty,
+    (catalogue, judged): (&Catalogue, &[Judged]),
+) -> Option<LawMoves> {
+    if !uncertain.is_carried {
+        return None;
+    }
+    let mut changes = vec![vec![0.0; judged.len()]; uncertain.terms.len()];
+    for (k, judged) in judged.iter().enumerate() {
+        let moved = catalogue.find(&judged.limit.of).and_then(|place| {
+            let entry = &catalogue.entries()[place];
+            uncertain.changes(entry.id, entry.quantity)
+        });
+        let is_number = judged.value.is_some() && !cannot_freeze(ready, &judged.limit);
+        for (of, change) in changes.iter_mut().zip(moved.filter(|_| is_number).unwrap_or_default())
+        {
+            of[k] = if change.is_finite() { change } else { 0.0 };
+        }
+    }
+    Some(LawMoves { terms: uncertain.terms.clone(), changes })
+}
+
+/// The same as [`sway_cycle`], with what each law moves each limit by; what assumptions do only where it `assumes`.
+fn swayed_cycle(
+    ready: &Ready,
+    kept: Kept<'_>,
+    (phases, judged): (&[&str], &mut [Judged]),
+    (workers, assumes): (&dyn Workers, bool),
+) -> Option<(Vec<Influence>, LawMoves)> {
     // A lift that moves flows turns a small change into another time at which it opens, which no answer to first order
     // can tell.
     if ready.model.has_lifts() {
-        return Vec::new();
+        return None;
     }
     let headlines = headlines(judged, None);
     let values = &ready.model.values;
     let course = Course::of(kept.instance, values, kept.program, kept.moments);
-    let Some(course) = course.filter(|_| !headlines.is_empty()) else { return Vec::new() };
+    let course = course.filter(|_| !headlines.is_empty())?;
     let make = || Swaying::of(ready, values, &headlines);
     let idle = Idle::of(&make);
     let phase_of: Vec<usize> = kept.moments.phases().collect();
@@ -145,9 +195,7 @@ pub fn sway_cycle(
             Some(Read { rows, columns: columns.clone(), phases })
         })
     };
-    let Some(all) = follow(&Sway::Numbers(values), &vec![true; phase_of.len()]) else {
-        return Vec::new();
-    };
+    let all = follow(&Sway::Numbers(values), &vec![true; phase_of.len()])?;
     let read = all.near_worst(&headlines, judged);
     let base = all.worst(&headlines, judged);
     let follow = |sway: &Sway<'_>| Some(follow(sway, &read)?.worst(&headlines, judged));
@@ -161,11 +209,8 @@ pub fn sway_cycle(
         .collect();
     let laws = weighty(&course, &idle, (kept.moments.laws(), worst), workers);
     let changes = workers::map(workers, laws.len(), |k| follow(&Sway::Law(&laws[k], SHARE)));
-    // What has no steady state has no number that could move.
-    if headlines.is_empty() {
-        return Vec::new();
-    }
-    let ends: Vec<Ends> = workers::map(workers, ready.assumptions.len(), |k| {
+    let assumptions = if assumes { ready.assumptions.len() } else { 0 };
+    let ends: Vec<Ends> = workers::map(workers, assumptions, |k| {
         let assumption = &ready.assumptions[k];
         let (low, high) = assumption.range;
         let end = |value: f64| {
@@ -178,10 +223,18 @@ pub fn sway_cycle(
         [end(low), end(high)]
     });
     let mut widths = vec![None; judged.len()];
+    let mut moves =
+        LawMoves { terms: laws.clone(), changes: vec![vec![0.0; judged.len()]; laws.len()] };
     for (k, headline) in headlines.iter().enumerate() {
         let change = |found: &Option<Vec<f64>>| {
             found.as_ref().map_or(0.0, |found| (found[k] - base[k]) / SHARE)
         };
+        let limit = headline.limit.filter(|limit| !cannot_freeze(ready, &judged[*limit].limit));
+        for (of, found) in moves.changes.iter_mut().zip(&changes) {
+            if let Some(limit) = limit.filter(|_| change(found).is_finite()) {
+                of[limit] = change(found);
+            }
+        }
         let half_width = half_width(laws.iter().map(|law| law.law).zip(changes.iter().map(change)));
         let most = |a: &usize, b: &usize| {
             change(&changes[*a]).abs().total_cmp(&change(&changes[*b]).abs()).then(b.cmp(a))
@@ -193,7 +246,7 @@ pub fn sway_cycle(
     }
     add_spread(ready, judged, &widths);
     add_turns(ready, judged, &headlines, &ends);
-    ranked(&headlines, judged, &ends)
+    Some((ranked(&headlines, judged, &ends), moves))
 }
 
 /// A law that moves no limit by more than this share of what the weightiest law moves it by adds next to

@@ -202,6 +202,9 @@ fn an_unknown_section_is_refused_with_the_nearest_name() {
         (Topic::Compare, "limit", "limits"),
         (Topic::Levers, "lever", "levers"),
         (Topic::Failures, "effect", "effects"),
+        (Topic::Chance, "driver", "drivers"),
+        (Topic::Grid, "limit", "limits"),
+        (Topic::Day, "bound", "bounds"),
     ] {
         let ask = |more: &[&str]| {
             let output = Command::new(env!("CARGO_BIN_EXE_coolwright"))

@@ -5,14 +5,17 @@ mod common;
 
 mod between;
 mod cautions;
+mod chance;
 mod charge_air;
 mod cli;
 mod damage;
+mod day;
 mod demos;
 mod extents;
 mod failures;
 mod faults;
 mod findings;
+mod grid;
 mod guide;
 mod hidden;
 mod lasting;

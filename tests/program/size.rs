@@ -69,7 +69,7 @@ fn a_rest_that_makes_ready_counts_too() {
 /// 15 + 0.03 Q² and pumps of 20 − 0.08 Q² (m, L/s) give 6.74 L/s with one pump, 10.00 with two side by side and 11.47
 /// with two one behind the other. Asked the other way round: what may the system resist for those flows? 3 m at 10 L/s,
 /// which are 0.03 Q².
-fn system(count: &str, flow: f64) -> String {
+pub(crate) fn system(count: &str, flow: f64) -> String {
     // Water of 20 °C weighs 998.21 kg/m³ (IAPWS R12-08, at 101.325 kPa).
     let metre = 998.21 * 9.80665;
     let (lift, head, falls) = (15.0 * metre, 20.0 * metre / 1e3, 0.08 * metre / 1e3);

@@ -199,6 +199,8 @@ fn studies_hold_units_of_the_system_that_was_asked_for_alone() {
                 &["levers", demo, "--full"][..],
                 &["failures", demo, "--full"],
                 &["size", demo, address, "--point", "--full"],
+                &["chance", demo, "--point", "--samples", "8", "--full"],
+                &["grid", demo, "--over", "site:air=20 °C,30 °C", "--point", "--full"],
             ] {
                 let words = [words, &["--units", system]].concat();
                 let own = format!("{title} {}", variants_of(&folder, &words));

@@ -1,11 +1,9 @@
 //! What the vehicle does, what must hold, and other ways to build it.
 
-use std::sync::Arc;
-
 use serde::Deserialize;
 
 use crate::quantity::{Count, Fraction, Power, RotationalSpeed, Speed, Time};
-use crate::text::{FileId, Map, Raw, Spanned, quantity, settings};
+use crate::text::{Map, Raw, Spanned, quantity, settings};
 
 /// What the vehicle does.
 #[derive(Debug, Default, Deserialize)]
@@ -47,15 +45,6 @@ pub struct Log {
     pub time: (Spanned<String>, Spanned<String>),
     /// What is driven: `power`, or a number by its address; name and unit of its column.
     pub set: Vec<(Spanned<String>, Spanned<String>, Spanned<String>)>,
-}
-
-/// The text of a log.
-#[derive(Clone, Debug)]
-pub struct LogText {
-    /// The file.
-    pub file: FileId,
-    /// What stands in it.
-    pub text: Arc<str>,
 }
 
 /// A stretch of time in which what the vehicle does stays the same.

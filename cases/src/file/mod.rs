@@ -6,6 +6,7 @@
 mod air;
 mod bodies;
 mod called;
+mod chance;
 mod charge;
 mod circuit;
 mod duty;
@@ -15,11 +16,12 @@ mod short;
 
 pub use air::{AirFall, AirPath, Core, Fan, FanCurve, RatedCore, SwitchSpec, TableRow};
 pub use bodies::{Cooler, Engine, Film, FlatTubes, Metal, Wall, WallMetal};
+pub use chance::{Chance, Spread, Tolerance};
 pub use charge::{
     AirCooled, ChargeAir, ChargeCooler, ChargeDuct, ChargeStage, ChargeWay, Compressor,
 };
 pub use circuit::{Circuit, CoolantMix, Junction, Run, TeeFormulas};
-pub use duty::{BuiltIn, Duty, Limit, Log, LogText, Phase, Ready, Variant};
+pub use duty::{BuiltIn, Duty, Limit, Log, Phase, Ready, Variant};
 pub use gauges::{Gauge, PartEnd, Reads};
 pub use parts::{
     BendSpec, Cap, Characteristic, DrivenBy, MeterKind, PartSpec, Polynomial, PumpCount, PumpCurve,
@@ -33,7 +35,7 @@ pub(crate) use called::{
 use serde::Deserialize;
 
 use crate::quantity::{Fraction, Length, Temperature, Voltage};
-use crate::text::{Map, Spanned};
+use crate::text::{Map, Spanned, TableText};
 
 /// A whole case.
 #[derive(Debug, Deserialize)]
@@ -94,7 +96,10 @@ pub struct Case {
     pub variants: Map<Variant>,
     /// The text of the log that its duty names.
     #[serde(skip)]
-    pub log_text: Option<LogText>,
+    pub log_text: Option<TableText>,
+    /// What is not known exactly.
+    #[serde(default)]
+    pub chance: Chance,
 }
 
 /// A parts file: curves and cores to be shared.

@@ -2,8 +2,7 @@
 
 use super::log::seconds;
 use crate::diagnostic::{Problem, Problems};
-use crate::file::LogText;
-use crate::text::{Span, Spanned, nearest};
+use crate::text::{Span, Spanned, TableText, nearest};
 
 /// What is wanted of a table.
 pub(super) struct Told<'a> {
@@ -40,7 +39,7 @@ struct Counts {
 /// Reads the rows; what was found in them comes in words. `None` after a problem.
 pub(super) fn rows(
     problems: &mut Problems,
-    log: &LogText,
+    log: &TableText,
     told: &Told<'_>,
     [_, to_seconds]: [f64; 2],
 ) -> Option<(Rows, Vec<String>)> {
@@ -118,7 +117,7 @@ fn take(rows: &mut Rows, counts: &mut Counts, at: f64, numbers: impl Iterator<It
 /// Checks what came of all rows, and tells what was found.
 fn finish(
     problems: &mut Problems,
-    log: &LogText,
+    log: &TableText,
     told: &Told<'_>,
     mut rows: Rows,
     counts: &Counts,

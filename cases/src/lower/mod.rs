@@ -44,7 +44,7 @@ use coolwright_models::simulate::Shared;
 use coolwright_models::slots::{Slot, Values};
 
 use crate::diagnostic::{Problem, Problems};
-use crate::file::{Case, CoolantMix, PartSpec};
+use crate::file::{Case, Chance, CoolantMix, PartSpec};
 use crate::lower::usual::{AIR, ALTITUDE, HUMIDITY, NAMED_VOLTAGE, VOLTAGE};
 use crate::quantity::Count;
 use crate::text::{Span, Spanned, nearest};
@@ -80,6 +80,8 @@ pub struct Ready {
     pub built_in: BuiltInLimits,
     /// Names of the variants.
     pub variants: Vec<String>,
+    /// What is not known exactly, as written: what it means follows from the numbers.
+    pub chance: Chance,
 }
 
 impl Ready {
@@ -230,6 +232,7 @@ fn lower_all(
         limits,
         built_in,
         variants,
+        chance: case.chance.clone(),
     })
 }
 

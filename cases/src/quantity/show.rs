@@ -83,6 +83,15 @@ impl InUnit {
         }
     }
 
+    /// The SI value of a number of this unit.
+    pub fn si(&self, number: f64) -> f64 {
+        match self.unit {
+            Some(unit) if self.kind == Kind::Temperature => unit.to_si(number),
+            Some(unit) => number * unit.factor,
+            None => number,
+        }
+    }
+
     /// An SI value in this unit, for people.
     pub fn shown(&self, si: f64) -> Shown {
         let number = self.number(si);

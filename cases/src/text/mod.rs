@@ -52,11 +52,11 @@ pub use edit::{Edit, PathStep};
 pub use map::Map;
 pub use nearest::nearest;
 pub use reader::{read, read_with_edits};
-pub use source::{FileId, Place, Sources, Span};
+pub use source::{FileId, Place, Sources, Span, TableText};
 pub use spanned::{Raw, Spanned};
 pub use tree::Tree;
 
 pub(crate) use edit::plain_text;
 pub(crate) use nearest::quoted;
 pub(crate) use source::floor_boundary;
-pub(crate) use spanned::{located, quantity, settings};
+pub(crate) use spanned::{located, quantity, settings, written};

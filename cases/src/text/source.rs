@@ -117,3 +117,12 @@ pub(crate) fn floor_boundary(text: &str, offset: usize) -> usize {
     }
     at
 }
+
+/// The text of a table that a case names.
+#[derive(Clone, Debug)]
+pub struct TableText {
+    /// The file.
+    pub file: FileId,
+    /// What stands in it.
+    pub text: std::sync::Arc<str>,
+}

@@ -69,6 +69,13 @@ pub(crate) fn quantity<'de, D: Deserializer<'de>>(
     Ok(Option::<Written>::deserialize(deserializer)?.map(|written| written.0))
 }
 
+/// Reads a quantity of a kind that only another place tells, which must be there.
+pub(crate) fn written<'de, D: Deserializer<'de>>(
+    deserializer: D,
+) -> Result<Spanned<String>, D::Error> {
+    Ok(Written::deserialize(deserializer)?.0)
+}
+
 /// An address, and such a quantity for it.
 type Setting = (Spanned<String>, Spanned<String>);
 

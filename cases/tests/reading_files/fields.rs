@@ -7,7 +7,8 @@ use coolwright_cases::quantity::{UNITS, Unit};
 use syn::{Attribute, Field, Fields, Item, Type};
 
 /// The files of the types, in the order in which a reader wants them.
-const FILES: [&str; 8] = ["mod", "circuit", "parts", "bodies", "air", "charge", "duty", "gauges"];
+const FILES: [&str; 9] =
+    ["mod", "circuit", "parts", "bodies", "air", "charge", "duty", "gauges", "chance"];
 
 const HEAD: &str = r#"# What a case may say
 
@@ -97,11 +98,12 @@ fn named(name: &str) -> String {
 }
 
 /// The kinds of quantity that a case holds.
-const QUANTITIES: [&str; 31] = [
+const QUANTITIES: [&str; 32] = [
     "AirFlow",
     "Angle",
     "Area",
     "Conductance",
+    "Conductivity",
     "Count",
     "Current",
     "Density",
@@ -144,6 +146,9 @@ fn block(name: &str) -> &str {
 }
 
 fn row(out: &mut String, block: &str, field: &Field) {
+    if serde(&field.attrs, "skip").is_some() {
+        return;
+    }
     let name = field.ident.as_ref().expect("fields have names");
     let (holds, optional) = holds(&field.ty);
     let optional = optional || serde(&field.attrs, "default").is_some();

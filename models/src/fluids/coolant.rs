@@ -1,7 +1,8 @@
 //! The liquid in a circuit.
 
 use crate::kind::Kind;
-use std::sync::Arc;
+use std::collections::VecDeque;
+use std::sync::{Arc, Mutex, OnceLock};
 
 use coolwright_solver::scalar::{Dual, Scalar};
 
@@ -93,6 +94,26 @@ struct Tables {
     enthalpy_at_zero: f64,
 }
 
+/// The mixtures that were made last: tables are dear to make, follow from base and share alone, and a case asks for the
+/// same few again and again.
+static MADE: Mutex<VecDeque<Coolant>> = Mutex::new(VecDeque::new());
+/// So many are kept.
+const KEPT: usize = 32;
+
+/// A mixture that was made before.
+fn made_before(base: Base, by_volume: f64) -> Option<Coolant> {
+    let is_it =
+        |made: &&Coolant| made.base == base && made.shares.volume.to_bits() == by_volume.to_bits();
+    MADE.lock().ok()?.iter().find(is_it).cloned()
+}
+
+fn keep(made: &Coolant) {
+    if let Ok(mut all) = MADE.lock() {
+        all.truncate(KEPT - 1);
+        all.push_front(made.clone());
+    }
+}
+
 /// Density, heat capacity, ln μ and conductivity at one temperature.
 type Row = [f64; 4];
 
@@ -117,6 +138,9 @@ impl Coolant {
                 glycol.volume_share(given).min(HIGHEST_SHARE)
             }
         };
+        if let Some(made) = made_before(base, by_volume) {
+            return Ok(made);
+        }
         let mixture = Mixture::new(glycol, by_volume.max(LOWEST_FIT))?;
         let weight = (by_volume / LOWEST_FIT).min(1.0);
         let blend = |water: f64, mixture: f64| water + (mixture - water) * weight;
@@ -140,24 +164,28 @@ impl Coolant {
                 + shares.mole * glycol.vapour_pressure_pa(t)
         };
         let (low, high) = mixture.range_k();
-        Ok(Self {
+        let made = Self {
             base,
             shares,
             freezing_k,
             range_k: (blend(ICE_K, low), high),
             tables: Arc::new(Tables::new(row, vapour)),
-        })
+        };
+        keep(&made);
+        Ok(made)
     }
 
     /// Plain water.
     pub fn water() -> Self {
-        Self {
+        static WATER: OnceLock<Coolant> = OnceLock::new();
+        let make = || Self {
             base: Base::Water,
             shares: Shares::default(),
             freezing_k: ICE_K,
             range_k: (ICE_K, END_K),
             tables: Arc::new(Tables::new(water_row, water::saturation_pressure_pa)),
-        }
+        };
+        WATER.get_or_init(make).clone()
     }
 
     /// What the coolant is made of.
