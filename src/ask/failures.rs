@@ -17,10 +17,10 @@ use crate::refusal::Refusal;
 use crate::sections::cautions::cautions;
 use crate::sections::failures::{
     Broken, Failed, Hottest, Left, Outcome, SEEN_OF_FLOW, SEEN_ON_GAUGE_K, SEEN_PA, Shows, Sound,
-    guards,
+    WhenHot, guards,
 };
 use crate::sections::{self, compare, verdict};
-use crate::study::{Failure, Judged, Standing, WORKS, failures, pulls};
+use crate::study::{Failure, Judged, Standing, WORKS, coming_at, failures, last_pull_s, pulls};
 use crate::workers::{self, Workers};
 
 /// Lets each thing fail alone, and tells what comes of it.
@@ -30,7 +30,9 @@ pub(super) fn answer(case: &Case, by: Judge, workers: &dyn Workers) -> Result<An
     let over_cycle = over_cycle(ready, by)?;
     let (all, set) = failures(ready);
     let sound = of_built(&built, over_cycle)?;
-    let tried = workers::map(workers, all.len(), |k| of_one(case, &all[k], &sound, over_cycle));
+    let hot_s = if over_cycle { last_pull_s(ready) } else { None };
+    let tried =
+        workers::map(workers, all.len(), |k| of_one(case, &all[k], &sound, (over_cycle, hot_s)));
     let pulls_s = over_cycle.then(|| first_pull_s(ready)).flatten();
     let failed = all.into_iter().zip(tried).map(|(failure, outcome)| Failed {
         failure,
@@ -81,7 +83,7 @@ fn of_one(
     case: &Case,
     failure: &Failure,
     sound: &Trial,
-    over_cycle: bool,
+    (over_cycle, hot_s): (bool, Option<f64>),
 ) -> Result<Outcome, Refusal> {
     let built = case.built_with(&failure.changes)?;
     let trial = of_built(&built, over_cycle)?;
@@ -92,12 +94,31 @@ fn of_one(
         grave: grave.cloned(),
         late: late.cloned(),
         breaks: breaks(&built, &trial, sound, over_cycle),
+        hot: hot_s.and_then(|at_s| when_hot(case, (&built, failure), sound, at_s)),
         unjudged: unjudged(&built, &trial, sound),
         left: left(&built, &trial.found, &sound.found),
         hottest: hottest(&trial.found, &sound.found),
         shows: first_gauge(&built, &trial.found, &sound.found),
         judged: trial.judged,
     })
+}
+
+/// What breaks where a failure comes as the last pull begins; nothing where it cannot come on the way, or breaks
+/// nothing then.
+fn when_hot(
+    case: &Case,
+    (failed, failure): (&Built<'_>, &Failure),
+    sound: &Trial,
+    at_s: f64,
+) -> Option<WhenHot> {
+    let mut built = case.built(None).ok()?;
+    let tracks = coming_at(&built.ready, &failed.ready, failure, at_s)?;
+    built.ready.duty.tracks.extend(tracks);
+    let trial = of_built(&built, true).ok()?;
+    let broken = breaks(&built, &trial, sound, true)?;
+    let after = |judged: &Judged| judged.first_s.map(|first_s| (first_s - at_s).max(0.0));
+    let harm_after_s = broken.harm.as_ref().and_then(after);
+    Some(WhenHot { after_s: after(&broken.first)?, harm_after_s, first: broken.first })
 }
 
 /// Whether a broken limit is worse than it is without the failure: not broken there, broken sooner, or by more.
@@ -229,10 +250,12 @@ fn first_gauge(built: &Built<'_>, now: &Found, sound: &Found) -> Option<Shows> {
         };
         let (is, was) = (of(now)?, of(sound)?);
         let kind = now.catalogue().entries()[is].quantity.kind;
+        // What is within a gauge's own error says nothing.
+        let error = gauge.error.map_or(0.0, |slot| built.ready.model.values.get(slot));
         let readable = |reading: f64| match gauge.reads {
-            Reads::Pressure => SEEN_PA,
-            Reads::Temperature => SEEN_ON_GAUGE_K,
-            Reads::Flow => SEEN_OF_FLOW * reading.abs(),
+            Reads::Pressure => SEEN_PA.max(error),
+            Reads::Temperature => SEEN_ON_GAUGE_K.max(error),
+            Reads::Flow => (SEEN_OF_FLOW * reading.abs()).max(error),
         };
         let (mut first_s, mut most) = (None, (0.0_f64, 0.0_f64));
         for (phase, at_s, reads) in readings(now, is) {

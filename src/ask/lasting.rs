@@ -33,13 +33,17 @@ pub(super) fn lasting(
 ) -> Result<Vec<Lasting>, Refusal> {
     if (lengths.longest || lengths.rest) && !built.ready.duty.tracks.is_empty() {
         return Err(Refusal::said("a drive that was logged lasts as long as it did")
-            .help("`--longest` and `--rest` ask for phases"));
+            .help("`day`, `--longest` and `--rest` ask for other lengths, so they want phases"));
     }
     let duty = &built.ready.duty.phases;
     let mut sought: Vec<(&str, f64, bool)> = Vec::new();
     for phase in duty {
         let is_rest = phase.power_share <= WORKS;
         let wanted = if is_rest { lengths.rest } else { lengths.longest };
+        // A rest that no work follows may be as short as it likes: nothing tells.
+        let first = duty.iter().position(|of| of.plain == phase.plain).unwrap_or(0);
+        let is_followed = duty[first..].iter().any(|of| of.power_share > WORKS);
+        let wanted = wanted && (!is_rest || is_followed);
         if wanted && !sought.iter().any(|(name, ..)| *name == phase.plain) {
             sought.push((&phase.plain, phase.time_s, is_rest));
         }

@@ -143,8 +143,8 @@ fn entries(ready: &Ready, addresses: &[String]) -> Result<Vec<Address>, Refusal>
 
 fn entry(ready: &Ready, address: &str) -> Result<Address, Refusal> {
     if let Some(entry) = ready.addresses.get(address) {
-        if let Role::OfRoute = entry.role {
-            let why = Role::OfRoute.refusal().unwrap_or_default();
+        if let Role::OfRoute | Role::Driven = entry.role {
+            let why = entry.role.refusal().unwrap_or_default();
             return Err(Refusal::said(say!(
                 "`{address}` cannot be sized: {why}",
                 address = address,

@@ -343,13 +343,13 @@ pub(crate) struct Day {
     #[command(flatten)]
     pub(crate) asked: Asked,
     /// Air temperature of the day, as `34 °C` [default: that of the case]
-    #[arg(long, value_name = "TEMPERATURE")]
+    #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
     pub(crate) air: Option<String>,
     /// Altitude of the place [default: that of the case]
     #[arg(long, value_name = "HEIGHT", allow_hyphen_values = true)]
     pub(crate) altitude: Option<String>,
     /// Relative humidity of the day [default: that of the case]
-    #[arg(long, value_name = "SHARE")]
+    #[arg(long, value_name = "SHARE", allow_hyphen_values = true)]
     pub(crate) humidity: Option<String>,
     /// Print all, not only what matters on two screens
     #[arg(long, conflicts_with = "only")]

@@ -37,7 +37,24 @@ pub struct Beside {
     pub variant_bars: Vec<Sentence>,
 }
 
+/// From this share of rows that are not as they should be on a log is spoken of.
+const LOST: f64 = 0.02;
+/// And from this on nothing that it tells is taken for what was driven.
+const MOST_LOST: f64 = 0.2;
+
 impl Beside {
+    /// What a log lacks.
+    fn log(&mut self, ready: &Ready) {
+        let lost = ready.duty.lost;
+        if lost > LOST {
+            let said = say!(
+                "{share} of the rows of the log could not be taken as they stand: what it tells may have been harder",
+                share = Value::percent(lost, 0)
+            );
+            if lost > MOST_LOST { self.grave.push(said) } else { self.against.push(said) }
+        }
+    }
+
     /// What the case and its variant say of their limits. `plain` is the case without the variant.
     pub fn of(ready: &Ready, plain: Option<&Ready>) -> Self {
         let variant_bars = plain.map_or_else(Vec::new, |plain| {
@@ -141,6 +158,7 @@ impl Beside {
     /// moves leaves open is not worked out.
     pub fn thermostats(&mut self, ready: &Ready, history: &History) {
         let model = &ready.model;
+        self.log(ready);
         if model.has_lifts() {
             self.against.push(say!(
                 "what published laws (±) and assumptions could change is not worked out over a cycle in which a thermostat \

@@ -67,11 +67,9 @@ pub fn walls(scene: &Scene<'_>) -> Option<Section> {
         table.row(path, cells);
         near |= scene.of(id, &q::CRITICAL_SHARE).is_some_and(|share| share > NEAR_CRITICAL);
     }
-    let section = Section::new("walls", "Hot walls").table(table);
-    let normal = "Beyond onset it boils there in bubbles that the coolant takes up, which is normal; at 100 % of the \
-                  critical heat flux vapour covers the wall, and it burns.";
-    let danger = "Vapour is near to covering the wall, or covers it: then it burns through. Less heat, more area, more \
-                  pressure or more flow.";
+    let section = Section::new("walls", "Hot walls").support().table(table);
+    let normal = "Beyond onset it boils in bubbles, which is normal; at 100 % vapour covers the wall: it burns.";
+    let danger = "Vapour is near to covering the wall, or covers it: it burns. Less heat, more area or pressure.";
     Some(match (near, boils) {
         (true, _) => section.say(danger, Lay::Inset),
         (false, true) => section.say(normal, Lay::Inset),

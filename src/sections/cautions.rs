@@ -89,7 +89,7 @@ fn heat(ready: &Ready) -> Option<Sentence> {
     let (engine, coolers) = (has_engine(ready), !ready.model.bodies.is_empty());
     let told = ready.model.bodies.iter().any(|body| body.wall.is_some());
     let wall = if told {
-        "The hottest wall is an estimate within some tens of kelvins; after shutdown it may grow hotter."
+        "The hottest wall is an estimate; after shutdown it may grow hotter."
     } else {
         "Bulk temperatures say nothing of the hottest wall, nor of what happens after shutdown."
     };

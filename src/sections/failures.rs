@@ -45,6 +45,8 @@ pub struct Outcome {
     pub late: Option<Sentence>,
     /// The limit that breaks first and is kept without it.
     pub breaks: Option<Broken>,
+    /// What breaks where it comes as the last pull begins.
+    pub hot: Option<WhenHot>,
     /// A limit that is kept without it and cannot be judged with it, by its name, and why.
     pub unjudged: Option<(String, Sentence)>,
     /// The source that keeps the least of its flow.
@@ -66,6 +68,17 @@ pub struct Broken {
     pub more: usize,
     /// The first of those that guard against harm: what boils, runs dry, or gets hotter than it stands.
     pub harm: Option<Judged>,
+}
+
+/// What breaks where a failure comes as the last pull begins, when all is as warm as it gets.
+#[derive(Clone, Debug)]
+pub struct WhenHot {
+    /// The first limit.
+    pub first: Judged,
+    /// How long after the failure, s.
+    pub after_s: f64,
+    /// How long after it the first of those breaks that guard against harm, s.
+    pub harm_after_s: Option<f64>,
 }
 
 /// Whether a limit guards against harm: a built-in one, but for what is lost through a cap or freezes, which hurts
@@ -139,7 +152,9 @@ impl Do {
             times.map_or(0, |(pulls, first)| pulls.iter().filter(|pull_s| first > **pull_s).count())
         };
         let soon = |harm: &Judged| harm.first_s.is_some_and(|first_s| first_s < NO_TIME_S);
-        let harms = broken.harm.as_ref().is_some_and(|harm| passed(harm) == 0 || soon(harm));
+        let hot = outcome.hot.as_ref().and_then(|hot| hot.harm_after_s);
+        let harms = broken.harm.as_ref().is_some_and(|harm| passed(harm) == 0 || soon(harm))
+            || hot.is_some_and(|after_s| after_s < NO_TIME_S);
         match passed(&broken.first) {
             _ if outcome.grave.is_some() || harms => Self::Stop,
             0 => Self::Ease,
@@ -249,17 +264,20 @@ fn why(outcome: &Outcome) -> Option<Sentence> {
 /// What each failure breaks, how soon, and what to do.
 pub fn breaks(sound: &Sound, all: &[Failed]) -> Section {
     let table = Table::new()
-        .broken_words("failure", "what fails", 28)
+        .broken_words("failure", "what fails", 23)
         .words("do", "what to do")
-        .broken_words("breaks", "breaks first", 20)
-        .numbers("after", "after start\nmin:s", Kind::Time);
+        .broken_words("breaks", "breaks first", 16)
+        .numbers("after", "after\nmin:s", Kind::Time)
+        .numbers("when_hot", "when hot\nmin:s", Kind::Time);
     let table = if sound.has_gauges { table.words("gauge", "shows on") } else { table };
     let mut table = table
         .for_programs("verdict", None)
         .for_programs("more", None)
         .for_programs("margin", None)
         .for_programs("variant", None)
-        .for_programs("why", None);
+        .for_programs("why", None)
+        .for_programs("breaks_when_hot", None)
+        .only_filled();
     for failed in all {
         let outcome = failed.outcome.as_ref().ok();
         let broken = outcome.and_then(|of| of.breaks.as_ref());
@@ -279,18 +297,21 @@ pub fn breaks(sound: &Sound, all: &[Failed]) -> Section {
         };
         let shows = outcome.and_then(|of| of.shows.as_ref());
         let gauge = shows.map_or_else(|| "no gauge".into(), |of| Value::from(&of.gauge));
-        let people: [Cell; 4] = [
+        let hot = outcome.and_then(|of| of.hot.as_ref());
+        let people: [Cell; 5] = [
             failed.failure.what.clone().into(),
             Do::of(sound, failed).words(sound, failed).into(),
             Cell::from(named).judged(broken.is_none()),
             first.and_then(|one| one.first_s).map(Value::clock).into(),
+            hot.map(|of| Value::clock(of.after_s)).into(),
         ];
-        let programs: [Cell; 5] = [
+        let programs: [Cell; 6] = [
             outcome.map_or(Verdict::Unsolved, |of| of.verdict).word().into(),
             broken.map(|of| Value::Count(of.more)).into(),
             margin.map(|(si, kind)| Value::of(kind, si)).into(),
             as_variant(&failed.failure).into(),
             why.map(Value::from).into(),
+            hot.map(|of| Value::from(&of.first.limit.name)).into(),
         ];
         let gauge = sound.has_gauges.then(|| gauge.into());
         table.row(address(failed), people.into_iter().chain(gauge).chain(programs));
@@ -405,8 +426,9 @@ fn as_variant(failure: &Failure) -> String {
 /// How all of it is meant, and whose decision it is.
 pub fn mind(sound: &Sound) -> Section {
     let start = if sound.over_cycle {
-        "Each failure is there from the start of the cycle on, and times count from there: what fails when all is hot leaves \
-         far less time."
+        "Each failure is there from the start of the cycle on, and times count from there. `when hot` it comes as the last \
+         pull begins, and counts from there; without a time it breaks nothing more then, or is nothing that comes on the \
+         way."
     } else {
         "Each failure is there for good; times count from a start at the temperatures of the case with it: what fails when \
          all is hot leaves far less time."

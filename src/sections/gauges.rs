@@ -100,7 +100,7 @@ pub fn over_cycle(ready: &Ready, history: &History) -> Option<Section> {
             (&gauge.name).into(),
             at(0),
             end_of(pulls.first()),
-            end_of(pulls.last()),
+            end_of(pulls.last().filter(|_| pulls.len() > 1)),
             at(least),
             Value::clock(history.times_s[least]).into(),
             at(most),

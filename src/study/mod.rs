@@ -3,6 +3,7 @@
 mod assumed;
 mod bores;
 pub mod chance;
+mod failing;
 mod failures;
 mod findings;
 mod frost;
@@ -21,6 +22,7 @@ mod switching;
 
 pub use assumed::{Influence, Off};
 pub use bores::{bore_from, next_bore};
+pub use failing::{coming_at, last_pull_s};
 pub use failures::{Failure, failures};
 pub use findings::{Finding, Findings, Severity, findings, looked_at, variant_with_faults};
 pub use going::Going;

@@ -133,3 +133,43 @@ fn thermostats_stick_both_ways() {
     assert!(text(open, "failure").ends_with("sticks open"), "{open:#}");
     assert!(number(&open["after"]).is_none(), "{open:#}");
 }
+
+/// A failure that comes as the last pull begins is the case followed up to then without it, and with it from there on:
+/// the belt of the tractor that comes off in its second pull, told by the phases of an edited file.
+#[test]
+fn a_failure_on_the_way_is_a_phase_that_sets_it() {
+    let (_, told) = ask(&["failures", "cases/sled_tractor.ron"]);
+    let rows = rows(sections(&told, "failures")[0]);
+    let belt = rows
+        .iter()
+        .find(|row| row["address"] == "engine/loop/pump:ratio")
+        .expect("the belt can come off");
+    let after = number(&belt["when_hot"]).expect("a time");
+    // The same in the file: two rounds written out, the second with a ratio of next to nothing.
+    let text = include_str!("../../cases/sled_tractor.ron");
+    let duty = text.find("    duty: Duty(").expect("a duty");
+    let end = duty + text[duty..].find("ready:").expect("it says when it is ready");
+    let phases = &text[duty..end];
+    let from = phases.find("phases: {").expect("phases") + "phases: {".len();
+    let to = phases.rfind('}').expect("their end");
+    let once = &phases[from..to];
+    let again = once
+        .replace("\": Phase(", "_2\": Phase(")
+        .replace("Phase(time", "Phase(set: [(\"engine/loop/pump:ratio\", \"0\")], time");
+    let edited = format!(
+        "{}{}{once}{again}{}{}",
+        &text[..duty],
+        phases[..from].replace("repeat: 2, ", ""),
+        &phases[to..],
+        &text[end..]
+    );
+    let (_, cycle) = of_text(&edited, &["cycle"], &[]);
+    let limits = self::rows(sections(&cycle, "limits")[0]);
+    let broken = belt["breaks_when_hot"].as_str().expect("a limit");
+    let limit = limits.iter().find(|row| row["limit"] == broken).expect("the same limit");
+    let first = number(&limit["first_broken"]).expect("when it breaks");
+    assert!(
+        (first - 35.0 * 60.0 - after).abs() < 0.2,
+        "{first} s, {after} s after the second pull began"
+    );
+}

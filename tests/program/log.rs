@@ -80,13 +80,13 @@ fn what_is_wrong_with_a_log_is_told() {
     assert!(code < 2, "{err}");
     let told = answer.to_string();
     for words in [
-        "6 rows over",
+        "7 rows over",
         "1 gap, the longest of",
-        "1 row with the time of the row before",
+        "1 row with the time of the row before: a step there",
         "1 row with a time before that of the row above",
         "1 row without a time",
         "`P` has no number in 1 row",
-        "is below zero in 1 of 6 rows",
+        "is below zero in 1 of 7 rows",
     ] {
         assert!(told.contains(words), "{words} is not in {told}");
     }
@@ -111,4 +111,29 @@ fn a_log_that_cannot_drive_is_refused_where_it_is_named() {
     assert!(code == 2 && err.contains("air temperature"), "{err}");
     let (code, _, err) = answered(LOGGED, &log.replace("Pmot", "P"), &["cycle", "--longest"]);
     assert!(code == 2 && err.contains("as long as it did"), "{err}");
+}
+
+/// Two rows of one time are a step: the drive of the phases to the last digit that is printed. What a log drives cannot
+/// be written, by a variant or a tolerance, and what it says of its units counts.
+#[test]
+fn a_step_is_two_rows_of_one_time_and_what_is_driven_is_not_written() {
+    let phases = r#"power: "400 kW", phases: { "work": Phase(time: "20 s"), "rest": Phase(time: "60 s", power: "10 %") }"#;
+    let (_, told, _) = answered(phases, "", &["cycle"]);
+    let log = "time;P\ns;kW\n0;400\n20;400\n20;40\n80;40\n";
+    let (_, logged, _) = answered(LOGGED, log, &["cycle"]);
+    let [told, logged] = [&told, &logged]
+        .map(|answer| si(&row(answer, "peaks", "address", "coolers/motor:metal")["most"]));
+    assert!((told - logged).abs() < 1e-3, "{told} {logged}");
+    let (code, _, err) = answered(LOGGED, &log.replace("kW", "W"), &["cycle"]);
+    assert!(code == 2 && err.contains("below `P` the log says `W`"), "{err}");
+    let (code, _, err) = answered(LOGGED, log, &["grid", "--over", "duty:power=300 kW,400 kW"]);
+    assert!(code == 2 && err.contains("the log of the duty drives it"), "{err}");
+    let twice = LOGGED.replace("set: [", "set: [(\"duty:power\", \"P\", \"kW\"), ");
+    let (code, _, err) = answered(&twice, log, &["cycle"]);
+    assert!(code == 2 && err.contains("twice"), "{err}");
+    let mut holes = "time,P\n".to_owned();
+    (0..100).for_each(|k| holes.push_str(&format!("{k},{}\n", if k % 2 == 0 { "40" } else { "" })));
+    let (code, answer, _) = answered(LOGGED, &holes, &["cycle"]);
+    let told = answer.to_string();
+    assert!(code == 1 && told.contains("of the log could not be taken as they stand"), "{told}");
 }

@@ -138,7 +138,8 @@ pub struct Address {
 impl Address {
     /// Whether it may be written into slots of the model: else writing it makes the model anew.
     pub fn has_slots(&self) -> bool {
-        !self.slots.is_empty() && !matches!(self.role, Role::Structure | Role::OfRoute)
+        !self.slots.is_empty()
+            && !matches!(self.role, Role::Structure | Role::OfRoute | Role::Driven)
     }
 }
 

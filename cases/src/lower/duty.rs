@@ -40,6 +40,8 @@ pub struct LoweredDuty {
     pub tracks: Vec<(Slot, Track)>,
     /// What was found in the log.
     pub report: Vec<String>,
+    /// The share of its rows that could not be taken as they stood.
+    pub lost: f64,
 }
 
 /// A result that must be below or above a value before the next pull; the value's unit follows from
@@ -217,7 +219,14 @@ pub(super) fn duty(context: &mut Context<'_>, case: &Case, machines: &[Machine])
     let ready = ready.collect();
     let logged = log::lower(context, case, machines).unwrap_or_default();
     phases.extend(logged.phases);
-    LoweredDuty { phases, ready, point_share, tracks: logged.tracks, report: logged.report }
+    LoweredDuty {
+        phases,
+        ready,
+        point_share,
+        tracks: logged.tracks,
+        report: logged.report,
+        lost: logged.lost,
+    }
 }
 
 fn lower_phase(
@@ -376,7 +385,8 @@ fn phases(
     }
     for name in &during.value {
         // Where not all could be read, it may be among that.
-        if !case.duty.phases.contains(&name.value) && !context.damaged() {
+        let found = case.duty.log.is_some() && log::STRETCHES.contains(&name.value.as_str());
+        if !found && !case.duty.phases.contains(&name.value) && !context.damaged() {
             context.unknown(name.span, "phase of the duty", &name.value, case.duty.phases.names());
         }
     }

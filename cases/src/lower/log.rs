@@ -6,6 +6,7 @@ use coolwright_models::slots::Slot;
 use super::context::{Bound, Context};
 use super::duty::{LoweredPhase, no_value};
 use super::logged::{Rows, Told, rows};
+use super::roles::Role;
 use crate::diagnostic::Problem;
 use crate::file::Case;
 use crate::quantity::{Kind, QuantityError, parse, spoken};
@@ -20,6 +21,8 @@ pub(super) struct Logged {
     pub tracks: Vec<(Slot, Track)>,
     /// What was found in it.
     pub report: Vec<String>,
+    /// The share of its rows that could not be taken as they stood.
+    pub lost: f64,
 }
 
 /// One column that drives something, SI.
@@ -27,6 +30,9 @@ struct Driving {
     slots: Vec<Slot>,
     values: Vec<f64>,
 }
+
+/// What the stretches of a log are called, those at work, those at rest, and all of it where it tells no power.
+pub(super) const STRETCHES: [&str; 3] = ["work", "rest", "log"];
 
 /// From this share of the most power on the vehicle is at work, and below the second it rests again.
 const WORKS: f64 = 0.5;
@@ -51,7 +57,12 @@ pub(super) fn lower(
     let names: Vec<&Spanned<String>> = spec.value.set.iter().map(|(_, name, _)| name).collect();
     let told = Told { file: &spec.value.file.value, time: &spec.value.time.0, names: &names };
     let unit = scale(context, Kind::Time, &spec.value.time.1)?;
+    if spec.value.set.is_empty() {
+        context.error(spec.span, "this log drives nothing", "add what it drives to `set`");
+        return None;
+    }
     let (rows, mut report) = rows(context.problems, text, &told, unit)?;
+    twice(context, &spec.value.set);
     let mut driving = Vec::new();
     let mut shares = None;
     for (k, column) in spec.value.set.iter().enumerate() {
@@ -61,6 +72,7 @@ pub(super) fn lower(
             number(context, machines, column, (&rows, k))
         };
         let Some(read) = read else { continue };
+        driven(context, &column.0);
         if column.0.value == POWER_NAME {
             shares = Some(driving.len());
         }
@@ -71,8 +83,28 @@ pub(super) fn lower(
         column.slots.iter().map(move |&slot| (slot, Track::table(points.clone())))
     });
     let tracks = tracks.collect();
+    if shares.is_none() {
+        let share = context.slot("duty:point").map_or(1.0, |slot| context.values.get(slot));
+        let share = spoken(Kind::Fraction, share);
+        report.push(format!("the log tells no power: {share} of full power throughout"));
+    }
     let phases = phases(&rows.times_s, &driving, shares);
-    Some(Logged { phases, tracks, report })
+    Some(Logged { phases, tracks, report, lost: rows.lost })
+}
+
+/// What a log drives cannot be written: a change of it would have no effect.
+fn driven(context: &mut Context<'_>, address: &Spanned<String>) {
+    let drives: &[&str] = match address.value.as_str() {
+        POWER_NAME => &["duty:point", "duty:power"],
+        other => &[other],
+    };
+    for drives in drives {
+        if let Some((_, span)) = context.told(drives) {
+            let message = format!("`{drives}` cannot be written");
+            context.error(span, message, "the log of the duty drives it, whatever is written");
+        }
+        context.cast(drives, Role::Driven);
+    }
 }
 
 /// Name of the column of power, which no slot has as it is: heat goes with the share of full power.
@@ -96,6 +128,35 @@ fn affine(kind: Kind, unit: &str) -> Result<[f64; 2], QuantityError> {
     Ok([zero, one - zero])
 }
 
+/// Complains where the row of units of a table says another unit of the same kind than the case.
+fn contradicts(
+    context: &mut Context<'_>,
+    written: Option<&String>,
+    kind: Kind,
+    (name, told): (&Spanned<String>, &Spanned<String>),
+) {
+    let Some(written) = written.filter(|written| !written.is_empty()) else { return };
+    let (Ok(here), Ok(there)) = (affine(kind, &told.value), affine(kind, written)) else { return };
+    if here != there {
+        let message = format!("below `{}` the log says `{written}`", name.value);
+        let problem = Problem::error(told.span, message).label("another unit here");
+        context.problems.push(problem.help("tell the unit that the log has"));
+    }
+}
+
+/// Complains of what is driven twice, and of a log that drives nothing.
+fn twice(context: &mut Context<'_>, set: &[(Spanned<String>, Spanned<String>, Spanned<String>)]) {
+    for (k, (address, ..)) in set.iter().enumerate() {
+        let plain = |of: &str| of.strip_prefix("duty:").unwrap_or(of).to_owned();
+        let first = set[..k].iter().find(|(a, ..)| plain(&a.value) == plain(&address.value));
+        if let Some((first, ..)) = first {
+            let message = format!("the log drives `{}` twice", address.value);
+            let problem = Problem::error(address.span, message).label("again here");
+            context.problems.push(problem.also(first.span, "first here"));
+        }
+    }
+}
+
 /// A column of power, as shares of full power.
 fn power(
     context: &mut Context<'_>,
@@ -107,6 +168,12 @@ fn power(
     let full = context.slot("duty:power").map(|slot| context.values.get(slot));
     let known = case.duty.power.is_some() || context.told("duty:power").is_some();
     let as_share = affine(Kind::Fraction, &unit.value).ok();
+    contradicts(
+        context,
+        rows.units.get(column),
+        if as_share.is_some() { Kind::Fraction } else { Kind::Power },
+        (name, unit),
+    );
     let [offset, factor] = match as_share {
         Some(scale) => scale,
         None => scale(context, Kind::Power, unit)?,
@@ -143,7 +210,11 @@ fn number(
     (address, name, unit): &(Spanned<String>, Spanned<String>, Spanned<String>),
     (rows, column): (&Rows, usize),
 ) -> Option<Driving> {
-    let Some(entry) = context.addresses.get(&address.value).cloned() else {
+    let short = format!("duty:{}", address.value);
+    let known = [address.value.as_str(), &short]
+        .into_iter()
+        .find_map(|name| context.addresses.get(name).cloned());
+    let Some(entry) = known else {
         let problem = no_value(address, context.addresses.keys().map(String::as_str));
         context.problems.push(problem);
         return None;
@@ -153,6 +224,7 @@ fn number(
         context.problems.push(Problem::error(address.span, message).label(why));
         return None;
     }
+    contradicts(context, rows.units.get(column), entry.kind, (name, unit));
     let [offset, factor] = scale(context, entry.kind, unit)?;
     let told = &rows.columns[column];
     let values: Vec<f64> = told.iter().map(|v| offset + factor * v).collect();
@@ -182,7 +254,7 @@ fn thinned(times: &[f64], values: &[f64]) -> Vec<[f64; 2]> {
 fn phases(times: &[f64], driving: &[Driving], shares: Option<usize>) -> Vec<LoweredPhase> {
     let cuts = match shares {
         Some(column) => cuts(times, &driving[column].values),
-        None => vec![(0, "log")],
+        None => vec![(0, STRETCHES[2])],
     };
     let last = times.len() - 1;
     let ends = cuts.iter().skip(1).map(|(at, _)| *at).chain([last]);
@@ -209,7 +281,7 @@ fn phases(times: &[f64], driving: &[Driving], shares: Option<usize>) -> Vec<Lowe
 fn cuts(times: &[f64], shares: &[f64]) -> Vec<(usize, &'static str)> {
     let most = shares.iter().copied().fold(0.0, f64::max);
     let mut works = shares[0] >= WORKS * most;
-    let word = |works: bool| if works { "work" } else { "rest" };
+    let word = |works: bool| STRETCHES[usize::from(!works)];
     let mut cuts = vec![(0, word(works))];
     for (k, share) in shares.iter().enumerate() {
         let now = if works { *share >= RESTS * most } else { *share >= WORKS * most };

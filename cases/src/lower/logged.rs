@@ -20,6 +20,10 @@ pub(super) struct Rows {
     pub times_s: Vec<f64>,
     /// Numbers of each column as they stand.
     pub columns: Vec<Vec<f64>>,
+    /// What the row of units says of each column; none where there is no such row.
+    pub units: Vec<String>,
+    /// The share of what was in the table that could not be taken as it stood.
+    pub lost: f64,
 }
 
 /// A step so many times the usual is a gap.
@@ -67,8 +71,15 @@ pub(super) fn rows(
     let header: Vec<&str> = records[head].iter().collect();
     let place = |name: &Spanned<String>| header.iter().position(|known| *known == name.value);
     let errors = problems.error_count();
-    for name in told.names.iter().filter(|name| place(name).is_none()) {
-        problems.push(no_column(told.file, name, &header));
+    for name in told.names.iter().chain([&told.time]) {
+        match header.iter().filter(|known| **known == name.value).count() {
+            0 => problems.push(no_column(told.file, name, &header)),
+            1 => {}
+            several => {
+                let message = format!("`{}` has {several} columns `{}`", told.file, name.value);
+                problems.push(Problem::error(name.span, message).label("which of them?"));
+            }
+        }
     }
     if problems.error_count() > errors {
         return None;
@@ -76,13 +87,18 @@ pub(super) fn rows(
     let time = place(told.time)?;
     let places: Vec<usize> = told.names.iter().filter_map(|name| place(name)).collect();
     let comma = separator != b',';
-    let mut rows = Rows { times_s: Vec::new(), columns: vec![Vec::new(); places.len()] };
+    let columns = vec![Vec::new(); places.len()];
+    let mut rows = Rows { times_s: Vec::new(), columns, units: Vec::new(), lost: 0.0 };
     let mut counts = Counts { held: vec![0; places.len()], ..Counts::default() };
     for (k, record) in records[head + 1..].iter().enumerate() {
         let at = record.get(time).and_then(|text| number(text, comma));
         let Some(at) = at.map(|at| at * to_seconds) else {
             // Right below the names stand units.
             counts.timeless += usize::from(k > 0);
+            if k == 0 {
+                let unit = |&p: &usize| record.get(p).unwrap_or_default().to_owned();
+                rows.units = places.iter().map(unit).collect();
+            }
             continue;
         };
         let numbers = places.iter().map(|&p| record.get(p).and_then(|text| number(text, comma)));
@@ -98,12 +114,13 @@ fn take(rows: &mut Rows, counts: &mut Counts, at: f64, numbers: impl Iterator<It
         counts.backwards += 1;
         return;
     }
-    let again = at - last == 0.0;
-    counts.repeated += usize::from(again);
+    // Two rows of one time are a step; of more the first and the last count.
+    let count = rows.times_s.len();
+    let again = count > 1 && at - last == 0.0 && last - rows.times_s[count - 2] == 0.0;
+    counts.repeated += usize::from(at - last == 0.0);
     for ((column, number), held) in rows.columns.iter_mut().zip(numbers).zip(&mut counts.held) {
         *held += usize::from(number.is_none());
         let value = number.or(column.last().copied()).unwrap_or(f64::NAN);
-        // Of two rows of one time the later one counts.
         match column.last_mut().filter(|_| again) {
             Some(last) => *last = value,
             None => column.push(value),
@@ -144,16 +161,20 @@ fn finish(
     }
     let begin = rows.times_s[0];
     rows.times_s.iter_mut().for_each(|time| *time -= begin);
+    let held = counts.held.iter().copied().max().unwrap_or(0);
+    let bad = held.max(counts.backwards + counts.timeless);
+    rows.lost = bad as f64 / (rows.times_s.len() + counts.backwards + counts.timeless) as f64;
     let report = report(told, &rows, counts);
     Some((rows, report))
 }
 
 /// What was found in a table, in words.
 fn report(told: &Told<'_>, rows: &Rows, counts: &Counts) -> Vec<String> {
-    let mut steps: Vec<f64> = rows.times_s.windows(2).map(|pair| pair[1] - pair[0]).collect();
+    let steps = rows.times_s.windows(2).map(|pair| pair[1] - pair[0]);
+    let mut steps: Vec<f64> = steps.filter(|step| *step > 0.0).collect();
     let longest = steps.iter().copied().fold(0.0, f64::max);
     steps.sort_by(f64::total_cmp);
-    let usual = steps[steps.len() / 2];
+    let usual = steps.get(steps.len() / 2).copied().unwrap_or(0.0);
     let gaps = steps.iter().filter(|step| **step > GAP * usual).count();
     let whole = rows.times_s[rows.times_s.len() - 1];
     let mut report = vec![format!(
@@ -169,7 +190,7 @@ fn report(told: &Told<'_>, rows: &Rows, counts: &Counts) -> Vec<String> {
         report.push(format!("{gaps} gap{s}, the longest of {longest}: bridged by straight lines"));
     }
     for (count, what) in [
-        (counts.repeated, "with the time of the row before: the later one counts"),
+        (counts.repeated, "with the time of the row before: a step there"),
         (counts.backwards, "with a time before that of the row above: left out"),
         (counts.timeless, "without a time: left out"),
     ] {

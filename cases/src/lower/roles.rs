@@ -12,6 +12,8 @@ pub enum Role {
     Structure,
     /// It follows from a route, and only from that.
     OfRoute,
+    /// A log drives it: whatever else is written is overridden.
+    Driven,
 }
 
 impl Role {
@@ -24,6 +26,7 @@ impl Role {
             }
             Self::Structure => Some("it tells how the circuit is put together"),
             Self::OfRoute => Some("it follows from the route of this hose"),
+            Self::Driven => Some("the log of the duty drives it, whatever is written"),
         }
     }
 }

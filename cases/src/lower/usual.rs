@@ -285,7 +285,7 @@ usual! {
         "number of surface and liquid for boiling at a hot wall";
         "0.0068 to 0.0132 for water on copper and steel: Incropera et al., table 10.1 (from memory); nothing is published for castings";
     WALL_PEAK: Number, Itself, 2.0, (1.3, 3.0);
-        "peak of the heat flux at a hot wall over its mean";
+        "peak of a hot wall's heat flux";
         "the bridge between exhaust valves against head and liner in the mean; common practice, no source";
     COOLER_METAL: HeatCapacity, Itself, 5e3, (2e3, 12e3);
         "heat capacity of a cooler's metal";

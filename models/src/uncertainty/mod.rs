@@ -222,6 +222,9 @@ impl Instance<'_> {
                 half_widths[place] = hottest(&terms, &followed, states, nodes.states());
             }
         }
+        if is_carried {
+            own_errors(&made.simulator, &made.catalogue, &mut half_widths);
+        }
         let known = bounds::Known { terms: &terms, changes: &changes, half_widths: &half_widths };
         let found = base.as_ref().map(|base| bounds::bounds(made, base, &known));
         let bounds = found.unwrap_or_default();
@@ -269,4 +272,19 @@ fn own_falls(simulator: &Simulator<'_>, terms: &[Term]) -> Results {
         entries.put(id, quantity, square.sqrt());
     }
     entries.results()
+}
+
+/// Adds what gauges may be off by of themselves to what their readings may: both are independent, so their squares add.
+fn own_errors(simulator: &Simulator<'_>, catalogue: &Catalogue, half_widths: &mut [f64]) {
+    let setup = &simulator.setup;
+    for (g, gauge) in setup.model.gauges.iter().enumerate() {
+        let Some(error) = gauge.error.map(|slot| setup.values.get(slot)) else { continue };
+        for reading in
+            [&q::READING_PRESSURE, &q::READING_TEMPERATURE, &q::READING_LAGGING, &q::READING_FLOW]
+        {
+            if let Some(place) = catalogue.place(Id::Gauge(g), reading) {
+                half_widths[place] = half_widths[place].hypot(error);
+            }
+        }
+    }
 }

@@ -41,7 +41,7 @@ fn too_few(judged: &[&Judged], gone: bool) -> Option<Sentence> {
         ),
         Some(Going::Once { .. }) => say!(
             "one round only, which ends nearer to its limits than it began, by more than is left: {limits}; \
-             `repeat: 3` tells whether the next one holds",
+             another one, by `repeat: 3` of phases, tells whether it holds",
             limits = limits
         ),
         _ => say!(

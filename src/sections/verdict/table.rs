@@ -73,7 +73,7 @@ pub fn numbers(model: &Model, judged: &Judged) -> [Cell; 10] {
 /// walls.
 pub fn seen(judged: &Judged) -> Seen {
     use BuiltInKind as K;
-    let loud = [K::Boiling, K::WallAluminium, K::WallIron, K::WallCopper, K::Critical];
+    let loud = [K::Boiling, K::WallAluminium, K::WallIron, K::WallCopper];
     let quiet = judged.limit.built_in.is_some_and(|kind| !loud.contains(&kind));
     if quiet && judged.holds() { Seen::Programs } else { Seen::All }
 }

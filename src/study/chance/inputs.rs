@@ -119,7 +119,7 @@ pub fn spread_of(assumption: &Assumption) -> Spread {
 
 /// Whether a number may be anything in between.
 fn is_free(entry: &Address) -> bool {
-    entry.kind != Kind::Count && entry.role != Role::OfRoute
+    entry.kind != Kind::Count && !matches!(entry.role, Role::OfRoute | Role::Driven)
 }
 
 /// What the case takes for exact; gives whether assumptions are spread.
@@ -167,7 +167,8 @@ fn number(ready: &Ready, at: &Spanned<String>, problems: &mut Problems) -> Optio
             let Address { kind, value, bound, .. } = *entry;
             return Some(Number { kind, value, bound });
         }
-        let why = entry.role.refusal().filter(|_| entry.role == Role::OfRoute);
+        let why =
+            entry.role.refusal().filter(|_| matches!(entry.role, Role::OfRoute | Role::Driven));
         let why = why.unwrap_or("it is a whole number: `grid` goes through those");
         problems
             .push(Problem::error(at.span, format!("`{}` can have no spread", at.value)).label(why));
