@@ -137,7 +137,7 @@ fn contradicts(
 ) {
     let Some(written) = written.filter(|written| !written.is_empty()) else { return };
     let (Ok(here), Ok(there)) = (affine(kind, &told.value), affine(kind, written)) else { return };
-    if here != there {
+    if here.map(f64::to_bits) != there.map(f64::to_bits) {
         let message = format!("below `{}` the log says `{written}`", name.value);
         let problem = Problem::error(told.span, message).label("another unit here");
         context.problems.push(problem.help("tell the unit that the log has"));
