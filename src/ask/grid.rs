@@ -114,6 +114,9 @@ fn cases_of(ready: &Ready, text: &str) -> Result<(Vec<Axis>, Vec<Vec<Setting>>),
     let Some((head, rows)) = rows.split_first() else {
         return Err(Refusal::said("the table is empty: its first line holds addresses"));
     };
+    if rows.is_empty() {
+        return Err(Refusal::said("the table has addresses, and no case below them"));
+    }
     let axes: Result<Vec<Axis>, Refusal> = head.iter().map(|of| axis(ready, of.trim())).collect();
     let axes = axes?;
     let mut cases = Vec::with_capacity(rows.len());

@@ -5,7 +5,7 @@ use std::f64::consts::PI;
 use coolwright_models::fluids::{Coolant, Saturated, water};
 use coolwright_models::laws::boiling::critical_w_m2;
 
-use crate::common::{at, column, constant, cycle, near, read, solve};
+use crate::common::{at, column, constant, cycle, near, phases, read, solve};
 
 /// A body with a hot wall in water from a tap.
 fn tap(heat: &str, wall: &str, flow: &str) -> String {
@@ -103,4 +103,40 @@ fn boiling_holds_a_wall_that_the_flow_has_left() {
     let [moving, slow] =
         [moving, slow].map(|results| at(&results, "coolers/c:wall_surface") - 373.15);
     assert!(moving < slow && slow > 0.0 && slow < 40.0, "{moving} {slow}");
+}
+
+/// A tank that is full to its cap answers a millikelvin of its coolant with some kilopascals, and so does the boiling
+/// point at a hot wall: a cycle goes through it in no more steps than a few times those with room in the tank.
+#[test]
+fn a_full_tank_does_not_hold_a_cycle_up() {
+    let vehicle = |air: &str| {
+        format!(
+            r#"Case(
+                site: Site(air: "25 °C", altitude: "0 m"),
+                circuits: {{ "c": Circuit(coolant: Water, start: "85 °C", bore: "35 mm", filled_at: "20 °C", runs: {{
+                    "r": Run(parts: {{
+                        "tank": Tank(volume: "6 L", air: "{air}", cap: Cap(opens: "110 kPa", vacuum: "5 kPa")),
+                        "pump": Pump(shut_off: "100 kPa", free_flow: "250 L/min"),
+                        "block": Pass(cooler: "c"),
+                        "core": CoreSide(core: "k"),
+                    }}) }}) }},
+                coolers: {{ "c": Cooler(share: "100 %", metal: Aluminium("40 kg"), volume: "50 L",
+                    fall: (fall: "30 kPa", at: "150 L/min"),
+                    wall: Wall(area: "0.15 m2", of: Aluminium, thickness: "8 mm", film: "8 kW/(m2·K)", at: "150 L/min")) }},
+                cores: {{ "k": Core(rated: (heat: "100 kW", coolant: "150 L/min", air: "2.5 kg/s", difference: "60 K")) }},
+                air_paths: {{ "p": AirPath(cores: ["k"], fans: {{ "f": Fan(shut_off: "300 Pa", free_flow: "9000 m3/h") }}) }},
+                duty: Duty(power: "150 kW", repeat: 2, phases: {{
+                    "pull": Phase(time: "12 s"), "rest": Phase(time: "120 s", power: "20 %") }}),
+            )"#
+        )
+    };
+    let steps = |air: &str| {
+        let ready = read(&vehicle(air));
+        let history = cycle(&ready.model, &ready.model.values, &phases(&ready));
+        let boils = column(&history, "coolers/c:onset_margin");
+        assert!(boils.iter().any(|margin| *margin < 0.0), "the wall boils");
+        history.statistics.steps
+    };
+    let (full, roomy) = (steps("0.5 L"), steps("5 L"));
+    assert!(full < 20 * roomy, "{full} steps, {roomy} with room in the tank");
 }
