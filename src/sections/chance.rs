@@ -384,14 +384,12 @@ fn drivers_of(told: &Told<'_>, limit: &LimitTold) -> Section {
         };
         let points = |share: f64| Value::decimals(100.0 * share, 0);
         let bare = |share: f64| Value::of(Kind::Fraction, share);
-        // What is less than nothing or more than all is the estimate's, of few cases; so is what is more alone than
-        // in all.
-        let in_all_shown = in_all.value.clamp(0.0, 1.0);
+        // What is less than nothing or more than all is the estimate's, of few cases.
         let cells: [Cell; 11] = [
             driving(told, driver.what).into(),
-            points(alone.value.clamp(0.0, in_all_shown)).into(),
+            points(alone.value.clamp(0.0, 1.0)).into(),
             points(alone.half_width).into(),
-            points(in_all_shown).into(),
+            points(in_all.value.clamp(0.0, 1.0)).into(),
             points(in_all.half_width).into(),
             kind.into(),
             address.into(),
