@@ -6,6 +6,7 @@
 
 mod air;
 mod charge;
+mod gauges;
 mod pressures;
 mod wall;
 
@@ -52,6 +53,7 @@ pub fn explain(simulator: &Simulator<'_>) -> Vec<Explained> {
     air::explain(simulator, &mut found);
     charge::explain(simulator, &mut found);
     wall::explain(simulator, &mut found);
+    gauges::explain(simulator, &mut found);
     found
 }
 

@@ -76,19 +76,18 @@ impl HotWall {
         conductivity * area * WALL_LAYERS as f64 / thickness
     }
 
-    /// One of so many pieces with the coolant and its flow in kg/s, `film_off` times its film; boiling is left
-    /// as it is in `cell`.
-    pub fn move_cell(
+    /// Conductances of one of so many pieces, W/K: from the middle of the layer next to the coolant to the surface,
+    /// and of the film, with the coolant and its flow in kg/s, `film_off` times what its rating gives.
+    pub fn of_piece(
         &self,
         (values, film_off): (&Values, f64),
         (coolant, flow_kg_s): (&CoolantAt, f64),
         count: usize,
-        cell: &mut WallCell,
-    ) {
+    ) -> [f64; 2] {
         let share = 1.0 / count as f64;
-        cell.through = 2.0 * self.between_layers(values) * share;
         let film = self.film.conductance_w_k(values, coolant, flow_kg_s);
-        cell.film = film_off * film * values.get(self.area) * share;
+        let through = 2.0 * self.between_layers(values) * share;
+        [through, film_off * film * values.get(self.area) * share]
     }
 
     /// Boiling on one of so many pieces with the coolant at its boiling point there; `off` times what its law gives.

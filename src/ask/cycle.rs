@@ -62,6 +62,7 @@ impl Followed {
         beside.cold_starts(ready);
         beside.hardly(ready);
         beside.thermostats(ready, &self.history);
+        beside.log(ready);
         beside
     }
 }

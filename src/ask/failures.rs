@@ -14,6 +14,7 @@ use super::trial::{Found, Trial, of_built};
 use super::{Case, Judge};
 use crate::answer::{Answer, Sentence, Topic};
 use crate::refusal::Refusal;
+use crate::say;
 use crate::sections::cautions::cautions;
 use crate::sections::failures::{
     Broken, Failed, Hottest, Left, Outcome, SEEN_OF_FLOW, SEEN_ON_GAUGE_K, SEEN_PA, Shows, Sound,
@@ -104,21 +105,27 @@ fn of_one(
 }
 
 /// What breaks where a failure comes as the last pull begins; nothing where it cannot come on the way, or breaks
-/// nothing then.
+/// nothing more then.
 fn when_hot(
     case: &Case,
     (failed, failure): (&Built<'_>, &Failure),
     sound: &Trial,
     at_s: f64,
-) -> Option<WhenHot> {
+) -> Option<Result<WhenHot, Sentence>> {
     let mut built = case.built(None).ok()?;
     let tracks = coming_at(&built.ready, &failed.ready, failure, at_s)?;
     built.ready.duty.tracks.extend(tracks);
-    let trial = of_built(&built, true).ok()?;
-    let broken = breaks(&built, &trial, sound, true)?;
+    let trial = match of_built(&built, true) {
+        Ok(trial) => trial,
+        Err(refusal) => return Some(Err(refusal.advice())),
+    };
+    let Some(broken) = breaks(&built, &trial, sound, true) else {
+        let unjudged = unjudged(&built, &trial, sound);
+        return unjudged.map(|(limit, why)| Err(say!("{limit}: {why}", limit = limit, why = why)));
+    };
     let after = |judged: &Judged| judged.first_s.map(|first_s| (first_s - at_s).max(0.0));
     let harm_after_s = broken.harm.as_ref().and_then(after);
-    Some(WhenHot { after_s: after(&broken.first)?, harm_after_s, first: broken.first })
+    Some(Ok(WhenHot { after_s: after(&broken.first)?, harm_after_s, first: broken.first }))
 }
 
 /// Whether a broken limit is worse than it is without the failure: not broken there, broken sooner, or by more.

@@ -44,7 +44,7 @@ const MOST_LOST: f64 = 0.2;
 
 impl Beside {
     /// What a log lacks.
-    fn log(&mut self, ready: &Ready) {
+    pub fn log(&mut self, ready: &Ready) {
         let lost = ready.duty.lost;
         if lost > LOST {
             let said = say!(
@@ -158,7 +158,6 @@ impl Beside {
     /// moves leaves open is not worked out.
     pub fn thermostats(&mut self, ready: &Ready, history: &History) {
         let model = &ready.model;
-        self.log(ready);
         if model.has_lifts() {
             self.against.push(say!(
                 "what published laws (±) and assumptions could change is not worked out over a cycle in which a thermostat \

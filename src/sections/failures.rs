@@ -45,8 +45,9 @@ pub struct Outcome {
     pub late: Option<Sentence>,
     /// The limit that breaks first and is kept without it.
     pub breaks: Option<Broken>,
-    /// What breaks where it comes as the last pull begins.
-    pub hot: Option<WhenHot>,
+    /// What breaks where it comes as the last pull begins, or why that is not known; nothing where it cannot come on
+    /// the way, or breaks nothing more then.
+    pub hot: Option<Result<WhenHot, Sentence>>,
     /// A limit that is kept without it and cannot be judged with it, by its name, and why.
     pub unjudged: Option<(String, Sentence)>,
     /// The source that keeps the least of its flow.
@@ -152,7 +153,7 @@ impl Do {
             times.map_or(0, |(pulls, first)| pulls.iter().filter(|pull_s| first > **pull_s).count())
         };
         let soon = |harm: &Judged| harm.first_s.is_some_and(|first_s| first_s < NO_TIME_S);
-        let hot = outcome.hot.as_ref().and_then(|hot| hot.harm_after_s);
+        let hot = outcome.hot.as_ref().and_then(|hot| hot.as_ref().ok()?.harm_after_s);
         let harms = broken.harm.as_ref().is_some_and(|harm| passed(harm) == 0 || soon(harm))
             || hot.is_some_and(|after_s| after_s < NO_TIME_S);
         match passed(&broken.first) {
@@ -303,7 +304,7 @@ pub fn breaks(sound: &Sound, all: &[Failed]) -> Section {
             Do::of(sound, failed).words(sound, failed).into(),
             Cell::from(named).judged(broken.is_none()),
             first.and_then(|one| one.first_s).map(Value::clock).into(),
-            hot.map(|of| Value::clock(of.after_s)).into(),
+            when_hot(hot),
         ];
         let programs: [Cell; 6] = [
             outcome.map_or(Verdict::Unsolved, |of| of.verdict).word().into(),
@@ -311,12 +312,25 @@ pub fn breaks(sound: &Sound, all: &[Failed]) -> Section {
             margin.map(|(si, kind)| Value::of(kind, si)).into(),
             as_variant(&failed.failure).into(),
             why.map(Value::from).into(),
-            hot.map(|of| Value::from(&of.first.limit.name)).into(),
+            hot.map(|of| match of {
+                Ok(of) => Value::from(&of.first.limit.name),
+                Err(why) => why.clone().into(),
+            })
+            .into(),
         ];
         let gauge = sound.has_gauges.then(|| gauge.into());
         table.row(address(failed), people.into_iter().chain(gauge).chain(programs));
     }
     Section::new("failures", "Each failure alone, the most urgent first").table(table)
+}
+
+/// When it breaks where it comes as the last pull begins; that this is not known is no comfort.
+fn when_hot(hot: Option<&Result<WhenHot, Sentence>>) -> Cell {
+    match hot {
+        None => Value::Nothing.into(),
+        Some(Ok(of)) => Value::clock(of.after_s).into(),
+        Some(Err(_)) => Cell::from(Value::from("not known")).judged(false),
+    }
 }
 
 /// The address that a failure changes first.

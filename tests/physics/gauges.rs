@@ -3,6 +3,7 @@
 use coolwright_cases::case::Reading;
 use coolwright_cases::diagnostic::Problems;
 use coolwright_cases::text::Sources;
+use coolwright_models::uncertainty::uncertainty;
 
 use crate::common::{at, column, cycle, near, phases, point, read};
 
@@ -128,4 +129,19 @@ fn at_rest_nothing_lags() {
         ));
     let results = point(&ready.model, &ready.model.values).results;
     near("reading", at(&results, "gauges/warm:reading"), 343.15, 1e-4);
+}
+
+/// What a gauge may be off by of itself is independent of what laws make of its reading: squares add.
+#[test]
+fn the_error_of_a_gauge_counts_in_what_its_reading_may_be_off_by() {
+    let half_width = |error: &str| {
+        let ready =
+            read(&line(&format!("\"in\": Gauge(reads: Pressure, at: \"stand/line/up\"{error})")));
+        let values = &ready.model.values;
+        let found = uncertainty(&ready.model, values, &point(&ready.model, values));
+        found.expect("an uncertainty").get("gauges/in:reading").expect("a ±")
+    };
+    let (bare, with_error) = (half_width(""), half_width(", error: \"3 kPa\""));
+    near("±", with_error, bare.hypot(3e3), 1e-6);
+    assert!(bare > 0.0, "laws make some of it");
 }

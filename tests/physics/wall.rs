@@ -78,6 +78,19 @@ fn a_wall_that_boils_takes_the_heat_by_film_and_bubbles() {
     );
 }
 
+/// Beyond the critical heat flux nothing boils off any more: the surface is that of the film alone, q/h above its
+/// coolant, far above where bubbles would have held it.
+#[test]
+fn beyond_the_critical_flux_the_film_is_alone() {
+    let wall = format!("{IRON}, peak: 1, conductivity: \"385 W/(m·K)\"");
+    let results =
+        solve(&tap("350 kW", &wall.replace("60.6", "110"), "60 L/min").replace("0 kPa", "400 kPa"));
+    let flux = 350e3 / 0.05;
+    assert!(at(&results, "coolers/c:critical_share") > 1.0, "vapour covers it");
+    let surface = at(&results, "coolers/c:wall_surface") - at(&results, "c/r/p:out");
+    near("surface", surface, flux / 9e3, 0.05 * flux / 9e3);
+}
+
 /// Carslaw & Jaeger, Conduction of Heat in Solids, section 2.9: a constant heat flux q into a thick wall warms
 /// its face by 2 q √(t/(π k ρ c)), until the heat is through. Five layers of 30 mm of iron have it within 3 %
 /// from the time that heat has crossed one.

@@ -131,6 +131,15 @@ fn a_step_is_two_rows_of_one_time_and_what_is_driven_is_not_written() {
     let twice = LOGGED.replace("set: [", "set: [(\"duty:power\", \"P\", \"kW\"), ");
     let (code, _, err) = answered(&twice, log, &["cycle"]);
     assert!(code == 2 && err.contains("twice"), "{err}");
+    // By its short name as well, and a step at the very start makes no stretch of no length.
+    let short = LOGGED.replace("set: [", "set: [(\"road_speed\", \"v\", \"km/h\"), ");
+    let speeds = "time,P,v\n0,40,10\n0,400,10\n20,400,10\n20,40,10\n80,40,10\n";
+    let (code, answer, err) = answered(&short, speeds, &["cycle"]);
+    assert!(code < 2, "{err}");
+    assert!(answer.to_string().contains("work 1"), "{answer}");
+    let (code, _, err) =
+        answered(&short, speeds, &["grid", "--over", "duty:road_speed=10 km/h,20 km/h"]);
+    assert!(code == 2 && err.contains("the log of the duty drives it"), "{err}");
     let mut holes = "time,P\n".to_owned();
     (0..100).for_each(|k| holes.push_str(&format!("{k},{}\n", if k % 2 == 0 { "40" } else { "" })));
     let (code, answer, _) = answered(LOGGED, &holes, &["cycle"]);

@@ -116,8 +116,8 @@ pub struct Wall {
     pub film: Option<FilmCoefficient>,
     /// Flow through one pass at which that holds.
     pub at: Option<Flow>,
-    /// Liquid in which it holds, with `film`; where left out water, but the coolant of its circuit where the flow is given as
-    /// a mass.
+    /// Liquid in which it holds, with `film`; where left out water, but the coolant of its circuit where the flow is
+    /// given as a mass.
     pub fluid: Option<Spanned<CoolantMix>>,
     /// Temperature of that liquid; where left out 20 °C, 90 °C of an engine, which is an assumption.
     pub fluid_temperature: Option<Temperature>,

@@ -21,7 +21,7 @@ pub struct Gauge {
     pub lag: Option<Time>,
     /// Flow at which that holds; the lag goes with the root of it. Without one the lag stays as it is.
     pub lag_at: Option<VolumeFlow>,
-    /// What it may be off by.
+    /// What it may be off by, as an amount: `1.5 K`. It counts in the ± of what it reads at a point.
     pub error: Option<Spanned<String>>,
 }
 

@@ -72,7 +72,6 @@ pub(super) fn lower(
             number(context, machines, column, (&rows, k))
         };
         let Some(read) = read else { continue };
-        driven(context, &column.0);
         if column.0.value == POWER_NAME {
             shares = Some(driving.len());
         }
@@ -93,18 +92,12 @@ pub(super) fn lower(
 }
 
 /// What a log drives cannot be written: a change of it would have no effect.
-fn driven(context: &mut Context<'_>, address: &Spanned<String>) {
-    let drives: &[&str] = match address.value.as_str() {
-        POWER_NAME => &["duty:point", "duty:power"],
-        other => &[other],
-    };
-    for drives in drives {
-        if let Some((_, span)) = context.told(drives) {
-            let message = format!("`{drives}` cannot be written");
-            context.error(span, message, "the log of the duty drives it, whatever is written");
-        }
-        context.cast(drives, Role::Driven);
+fn driven(context: &mut Context<'_>, address: &str) {
+    if let Some((_, span)) = context.told(address) {
+        let message = format!("`{address}` cannot be written");
+        context.error(span, message, "the log of the duty drives it, whatever is written");
     }
+    context.cast(address, Role::Driven);
 }
 
 /// Name of the column of power, which no slot has as it is: heat goes with the share of full power.
@@ -168,12 +161,8 @@ fn power(
     let full = context.slot("duty:power").map(|slot| context.values.get(slot));
     let known = case.duty.power.is_some() || context.told("duty:power").is_some();
     let as_share = affine(Kind::Fraction, &unit.value).ok();
-    contradicts(
-        context,
-        rows.units.get(column),
-        if as_share.is_some() { Kind::Fraction } else { Kind::Power },
-        (name, unit),
-    );
+    let kind = if as_share.is_some() { Kind::Fraction } else { Kind::Power };
+    contradicts(context, rows.units.get(column), kind, (name, unit));
     let [offset, factor] = match as_share {
         Some(scale) => scale,
         None => scale(context, Kind::Power, unit)?,
@@ -200,6 +189,11 @@ fn power(
     let most = values.iter().copied().fold(0.0, f64::max);
     context.check(most, name.span, Kind::Fraction, Bound::Within(0.0, 2.0), "share of full power");
     let slot = context.slot("duty:point")?;
+    // Of a power that is told in watts the full one is only what it is divided by; of a share it still counts.
+    driven(context, "duty:point");
+    if as_share.is_none() {
+        driven(context, "duty:power");
+    }
     Some(Driving { slots: vec![slot], values })
 }
 
@@ -210,11 +204,12 @@ fn number(
     (address, name, unit): &(Spanned<String>, Spanned<String>, Spanned<String>),
     (rows, column): (&Rows, usize),
 ) -> Option<Driving> {
+    // Those of the duty go by their names alone, as power does.
     let short = format!("duty:{}", address.value);
-    let known = [address.value.as_str(), &short]
-        .into_iter()
-        .find_map(|name| context.addresses.get(name).cloned());
-    let Some(entry) = known else {
+    let known = [address.value.as_str(), &short].into_iter().find_map(|name| {
+        context.addresses.get(name).cloned().map(|entry| (name.to_owned(), entry))
+    });
+    let Some((known, entry)) = known else {
         let problem = no_value(address, context.addresses.keys().map(String::as_str));
         context.problems.push(problem);
         return None;
@@ -233,6 +228,7 @@ fn number(
     for end in [least, most] {
         context.check(end, name.span, entry.kind, entry.bound, &entry.what);
     }
+    driven(context, &known);
     let slots = entry.slots.iter().map(|&slot| {
         // What sets a machine does not undo that it is stopped.
         let set = machines.iter().find(|machine| machine.command.own == slot);
@@ -290,13 +286,12 @@ fn cuts(times: &[f64], shares: &[f64]) -> Vec<(usize, &'static str)> {
         }
         works = now;
         let (from, _) = cuts[cuts.len() - 1];
-        if times[k] - times[from] < SHORTEST_S && cuts.len() > 1 {
-            // What was so short goes to the stretch before it, which goes on.
-            cuts.pop();
-        } else if k > 0 {
-            cuts.push((k, word(works)));
-        } else {
-            cuts[0].1 = word(works);
+        let is_short = times[k] - times[from] < SHORTEST_S;
+        match cuts.len() {
+            // What is so short goes to the stretch before it, which goes on; at the start to the one behind.
+            1 if is_short => cuts[0].1 = word(works),
+            _ if is_short => drop(cuts.pop()),
+            _ => cuts.push((k, word(works))),
         }
     }
     let end = times[times.len() - 1];
@@ -312,9 +307,4 @@ fn mean(times: &[f64], values: &[f64]) -> f64 {
     let pieces = times.windows(2).zip(values.windows(2));
     let sum: f64 = pieces.map(|(t, v)| (t[1] - t[0]) * 0.5 * (v[0] + v[1])).sum();
     if whole > 0.0 { sum / whole } else { values[0] }
-}
-
-/// A time in words.
-pub(super) fn seconds(s: f64) -> String {
-    spoken(Kind::Time, s)
 }

@@ -1,7 +1,7 @@
 //! Reads a logged table: separators, decimal commas, a row of units, gaps and repeats.
 
-use super::log::seconds;
 use crate::diagnostic::{Problem, Problems};
+use crate::quantity::{Kind, spoken};
 use crate::text::{Span, Spanned, TableText, nearest};
 
 /// What is wanted of a table.
@@ -177,6 +177,7 @@ fn report(told: &Told<'_>, rows: &Rows, counts: &Counts) -> Vec<String> {
     let usual = steps.get(steps.len() / 2).copied().unwrap_or(0.0);
     let gaps = steps.iter().filter(|step| **step > GAP * usual).count();
     let whole = rows.times_s[rows.times_s.len() - 1];
+    let seconds = |s: f64| spoken(Kind::Time, s);
     let mut report = vec![format!(
         "`{}`: {} rows over {}, one every {}",
         told.file,

@@ -38,6 +38,7 @@ pub mod pipes;
 pub mod pump;
 pub mod quadrants;
 pub mod restriction;
+pub mod sheath;
 pub mod tee;
 pub mod uncertainty;
 

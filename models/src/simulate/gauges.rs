@@ -4,6 +4,7 @@ use super::Setup;
 use super::layout::{Layout, Pattern};
 use super::settle::Settled;
 use crate::gauge::{GaugePlace, Sheath, Spot};
+use crate::laws::sheath::follows_per_s;
 use crate::model::Model;
 use crate::results::is_forward;
 
@@ -96,33 +97,29 @@ impl Setup<'_> {
         }
     }
 
-    /// How fast a lagging thermometer follows what it sees, 1/s: 1/τ, τ = τ₀ √(Q₀/Q), the film on its sheath going
-    /// with the root of the flow; in coolant that stands still ten times as slow as rated.
-    ///
-    /// Source: Hilpert 1933, Forsch. Ing.-Wes. 4, 215: Nu ∝ Re^0.466 across a cylinder at Re 40 to 4000 (from
-    /// memory); that the film alone decides, and the floor: common practice, no source.
+    /// How fast a lagging thermometer follows what it sees, 1/s.
     pub(super) fn follows(&self, settled: &Settled, gauge: usize) -> f64 {
+        let [lag, share] = self.sheath(settled, gauge);
+        follows_per_s(lag, share)
+    }
+
+    /// Rated lag of a thermometer, s, and its flow over that at which it holds.
+    pub(crate) fn sheath(&self, settled: &Settled, gauge: usize) -> [f64; 2] {
         let spec = &self.model.gauges[gauge];
-        let Some(Sheath { lag, at }) = spec.sheath else { return 0.0 };
+        let Some(Sheath { lag, at }) = spec.sheath else { return [0.0, 1.0] };
         let share = match (at, spec.place) {
             (Some(at), GaugePlace::Part { run, .. }) => {
                 let c = spec.circuit;
                 // Its density at the start: what it changes on the way is a hundredth of the lag.
                 let start_k = self.values.get(self.model.circuits[c].start);
                 let density = self.prepared.coolants[c].density(start_k);
-                let flow = settled.flows[c][run].abs() / density;
-                (flow / self.values.get(at)).sqrt().max(STILL)
+                settled.flows[c][run].abs() / density / self.values.get(at)
             }
             _ => 1.0,
         };
-        share / self.values.get(lag).max(LEAST_S)
+        [self.values.get(lag), share]
     }
 }
-
-/// Share of the rated film that is left in coolant that stands still.
-const STILL: f64 = 0.1;
-/// Shorter lags are none, s.
-const LEAST_S: f64 = 1e-3;
 
 /// The cell at a share of the way through a part of so many.
 pub(crate) fn along(share: f64, count: usize) -> usize {

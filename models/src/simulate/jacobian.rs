@@ -168,10 +168,9 @@ impl Simulator<'_> {
             let [coolant, metal] = contact.states;
             let heat = |t: f64| {
                 let local = CoolantAt::of(&prepared.coolants[c], t);
-                let mut cell = *cell;
-                let off = offsets.films[part];
-                wall.move_cell((values, off), (&local, flow), nodes.cells, &mut cell);
-                cell.heat(y[metal], y[coolant]).heat_w
+                let off = (values, offsets.films[part]);
+                let [through, film] = wall.of_piece(off, (&local, flow), nodes.cells);
+                WallCell { through, film, ..*cell }.heat(y[metal], y[coolant]).heat_w
             };
             let by_k = (heat(t + STEP_K) - heat(t - STEP_K)) / (2.0 * STEP_K);
             effect[coolant] += by_k / self.rates.capacity[coolant];

@@ -293,26 +293,22 @@ impl Settled {
                 self.conductance[index] = self.cell_conductance(setup, index, &local);
             }
         }
+        let mut pass: Option<(usize, [f64; 2])> = None;
         for (place, (body, contact)) in layout.wall_contacts().enumerate() {
-            let (c, r, _) = layout.parts[contact.part].at;
-            let local =
-                CoolantAt::of(&prepared.coolants[c], self.parts[contact.part].temperature_k);
-            self.wall_film(setup, (body, contact.part), (&local, self.flows[c][r]), place);
+            let nodes = layout.bodies[body].wall.as_ref();
+            let Some((wall, nodes)) = setup.model.bodies[body].wall.zip(nodes) else { continue };
+            let part = contact.part;
+            // All pieces along a pass are alike.
+            let known = pass.filter(|(of, _)| *of == part).map(|(_, known)| known);
+            let conductances = known.unwrap_or_else(|| {
+                let (c, r, _) = layout.parts[part].at;
+                let local = CoolantAt::of(&prepared.coolants[c], self.parts[part].temperature_k);
+                let washed = (&local, self.flows[c][r]);
+                wall.of_piece((&setup.values, setup.offsets.films[part]), washed, nodes.cells)
+            });
+            pass = Some((part, conductances));
+            [self.walls[place].through, self.walls[place].film] = conductances;
         }
-    }
-
-    /// The film of one piece of a hot wall, with the coolant and the flow as given.
-    pub(super) fn wall_film(
-        &mut self,
-        setup: &Setup<'_>,
-        (body, part): (usize, usize),
-        washed: (&CoolantAt, f64),
-        place: usize,
-    ) {
-        let Some(wall) = setup.model.bodies[body].wall else { return };
-        let count = setup.layout.bodies[body].wall.as_ref().map_or(1, |nodes| nodes.cells);
-        let off = setup.offsets.films[part];
-        wall.move_cell((&setup.values, off), washed, count, &mut self.walls[place]);
     }
 
     /// Conductance between one cell of a pass and each node of metal that it touches, W/K, with the coolant as given. A row of

@@ -9,6 +9,7 @@ pub mod fluids;
 pub mod friction;
 pub mod pump;
 pub mod restriction;
+pub mod sheath;
 pub mod tank;
 pub mod tee;
 
@@ -61,6 +62,7 @@ pub static ALL: &[&Card] = &[
     &film::TRANSITION,
     &film::TURBULENT,
     &film::RATED_FILM,
+    &sheath::SHEATH,
     &boiling::WALL,
     &boiling::NUCLEATE,
     &boiling::ONSET,

@@ -73,6 +73,7 @@ fn cards_are_filled_in() {
         "W/(m·K)",
         "W/(m²·K)",
         "W/m²",
+        "s",
         "W/(m²·K³)",
         "N/m",
         "J/(kg·K)",
