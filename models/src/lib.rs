@@ -19,6 +19,7 @@ mod lifts;
 pub mod model;
 pub mod parts;
 pub mod point;
+pub mod reasons;
 pub mod results;
 pub mod rules;
 pub mod simulate;

@@ -29,6 +29,7 @@ mod report;
 mod size;
 mod trial;
 mod unsolved;
+mod why;
 
 pub use crate::study::Moment;
 pub use case::Case;
@@ -39,6 +40,7 @@ pub use grid::{Grid, Over};
 pub use histories::Wanted;
 pub use lasting::Lengths;
 pub use size::Size;
+pub use why::Why;
 
 use coolwright_cases::case::Fetch;
 use coolwright_models::ids::Id;
@@ -105,6 +107,8 @@ pub enum Question {
     Chance(Chance),
     /// Whether it holds on the day, and how far start, pull, rest and ice may go.
     Day(Day),
+    /// How one number comes about.
+    Why(Why),
 }
 
 /// Reads a case and answers a question. `fetch` gets the texts that the case includes.
@@ -140,6 +144,7 @@ impl Case {
             Question::Failures { by } => failures::answer(self, *by, workers),
             Question::Chance(asked) => chance::answer(self, *asked, workers),
             Question::Day(day) => day::answer(self, day, workers),
+            Question::Why(asked) => why::answer(self, asked, workers),
             Question::Size { size, by } => size::answer(self, size, *by, workers),
         }
     }

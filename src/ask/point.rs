@@ -177,6 +177,23 @@ fn at_time(built: &Built<'_>, at_s: f64) -> Result<(Solved, String), Refusal> {
     Ok((Solved { values, point, judged, way: None }, duty.phases[last].name.clone()))
 }
 
+/// Solves the moment that is asked for; with the phase that it is of.
+pub(super) fn of_moment(
+    built: &Built<'_>,
+    moment: &Moment,
+) -> Result<(Solved, Option<String>), Refusal> {
+    let steady =
+        |values, phase| solve(built, values, phase).map_err(|error| built.unsolved(&error));
+    match moment {
+        Moment::At(at_s) => at_time(built, *at_s).map(|(solved, phase)| (solved, Some(phase))),
+        Moment::Full => Ok((steady(built.ready.model.values.clone(), None)?, None)),
+        Moment::Phase(name) => {
+            let (values, plain) = values_of(built, name)?;
+            Ok((steady(values, Some(&plain))?, Some(name.clone())))
+        }
+    }
+}
+
 /// Solves an operating point.
 pub(super) fn answer(
     case: &Case,
@@ -199,22 +216,7 @@ pub(super) fn answer_shown(
 ) -> Result<Answer, Refusal> {
     let built = case.built(variant)?;
     let ready = &built.ready;
-    let (mut solved, phase) = match moment {
-        Moment::At(at_s) => {
-            let (solved, phase) = at_time(&built, *at_s)?;
-            (solved, Some(phase))
-        }
-        Moment::Full => {
-            let set = ready.model.values.clone();
-            (solve(&built, set, None).map_err(|error| built.unsolved(&error))?, None)
-        }
-        Moment::Phase(name) => {
-            let (set, plain) = values_of(&built, name)?;
-            let solved =
-                solve(&built, set, Some(&plain)).map_err(|error| built.unsolved(&error))?;
-            (solved, Some(name.clone()))
-        }
-    };
+    let (mut solved, phase) = of_moment(&built, moment)?;
     // A moment of the cycle is no balance that laws and assumptions could be moved in.
     let steady = !matches!(moment, Moment::At(_));
     let runs: usize = ready.model.circuits.iter().map(|circuit| circuit.runs.len()).sum();

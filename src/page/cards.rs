@@ -7,6 +7,7 @@ use crate::answer::drawing::{CircuitDrawn, LawDrawn, PartDrawn};
 use crate::answer::{Form, ResultValue, Value, kinds};
 use crate::pictures::circuit::anchor;
 use crate::pictures::in_page;
+use crate::words::plain::plain;
 
 impl Page<'_> {
     /// The cards of all parts of a circuit. One is shown when it is asked for; without a script too.
@@ -100,19 +101,5 @@ impl Page<'_> {
 
 /// A number with four digits that count.
 fn digits(number: f64) -> String {
-    let size = number.abs();
-    if number == 0.0 || !number.is_finite() {
-        return if number.is_infinite() { "\u{221e}".to_owned() } else { "0".to_owned() };
-    }
-    if !(1e-3..1e6).contains(&size) {
-        return format!("{number:.3e}");
-    }
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 6")]
-    let places = (3.0 - size.log10().floor()).clamp(0.0, 6.0) as usize;
-    let text = format!("{number:.places$}");
-    if text.contains('.') {
-        text.trim_end_matches('0').trim_end_matches('.').to_owned()
-    } else {
-        text
-    }
+    plain(number, 4)
 }

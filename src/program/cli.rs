@@ -93,6 +93,15 @@ pub(crate) enum Command {
         )
     )]
     Day(Day),
+    /// How one number comes about: formula, law, source, what it rests on, where it is written
+    #[command(
+        after_help = format!(
+            "Addresses stand in every answer and in `--json`; the path of a thing alone, as `main/loop/pump`, lists all that \
+             there is of it. Each address that an answer rests on can be asked for next, down to the line of the case.\n\
+             Exit status: 0 the number is there, 2 it is not, or the case could not be read or solved.\n{CAUTIONS}"
+        )
+    )]
+    Why(Why),
     /// Many cases over any addresses, a row each; in pieces, taken up again where they ended
     #[command(
         after_help = format!(
@@ -357,6 +366,33 @@ pub(crate) struct Day {
     #[arg(long, value_name = "SECTION", help = only(Topic::Day), conflicts_with = "json")]
     pub(crate) only: Option<String>,
     /// Write how it stands by air and start as CSV to this file (`-` for standard output)
+    #[arg(long, value_name = "FILE")]
+    pub(crate) csv: Option<PathBuf>,
+}
+
+/// What `why` is asked.
+#[derive(Args, Debug)]
+pub(crate) struct Why {
+    /// Case and form of the answer.
+    #[command(flatten)]
+    pub(crate) asked: Asked,
+    /// The number by its address, as `main/loop:flow` or `cores/radiator:heat`, or the path of a thing
+    pub(crate) address: String,
+    /// The variant to solve instead of the case as it stands
+    #[arg(long, value_name = "NAME")]
+    pub(crate) variant: Option<String>,
+    /// The phase of the duty cycle whose settings hold, instead of full power
+    #[arg(long, value_name = "NAME")]
+    pub(crate) phase: Option<String>,
+    /// The time of the duty cycle that is looked at, as `12 s`, instead of full power kept up
+    #[arg(long, value_name = "TIME", conflicts_with = "phase")]
+    pub(crate) at: Option<String>,
+    /// Print all, not only what matters on two screens
+    #[arg(long, conflicts_with = "only")]
+    pub(crate) full: bool,
+    #[arg(long, value_name = "SECTION", help = only(Topic::Why), conflicts_with = "json")]
+    pub(crate) only: Option<String>,
+    /// Write what it rests on as CSV to this file (`-` for standard output)
     #[arg(long, value_name = "FILE")]
     pub(crate) csv: Option<PathBuf>,
 }

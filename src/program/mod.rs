@@ -2,24 +2,28 @@
 
 pub(crate) mod cli;
 mod files;
+mod form;
 mod grid;
 mod page;
+mod question;
 mod threads;
 
 use std::io::{IsTerminal, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use coolwright::answer::{Answer, Sentence, Topic, Value, Verdict};
-use coolwright::ask::{Case, Chance, Day, Judge, Lengths, Moment, Question, Size, Wanted};
+use coolwright::answer::{Answer, Topic, Value, Verdict};
+use coolwright::ask::{Case, Question};
 use coolwright::refusal::Refusal;
 use coolwright::render::{Extent, Style, csv, json, text};
 use coolwright::say;
 use coolwright::sections;
-use coolwright_cases::quantity::{Kind, UnitSystem, parse};
+use coolwright_cases::quantity::UnitSystem;
 use coolwright_cases::text::nearest;
 
 use cli::{Asked, Cli, Command, New};
+use form::Form;
+use question::question;
 use threads::Threads;
 
 /// The starter case: about thirty lines that run as they stand.
@@ -32,58 +36,11 @@ const FAILED: u8 = 2;
 
 /// Runs a command: prints its answer, or says what is wrong.
 pub(crate) fn run(cli: &Cli) -> ExitCode {
-    let (asked, csv, extent) = match &cli.command {
-        Command::New(args) => return ended(new(args), Style::SI, false),
-        Command::Report(args) => {
-            return ended(page::report(args), on_stderr(args.units.into()), false);
-        }
-        Command::Chart(args) => {
-            return ended(page::chart(args), on_stderr(args.units.into()), false);
-        }
-        Command::Grid(args) => {
-            let units: UnitSystem = args.asked.units.into();
-            let color = allowed() && std::io::stdout().is_terminal();
-            let done = extent(Topic::Grid, args.full, args.only.as_deref())
-                .and_then(|extent| grid::grid(args, (Style { units, color }, &extent)));
-            return ended(done, on_stderr(units), args.asked.json);
-        }
-        Command::Check(asked) => (asked, None, Ok(Extent::Full)),
-        Command::Point(args) => (
-            &args.asked,
-            args.csv.as_deref(),
-            extent(Topic::Point, args.full, args.only.as_deref()),
-        ),
-        Command::Cycle(args) => (
-            &args.asked,
-            args.csv.as_deref(),
-            extent(Topic::Cycle, args.full, args.only.as_deref()),
-        ),
-        Command::Compare(args) => (
-            &args.asked,
-            args.csv.as_deref(),
-            extent(Topic::Compare, args.full, args.only.as_deref()),
-        ),
-        Command::Levers(args) => (
-            &args.asked,
-            args.csv.as_deref(),
-            extent(Topic::Levers, args.full, args.only.as_deref()),
-        ),
-        Command::Failures(args) => (
-            &args.asked,
-            args.csv.as_deref(),
-            extent(Topic::Failures, args.full, args.only.as_deref()),
-        ),
-        Command::Size(args) => {
-            (&args.asked, args.csv.as_deref(), extent(Topic::Size, args.full, args.only.as_deref()))
-        }
-        Command::Day(args) => {
-            (&args.asked, args.csv.as_deref(), extent(Topic::Day, args.full, args.only.as_deref()))
-        }
-        Command::Chance(args) => (
-            &args.asked,
-            args.csv.as_deref(),
-            extent(Topic::Chance, args.full, args.only.as_deref()),
-        ),
+    let Some(form) = Form::of(&cli.command) else { return write(&cli.command) };
+    let Form { asked, csv, .. } = form;
+    let extent = match form.topic {
+        Topic::Check => Ok(Extent::Full),
+        topic => extent(topic, form.full, form.only),
     };
     let units: UnitSystem = asked.units.into();
     let color = allowed() && std::io::stdout().is_terminal();
@@ -96,6 +53,23 @@ pub(crate) fn run(cli: &Cli) -> ExitCode {
         done
     });
     ended(done, on_stderr(units), asked.json)
+}
+
+/// Runs a command that writes a file.
+fn write(command: &Command) -> ExitCode {
+    match command {
+        Command::New(args) => ended(new(args), Style::SI, false),
+        Command::Report(args) => ended(page::report(args), on_stderr(args.units.into()), false),
+        Command::Chart(args) => ended(page::chart(args), on_stderr(args.units.into()), false),
+        Command::Grid(args) => {
+            let units: UnitSystem = args.asked.units.into();
+            let color = allowed() && std::io::stdout().is_terminal();
+            let done = extent(Topic::Grid, args.full, args.only.as_deref())
+                .and_then(|extent| grid::grid(args, (Style { units, color }, &extent)));
+            ended(done, on_stderr(units), args.asked.json)
+        }
+        _ => ExitCode::SUCCESS,
+    }
 }
 
 /// How messages are written.
@@ -152,77 +126,6 @@ fn extent(topic: Topic, full: bool, only: Option<&str>) -> Result<Extent, Refusa
     )))
 }
 
-/// What a command asks.
-fn question(command: &Command) -> Result<Question, Refusal> {
-    Ok(match command {
-        Command::Check(_)
-        | Command::New(_)
-        | Command::Grid(_)
-        | Command::Report(_)
-        | Command::Chart(_) => Question::Check,
-        Command::Point(args) => {
-            let moment = match (&args.phase, args.at.as_deref()) {
-                (Some(phase), _) => Moment::Phase(phase.clone()),
-                (None, Some(at)) => Moment::At(seconds("--at", at)?),
-                (None, None) => Moment::Full,
-            };
-            Question::Point { variant: args.variant.clone(), moment, off: args.full }
-        }
-        Command::Cycle(args) => {
-            let every_s = args.every.as_deref().map(|text| seconds("--every", text)).transpose()?;
-            let wanted = Wanted { columns: args.columns.clone(), every_s };
-            let lengths = Lengths { longest: args.longest, rest: args.rest };
-            Question::Cycle { variant: args.variant.clone(), wanted, lengths }
-        }
-        Command::Compare(args) => {
-            let by = match (args.cycle, args.point) {
-                (true, _) => Judge::Cycle,
-                (_, true) => Judge::Point,
-                _ => Judge::Usual,
-            };
-            Question::Compare { only: args.variant.clone(), by }
-        }
-        Command::Levers(args) => {
-            let by = if args.point { Judge::Point } else { Judge::Usual };
-            Question::Levers { limits: args.limit.clone(), by }
-        }
-        Command::Failures(args) => {
-            Question::Failures { by: if args.point { Judge::Point } else { Judge::Usual } }
-        }
-        Command::Day(args) => Question::Day(Day {
-            air: args.air.clone(),
-            altitude: args.altitude.clone(),
-            humidity: args.humidity.clone(),
-        }),
-        Command::Chance(args) => {
-            let by = if args.point { Judge::Point } else { Judge::Usual };
-            Question::Chance(Chance { samples: args.samples, by })
-        }
-        Command::Size(args) => {
-            let by = if args.point { Judge::Point } else { Judge::Usual };
-            let between = args.between.as_ref().and_then(|ends| {
-                let [least, most] = &ends[..] else { return None };
-                Some([least.clone(), most.clone()])
-            });
-            let (addresses, margin) = (args.address.clone(), args.margin.clone());
-            Question::Size { size: Size { addresses, margin, between }, by }
-        }
-    })
-}
-
-/// A time with its unit, given with an option.
-fn seconds(option: &'static str, text: &str) -> Result<f64, Refusal> {
-    parse(Kind::Time, text).map_err(|error| {
-        let refusal = Refusal::said(say!(
-            "`{option}`: {why}",
-            option = option,
-            why = Value::spoken(&error.message)
-        ));
-        let helps = error.help.iter().map(|help| Sentence::spoken(help));
-        helps.fold(refusal, Refusal::help)
-    })
-}
-
 /// Reads a case from disk, with what it includes, and answers a question.
 fn read_and_answer(path: &Path, question: &Question) -> Result<Answer, Refusal> {
     read_case(path)?.ask(question, &Threads::new())
@@ -253,6 +156,7 @@ fn put(
             (None, Topic::Failures) => csv::tables(answer, "failures", style.units),
             (None, Topic::Size) => csv::tables(answer, "tried", style.units),
             (None, Topic::Day) => csv::tables(answer, "table", style.units),
+            (None, Topic::Why) => csv::tables(answer, "rests_on", style.units),
             (None, Topic::Chance) => csv::tables(answer, "draws", style.units),
             (None, _) => csv::results(&answer.results, style.units),
         };

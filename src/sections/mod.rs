@@ -24,6 +24,7 @@ pub mod size;
 pub mod survey;
 pub mod uncertainty;
 pub mod verdict;
+pub mod why;
 
 pub(crate) use circuit::is_piece;
 
@@ -119,6 +120,19 @@ pub fn names(topic: Topic) -> &'static [&'static str] {
         }
         Topic::Levers => &["verdict", "title", "judged_by", "levers", "changes", "cautions"],
         Topic::Day => &["verdict", "title", "judged_by", "bounds", "table", "mind", "cautions"],
+        Topic::Why => &[
+            "why",
+            "thing",
+            "rests_on",
+            "limits",
+            "laws",
+            "moves",
+            "off",
+            "number",
+            "numbers",
+            "conditions",
+            "cautions",
+        ],
         Topic::Grid => {
             &["verdict", "title", "judged_by", "limits", "holding", "unsolved", "cautions"]
         }

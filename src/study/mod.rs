@@ -14,6 +14,7 @@ mod levers;
 mod limits;
 mod load;
 mod moment;
+mod moves;
 mod ready;
 mod rounds;
 mod sizing;
@@ -34,6 +35,7 @@ pub use levers::{Lever, Side, fan_paths, levers};
 pub use limits::{Bound, Limit, built_in, loosened, resolve, watches};
 pub use load::{Load, WORKS, coldest_air_k, full_power_w, values_in};
 pub use moment::Moment;
+pub use moves::{Move, moves};
 pub use ready::{
     Readiness, ReadyTarget, assumed_targets, hardly, passed_over, pulling, pulls, readiness,
     ready_targets,

@@ -32,17 +32,19 @@ fn moved(now: f64, was: f64) -> f64 {
 }
 
 /// Instances that are not in use: each job takes one, and what it answers does not depend on which.
-struct Idle<'m, T> {
+pub(super) struct Idle<'m, T> {
     kept: Mutex<Vec<T>>,
     make: &'m (dyn Fn() -> T + Sync),
 }
 
 impl<'m, T> Idle<'m, T> {
-    fn of(make: &'m (dyn Fn() -> T + Sync)) -> Self {
+    /// None made yet.
+    pub(super) fn of(make: &'m (dyn Fn() -> T + Sync)) -> Self {
         Self { kept: Mutex::new(Vec::new()), make }
     }
 
-    fn with<R>(&self, job: impl FnOnce(&mut T) -> R) -> R {
+    /// Does a job with one of them.
+    pub(super) fn with<R>(&self, job: impl FnOnce(&mut T) -> R) -> R {
         let kept = self.kept.lock().ok().and_then(|mut kept| kept.pop());
         let mut one = kept.unwrap_or_else(|| (self.make)());
         let done = job(&mut one);

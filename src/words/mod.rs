@@ -1,4 +1,5 @@
 //! What the crates below say as typed values, in words with slots for numbers.
 
 pub mod errors;
+pub mod plain;
 pub mod warnings;

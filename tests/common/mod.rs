@@ -7,6 +7,7 @@
 pub(crate) mod hose_grid;
 pub(crate) mod laws;
 pub(crate) mod printed;
+pub(crate) mod reasons;
 pub(crate) mod written;
 
 use coolwright::render::Style;

@@ -19,6 +19,7 @@ mod pressure;
 mod published;
 mod random_networks;
 mod ratings;
+mod reasons;
 mod seams;
 mod sway;
 mod tangent;

@@ -1,0 +1,89 @@
+//! Bodies that take heat in: engines, coolers.
+
+use super::{Joins, Writer, sub};
+use crate::ids::Id;
+use crate::kind::Kind;
+use crate::parts::HeatPartner;
+use crate::results::Quantity;
+use crate::results::quantities as q;
+
+impl Writer<'_> {
+    /// A body.
+    pub(super) fn body(&mut self, body: usize, quantity: &'static Quantity) {
+        let of = |sign: &'static str, what: &'static Quantity, joins| (sign, what, joins);
+        let from_passes = [
+            (&q::HEAT, of("q", &q::HEAT, Joins::Sum)),
+            (&q::LARGEST_RISE, of("ΔT", &q::RISE, Joins::Most)),
+        ];
+        if let Some((_, (sign, what, joins))) = from_passes.iter().find(|(of, _)| *of == quantity) {
+            for (k, id) in self.passes(body).into_iter().enumerate() {
+                self.result(&sub(sign, k + 1), id, what);
+            }
+            self.all(*joins);
+        } else if quantity == &q::HEAT_IN {
+            self.heat_in(body);
+        } else if [&q::METAL, &q::METAL_MEAN, &q::WALL, &q::WALL_SURFACE].contains(&quantity) {
+            self.own("q_in", &q::HEAT_IN);
+            self.number("C", self.simulator.setup.model.bodies[body].metal, Kind::HeatCapacity);
+            for (k, id) in self.passes(body).into_iter().enumerate() {
+                self.result(&sub("q", k + 1), id, &q::HEAT);
+                self.result(&sub("T", k + 1), id, &q::TEMPERATURE_OUT);
+            }
+        } else if quantity == &q::ONSET_MARGIN || quantity == &q::CRITICAL_SHARE {
+            self.own("T_s", &q::WALL_SURFACE);
+            self.own("q_in", &q::HEAT_IN);
+        } else {
+            // Flows of the passes, each by its run.
+            for (k, id) in self.passes(body).into_iter().enumerate() {
+                let Id::Part(c, r, _) = id else { continue };
+                self.result(&sub("m", k + 1), Id::Run(c, r), &q::MASS_FLOW);
+                if quantity == &q::COOLANT_RISE {
+                    self.result(&sub("ΔT", k + 1), id, &q::RISE);
+                }
+            }
+        }
+    }
+
+    /// The passes of a body, in their order.
+    fn passes(&self, body: usize) -> Vec<Id> {
+        let setup = &self.simulator.setup;
+        let all = setup.layout.parts.iter().enumerate();
+        let own =
+            all.filter(|(index, _)| setup.part(*index).partner() == Some(HeatPartner::Body(body)));
+        own.map(|(_, cells)| Id::Part(cells.at.0, cells.at.1, cells.at.2)).collect()
+    }
+
+    /// Heat that comes into a body: by itself, by the power that drives it, from charge air.
+    fn heat_in(&mut self, body: usize) {
+        let setup = &self.simulator.setup;
+        let spec = &setup.model.bodies[body];
+        self.number("q₀", spec.heat, Kind::HeatRate);
+        self.number("P", spec.power, Kind::Power);
+        self.number("k", spec.share, Kind::Fraction);
+        let mut formula = "q₀ + k·P".to_owned();
+        if spec.table.is_some() {
+            let power = setup.values.get(spec.power);
+            let own = setup.values.get(spec.heat) + setup.values.get(spec.share) * power;
+            let table = spec.heat_w(&setup.values) - own;
+            self.property(
+                "q_P",
+                "heat by the table of heat against power",
+                (Kind::HeatRate, table),
+            );
+            formula += " + q_P";
+        }
+        let mut count = 0;
+        for (a, path) in setup.model.charge_air.iter().enumerate() {
+            for (s, stage) in path.stages.iter().enumerate() {
+                let cooler = matches!(stage.kind, crate::charge::StageKind::Cooler { body: of } if of == body);
+                if cooler {
+                    count += 1;
+                    let sign = sub("q", count);
+                    self.result(&sign, Id::Stage(a, s), &q::STAGE_HEAT);
+                    formula += &format!(" + {sign}");
+                }
+            }
+        }
+        self.is(&formula);
+    }
+}

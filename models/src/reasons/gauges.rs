@@ -1,0 +1,66 @@
+//! Gauges.
+
+use super::{Comes, Writer};
+use crate::gauge::{GaugePlace, Reads, Spot};
+use crate::ids::Id;
+use crate::kind::Kind;
+use crate::results::Quantity;
+use crate::results::quantities as q;
+
+impl Writer<'_> {
+    /// A gauge.
+    pub(super) fn gauge(&mut self, g: usize, quantity: &'static Quantity) {
+        let gauge = &self.simulator.setup.model.gauges[g];
+        if quantity == &q::READING_LAGGING {
+            self.own("T", &q::TRUE_TEMPERATURE);
+            if let Some(sheath) = gauge.sheath {
+                self.number("τ₀", sheath.lag, Kind::Time);
+                if let Some(at) = sheath.at {
+                    self.number("Q₀", at, Kind::VolumeFlow);
+                }
+            }
+            return;
+        }
+        let c = gauge.circuit;
+        match gauge.place {
+            GaugePlace::Part { run, part, spot } => {
+                let id = Id::Part(c, run, part);
+                let inlet = matches!(spot, Spot::Inlet);
+                let (what, sign) = match gauge.reads {
+                    Reads::Pressure if inlet => (&q::PRESSURE_IN, "p"),
+                    Reads::Pressure => (&q::PRESSURE_OUT, "p"),
+                    Reads::Temperature if inlet => (&q::COOLANT_IN, "T"),
+                    Reads::Temperature => (&q::COOLANT_OUT, "T"),
+                    Reads::Flow => (&q::MASS_FLOW, "m"),
+                };
+                let along = matches!(spot, Spot::Along { .. });
+                if gauge.reads == Reads::Flow {
+                    self.result(sign, Id::Run(c, run), what);
+                    let at = if inlet { &q::COOLANT_IN } else { &q::COOLANT_OUT };
+                    if let Some(temperature_k) = self.results.of(id, at).filter(|_| !along) {
+                        self.density("ρ", c, temperature_k);
+                        self.is("m/ρ");
+                    }
+                    return;
+                }
+                if along {
+                    let before = if sign == "p" { &q::PRESSURE_IN } else { &q::COOLANT_IN };
+                    self.result(&format!("{sign}_in"), id, before);
+                    self.result(&format!("{sign}_out"), id, what);
+                    return;
+                }
+                self.result(sign, id, what);
+                self.same();
+            }
+            GaugePlace::Junction(junction) => {
+                let id = Id::Junction(c, junction);
+                if gauge.reads == Reads::Temperature {
+                    self.result("T", id, &q::JUNCTION_TEMPERATURE);
+                    return self.same();
+                }
+                self.result("p_t", id, &q::JUNCTION_PRESSURE);
+                self.reason.comes = Comes::Together;
+            }
+        }
+    }
+}

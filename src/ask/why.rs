@@ -1,0 +1,231 @@
+//! `why`: how one number comes about, one step at a time.
+
+use coolwright_cases::lower::{Address, Ready};
+use coolwright_cases::text::nearest;
+use coolwright_models::explain::{Explained, explain, pressures};
+use coolwright_models::instance::Instance;
+use coolwright_models::reasons::{Comes, reason};
+use coolwright_models::results::Entry;
+use coolwright_models::slots::Slot;
+use coolwright_models::uncertainty::Uncertainty;
+
+use super::Case;
+use super::case::{Built, did_you_mean};
+use super::point::{Solved, of_moment};
+use crate::answer::{Answer, Topic, Value};
+use crate::refusal::Refusal;
+use crate::say;
+use crate::sections::cautions::{caps_of_point, cautions};
+use crate::sections::why::{Known, OfNumber, OfResult, Written};
+use crate::sections::{Scene, conditions, why};
+use crate::study::{Moment, moves};
+use crate::workers::Workers;
+
+/// Which number is asked for, and at which moment.
+#[derive(Clone, Debug)]
+pub struct Why {
+    /// Its address, or the path of a thing: then all that there is of it.
+    pub address: String,
+    /// The variant to solve instead of the case as it stands.
+    pub variant: Option<String>,
+    /// Which moment is looked at.
+    pub moment: Moment,
+}
+
+/// Says how a number comes about.
+pub(super) fn answer(case: &Case, asked: &Why, workers: &dyn Workers) -> Result<Answer, Refusal> {
+    let built = case.built(asked.variant.as_deref())?;
+    let of = Subject::find(&built, &asked.address)?;
+    let (mut solved, phase) = of_moment(&built, &asked.moment)?;
+    let steady = !matches!(asked.moment, Moment::At(_));
+    let uncertain = if steady {
+        let uncertain = solved.uncertainty(&built)?;
+        solved.sway(&built, &uncertain, workers);
+        Some(uncertain)
+    } else {
+        None
+    };
+    let ready = &built.ready;
+    let scene = Scene {
+        ready,
+        values: &solved.values,
+        results: &solved.point.results,
+        uncertainty: uncertain.as_ref(),
+    };
+    let mut answer = Answer::new(Topic::Why, &ready.title);
+    answer.variant.clone_from(&asked.variant);
+    answer.phase.clone_from(&phase);
+    let variant = asked.variant.as_deref();
+    let at = match asked.moment {
+        Moment::At(at_s) => conditions::which_at(at_s, phase.as_deref(), variant),
+        _ => conditions::which(ready, &solved.values, variant, phase.as_deref()),
+    };
+    let path = asked.address.rsplit_once(':').map_or(asked.address.as_str(), |(path, _)| path);
+    let told = Told { built: &built, solved: &solved, uncertain: uncertain.as_ref() };
+    if let Some(place) = of.result {
+        let entry = &solved.point.results.catalogue.entries()[place];
+        let result = told.result(place, entry, workers)?;
+        answer.sections.extend(why::result(&scene, &result));
+    }
+    if let Some((address, entry)) = of.number {
+        let number = told.number(address, entry);
+        answer.sections.extend(why::number(&scene, &number));
+    }
+    let numbers = told.numbers_of(path, of.number.map(|(address, _)| address.as_str()));
+    answer.sections.push(why::numbers(&scene, path, &numbers));
+    if of.result.is_none() && of.number.is_none() {
+        answer.sections.insert(0, why::thing(&scene, path));
+    }
+    answer.sections.push(conditions::conditions(ready, &solved.values, at));
+    answer.cautions = cautions(ready, caps_of_point(ready, &solved.point.results));
+    Ok(answer)
+}
+
+/// What was asked for: a result, a number of the case, or both under one address; none of them where a thing was.
+struct Subject<'a> {
+    result: Option<usize>,
+    number: Option<(&'a String, &'a Address)>,
+}
+
+impl<'a> Subject<'a> {
+    fn find(built: &'a Built<'_>, address: &str) -> Result<Self, Refusal> {
+        let ready = &built.ready;
+        let result = built.catalogue.find(address);
+        let number = ready.addresses.get_key_value(address);
+        if result.is_some() || number.is_some() {
+            return Ok(Self { result, number });
+        }
+        let results = built.catalogue.entries().iter().map(|entry| entry.address.as_str());
+        let all = || results.clone().chain(ready.addresses.keys().map(String::as_str));
+        let path_of = |all: &'a str| all.rsplit_once(':').map(|(path, _)| path);
+        let (path, name) = address.rsplit_once(':').unwrap_or((address, ""));
+        let own = all().filter(|of| path_of(of) == Some(path));
+        let own: Vec<&str> = own.filter_map(|of| of.rsplit_once(':')).map(|(_, of)| of).collect();
+        if own.is_empty() {
+            let mut paths: Vec<&str> = all().filter_map(path_of).collect();
+            paths.dedup();
+            let hint = did_you_mean(nearest(path, paths));
+            let message =
+                say!("the case has nothing called `{path}`.{hint}", path = path, hint = hint);
+            return Err(Refusal::said(message).help(say!(
+                "addresses stand in every answer and in `--json`; the path of a thing alone, as `{example}`, lists all \
+                 that there is of it",
+                example = ready.model.address(coolwright_models::ids::Id::Circuit(0))
+            )));
+        }
+        if name.is_empty() && !address.contains(':') {
+            return Ok(Self { result: None, number: None });
+        }
+        let hint = did_you_mean(nearest(name, own.iter().copied()));
+        Err(Refusal::said(say!(
+            "`{path}` has no `{name}`.{hint} It has: {own}",
+            path = path,
+            name = name,
+            hint = hint,
+            own = Value::list(own, ", "),
+        )))
+    }
+}
+
+/// What is told of: a solved case.
+struct Told<'a> {
+    built: &'a Built<'a>,
+    solved: &'a Solved,
+    uncertain: Option<&'a Uncertainty>,
+}
+
+impl<'a> Told<'a> {
+    /// How a result comes about.
+    fn result(
+        &self,
+        place: usize,
+        entry: &'a Entry,
+        workers: &dyn Workers,
+    ) -> Result<OfResult<'a>, Refusal> {
+        let Solved { values, point, judged, .. } = self.solved;
+        let model = &self.built.ready.model;
+        let mut instance = Instance::new(model);
+        let simulator =
+            instance.at(values, &point.states).map_err(|error| self.built.unsolved(&error))?;
+        let mut laws: Vec<Explained> = explain(simulator);
+        laws.extend(pressures(simulator, &point.results));
+        let reason = reason(simulator, &point.results, &laws, (entry.id, entry.quantity));
+        let by = match reason.comes {
+            Comes::Law(law) => laws.get(law).map(|of| of.law.clone()),
+            _ => None,
+        };
+        let off = self.uncertain.and_then(|known| {
+            let changes = known.changes(entry.id, entry.quantity)?;
+            let mut all: Vec<_> = known.terms.iter().copied().zip(changes).collect();
+            all.retain(|(_, change)| change.is_finite() && *change != 0.0);
+            all.sort_by(|a, b| b.1.abs().total_cmp(&a.1.abs()));
+            Some(all)
+        });
+        let tangent = self.uncertain.and_then(|known| known.tangent.as_ref());
+        let tangent = tangent.filter(|_| point.held.is_empty());
+        let now = point.results.values[place];
+        let moved = tangent
+            .filter(|_| now.is_finite())
+            .map(|known| moves(&self.built.ready, values, (known, place, now), workers));
+        Ok(OfResult {
+            entry,
+            value: now,
+            reason,
+            by,
+            laws: laws.into_iter().filter(|law| law.id == entry.id).map(|law| law.law).collect(),
+            off: off.unwrap_or_default(),
+            moves: moved,
+            judged: judged.iter().filter(|judged| judged.limit.of == entry.address).collect(),
+        })
+    }
+
+    /// Where a number of the case comes from.
+    fn number(&self, address: &'a String, entry: &'a Address) -> OfNumber<'a> {
+        let slot = entry.slots.first();
+        let value = slot.map_or(entry.value, |&slot| self.solved.values.get(slot));
+        OfNumber { address, entry, value, known: self.known(address, entry) }
+    }
+
+    /// The numbers of the case that belong to a thing, but the one that is told of by itself.
+    fn numbers_of(&self, path: &str, but: Option<&str>) -> Vec<OfNumber<'a>> {
+        let own = |of: &&'a String| of.rsplit_once(':').is_some_and(|(own, _)| own == path);
+        let all = self.built.ready.addresses.iter();
+        all.filter(|(address, _)| own(address) && but != Some(address.as_str()))
+            .map(|(address, entry)| self.number(address, entry))
+            .collect()
+    }
+
+    /// How a number is known: written, assumed, or following from others.
+    fn known(&self, address: &str, entry: &Address) -> Known {
+        let ready: &Ready = &self.built.ready;
+        let assumed =
+            ready.assumptions.iter().position(|of| of.addresses.iter().any(|a| a == address));
+        let sources = &self.built.case.sources;
+        let written = entry.span.filter(|span| !sources.name(span.file).is_empty()).map(|span| {
+            let place = sources.place(span.file, span.start);
+            let text = sources.text(span.file).lines().nth(place.line - 1).unwrap_or("");
+            Written {
+                file: sources.name(span.file).to_owned(),
+                line: place.line,
+                column: place.column,
+                text: text.trim().to_owned(),
+                word: sources.slice(span).to_owned(),
+            }
+        });
+        let rule = ready.model.rules.list().iter().find(|rule| entry.slots.contains(&rule.sets));
+        let follows =
+            rule.map(|rule| rule.from.iter().map(|&slot| self.address_of(slot)).collect());
+        match (assumed, follows, written) {
+            (None, None, Some(written)) => Known::Written(written),
+            (assumed, Some(from), _) => Known::Follows { from, assumed },
+            (Some(assumed), None, _) => Known::Assumed(assumed),
+            (None, None, None) => Known::Usual,
+        }
+    }
+
+    /// The address of a number by its slot; a word where it has none.
+    fn address_of(&self, slot: Slot) -> Option<String> {
+        let mut all = self.built.ready.addresses.iter();
+        all.find(|(_, entry)| entry.slots.contains(&slot)).map(|(address, _)| address.clone())
+    }
+}

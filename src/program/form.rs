@@ -1,0 +1,49 @@
+//! How the answer of a command is wanted.
+
+use std::path::{Path, PathBuf};
+
+use coolwright::answer::Topic;
+
+use super::cli::{Asked, Command};
+
+/// How an answer is wanted.
+pub(super) struct Form<'a> {
+    /// Case, units, JSON.
+    pub(super) asked: &'a Asked,
+    /// Where its table goes as CSV.
+    pub(super) csv: Option<&'a Path>,
+    /// What was asked.
+    pub(super) topic: Topic,
+    /// Whether all of it is wanted.
+    pub(super) full: bool,
+    /// The section that is wanted alone.
+    pub(super) only: Option<&'a str>,
+}
+
+impl<'a> Form<'a> {
+    /// That of a command that asks a question of a case; `None` of one that writes a file.
+    pub(super) fn of(command: &'a Command) -> Option<Self> {
+        let form = |topic, asked, csv: &'a Option<PathBuf>, full, only: &'a Option<String>| Self {
+            asked,
+            csv: csv.as_deref(),
+            topic,
+            full,
+            only: only.as_deref(),
+        };
+        Some(match command {
+            Command::Check(asked) => form(Topic::Check, asked, &None, false, &None),
+            Command::Point(a) => form(Topic::Point, &a.asked, &a.csv, a.full, &a.only),
+            Command::Cycle(a) => form(Topic::Cycle, &a.asked, &a.csv, a.full, &a.only),
+            Command::Compare(a) => form(Topic::Compare, &a.asked, &a.csv, a.full, &a.only),
+            Command::Levers(a) => form(Topic::Levers, &a.asked, &a.csv, a.full, &a.only),
+            Command::Failures(a) => form(Topic::Failures, &a.asked, &a.csv, a.full, &a.only),
+            Command::Size(a) => form(Topic::Size, &a.asked, &a.csv, a.full, &a.only),
+            Command::Day(a) => form(Topic::Day, &a.asked, &a.csv, a.full, &a.only),
+            Command::Chance(a) => form(Topic::Chance, &a.asked, &a.csv, a.full, &a.only),
+            Command::Why(a) => form(Topic::Why, &a.asked, &a.csv, a.full, &a.only),
+            Command::Grid(_) | Command::New(_) | Command::Report(_) | Command::Chart(_) => {
+                return None;
+            }
+        })
+    }
+}

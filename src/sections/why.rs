@@ -1,0 +1,476 @@
+//! How one number comes about: its formula with the numbers in it, what it rests on, the laws at its place, what
+//! makes it uncertain, what moves it; of a number of the case where it stands.
+
+use coolwright_cases::lower::{Address, Assumption};
+use coolwright_cases::quantity::Kind;
+use coolwright_models::laws::card::Applied;
+use coolwright_models::reasons::{Comes, Origin, Reason};
+use coolwright_models::results::Entry;
+use coolwright_models::uncertainty::Term;
+
+use super::Scene;
+use crate::answer::{Cell, Form, Lay, Section, Seen, Sentence, Table, Value, kinds};
+use crate::say;
+use crate::study::{Bound, Judged, Move};
+use crate::words::plain::plain;
+
+/// A result, and all that is told of it.
+#[derive(Debug)]
+pub struct OfResult<'a> {
+    /// What it is.
+    pub entry: &'a Entry,
+    /// Its value, SI.
+    pub value: f64,
+    /// How it comes about.
+    pub reason: Reason,
+    /// The law that gives it, where one does.
+    pub by: Option<Applied>,
+    /// The laws at its place.
+    pub laws: Vec<Applied>,
+    /// What each law alone would change it by, SI, the most first.
+    pub off: Vec<(Term, f64)>,
+    /// What numbers of the case move it by; `None` where that was not worked out.
+    pub moves: Option<Vec<Move>>,
+    /// The limits on it.
+    pub judged: Vec<&'a Judged>,
+}
+
+/// A number of the case, and how it is known.
+#[derive(Debug)]
+pub struct OfNumber<'a> {
+    /// Its address.
+    pub address: &'a str,
+    /// What it is.
+    pub entry: &'a Address,
+    /// Its value at the moment that is told of, SI.
+    pub value: f64,
+    /// How it is known.
+    pub known: Known,
+}
+
+/// How a number of the case is known.
+#[derive(Clone, Debug)]
+pub enum Known {
+    /// It is written.
+    Written(Written),
+    /// It follows from others, by their addresses where they have any, and the assumption that says so.
+    Follows {
+        /// Those that it follows from.
+        from: Vec<Option<String>>,
+        /// The assumption, by its place among those of the case.
+        assumed: Option<usize>,
+    },
+    /// It is assumed.
+    Assumed(usize),
+    /// It is what it is where nothing is said: none, shut, whole.
+    Usual,
+}
+
+/// Where a number is written.
+#[derive(Clone, Debug)]
+pub struct Written {
+    /// The file.
+    pub file: String,
+    /// The line, from one.
+    pub line: usize,
+    /// The column, from one.
+    pub column: usize,
+    /// The line itself.
+    pub text: String,
+    /// The number as it is written.
+    pub word: String,
+}
+
+/// So many laws and numbers of the case are told by default as making a result uncertain or moving it.
+const MOST: usize = 8;
+
+/// How a result comes about.
+pub fn result(scene: &Scene<'_>, of: &OfResult<'_>) -> Vec<Section> {
+    let mut all = vec![head(scene, of), rests_on(scene, &of.reason)];
+    all.push(limits(&of.judged));
+    all.extend(of.laws.iter().map(of_law));
+    all.push(moves(of));
+    all.push(off(scene, of));
+    all
+}
+
+/// The number, what it is, and its formula.
+fn head(scene: &Scene<'_>, of: &OfResult<'_>) -> Section {
+    let quantity = of.entry.quantity;
+    let off = scene.off(of.entry.id, quantity).filter(|off| *off > 0.0);
+    let within = match (off, scene.bounds(of.entry.id, quantity)) {
+        (_, Some([least, most])) => say!(
+            ", between {least} and {most}",
+            least = Value::of(quantity.kind, least),
+            most = Value::of(quantity.kind, most)
+        ),
+        (Some(off), None) => {
+            let kind = kinds::difference(quantity.kind);
+            say!(" \u{b1} {off}", off = Value::formed(kind, off, Form::Off))
+        }
+        (None, None) => "".into(),
+    };
+    let number = say!(
+        "{address} = {value}{within}",
+        address = &of.entry.address,
+        value = Value::formed(quantity.kind, of.value, Form::Full),
+        within = within
+    );
+    let section = Section::plain("why")
+        .of(&of.entry.address)
+        .say(number, Lay::Lines)
+        .say(say!("{label}", label = quantity.label), Lay::Paragraph)
+        .say(say!("how: {formula}", formula = quantity.formula), Lay::Paragraph);
+    match &of.reason.comes {
+        Comes::Formula(formula) => section.say(
+            say!(
+                "here, in SI units: {formula} = {written} = {value}",
+                formula = formula,
+                written = of.reason.written(formula, digits),
+                value = digits(of.value)
+            ),
+            Lay::Paragraph,
+        ),
+        Comes::Balance([left, right]) => section.say(
+            say!(
+                "found with all flows of its circuit together, so that here, in SI units: {left} = {right}; \
+                 {left_put} = {right_put}",
+                left = left,
+                right = right,
+                left_put = of.reason.written(left, digits),
+                right_put = of.reason.written(right, digits)
+            ),
+            Lay::Paragraph,
+        ),
+        Comes::Law(_) => match &of.by {
+            Some(law) => {
+                section.say(say!("by the law below: {law}", law = law.card.name), Lay::Paragraph)
+            }
+            None => section,
+        },
+        Comes::Together if of.reason.inputs.is_empty() => section,
+        Comes::Together => section.say(
+            "it has no formula of one line: it follows from what stands below",
+            Lay::Paragraph,
+        ),
+    }
+}
+
+/// What goes into a result, each with the address to ask for next.
+fn rests_on(scene: &Scene<'_>, reason: &Reason) -> Section {
+    let mut table = Table::new()
+        .words("sign", "sign")
+        .values("value", "value")
+        .broken_words("what", "what it is", 44)
+        .words("address", "ask `why` of")
+        .mixed();
+    for input in &reason.inputs {
+        let (what, address) = match input.from {
+            Origin::Result(id, quantity) => {
+                (quantity.label.into(), format!("{}:{}", scene.address(id), quantity.name))
+            }
+            Origin::Number(slot) => {
+                let mut all = scene.ready.addresses.iter();
+                match all.find(|(_, entry)| entry.slots.contains(&slot)) {
+                    Some((address, entry)) => (Value::spoken(&entry.what), address.clone()),
+                    None => ("a number that the program keeps".into(), String::new()),
+                }
+            }
+            Origin::Property(what) => (what.into(), String::new()),
+        };
+        let cells: [Cell; 4] = [
+            (&input.sign).into(),
+            Value::formed(input.kind, input.value, Form::Full).into(),
+            what.into(),
+            (&address).into(),
+        ];
+        table.add((!address.is_empty()).then_some(address), cells, Seen::All);
+    }
+    Section::new("rests_on", "It rests on").table(table)
+}
+
+/// The limits on it.
+fn limits(judged: &[&Judged]) -> Section {
+    let mut table = Table::new()
+        .words("limit", "limit")
+        .words("bound", "bound")
+        .values("margin", "margin")
+        .mixed();
+    for judged in judged {
+        let limit = &judged.limit;
+        let bound = Value::of(limit.kind, limit.value);
+        let bound = match limit.bound {
+            Bound::AtLeast => say!("at least {bound}", bound = bound),
+            Bound::AtMost => say!("at most {bound}", bound = bound),
+        };
+        let margin = judged.margin().map(|si| Value::of(kinds::difference(limit.kind), si));
+        let margin = Cell::from(margin).judged(judged.holds());
+        table.row(limit.of.clone(), [(&limit.name).into(), bound.into(), margin]);
+    }
+    Section::new("limits", "Limits on it").table(table)
+}
+
+/// A law at its place: formulas, numbers, range, source, spread.
+fn of_law(law: &Applied) -> Section {
+    let card = law.card;
+    let mut table = Table::new()
+        .words("sign", "sign")
+        .values("value", "value")
+        .broken_words("means", "what it is", 58)
+        .mixed();
+    for (symbol, number) in law.numbers() {
+        let Some(number) = number else { continue };
+        table.line([
+            symbol.sign.into(),
+            in_unit(symbol.sign, symbol.unit, number),
+            symbol.means.into(),
+        ]);
+    }
+    let formulas = card.steps.iter().map(|step| format!("{} = {}", step.sets, step.is));
+    let mut section =
+        Section::new("laws", say!("Law there: {name}", name = card.name)).of(card.key);
+    for formula in formulas {
+        section = section.say(formula, Lay::Inset);
+    }
+    section = section.table(table);
+    for range in card.ranges {
+        let out = law.outside().any(|(left, _)| left.of == range.of);
+        let here = if out { "; left here" } else { "" };
+        section = section.say(
+            say!(
+                "published for {sign} from {least} to {most}{here}",
+                sign = range.of,
+                least = digits(range.least),
+                most = digits(range.most),
+                here = here
+            ),
+            Lay::Inset,
+        );
+    }
+    if !card.conditions.is_empty() {
+        section = section.say(Sentence::spoken(card.conditions), Lay::Paragraph);
+    }
+    if let Some(spread) = card.spread {
+        section = section.say(
+            say!("may be off by {by} ({source})", by = spread.half_width, source = spread.source),
+            Lay::Paragraph,
+        );
+    }
+    section.say(say!("source: {source}", source = card.source), Lay::Paragraph)
+}
+
+/// A number of a law in the unit of the answer where its unit is one of a kind, else in SI units.
+fn in_unit(sign: &str, unit: &'static str, si: f64) -> Cell {
+    let kind = match unit {
+        "Pa" => Kind::PressureDifference,
+        "m" => Kind::Length,
+        "m²" => Kind::Area,
+        "m³" => Kind::Volume,
+        "kg/s" => Kind::MassFlow,
+        "m³/s" => Kind::VolumeFlow,
+        "kg/m³" => Kind::Density,
+        "Pa·s" => Kind::Viscosity,
+        "m/s" => Kind::Velocity,
+        "W" => Kind::HeatRate,
+        "W/K" => Kind::Conductance,
+        "W/(m·K)" => Kind::Conductivity,
+        "W/(m²·K)" => Kind::FilmCoefficient,
+        "J/(kg·K)" => Kind::SpecificHeat,
+        "J/K" => Kind::HeatCapacity,
+        "kg" => Kind::Mass,
+        "s" => Kind::Time,
+        "rad" => Kind::Angle,
+        "rad/s" => Kind::RotationalSpeed,
+        "V" => Kind::Voltage,
+        "A" => Kind::Current,
+        "K" if sign.starts_with('T') => Kind::Temperature,
+        "K" => Kind::TemperatureDifference,
+        "1" => Kind::Number,
+        _ => return say!("{number} {unit}", number = digits(si), unit = unit).into(),
+    };
+    Value::formed(kind, si, Form::Full).into()
+}
+
+/// Numbers of the case that move it most.
+fn moves(of: &OfResult<'_>) -> Section {
+    let section = Section::new(
+        "moves",
+        "What moves it most: one number of the case changed, all solved anew",
+    )
+    .support();
+    let Some(moves) = &of.moves else { return section };
+    let kind = kinds::difference(of.entry.quantity.kind);
+    let mut table = Table::new()
+        .words("address", "number")
+        .values("from", "from")
+        .values("to", "to")
+        .numbers("change", "it moves by", kind)
+        .mixed();
+    for (k, one) in moves.iter().enumerate() {
+        let cells = [
+            (&one.address).into(),
+            Value::formed(one.kind, one.from, Form::Full).into(),
+            Value::formed(one.kind, one.to, Form::Beside(one.from)).into(),
+            Value::formed(kind, one.change, Form::Change).into(),
+        ];
+        let seen = if k < MOST { Seen::All } else { Seen::Programs };
+        table.add(Some(one.address.clone()), cells, seen);
+    }
+    if moves.is_empty() {
+        return section.say("No number of the case moves it by itself.", Lay::Inset);
+    }
+    section.table(table)
+}
+
+/// What makes it uncertain.
+fn off(scene: &Scene<'_>, of: &OfResult<'_>) -> Section {
+    let kind = kinds::difference(of.entry.quantity.kind);
+    let mut table = Table::new().words("law", "law").words("at", "at").numbers(
+        "alone",
+        "alone moves\nit by \u{b1}",
+        kind,
+    );
+    for (k, (term, change)) in of.off.iter().enumerate() {
+        let from = scene.address(term.from);
+        let cells = [
+            term.law.words().into(),
+            (&from).into(),
+            Value::formed(kind, change.abs(), Form::Off).into(),
+        ];
+        table.add(Some(from), cells, if k < MOST { Seen::All } else { Seen::Programs });
+    }
+    Section::new("off", "What its \u{b1} is made of: laws that published values disagree on")
+        .support()
+        .table(table)
+}
+
+/// Where a number of the case comes from.
+pub fn number(scene: &Scene<'_>, of: &OfNumber<'_>) -> Vec<Section> {
+    let head = say!(
+        "{address} = {value}, a number of the case",
+        address = of.address,
+        value = Value::formed(of.entry.kind, of.value, Form::Full)
+    );
+    let mut section = Section::plain("number").of(of.address).apart().say(head, Lay::Lines);
+    section = section.say(Sentence::spoken(&of.entry.what), Lay::Paragraph);
+    section = match &of.known {
+        Known::Written(at) => section
+            .say(
+                say!(
+                    "written in {file}, line {line}, column {column}:",
+                    file = &at.file,
+                    line = at.line,
+                    column = at.column
+                ),
+                Lay::Inset,
+            )
+            .say(say!("{text}", text = &at.text), Lay::Inset),
+        Known::Follows { from, assumed } => {
+            let from: Vec<Value> = from
+                .iter()
+                .map(|of| of.as_deref().unwrap_or("a number without an address").into())
+                .collect();
+            let section = section.say(
+                say!("not written: it follows from {from}", from = Value::list(from, ", ")),
+                Lay::Paragraph,
+            );
+            match assumed {
+                Some(assumed) => of_assumption(section, &scene.ready.assumptions[*assumed]),
+                None => section,
+            }
+        }
+        Known::Assumed(assumed) => of_assumption(section, &scene.ready.assumptions[*assumed]),
+        Known::Usual => {
+            section.say("not written: what holds where nothing is said", Lay::Paragraph)
+        }
+    };
+    if let Some(reason) = of.entry.role.refusal() {
+        section =
+            section.say(say!("a phase cannot write it: {reason}", reason = reason), Lay::Paragraph);
+    }
+    vec![section]
+}
+
+fn of_assumption(section: Section, of: &Assumption) -> Section {
+    let (low, high) = of.range;
+    section
+        .say(
+            say!(
+                "assumed ({what}): it could be {low} to {high}",
+                what = Value::spoken(of.what),
+                low = Value::of(of.kind, low),
+                high = Value::of(of.kind, high)
+            ),
+            Lay::Paragraph,
+        )
+        .say(say!("because {why}", why = Value::spoken(of.why)), Lay::Paragraph)
+}
+
+/// The numbers of the case at a thing.
+pub fn numbers(scene: &Scene<'_>, path: &str, numbers: &[OfNumber<'_>]) -> Section {
+    let mut table = Table::new()
+        .words("address", "number")
+        .values("value", "value")
+        .broken_words("known", "how it is known", 52)
+        .mixed();
+    for of in numbers {
+        let known: Value = match &of.known {
+            Known::Written(at) => {
+                say!("{file}:{line}, as {word}", file = &at.file, line = at.line, word = &at.word)
+                    .into()
+            }
+            Known::Follows { from, .. } => {
+                let from: Vec<&str> = from.iter().flatten().map(String::as_str).collect();
+                if from.is_empty() {
+                    "follows from others".into()
+                } else {
+                    say!("follows from {from}", from = Value::list(from, ", ")).into()
+                }
+            }
+            Known::Assumed(k) => {
+                say!("assumed: {what}", what = Value::spoken(scene.ready.assumptions[*k].what))
+                    .into()
+            }
+            Known::Usual => "as where nothing is said".into(),
+        };
+        let cells = [
+            of.address.into(),
+            Value::formed(of.entry.kind, of.value, Form::Full).into(),
+            known.into(),
+        ];
+        table.row(of.address, cells);
+    }
+    Section::new("numbers", say!("Numbers of the case at `{path}`", path = path)).table(table)
+}
+
+/// All results of a thing.
+pub fn thing(scene: &Scene<'_>, path: &str) -> Section {
+    let mut table = Table::new()
+        .words("address", "result")
+        .values("value", "value")
+        .broken_words("label", "what it is", 60)
+        .mixed();
+    for entry in scene.results.catalogue.entries() {
+        if entry.address.rsplit_once(':').is_none_or(|(own, _)| own != path) {
+            continue;
+        }
+        let cells = [
+            (&entry.address).into(),
+            scene.within(entry.id, entry.quantity),
+            entry.quantity.label.into(),
+        ];
+        table.row(entry.address.clone(), cells);
+    }
+    Section::plain("thing")
+        .of(path)
+        .say(
+            say!("`{path}` has these results; ask `why` of one by its address", path = path),
+            Lay::Lines,
+        )
+        .table(table)
+}
+
+/// A number with five digits that count.
+fn digits(number: f64) -> String {
+    plain(number, 5)
+}
