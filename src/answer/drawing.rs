@@ -3,7 +3,7 @@
 
 use coolwright_cases::quantity::Kind;
 
-use super::Answer;
+use super::{Answer, Value};
 
 /// All answers about a case, and what its pictures are drawn from.
 #[derive(Clone, Debug)]
@@ -44,6 +44,47 @@ pub struct Drawing {
     pub air: Vec<AirDrawn>,
     /// Every law that is followed anywhere, once.
     pub laws: Vec<LawDrawn>,
+    /// How every result comes about.
+    pub reasons: Vec<ReasonDrawn>,
+    /// Every number of the case, and how it is known.
+    pub numbers: Vec<NumberDrawn>,
+}
+
+/// How a result comes about.
+#[derive(Clone, Debug)]
+pub struct ReasonDrawn {
+    /// The address of the result.
+    pub address: String,
+    /// Its formula in the signs of what goes in, where it has one of one line.
+    pub formula: Option<String>,
+    /// What goes in.
+    pub inputs: Vec<InputDrawn>,
+}
+
+/// What goes into a result.
+#[derive(Clone, Debug)]
+pub struct InputDrawn {
+    /// Its sign.
+    pub sign: String,
+    /// Where it stands: the addresses of results or of numbers of the case.
+    pub addresses: Vec<String>,
+    /// What it is, its kind and its value, SI, where it stands nowhere else.
+    pub property: Option<(&'static str, Kind, f64)>,
+}
+
+/// A number of the case.
+#[derive(Clone, Debug)]
+pub struct NumberDrawn {
+    /// Its address.
+    pub address: String,
+    /// Its kind.
+    pub kind: Kind,
+    /// Its value, SI.
+    pub value: f64,
+    /// What it is.
+    pub what: Value,
+    /// How it is known.
+    pub known: Value,
 }
 
 /// A circuit unrolled along its flow.

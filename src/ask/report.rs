@@ -19,6 +19,7 @@ impl Case {
         let show = &mut |state: &crate::drawing::State<'_>| drawn = drawing(state);
         let point = point::answer_shown(self, None, (&Moment::Full, false), (workers, show))?;
         let plain = self.build(None)?;
+        drawn.numbers = self.numbers(&plain, &plain.model.values);
         let asked = |any: bool, question: Question| -> Result<Option<Answer>, Refusal> {
             if any { self.ask(&question, workers).map(Some) } else { Ok(None) }
         };

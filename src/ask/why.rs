@@ -1,24 +1,25 @@
 //! `why`: how one number comes about, one step at a time.
 
-use coolwright_cases::lower::{Address, Ready};
+use coolwright_cases::lower::{Address, Assumption, Ready};
 use coolwright_cases::text::nearest;
 use coolwright_models::explain::{Explained, explain, pressures};
 use coolwright_models::instance::Instance;
 use coolwright_models::reasons::{Comes, reason};
 use coolwright_models::results::Entry;
-use coolwright_models::slots::Slot;
+use coolwright_models::slots::Values;
 use coolwright_models::uncertainty::Uncertainty;
 
 use super::Case;
 use super::case::{Built, did_you_mean};
 use super::point::{Solved, of_moment};
+use crate::answer::drawing::NumberDrawn;
 use crate::answer::{Answer, Topic, Value};
 use crate::refusal::Refusal;
 use crate::say;
 use crate::sections::cautions::{caps_of_point, cautions};
 use crate::sections::why::{Known, OfNumber, OfResult, Written};
 use crate::sections::{Scene, conditions, why};
-use crate::study::{Moment, moves};
+use crate::study::{Moment, addresses_of, moves};
 use crate::workers::Workers;
 
 /// Which number is asked for, and at which moment.
@@ -127,6 +128,54 @@ impl<'a> Subject<'a> {
     }
 }
 
+impl Case {
+    /// Every number of a case that was built, and how it is known.
+    pub(super) fn numbers(&self, ready: &Ready, values: &Values) -> Vec<NumberDrawn> {
+        let one = |(address, entry): (&String, &Address)| {
+            let known = self.known(ready, address, entry);
+            NumberDrawn {
+                address: address.clone(),
+                kind: entry.kind,
+                value: entry.slots.first().map_or(entry.value, |&slot| values.get(slot)),
+                what: Value::spoken(&entry.what),
+                known: why::known(ready, &known),
+            }
+        };
+        ready.addresses.iter().map(one).collect()
+    }
+
+    /// How a number is known: written, assumed, or following from others.
+    fn known(&self, ready: &Ready, address: &str, entry: &Address) -> Known {
+        let places = |of: &Assumption| of.addresses.iter().any(|a| a == address);
+        let assumed = ready.assumptions.iter().position(places);
+        let sources = &self.sources;
+        let written = entry.span.filter(|span| !sources.name(span.file).is_empty()).map(|span| {
+            let place = sources.place(span.file, span.start);
+            let text = sources.text(span.file).lines().nth(place.line - 1).unwrap_or("");
+            Written {
+                file: sources.name(span.file).to_owned(),
+                line: place.line,
+                column: place.column,
+                text: text.trim().to_owned(),
+                word: sources.slice(span).to_owned(),
+            }
+        });
+        let rule = ready.model.rules.list().iter().find(|rule| entry.slots.contains(&rule.sets));
+        let follows = rule.map(|rule| {
+            let from = rule.from.iter().flat_map(|&slot| addresses_of(ready, slot));
+            let mut from: Vec<String> = from.collect();
+            from.dedup();
+            from
+        });
+        match (assumed, follows, written) {
+            (None, None, Some(written)) => Known::Written(written),
+            (assumed, Some(from), _) => Known::Follows { from, assumed },
+            (Some(assumed), None, _) => Known::Assumed(assumed),
+            (None, None, None) => Known::Usual,
+        }
+    }
+}
+
 /// What is told of: a solved case.
 struct Told<'a> {
     built: &'a Built<'a>,
@@ -183,7 +232,8 @@ impl<'a> Told<'a> {
     fn number(&self, address: &'a String, entry: &'a Address) -> OfNumber<'a> {
         let slot = entry.slots.first();
         let value = slot.map_or(entry.value, |&slot| self.solved.values.get(slot));
-        OfNumber { address, entry, value, known: self.known(address, entry) }
+        let known = self.built.case.known(&self.built.ready, address, entry);
+        OfNumber { address, entry, value, known }
     }
 
     /// The numbers of the case that belong to a thing, but the one that is told of by itself.
@@ -193,39 +243,5 @@ impl<'a> Told<'a> {
         all.filter(|(address, _)| own(address) && but != Some(address.as_str()))
             .map(|(address, entry)| self.number(address, entry))
             .collect()
-    }
-
-    /// How a number is known: written, assumed, or following from others.
-    fn known(&self, address: &str, entry: &Address) -> Known {
-        let ready: &Ready = &self.built.ready;
-        let assumed =
-            ready.assumptions.iter().position(|of| of.addresses.iter().any(|a| a == address));
-        let sources = &self.built.case.sources;
-        let written = entry.span.filter(|span| !sources.name(span.file).is_empty()).map(|span| {
-            let place = sources.place(span.file, span.start);
-            let text = sources.text(span.file).lines().nth(place.line - 1).unwrap_or("");
-            Written {
-                file: sources.name(span.file).to_owned(),
-                line: place.line,
-                column: place.column,
-                text: text.trim().to_owned(),
-                word: sources.slice(span).to_owned(),
-            }
-        });
-        let rule = ready.model.rules.list().iter().find(|rule| entry.slots.contains(&rule.sets));
-        let follows =
-            rule.map(|rule| rule.from.iter().map(|&slot| self.address_of(slot)).collect());
-        match (assumed, follows, written) {
-            (None, None, Some(written)) => Known::Written(written),
-            (assumed, Some(from), _) => Known::Follows { from, assumed },
-            (Some(assumed), None, _) => Known::Assumed(assumed),
-            (None, None, None) => Known::Usual,
-        }
-    }
-
-    /// The address of a number by its slot; a word where it has none.
-    fn address_of(&self, slot: Slot) -> Option<String> {
-        let mut all = self.built.ready.addresses.iter();
-        all.find(|(_, entry)| entry.slots.contains(&slot)).map(|(address, _)| address.clone())
     }
 }

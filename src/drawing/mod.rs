@@ -4,6 +4,7 @@
 mod air;
 mod circuit;
 mod laws;
+mod reasons;
 
 use coolwright_cases::lower::Ready;
 use coolwright_models::crossings::{Curves, curves};
@@ -52,7 +53,9 @@ pub fn drawing(state: &State<'_>) -> Drawing {
     };
     let curves = found.into_iter().map(|curves| of_curves(state, curves)).collect();
     let air = (0..model.air_paths.len()).map(|a| air::path(state, a)).collect();
-    Drawing { circuits, curves, air, laws: laws.all() }
+    // A large model has millions of results.
+    let reasons = if all_small { reasons::reasons(&mut instance, state) } else { Vec::new() };
+    Drawing { circuits, curves, air, laws: laws.all(), reasons, numbers: Vec::new() }
 }
 
 /// The curves of a machine, with what its flow may be off by.

@@ -3,6 +3,7 @@
 use maud::{Markup, html};
 
 use super::Page;
+use super::why::Places;
 use crate::answer::drawing::{CircuitDrawn, LawDrawn, PartDrawn};
 use crate::answer::{Form, ResultValue, Value, kinds};
 use crate::pictures::circuit::anchor;
@@ -26,6 +27,7 @@ impl Page<'_> {
     fn card(&self, id: &str, part: &PartDrawn) -> Markup {
         let prefix = format!("{}:", part.address);
         let all = &self.report.point.results;
+        let places = self.places();
         let own = all.iter().filter(|r| r.address.starts_with(&prefix) && r.value.is_finite());
         html! {
             article class="card" id=(id) tabindex="-1" aria-label=(part.address) {
@@ -36,7 +38,7 @@ impl Page<'_> {
                             th class="left" { "result" } th class="right" { "value" } th class="right" { "\u{b1}" }
                             th class="left" { "how it comes about" }
                         } }
-                        tbody { @for result in own { (self.result(result)) } }
+                        tbody { @for result in own { (self.result(result, &places)) } }
                     }
                 }
                 @for law in &part.laws { (self.law(law)) }
@@ -44,7 +46,7 @@ impl Page<'_> {
         }
     }
 
-    fn result(&self, result: &ResultValue) -> Markup {
+    fn result(&self, result: &ResultValue, places: &Places<'_>) -> Markup {
         let value = self.pen.value(&Value::formed(result.kind, result.value, Form::Full));
         let kind = kinds::difference(result.kind);
         let off = result.uncertainty.filter(|off| *off > 0.0);
@@ -54,7 +56,7 @@ impl Page<'_> {
                 th scope="row" class="left" { (result.label) }
                 td class="right" { (in_page(&value)) }
                 td class="right" { @if let Some(off) = off { (in_page(&off)) } }
-                td class="left" { (result.formula) }
+                td class="left" { (result.formula) (Self::why_link(places, result)) }
             }
         }
     }

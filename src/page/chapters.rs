@@ -40,6 +40,7 @@ impl Page<'_> {
             ("variants", "Variants", report.compare.is_some()),
             ("point", "Operating point", true),
             ("check", "Plumbing and assumptions", true),
+            ("why", "Every number", !report.drawing.reasons.is_empty()),
             ("sources", "Laws and sources", !report.drawing.laws.is_empty()),
         ];
         there.into_iter().filter(|(.., there)| *there).map(|(id, name, _)| (id, name)).collect()
@@ -80,6 +81,9 @@ impl Page<'_> {
         all.push(("point", "Operating point", body));
         let body = self.sections(&report.check, &[], &mut said);
         all.push(("check", "Plumbing and assumptions", body));
+        if !report.drawing.reasons.is_empty() {
+            all.push(("why", "Every number", self.why()));
+        }
         if !report.drawing.laws.is_empty() {
             let body = html! {
                 details class="section" {

@@ -10,6 +10,7 @@ mod chapters;
 mod first;
 mod histories;
 mod policy;
+mod why;
 
 use coolwright_cases::quantity::UnitSystem;
 use maud::{DOCTYPE, Markup, PreEscaped, html};

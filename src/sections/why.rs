@@ -1,7 +1,7 @@
 //! How one number comes about: its formula with the numbers in it, what it rests on, the laws at its place, what
 //! makes it uncertain, what moves it; of a number of the case where it stands.
 
-use coolwright_cases::lower::{Address, Assumption};
+use coolwright_cases::lower::{Address, Assumption, Ready};
 use coolwright_cases::quantity::Kind;
 use coolwright_models::laws::card::Applied;
 use coolwright_models::reasons::{Comes, Origin, Reason};
@@ -11,7 +11,7 @@ use coolwright_models::uncertainty::Term;
 use super::Scene;
 use crate::answer::{Cell, Form, Lay, Section, Seen, Sentence, Table, Value, kinds};
 use crate::say;
-use crate::study::{Bound, Judged, Move};
+use crate::study::{Bound, Judged, Move, addresses_of};
 use crate::words::plain::plain;
 
 /// A result, and all that is told of it.
@@ -56,7 +56,7 @@ pub enum Known {
     /// It follows from others, by their addresses where they have any, and the assumption that says so.
     Follows {
         /// Those that it follows from.
-        from: Vec<Option<String>>,
+        from: Vec<String>,
         /// The assumption, by its place among those of the case.
         assumed: Option<usize>,
     },
@@ -126,7 +126,7 @@ fn head(scene: &Scene<'_>, of: &OfResult<'_>) -> Section {
             say!(
                 "here, in SI units: {formula} = {written} = {value}",
                 formula = formula,
-                written = of.reason.written(formula, digits),
+                written = put_in(&of.reason, formula),
                 value = digits(of.value)
             ),
             Lay::Paragraph,
@@ -137,8 +137,8 @@ fn head(scene: &Scene<'_>, of: &OfResult<'_>) -> Section {
                  {left_put} = {right_put}",
                 left = left,
                 right = right,
-                left_put = of.reason.written(left, digits),
-                right_put = of.reason.written(right, digits)
+                left_put = put_in(&of.reason, left),
+                right_put = put_in(&of.reason, right)
             ),
             Lay::Paragraph,
         ),
@@ -170,11 +170,12 @@ fn rests_on(scene: &Scene<'_>, reason: &Reason) -> Section {
                 (quantity.label.into(), format!("{}:{}", scene.address(id), quantity.name))
             }
             Origin::Number(slot) => {
-                let mut all = scene.ready.addresses.iter();
-                match all.find(|(_, entry)| entry.slots.contains(&slot)) {
-                    Some((address, entry)) => (Value::spoken(&entry.what), address.clone()),
-                    None => ("a number that the program keeps".into(), String::new()),
-                }
+                let addresses = addresses_of(scene.ready, slot);
+                let what = match (&addresses[..], addresses.first()) {
+                    ([one], _) => Value::spoken(&scene.ready.addresses[one].what),
+                    _ => "follows from these".into(),
+                };
+                (what, addresses.join(", "))
             }
             Origin::Property(what) => (what.into(), String::new()),
         };
@@ -366,10 +367,6 @@ pub fn number(scene: &Scene<'_>, of: &OfNumber<'_>) -> Vec<Section> {
             )
             .say(say!("{text}", text = &at.text), Lay::Inset),
         Known::Follows { from, assumed } => {
-            let from: Vec<Value> = from
-                .iter()
-                .map(|of| of.as_deref().unwrap_or("a number without an address").into())
-                .collect();
             let section = section.say(
                 say!("not written: it follows from {from}", from = Value::list(from, ", ")),
                 Lay::Paragraph,
@@ -406,6 +403,24 @@ fn of_assumption(section: Section, of: &Assumption) -> Section {
         .say(say!("because {why}", why = Value::spoken(of.why)), Lay::Paragraph)
 }
 
+/// How a number is known, in a few words.
+pub fn known(ready: &Ready, known: &Known) -> Value {
+    match known {
+        Known::Written(at) => {
+            say!("{file}:{line}, as {word}", file = &at.file, line = at.line, word = &at.word)
+                .into()
+        }
+        Known::Follows { from, .. } if from.is_empty() => "follows from others".into(),
+        Known::Follows { from, .. } => {
+            say!("follows from {from}", from = Value::list(from, ", ")).into()
+        }
+        Known::Assumed(k) => {
+            say!("assumed: {what}", what = Value::spoken(ready.assumptions[*k].what)).into()
+        }
+        Known::Usual => "as where nothing is said".into(),
+    }
+}
+
 /// The numbers of the case at a thing.
 pub fn numbers(scene: &Scene<'_>, path: &str, numbers: &[OfNumber<'_>]) -> Section {
     let mut table = Table::new()
@@ -414,25 +429,7 @@ pub fn numbers(scene: &Scene<'_>, path: &str, numbers: &[OfNumber<'_>]) -> Secti
         .broken_words("known", "how it is known", 52)
         .mixed();
     for of in numbers {
-        let known: Value = match &of.known {
-            Known::Written(at) => {
-                say!("{file}:{line}, as {word}", file = &at.file, line = at.line, word = &at.word)
-                    .into()
-            }
-            Known::Follows { from, .. } => {
-                let from: Vec<&str> = from.iter().flatten().map(String::as_str).collect();
-                if from.is_empty() {
-                    "follows from others".into()
-                } else {
-                    say!("follows from {from}", from = Value::list(from, ", ")).into()
-                }
-            }
-            Known::Assumed(k) => {
-                say!("assumed: {what}", what = Value::spoken(scene.ready.assumptions[*k].what))
-                    .into()
-            }
-            Known::Usual => "as where nothing is said".into(),
-        };
+        let known = known(scene.ready, &of.known);
         let cells = [
             of.address.into(),
             Value::formed(of.entry.kind, of.value, Form::Full).into(),
@@ -472,5 +469,13 @@ pub fn thing(scene: &Scene<'_>, path: &str) -> Section {
 
 /// A number with five digits that count.
 fn digits(number: f64) -> String {
-    plain(number, 5)
+    plain(number, 5).replacen('-', "\u{2212}", usize::from(number < 0.0))
+}
+
+/// A formula with its numbers put in; what is added below zero is taken away.
+fn put_in(reason: &Reason, formula: &str) -> String {
+    reason
+        .written(formula, digits)
+        .replace("+ \u{2212}", "\u{2212} ")
+        .replace("\u{2212} \u{2212}", "+ ")
 }

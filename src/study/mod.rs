@@ -1,5 +1,6 @@
 //! Studies on a built case: limits and their verdict, and what its assumptions could change.
 
+mod addresses;
 mod assumed;
 mod bores;
 pub mod chance;
@@ -21,6 +22,7 @@ mod sizing;
 mod sway;
 mod switching;
 
+pub use addresses::addresses_of;
 pub use assumed::{Influence, Off};
 pub use bores::{bore_from, next_bore};
 pub use failing::{coming_at, last_pull_s};
