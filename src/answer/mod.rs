@@ -43,6 +43,8 @@ pub enum Topic {
     Day,
     /// How one number comes about.
     Why,
+    /// The papers for shop and stand.
+    Sheets,
 }
 
 impl Topic {
@@ -60,6 +62,7 @@ impl Topic {
             Self::Grid => "grid",
             Self::Day => "day",
             Self::Why => "why",
+            Self::Sheets => "sheets",
         }
     }
 }

@@ -26,6 +26,7 @@ mod lasting;
 mod levers;
 mod point;
 mod report;
+mod sheets;
 mod size;
 mod trial;
 mod unsolved;
@@ -109,6 +110,11 @@ pub enum Question {
     Day(Day),
     /// How one number comes about.
     Why(Why),
+    /// The papers for shop and stand.
+    Sheets {
+        /// The variant instead of the case as it stands.
+        variant: Option<String>,
+    },
 }
 
 /// Reads a case and answers a question. `fetch` gets the texts that the case includes.
@@ -144,6 +150,7 @@ impl Case {
             Question::Failures { by } => failures::answer(self, *by, workers),
             Question::Chance(asked) => chance::answer(self, *asked, workers),
             Question::Day(day) => day::answer(self, day, workers),
+            Question::Sheets { variant } => sheets::answer(self, variant.as_deref()),
             Question::Why(asked) => why::answer(self, asked, workers),
             Question::Size { size, by } => size::answer(self, size, *by, workers),
         }

@@ -4,12 +4,16 @@ use std::collections::BTreeSet;
 
 use maud::{Markup, html};
 
-use super::Page;
 use crate::answer::{Align, Answer, Block, Lay, Row, Section, Sentence, State, Table, Weight};
-use crate::pictures::{in_page, words};
+use crate::pictures::{Pen, in_page, words};
 use crate::render::grid::{Column, columns};
 
-impl Page<'_> {
+/// Puts sections of answers down on a page.
+pub(super) struct Answers<'a> {
+    pub(super) pen: &'a Pen,
+}
+
+impl Answers<'_> {
     /// All sections of an answer that people see; what is detail is folded. What another answer has `said`
     /// before, word for word, is not said again.
     pub(super) fn sections(

@@ -60,14 +60,14 @@ impl Page<'_> {
             let body = html! {
                 (self.histories())
                 (figures(&pictures.ledger, "one"))
-                (self.sections(cycle, &ABOVE, &mut said))
+                (self.answers().sections(cycle, &ABOVE, &mut said))
             };
             all.push(("cycle", "Duty cycle", body));
         }
         if let Some(compare) = &report.compare {
             let body = html! {
                 (figures(&pictures.variants, "two"))
-                (self.sections(compare, &[], &mut said))
+                (self.answers().sections(compare, &[], &mut said))
             };
             all.push(("variants", "Variants", body));
         }
@@ -76,10 +76,10 @@ impl Page<'_> {
             (figures(&pictures.splits, "one"))
             (figures(&pictures.budgets, "two"))
             (figures(&pictures.air, "one"))
-            (self.sections(&report.point, above, &mut said))
+            (self.answers().sections(&report.point, above, &mut said))
         };
         all.push(("point", "Operating point", body));
-        let body = self.sections(&report.check, &[], &mut said);
+        let body = self.answers().sections(&report.check, &[], &mut said);
         all.push(("check", "Plumbing and assumptions", body));
         if !report.drawing.reasons.is_empty() {
             all.push(("why", "Every number", self.why()));

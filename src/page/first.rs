@@ -39,7 +39,7 @@ impl Page<'_> {
                 }
             }
             @for section in judge.sections.iter().filter(|section| section.name == "boiled") {
-                (self.blocks(section))
+                (self.answers().blocks(section))
             }
         }
     }

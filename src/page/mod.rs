@@ -9,6 +9,7 @@ mod cards;
 mod chapters;
 mod first;
 mod histories;
+mod papers;
 mod policy;
 mod why;
 
@@ -17,6 +18,8 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use crate::answer::drawing::Report;
 use crate::pictures::{self, Pen, Pictures};
+use answers::Answers;
+pub use papers::papers;
 
 /// How the page looks.
 const STYLE: &str = include_str!("style.css");
@@ -38,6 +41,11 @@ pub fn page(report: &Report, asked: UnitSystem) -> String {
 }
 
 impl Page<'_> {
+    /// What puts sections down.
+    fn answers(&self) -> Answers<'_> {
+        Answers { pen: &self.pen }
+    }
+
     fn whole(&self) -> Markup {
         let style = format!("{}{STYLE}", pictures::STYLE);
         let title = self.title();

@@ -102,6 +102,14 @@ pub(crate) enum Command {
         )
     )]
     Why(Why),
+    /// The papers: order list, coolant, ports, fill and bleed, pressure test, wiring, stand card
+    #[command(
+        after_help = format!(
+            "With `-o` they are a page that prints, each sheet on its own.\nExit status: 0 the sheets are made, 2 the case could not be \
+             read or solved.\n{CAUTIONS}"
+        )
+    )]
+    Sheets(Sheets),
     /// Many cases over any addresses, a row each; in pieces, taken up again where they ended
     #[command(
         after_help = format!(
@@ -393,6 +401,28 @@ pub(crate) struct Why {
     #[arg(long, value_name = "SECTION", help = only(Topic::Why), conflicts_with = "json")]
     pub(crate) only: Option<String>,
     /// Write what it rests on as CSV to this file (`-` for standard output)
+    #[arg(long, value_name = "FILE")]
+    pub(crate) csv: Option<PathBuf>,
+}
+
+/// What `sheets` is asked.
+#[derive(Args, Debug)]
+pub(crate) struct Sheets {
+    /// Case and form of the answer.
+    #[command(flatten)]
+    pub(crate) asked: Asked,
+    /// Write a page that prints to this file, as `sheets.html` (`-` for standard output)
+    #[arg(short, long, value_name = "FILE")]
+    pub(crate) output: Option<PathBuf>,
+    /// Write a workbook to this file, as `sheets.xlsx`
+    #[arg(long, value_name = "FILE")]
+    pub(crate) xlsx: Option<PathBuf>,
+    /// The variant instead of the case as it stands
+    #[arg(long, value_name = "NAME")]
+    pub(crate) variant: Option<String>,
+    #[arg(long, value_name = "SECTION", help = only(Topic::Sheets), conflicts_with = "json")]
+    pub(crate) only: Option<String>,
+    /// Write all tables as CSV to this file (`-` for standard output)
     #[arg(long, value_name = "FILE")]
     pub(crate) csv: Option<PathBuf>,
 }

@@ -106,6 +106,14 @@ pub(super) fn write(path: &Path, text: &str) -> Result<(), String> {
     if path == Path::new("-") {
         return to_stdout(text);
     }
+    write_bytes(path, text.as_bytes())
+}
+
+/// Writes bytes to a file, whole or not at all.
+///
+/// # Errors
+/// With a message.
+pub(super) fn write_bytes(path: &Path, bytes: &[u8]) -> Result<(), String> {
     let say =
         |error: &std::io::Error| format!("cannot write {}: {}", path.display(), message(error));
     // A device or a pipe cannot be replaced by a file; a link stays one to what it points at.
@@ -117,12 +125,12 @@ pub(super) fn write(path: &Path, text: &str) -> Result<(), String> {
         }
         Ok(meta) if !meta.is_file() => {
             let written = std::fs::OpenOptions::new().write(true).open(path);
-            let written = written.and_then(|mut file| file.write_all(text.as_bytes()));
+            let written = written.and_then(|mut file| file.write_all(bytes));
             return written.map_err(|error| say(&error));
         }
         _ => {}
     }
-    beside(path, text).map_err(|error| say(&error))
+    beside(path, bytes).map_err(|error| say(&error))
 }
 
 /// Writes a text to a file that is not there yet, whole or not at all.
@@ -134,7 +142,7 @@ pub(super) fn write_new(path: &Path, text: &str) -> std::io::Result<()> {
         return Err(std::io::ErrorKind::AlreadyExists.into());
     }
     let (file, name) = unnamed(path)?;
-    let written = fill(file, text).and_then(|()| {
+    let written = fill(file, text.as_bytes()).and_then(|()| {
         // A second name fails where the first is taken, which to rename would not.
         std::fs::hard_link(&name, path).or_else(|error| match error.kind() {
             std::io::ErrorKind::AlreadyExists => Err(error),
@@ -147,17 +155,17 @@ pub(super) fn write_new(path: &Path, text: &str) -> std::io::Result<()> {
     written
 }
 
-/// Writes a text beside a file and puts it in its place.
-fn beside(path: &Path, text: &str) -> std::io::Result<()> {
+/// Writes bytes beside a file and puts it in its place.
+fn beside(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
     let (file, name) = unnamed(path)?;
-    fill(file, text).and_then(|()| std::fs::rename(&name, path)).inspect_err(|_| {
+    fill(file, bytes).and_then(|()| std::fs::rename(&name, path)).inspect_err(|_| {
         // What is half written is of no use to anyone; that it cannot be removed changes nothing.
         let _ = std::fs::remove_file(&name);
     })
 }
 
-fn fill(mut file: std::fs::File, text: &str) -> std::io::Result<()> {
-    file.write_all(text.as_bytes()).and_then(|()| file.sync_all())
+fn fill(mut file: std::fs::File, bytes: &[u8]) -> std::io::Result<()> {
+    file.write_all(bytes).and_then(|()| file.sync_all())
 }
 
 /// A new file beside another, under a name that nothing has yet: neither a file of somebody else's nor a

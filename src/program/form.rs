@@ -41,6 +41,7 @@ impl<'a> Form<'a> {
             Command::Day(a) => form(Topic::Day, &a.asked, &a.csv, a.full, &a.only),
             Command::Chance(a) => form(Topic::Chance, &a.asked, &a.csv, a.full, &a.only),
             Command::Why(a) => form(Topic::Why, &a.asked, &a.csv, a.full, &a.only),
+            Command::Sheets(a) => form(Topic::Sheets, &a.asked, &a.csv, true, &a.only),
             Command::Grid(_) | Command::New(_) | Command::Report(_) | Command::Chart(_) => {
                 return None;
             }

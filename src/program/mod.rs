@@ -7,6 +7,7 @@ mod grid;
 mod page;
 mod question;
 mod threads;
+mod xlsx;
 
 use std::io::{IsTerminal, Write};
 use std::path::{Path, PathBuf};
@@ -14,6 +15,7 @@ use std::process::ExitCode;
 
 use coolwright::answer::{Answer, Topic, Value, Verdict};
 use coolwright::ask::{Case, Question};
+use coolwright::page::papers;
 use coolwright::refusal::Refusal;
 use coolwright::render::{Extent, Style, csv, json, text};
 use coolwright::say;
@@ -21,7 +23,7 @@ use coolwright::sections;
 use coolwright_cases::quantity::UnitSystem;
 use coolwright_cases::text::nearest;
 
-use cli::{Asked, Cli, Command, New};
+use cli::{Asked, Cli, Command, New, Sheets};
 use form::Form;
 use question::question;
 use threads::Threads;
@@ -46,6 +48,11 @@ pub(crate) fn run(cli: &Cli) -> ExitCode {
     let color = allowed() && std::io::stdout().is_terminal();
     let done = extent.and_then(|extent| {
         let answer = read_and_answer(&asked.case, &question(&cli.command)?)?;
+        if let Command::Sheets(args) = &cli.command
+            && sheets(args, &answer, units)?
+        {
+            return Ok(answer.verdict);
+        }
         let done = put(&answer, asked, csv, (Style { units, color }, &extent));
         if let Some(faults) = &answer.faults {
             to_stderr(&faults.text(&on_stderr(units)));
@@ -141,6 +148,18 @@ fn read_case(path: &Path) -> Result<Case, Refusal> {
     Case::read(&name, &text, &mut fetch)
 }
 
+/// Writes the files of the sheets that were asked for; whether nothing is left to print.
+fn sheets(args: &Sheets, answer: &Answer, units: UnitSystem) -> Result<bool, Refusal> {
+    if let Some(path) = &args.output {
+        files::write(path, &papers(answer, units)).map_err(Refusal::said)?;
+    }
+    if let Some(path) = &args.xlsx {
+        let bytes = xlsx::workbook(answer, &Style { units, color: false });
+        bytes.and_then(|bytes| files::write_bytes(path, &bytes)).map_err(Refusal::said)?;
+    }
+    Ok((args.output.is_some() || args.xlsx.is_some()) && args.csv.is_none() && !args.asked.json)
+}
+
 /// Puts an answer where it was asked for.
 fn put(
     answer: &Answer,
@@ -156,6 +175,7 @@ fn put(
             (None, Topic::Failures) => csv::tables(answer, "failures", style.units),
             (None, Topic::Size) => csv::tables(answer, "tried", style.units),
             (None, Topic::Day) => csv::tables(answer, "table", style.units),
+            (None, Topic::Sheets) => csv::every_table(answer, style.units),
             (None, Topic::Why) => csv::tables(answer, "rests_on", style.units),
             (None, Topic::Chance) => csv::tables(answer, "draws", style.units),
             (None, _) => csv::results(&answer.results, style.units),

@@ -20,6 +20,7 @@ pub(super) fn question(command: &Command) -> Result<Question, Refusal> {
             let moment = moment(args.phase.as_deref(), args.at.as_deref())?;
             Question::Point { variant: args.variant.clone(), moment, off: args.full }
         }
+        Command::Sheets(args) => Question::Sheets { variant: args.variant.clone() },
         Command::Why(args) => Question::Why(Why {
             address: args.address.clone(),
             variant: args.variant.clone(),

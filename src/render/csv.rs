@@ -128,6 +128,30 @@ pub fn tables(answer: &Answer, name: &str, units: UnitSystem) -> Result<String, 
     finished(tables_into(answer, name, units, csv::Writer::from_writer(Vec::new())))
 }
 
+/// The tables of all sections, one below the other: each with a line that names it, its heading, and its rows.
+///
+/// # Errors
+/// With a message.
+pub fn every_table(answer: &Answer, units: UnitSystem) -> Result<String, String> {
+    let mut out = String::new();
+    let mut done: Vec<&str> = Vec::new();
+    for section in &answer.sections {
+        if done.contains(&section.name) || section.is_empty() {
+            continue;
+        }
+        done.push(section.name);
+        let rows = tables(answer, section.name, units)?;
+        if !rows.is_empty() {
+            out.push_str(&format!(
+                "{}{}\n{rows}",
+                if out.is_empty() { "" } else { "\n" },
+                section.name
+            ));
+        }
+    }
+    Ok(out)
+}
+
 fn tables_into(answer: &Answer, name: &str, units: UnitSystem, mut out: Writer) -> Written {
     let style = Style { units, color: false };
     let found: Vec<&Section> =

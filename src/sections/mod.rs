@@ -20,6 +20,7 @@ pub mod gauges;
 pub mod grid;
 pub mod levers;
 pub mod pumps;
+pub mod sheets;
 pub mod size;
 pub mod survey;
 pub mod uncertainty;
@@ -120,6 +121,23 @@ pub fn names(topic: Topic) -> &'static [&'static str] {
         }
         Topic::Levers => &["verdict", "title", "judged_by", "levers", "changes", "cautions"],
         Topic::Day => &["verdict", "title", "judged_by", "bounds", "table", "mind", "cautions"],
+        Topic::Sheets => &[
+            "title",
+            "order_hoses",
+            "order_bends",
+            "order_fittings",
+            "coolant",
+            "coolant_parts",
+            "ports",
+            "filling",
+            "summits",
+            "pressure_test",
+            "wiring",
+            "run_on",
+            "stand",
+            "stand_steps",
+            "cautions",
+        ],
         Topic::Why => &[
             "why",
             "thing",

@@ -18,6 +18,7 @@ mod moment;
 mod moves;
 mod ready;
 mod rounds;
+pub mod sheets;
 mod sizing;
 mod sway;
 mod switching;

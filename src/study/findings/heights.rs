@@ -13,7 +13,7 @@ use super::{Finding, Findings, Severity};
 
 /// Least step of height that counts, m: below it is how a hose happens to hang (common practice, no
 /// source). It is raised to half of the widest bore.
-const LEAST_STEP: f64 = 10e-3;
+pub(in crate::study) const LEAST_STEP: f64 = 10e-3;
 /// Least depth of a sink worth a drain of its own, m (common practice, no source).
 const LEAST_SINK: f64 = 100e-3;
 
@@ -21,7 +21,7 @@ const LEAST_SINK: f64 = 100e-3;
 /// (Wisner, Mohsen and Kouwen 1975, J. Hydraulics Division ASCE 101 (HY2); the upper envelope of
 /// their tests, from memory). Tests in bores of 25 and 38 mm found much the same (May, Allen and
 /// Nelson 2018, Int. J. Hydraulic Engineering 7(3), 51).
-fn carrying_velocity(bore_m: f64, sine: f64) -> f64 {
+pub(in crate::study) fn carrying_velocity(bore_m: f64, sine: f64) -> f64 {
     (0.25 * sine.sqrt() + 0.825) * (GRAVITY * bore_m).sqrt()
 }
 
@@ -84,7 +84,11 @@ pub(super) fn check(view: &View<'_>, found: &mut Findings) {
 }
 
 /// Height of the tank's coolant above the first junction, m, and its address.
-fn tank(view: &View<'_>, c: usize, profile: &Profile) -> Option<(f64, String)> {
+pub(in crate::study) fn tank(
+    view: &View<'_>,
+    c: usize,
+    profile: &Profile,
+) -> Option<(f64, String)> {
     let circuit = view.circuit(c);
     let in_runs = profile.edges.iter().filter(|edge| {
         let part = circuit.runs[edge.run].parts.get(edge.part);
@@ -240,7 +244,12 @@ fn low_points(view: &View<'_>, c: usize, profile: &Profile, step_m: f64, found: 
 }
 
 /// Where an extreme is, in words and as an address.
-fn place(view: &View<'_>, c: usize, profile: &Profile, extreme: &Extreme) -> (String, String) {
+pub(in crate::study) fn place(
+    view: &View<'_>,
+    c: usize,
+    profile: &Profile,
+    extreme: &Extreme,
+) -> (String, String) {
     let circuit = view.circuit(c);
     let told = |run: usize, part: usize| {
         let placed = circuit.runs[run].parts.get(part)?;

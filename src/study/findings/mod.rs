@@ -9,22 +9,22 @@ mod bounds;
 mod bypasses;
 mod directions;
 mod gauges;
-mod heights;
+pub(in crate::study) mod heights;
 mod ice;
 mod machines;
 mod phases;
 mod pressures;
-mod profile;
+pub(in crate::study) mod profile;
 mod pumps;
 mod room;
 mod sizes;
 mod slips;
 mod still;
-mod straights;
+pub(in crate::study) mod straights;
 mod suction;
 mod variants;
 mod velocity;
-mod view;
+pub(in crate::study) mod view;
 
 use coolwright_cases::lower::Ready;
 use coolwright_models::point::OperatingPoint;
@@ -144,7 +144,7 @@ pub fn looked_at(ready: &Ready, point: Option<&OperatingPoint>) -> Findings {
 }
 
 /// The results at the temperatures of the start with these numbers, thermostats open as hot coolant opens them.
-fn at_start(ready: &Ready, values: Values) -> Result<Results, SolveError> {
+pub(in crate::study) fn at_start(ready: &Ready, values: Values) -> Result<Results, SolveError> {
     let model = &ready.model;
     let mut simulator = Simulator::new(model, values).map_err(SolveError::Prepare)?;
     let mut start = simulator.start();

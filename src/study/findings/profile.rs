@@ -9,7 +9,7 @@ use super::view::{At, View};
 
 /// Where a node of the profile is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Where {
+pub(in crate::study) enum Where {
     /// At a junction.
     Junction(usize),
     /// Behind a part of a run.
@@ -19,9 +19,9 @@ pub(super) enum Where {
 }
 
 /// A point whose height counts.
-pub(super) struct Node {
-    pub(super) height_m: f64,
-    pub(super) at: Where,
+pub(in crate::study) struct Node {
+    pub(in crate::study) height_m: f64,
+    pub(in crate::study) at: Where,
     /// Whether air can leave there.
     vented: bool,
     /// Whether coolant can be let out there.
@@ -32,31 +32,31 @@ pub(super) struct Node {
 }
 
 /// A piece of a run between two nodes, of a part whose heights are told.
-pub(super) struct Edge {
-    pub(super) ends: [usize; 2],
-    pub(super) run: usize,
-    pub(super) part: usize,
+pub(in crate::study) struct Edge {
+    pub(in crate::study) ends: [usize; 2],
+    pub(in crate::study) run: usize,
+    pub(in crate::study) part: usize,
     /// Its length, m, where it is known.
-    pub(super) length_m: Option<f64>,
+    pub(in crate::study) length_m: Option<f64>,
 }
 
 /// The heights of a circuit.
-pub(super) struct Profile {
-    pub(super) nodes: Vec<Node>,
-    pub(super) edges: Vec<Edge>,
+pub(in crate::study) struct Profile {
+    pub(in crate::study) nodes: Vec<Node>,
+    pub(in crate::study) edges: Vec<Edge>,
     /// Hoses that do not tell their rise.
-    pub(super) silent: Vec<At>,
+    pub(in crate::study) silent: Vec<At>,
     /// All hoses.
-    pub(super) hoses: usize,
+    pub(in crate::study) hoses: usize,
 }
 
 /// A crest or a sink: the nodes around an extreme that are within a step of it.
-pub(super) struct Extreme {
+pub(in crate::study) struct Extreme {
     /// All of them.
-    pub(super) nodes: Vec<usize>,
+    pub(in crate::study) nodes: Vec<usize>,
     /// The furthest up (or down).
-    pub(super) tops: Vec<usize>,
-    pub(super) height_m: f64,
+    pub(in crate::study) tops: Vec<usize>,
+    pub(in crate::study) height_m: f64,
 }
 
 /// Heights closer than this are level, m.
@@ -64,7 +64,7 @@ const LEVEL: f64 = 1e-3;
 
 impl Profile {
     /// The profile of a circuit.
-    pub(super) fn of(view: &View<'_>, c: usize) -> Self {
+    pub(in crate::study) fn of(view: &View<'_>, c: usize) -> Self {
         let circuit = view.circuit(c);
         let mut profile = Self {
             nodes: Vec::new(),
@@ -173,12 +173,12 @@ impl Profile {
     }
 
     /// The crests that stand out by more than a step, and are not vented.
-    pub(super) fn crests(&self, step_m: f64) -> Vec<Extreme> {
+    pub(in crate::study) fn crests(&self, step_m: f64) -> Vec<Extreme> {
         self.extremes(step_m, 1.0, |node| node.vented)
     }
 
     /// The sinks that go down by more than a step, and are not drained.
-    pub(super) fn sinks(&self, step_m: f64) -> Vec<Extreme> {
+    pub(in crate::study) fn sinks(&self, step_m: f64) -> Vec<Extreme> {
         self.extremes(step_m, -1.0, |node| node.drained)
     }
 
@@ -229,7 +229,7 @@ impl Profile {
     }
 
     /// The pieces that lead out of an extreme: edge, and its end within.
-    pub(super) fn leaving(&self, extreme: &Extreme) -> Vec<(&Edge, usize)> {
+    pub(in crate::study) fn leaving(&self, extreme: &Extreme) -> Vec<(&Edge, usize)> {
         let mut out = Vec::new();
         for &n in &extreme.nodes {
             for &edge in &self.nodes[n].edges {
@@ -244,13 +244,13 @@ impl Profile {
     }
 
     /// The edges that touch a node.
-    pub(super) fn edges_at(&self, node: usize) -> impl Iterator<Item = &Edge> {
+    pub(in crate::study) fn edges_at(&self, node: usize) -> impl Iterator<Item = &Edge> {
         self.nodes[node].edges.iter().map(|&edge| &self.edges[edge])
     }
 }
 
 /// Height of the inlet of a part above the circuit's reference, m.
-pub(super) fn height_before(view: &View<'_>, (c, r, p): At) -> f64 {
+pub(in crate::study) fn height_before(view: &View<'_>, (c, r, p): At) -> f64 {
     let (circuit, values) = (view.circuit(c), &view.ready.model.values);
     view.heights_m(c)[circuit.runs[r].from] + circuit.rise_m(values, r, p)
 }

@@ -6,13 +6,13 @@ use super::view::{At, View};
 
 /// A bend of a hose.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct BendAt {
+pub(in crate::study) struct BendAt {
     /// Distance of the middle of the bend from the inlet of the hose, m.
-    pub(super) at_m: f64,
+    pub(in crate::study) at_m: f64,
     /// Half of the length that the bend takes up, m.
-    pub(super) half_m: f64,
+    pub(in crate::study) half_m: f64,
     /// Its angle, rad.
-    pub(super) angle_rad: f64,
+    pub(in crate::study) angle_rad: f64,
 }
 
 /// Below this a corner disturbs nothing, rad (common practice, no source).
@@ -20,11 +20,11 @@ const SLIGHT: f64 = 0.26;
 
 /// Centre-line radius of a bend that tells none, in bores: a moulded elbow (common practice, no
 /// source).
-pub(super) const ELBOW: f64 = 1.5;
+pub(in crate::study) const ELBOW: f64 = 1.5;
 
 /// The bends of a hose, from its inlet on: the corners of its route, or those it lists, taken as
 /// evenly spaced.
-pub(super) fn bends(view: &View<'_>, at: At) -> Vec<BendAt> {
+pub(in crate::study) fn bends(view: &View<'_>, at: At) -> Vec<BendAt> {
     let (Some(way), Some(length)) = (view.hose(at), view.length(at)) else { return Vec::new() };
     let listed: u32 = way.bends.iter().map(|bends| bends.count).sum();
     if listed > 0 {
@@ -58,7 +58,7 @@ pub(super) fn bends(view: &View<'_>, at: At) -> Vec<BendAt> {
 }
 
 /// By how much a route turns at a point, rad.
-pub(super) fn corner_angle(route: &[[f64; 3]], k: usize) -> f64 {
+pub(in crate::study) fn corner_angle(route: &[[f64; 3]], k: usize) -> f64 {
     let leg = |k: usize| -> [f64; 3] { std::array::from_fn(|i| route[k + 1][i] - route[k][i]) };
     let (a, b) = (leg(k - 1), leg(k));
     let dot = |a: [f64; 3], b: [f64; 3]| -> f64 { (0..3).map(|i| a[i] * b[i]).sum() };
@@ -67,7 +67,7 @@ pub(super) fn corner_angle(route: &[[f64; 3]], k: usize) -> f64 {
 
 /// Where a look along a run begins.
 #[derive(Clone, Copy, Debug)]
-pub(super) enum Beside {
+pub(in crate::study) enum Beside {
     /// At the inlet of the part.
     Inlet,
     /// At its outlet.
@@ -78,7 +78,7 @@ pub(super) enum Beside {
 
 /// What ends a straight.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Disturber {
+pub(in crate::study) enum Disturber {
     /// A bend of a hose; whether its place is told by a route.
     Bend(At, bool),
     /// A part that is no hose.
@@ -91,7 +91,7 @@ pub(super) enum Disturber {
 
 /// The straight length from a place in a direction along the run (with it, or against it), m, and
 /// what ends it.
-pub(super) fn straight(
+pub(in crate::study) fn straight(
     view: &View<'_>,
     (c, r, p): At,
     beside: Beside,

@@ -20,15 +20,15 @@ const SAME: f64 = 5e-3;
 const STILL: f64 = 2e-3;
 
 /// A mass flow below which a whole circuit counts as still, kg/s: some 6 mL/min.
-pub(super) const STILL_KG_S: f64 = 1e-4;
+pub(in crate::study) const STILL_KG_S: f64 = 1e-4;
 
 /// A case with its results at the start and at its operating point.
-pub(super) struct View<'a> {
-    pub(super) ready: &'a Ready,
+pub(in crate::study) struct View<'a> {
+    pub(in crate::study) ready: &'a Ready,
     /// At the temperatures of the start.
-    pub(super) start: &'a Results,
+    pub(in crate::study) start: &'a Results,
     /// With everything steady, where there is such a state.
-    pub(super) point: Option<&'a OperatingPoint>,
+    pub(in crate::study) point: Option<&'a OperatingPoint>,
     /// What every check asks of each circuit, read once.
     read: Vec<Circulation>,
 }
@@ -68,10 +68,10 @@ impl Circulation {
 }
 
 /// A part of a circuit: circuit, run, part.
-pub(super) type At = (usize, usize, usize);
+pub(in crate::study) type At = (usize, usize, usize);
 
 impl<'a> View<'a> {
-    pub(super) fn new(
+    pub(in crate::study) fn new(
         ready: &'a Ready,
         start: &'a Results,
         point: Option<&'a OperatingPoint>,
@@ -81,20 +81,22 @@ impl<'a> View<'a> {
         Self { ready, start, point, read }
     }
 
-    pub(super) fn circuits(&self) -> impl Iterator<Item = (usize, &'a Circuit)> + use<'a> {
+    pub(in crate::study) fn circuits(
+        &self,
+    ) -> impl Iterator<Item = (usize, &'a Circuit)> + use<'a> {
         self.ready.model.circuits.iter().enumerate()
     }
 
-    pub(super) fn circuit(&self, c: usize) -> &'a Circuit {
+    pub(in crate::study) fn circuit(&self, c: usize) -> &'a Circuit {
         &self.ready.model.circuits[c]
     }
 
-    pub(super) fn placed(&self, (c, r, p): At) -> &'a Placed {
+    pub(in crate::study) fn placed(&self, (c, r, p): At) -> &'a Placed {
         &self.ready.model.circuits[c].runs[r].parts[p]
     }
 
     /// Every part of a circuit that the file names.
-    pub(super) fn parts_of(&self, c: usize) -> impl Iterator<Item = At> + use<'a> {
+    pub(in crate::study) fn parts_of(&self, c: usize) -> impl Iterator<Item = At> + use<'a> {
         let runs = self.ready.model.circuits[c].runs.iter().enumerate();
         runs.flat_map(move |(r, run)| {
             let told = run.parts.iter().enumerate().filter(|(_, placed)| !placed.automatic);
@@ -103,7 +105,7 @@ impl<'a> View<'a> {
     }
 
     /// The address of a part.
-    pub(super) fn path(&self, (c, r, p): At) -> String {
+    pub(in crate::study) fn path(&self, (c, r, p): At) -> String {
         let circuit = self.circuit(c);
         let run = &circuit.runs[r];
         format!("{}/{}/{}", circuit.name, run.path, run.parts[p].name)
@@ -111,7 +113,7 @@ impl<'a> View<'a> {
 
     /// The address of a part, or of all of several equal pumps, of which the first speaks for the others:
     /// `None` of those.
-    pub(super) fn path_of_all(&self, at: At) -> Option<String> {
+    pub(in crate::study) fn path_of_all(&self, at: At) -> Option<String> {
         let circuit = self.circuit(at.0);
         match circuit.groups.iter().find(|g| g.units.contains(&(at.1, at.2))) {
             Some(group) if group.units[0] != (at.1, at.2) => None,
@@ -121,101 +123,101 @@ impl<'a> View<'a> {
     }
 
     /// The address of a junction.
-    pub(super) fn junction_path(&self, c: usize, junction: usize) -> String {
+    pub(in crate::study) fn junction_path(&self, c: usize, junction: usize) -> String {
         let circuit = self.circuit(c);
         format!("{}/{}", circuit.name, circuit.junctions[junction].name)
     }
 
     /// A result of a part at the start, SI.
-    pub(super) fn of(&self, at: At, name: &str) -> Option<f64> {
+    pub(in crate::study) fn of(&self, at: At, name: &str) -> Option<f64> {
         self.start.get(&format!("{}:{name}", self.path(at)))
     }
 
     /// A result of a part at the operating point, where its circuit has one.
-    pub(super) fn steady(&self, at: At, name: &str) -> Option<f64> {
+    pub(in crate::study) fn steady(&self, at: At, name: &str) -> Option<f64> {
         let point = self.point.filter(|point| !point.held.iter().any(|h| h.circuit == at.0))?;
         point.results.get(&format!("{}:{name}", self.path(at)))
     }
 
     /// Mass flow of a run at the start, kg/s.
-    pub(super) fn mass_flow(&self, c: usize, r: usize) -> f64 {
+    pub(in crate::study) fn mass_flow(&self, c: usize, r: usize) -> f64 {
         self.read[c].mass_flow[r]
     }
 
     /// Volume flow of a run at the start, m³/s.
-    pub(super) fn flow(&self, c: usize, r: usize) -> f64 {
+    pub(in crate::study) fn flow(&self, c: usize, r: usize) -> f64 {
         self.read[c].flow[r]
     }
 
     /// Largest mass flow of any run of a circuit, kg/s.
-    pub(super) fn most_flow(&self, c: usize) -> f64 {
+    pub(in crate::study) fn most_flow(&self, c: usize) -> f64 {
         self.read[c].most
     }
 
     /// Runs that end at a junction, each once.
-    pub(super) fn runs_at(&self, c: usize, junction: usize) -> &[usize] {
+    pub(in crate::study) fn runs_at(&self, c: usize, junction: usize) -> &[usize] {
         &self.read[c].runs_at[junction]
     }
 
     /// Height of every junction of a circuit above its reference, m.
-    pub(super) fn heights_m(&self, c: usize) -> &[f64] {
+    pub(in crate::study) fn heights_m(&self, c: usize) -> &[f64] {
         &self.read[c].heights_m
     }
 
     /// Whether next to nothing flows in a run although something does in its circuit.
-    pub(super) fn still(&self, c: usize, r: usize, most: f64) -> bool {
+    pub(in crate::study) fn still(&self, c: usize, r: usize, most: f64) -> bool {
         self.mass_flow(c, r).abs() < STILL * most
     }
 
     /// Whether a number is assumed.
-    pub(super) fn is_assumed(&self, slot: Slot) -> bool {
+    pub(in crate::study) fn is_assumed(&self, slot: Slot) -> bool {
         self.ready.assumptions.iter().any(|assumption| assumption.slots.contains(&slot))
     }
 
     /// Whether a part is a pump that turns.
-    pub(super) fn running(&self, at: At) -> bool {
+    pub(in crate::study) fn running(&self, at: At) -> bool {
         self.is_pump(at) && self.of(at, "speed").is_some_and(|speed| speed > 0.0)
     }
 
-    pub(super) fn is_pump(&self, at: At) -> bool {
+    pub(in crate::study) fn is_pump(&self, at: At) -> bool {
         self.placed(at).part.as_pump().is_some()
     }
 
     /// Density of the coolant in a run at the start, kg/m³.
-    pub(super) fn density(&self, c: usize, r: usize) -> f64 {
+    pub(in crate::study) fn density(&self, c: usize, r: usize) -> f64 {
         let (mass, volume) = (self.mass_flow(c, r), self.flow(c, r));
         if volume == 0.0 { 1000.0 } else { mass / volume }
     }
 
     /// Velocity head ½ρv² in the bore at the inlet of a part, Pa.
-    pub(super) fn velocity_head(&self, at: At) -> f64 {
+    pub(in crate::study) fn velocity_head(&self, at: At) -> f64 {
         let velocity = self.of(at, "velocity").unwrap_or(0.0);
         0.5 * self.density(at.0, at.1) * velocity * velocity
     }
 
     /// Total pressure at the inlet of a part, Pa gauge.
-    pub(super) fn total_in(&self, at: At) -> f64 {
+    pub(in crate::study) fn total_in(&self, at: At) -> f64 {
         self.of(at, "pressure_in").unwrap_or(f64::NAN) + self.velocity_head(at)
     }
 
     /// The way of a hose.
-    pub(super) fn hose(&self, at: At) -> Option<&'a HoseWay> {
+    pub(in crate::study) fn hose(&self, at: At) -> Option<&'a HoseWay> {
         self.ready.hoses.get(&self.path(at))
     }
 
     /// The length of a hose, m.
-    pub(super) fn length(&self, at: At) -> Option<f64> {
+    pub(in crate::study) fn length(&self, at: At) -> Option<f64> {
         let address = self.ready.addresses.get(&format!("{}:length", self.path(at)))?;
         self.hose(at).map(|_| self.ready.model.values.get(address.slots[0]))
     }
 
     /// Bore at the inlet of a part, m.
-    pub(super) fn bore(&self, (c, r, p): At) -> f64 {
+    pub(in crate::study) fn bore(&self, (c, r, p): At) -> f64 {
         self.ready.model.values.get(self.circuit(c).runs[r].part_bores()[p][0])
     }
 
     /// A quantity for a text that is read in any units.
-    pub(super) fn say(&self, kind: Kind, si: f64) -> String {
+    pub(in crate::study) fn say(&self, kind: Kind, si: f64) -> String {
         let air = self.start.of(Id::Site, &q::AMBIENT);
         if kind == Kind::GaugePressure && !can_stand(kind, si, air) {
             return "less than a perfect vacuum".to_owned();
@@ -224,7 +226,7 @@ impl<'a> View<'a> {
     }
 
     /// Runs whose coolant flows into a junction and out of it at the start.
-    pub(super) fn around(&self, c: usize, junction: usize) -> (Vec<usize>, Vec<usize>) {
+    pub(in crate::study) fn around(&self, c: usize, junction: usize) -> (Vec<usize>, Vec<usize>) {
         let (mut arriving, mut leaving) = (Vec::new(), Vec::new());
         for &r in self.runs_at(c, junction) {
             let run = &self.circuit(c).runs[r];
@@ -245,7 +247,7 @@ impl<'a> View<'a> {
 
     /// The parts upstream of a part, nearest first, as far as there is one way only: up to where
     /// streams meet, a tank or an open end, or all the way round.
-    pub(super) fn upstream(&self, (c, r, p): At) -> Upstream {
+    pub(in crate::study) fn upstream(&self, (c, r, p): At) -> Upstream {
         let circuit = self.circuit(c);
         let mut parts = Vec::new();
         let mut seen: BTreeSet<(usize, usize)> = BTreeSet::from([(r, p)]);
@@ -278,16 +280,16 @@ impl<'a> View<'a> {
 }
 
 /// What lies upstream of a part.
-pub(super) struct Upstream {
+pub(in crate::study) struct Upstream {
     /// Parts, nearest first, with those that stand by themselves.
-    pub(super) parts: Vec<At>,
+    pub(in crate::study) parts: Vec<At>,
     /// Why the walk ended.
-    pub(super) end: UpstreamEnd,
+    pub(in crate::study) end: UpstreamEnd,
 }
 
 /// Why a walk upstream ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum UpstreamEnd {
+pub(in crate::study) enum UpstreamEnd {
     /// At a junction where streams meet, or from which nothing flows.
     Meeting(usize),
     /// At a tank or an open end.
@@ -297,7 +299,7 @@ pub(super) enum UpstreamEnd {
 }
 
 /// A list of addresses for a sentence: all of a few, the first of many.
-pub(super) fn named(paths: &[String]) -> String {
+pub(in crate::study) fn named(paths: &[String]) -> String {
     const MOST: usize = 4;
     let quoted: Vec<String> = paths.iter().take(MOST).map(|path| format!("`{path}`")).collect();
     match paths.len() {
@@ -309,12 +311,12 @@ pub(super) fn named(paths: &[String]) -> String {
 }
 
 /// A number of things in words.
-pub(super) fn count(n: usize, word: &str) -> String {
+pub(in crate::study) fn count(n: usize, word: &str) -> String {
     if n == 1 { format!("1 {word}") } else { format!("{n} {word}s") }
 }
 
 /// The least and the most of some numbers, as one quantity or as a range.
-pub(super) fn range(kind: Kind, numbers: impl Iterator<Item = f64>) -> String {
+pub(in crate::study) fn range(kind: Kind, numbers: impl Iterator<Item = f64>) -> String {
     let (mut least, mut most) = (f64::INFINITY, f64::NEG_INFINITY);
     for number in numbers {
         least = least.min(number);

@@ -1,0 +1,169 @@
+//! An answer as a workbook: a sheet for each of its subjects, numbers as numbers.
+
+use coolwright::answer::{Answer, Block, Cell, Row, Section, Table, Value};
+use coolwright::render::Style;
+use coolwright_cases::quantity::InUnit;
+use rust_xlsxwriter::{
+    DocProperties, ExcelDateTime, Format, FormatBorder, Workbook, Worksheet, XlsxError,
+};
+
+/// A name of a sheet is no longer than this.
+const NAME: usize = 31;
+/// Columns are no wider than this, in signs.
+const WIDEST: usize = 60;
+
+/// The workbook of an answer.
+///
+/// # Errors
+/// With a message.
+pub(super) fn workbook(answer: &Answer, style: &Style) -> Result<Vec<u8>, String> {
+    book(answer, style).map_err(|error| format!("cannot make a workbook: {error}"))
+}
+
+fn book(answer: &Answer, style: &Style) -> Result<Vec<u8>, XlsxError> {
+    let mut book = Workbook::new();
+    // The same answer is the same file, whenever it was made.
+    let made = ExcelDateTime::from_ymd(2000, 1, 1)?;
+    let properties = DocProperties::new().set_title(&answer.title).set_creation_datetime(&made);
+    book.set_properties(&properties);
+    let shown =
+        |section: &&Section| section.seen.by_people() && !section.is_empty() && !section.brief;
+    let mut names: Vec<&str> = Vec::new();
+    for section in answer.sections.iter().filter(shown) {
+        if !names.contains(&section.name) {
+            names.push(section.name);
+        }
+    }
+    for name in names {
+        let sheet = book.add_worksheet();
+        let words = name.replace('_', " ");
+        sheet.set_name(words.chars().take(NAME).collect::<String>())?;
+        sheet.set_landscape();
+        sheet.set_print_fit_to_pages(1, 0);
+        let mut pen = Pen { sheet, style, row: 0, widths: Vec::new() };
+        for section in answer.sections.iter().filter(shown).filter(|section| section.name == name) {
+            pen.section(section)?;
+        }
+        pen.row += 1;
+        for caution in &answer.cautions {
+            pen.line(&style.sentence(caution), None)?;
+        }
+        for (column, width) in pen.widths.iter().enumerate() {
+            let width = width.clamp(&8, &WIDEST);
+            pen.sheet.set_column_width(u16::try_from(column).unwrap_or(u16::MAX), *width as f64)?;
+        }
+    }
+    book.save_to_buffer()
+}
+
+/// Writes down a sheet.
+struct Pen<'a> {
+    sheet: &'a mut Worksheet,
+    style: &'a Style,
+    row: u32,
+    widths: Vec<usize>,
+}
+
+impl Pen<'_> {
+    fn section(&mut self, section: &Section) -> Result<(), XlsxError> {
+        if self.row > 0 {
+            self.row += 1;
+        }
+        if let Some(title) = &section.title {
+            self.line(&self.style.sentence(title), Some(&Format::new().set_bold()))?;
+        }
+        for block in &section.blocks {
+            match block {
+                Block::Table(table) => self.table(table)?,
+                Block::Say(sentence, ..) => {
+                    for line in self.style.sentence(sentence).lines() {
+                        self.line(line.trim(), None)?;
+                    }
+                }
+            }
+        }
+        Ok(())
+    }
+
+    fn line(&mut self, text: &str, format: Option<&Format>) -> Result<(), XlsxError> {
+        match format {
+            Some(format) => self.sheet.write_string_with_format(self.row, 0, text, format)?,
+            None => self.sheet.write_string(self.row, 0, text)?,
+        };
+        self.row += 1;
+        Ok(())
+    }
+
+    /// A table: behind every column with numbers one with their units.
+    fn table(&mut self, table: &Table) -> Result<(), XlsxError> {
+        let table = table.for_people();
+        let is_number =
+            |k: usize| table.column(k).any(|cell| matches!(cell.value, Value::Number(_)));
+        let numbers: Vec<bool> = (0..table.columns.len()).map(is_number).collect();
+        let head = Format::new().set_bold().set_border_bottom(FormatBorder::Thin);
+        let mut at = 0;
+        for (column, number) in table.columns.iter().zip(&numbers) {
+            self.put(at, &column.heading.replace('\n', " "), Some(&head))?;
+            at += 1;
+            if *number {
+                self.put(at, "unit", Some(&head))?;
+                at += 1;
+            }
+        }
+        self.row += 1;
+        for row in &table.rows {
+            let Row::Cells { cells, .. } = row else { continue };
+            let mut at = 0;
+            for (cell, number) in cells.iter().zip(&numbers) {
+                at = self.cell(at, cell, *number)?;
+            }
+            self.row += 1;
+        }
+        Ok(())
+    }
+
+    /// A cell; gives the column behind it.
+    fn cell(&mut self, at: u16, cell: &Cell, with_unit: bool) -> Result<u16, XlsxError> {
+        match &cell.value {
+            Value::Number(number) => {
+                let unit = InUnit::of(number.kind, self.style.units);
+                let value = rounded(unit.number(number.si));
+                if value.is_finite() {
+                    self.sheet.write_number(self.row, at, value)?;
+                    self.widen(at, 10);
+                }
+                self.put(at + 1, unit.symbol, None)?;
+            }
+            Value::Count(count) => {
+                self.sheet.write_number(self.row, at, *count as f64)?;
+            }
+            Value::Nothing => {}
+            other => self.put(at, &self.style.value(other), None)?,
+        }
+        Ok(at + if with_unit { 2 } else { 1 })
+    }
+
+    fn put(&mut self, at: u16, text: &str, format: Option<&Format>) -> Result<(), XlsxError> {
+        if !text.is_empty() {
+            match format {
+                Some(format) => self.sheet.write_string_with_format(self.row, at, text, format)?,
+                None => self.sheet.write_string(self.row, at, text)?,
+            };
+        }
+        self.widen(at, text.chars().count());
+        Ok(())
+    }
+
+    fn widen(&mut self, at: u16, signs: usize) {
+        let at = usize::from(at);
+        if self.widths.len() <= at {
+            self.widths.resize(at + 1, 0);
+        }
+        self.widths[at] = self.widths[at].max(signs + 1);
+    }
+}
+
+/// Seven digits that count, as in CSV.
+fn rounded(value: f64) -> f64 {
+    format!("{value:.6e}").parse().unwrap_or(value)
+}

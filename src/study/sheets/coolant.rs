@@ -1,0 +1,186 @@
+//! How much coolant, how it is mixed, how it stands cold and hot, and when the cap lifts.
+
+use coolwright_models::circuit::Hold;
+use coolwright_models::fluids::{Coolant, Share};
+use coolwright_models::ids::Id;
+use coolwright_models::instance::Instance;
+use coolwright_models::results::quantities as q;
+use coolwright_models::results::{Quantity, Results};
+use coolwright_models::simulate::Simulator;
+use coolwright_models::slots::Values;
+
+use super::Papers;
+
+/// The coolant of a circuit.
+#[derive(Clone, Debug)]
+pub struct CoolantOf {
+    /// The circuit.
+    pub circuit: usize,
+    /// All of it as filled, m³, and at which temperature, K.
+    pub volume_m3: f64,
+    /// See `volume_m3`.
+    pub filled_k: f64,
+    /// Share of glycol by volume.
+    pub share: f64,
+    /// Mass as filled, kg.
+    pub mass_kg: f64,
+    /// Mass in each part and junction that holds any, kg, the most first.
+    pub parts: Vec<(String, f64)>,
+    /// Freezing point, K; boiling point in the open at the site, K, and at the pressure of the cap where there is one.
+    pub freezes_k: f64,
+    /// See `freezes_k`.
+    pub boils_k: [Option<f64>; 2],
+    /// Coolant in the tank as filled and at the hottest, m³, and how hot that is, K; where there is a tank.
+    pub contents: Option<Contents>,
+    /// Pressure at which the cap opens, Pa gauge, and how warm all of the circuit is then at rest, K; the temperature is
+    /// `None` where it stays shut up to the hottest that is looked at.
+    pub lifts: Option<(f64, Option<f64>)>,
+}
+
+/// How a tank stands.
+#[derive(Clone, Debug)]
+pub struct Contents {
+    /// The tank.
+    pub tank: String,
+    /// Cold, m³.
+    pub cold_m3: f64,
+    /// Hot, m³; `None` where it cannot be told.
+    pub hot_m3: Option<f64>,
+    /// How hot, K: all of the circuit at one temperature.
+    pub hot_k: f64,
+    /// All of the tank, m³.
+    pub tank_m3: f64,
+}
+
+/// A circuit is taken to be no hotter than this at rest, K, for the hot mark: what a thermostat holds and a margin
+/// (common practice, no source).
+const HOT_K: f64 = 273.15 + 95.0;
+/// The hottest that a circuit at rest is looked at, K.
+const HOTTEST_K: f64 = 273.15 + 120.0;
+/// How finely the temperature is found, K.
+const FINE_K: f64 = 0.1;
+
+/// The coolant of every circuit.
+pub fn coolants(papers: &Papers<'_>) -> Vec<CoolantOf> {
+    let still = Still::of(papers);
+    (0..papers.ready.model.circuits.len()).filter_map(|c| coolant(papers, &still, c)).collect()
+}
+
+fn coolant(papers: &Papers<'_>, still: &Still<'_>, c: usize) -> Option<CoolantOf> {
+    let model = &papers.ready.model;
+    let circuit = &model.circuits[c];
+    let values = &model.values;
+    let share = values.get(circuit.coolant.share);
+    let coolant = Coolant::new(circuit.coolant.base, Share::ByVolume(share)).ok()?;
+    let filled_k = values.get(circuit.start);
+    let density = coolant.density(filled_k);
+    let mut parts = Vec::new();
+    for (r, run) in circuit.runs.iter().enumerate() {
+        for (p, placed) in run.parts.iter().enumerate() {
+            let volume = placed.part.volume_m3(values);
+            if volume > 0.0 {
+                parts.push((model.address(Id::Part(c, r, p)), volume * density));
+            }
+        }
+    }
+    for (j, junction) in circuit.junctions.iter().enumerate() {
+        let volume = junction.volume_m3(values);
+        if volume > 0.0 && !junction.automatic {
+            parts.push((model.address(Id::Junction(c, j)), volume * density));
+        }
+    }
+    parts.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+    let volume_m3 = papers.start.of(Id::Circuit(c), &q::COOLANT_VOLUME)?;
+    let ambient_pa = papers.start.of(Id::Site, &q::AMBIENT)?;
+    let opens = match circuit.reference.map(|reference| reference.hold) {
+        Some(Hold::Cushion(cushion)) => Some(values.get(cushion.opens)),
+        _ => None,
+    };
+    let boils = |gauge_pa: f64| {
+        Some(coolant.boiling_point_k(ambient_pa + gauge_pa)).filter(|k| k.is_finite())
+    };
+    Some(CoolantOf {
+        circuit: c,
+        volume_m3,
+        filled_k,
+        share,
+        mass_kg: volume_m3 * density,
+        parts,
+        freezes_k: coolant.freezing_point_k(),
+        boils_k: [boils(0.0), opens.and_then(boils)],
+        contents: contents(papers, still, c),
+        lifts: opens.map(|opens| (opens, still.lifts_k(c))),
+    })
+}
+
+fn contents(papers: &Papers<'_>, still: &Still<'_>, c: usize) -> Option<Contents> {
+    let model = &papers.ready.model;
+    let room = model.circuits[c].reference_tank()?;
+    let id = model.reference_id(c)?;
+    let cold_k = model.values.get(model.circuits[c].start);
+    // What never gets warm has no hot mark of its own.
+    let hottest = papers.point.results.of(Id::Circuit(c), &q::HOTTEST).filter(|k| k.is_finite());
+    let hot_k = hottest.map_or(HOT_K, |k| k.max(cold_k)).min(HOT_K.max(cold_k));
+    Some(Contents {
+        tank: model.address(id),
+        cold_m3: still.read(c, cold_k, id, &q::CONTENTS)?,
+        hot_m3: still.read(c, hot_k, id, &q::CONTENTS),
+        hot_k,
+        tank_m3: model.values.get(room.volume),
+    })
+}
+
+/// The case with everything stopped.
+pub(super) struct Still<'a> {
+    papers: &'a Papers<'a>,
+    values: Values,
+}
+
+impl<'a> Still<'a> {
+    /// All machines stopped, no power.
+    pub(super) fn of(papers: &'a Papers<'a>) -> Self {
+        Self { papers, values: super::stand::with(papers.ready, &|_| false, 0.0) }
+    }
+
+    /// A result with all coolant of a circuit at one temperature, K.
+    pub(super) fn read(
+        &self,
+        c: usize,
+        at_k: f64,
+        id: Id,
+        quantity: &'static Quantity,
+    ) -> Option<f64> {
+        self.results(c, at_k)?.of(id, quantity)
+    }
+
+    /// All results with all coolant of a circuit at one temperature, K.
+    pub(super) fn results(&self, c: usize, at_k: f64) -> Option<Results> {
+        let model = &self.papers.ready.model;
+        let mut y = Simulator::new(model, self.values.clone()).ok()?.start();
+        let mut instance = Instance::new(model);
+        let layout = instance.at(&self.values, &y).ok()?.setup.layout.clone();
+        let first = layout.junctions[c];
+        y[first..first + model.circuits[c].junctions.len()].fill(at_k);
+        for cells in &layout.parts[layout.circuit_parts[c]..layout.circuit_parts[c + 1]] {
+            y[cells.first..cells.first + cells.count].fill(at_k);
+        }
+        let simulator = instance.at(&self.values, &y).ok()?;
+        Some(Results::read(simulator, &y))
+    }
+
+    /// How warm a circuit at rest is when its cap opens, K.
+    fn lifts_k(&self, c: usize) -> Option<f64> {
+        let model = &self.papers.ready.model;
+        let id = model.reference_id(c)?;
+        let open = |at_k: f64| self.read(c, at_k, id, &q::CAP).is_some_and(|cap| cap > 0.5);
+        let (mut shut_k, mut open_k) = (model.values.get(model.circuits[c].start), HOTTEST_K);
+        if open(shut_k) || !open(open_k) {
+            return None;
+        }
+        while open_k - shut_k > FINE_K {
+            let middle = 0.5 * (shut_k + open_k);
+            if open(middle) { open_k = middle } else { shut_k = middle }
+        }
+        Some(open_k)
+    }
+}

@@ -1,0 +1,277 @@
+//! What to order: hoses by bore with what is cut off, clamps, fittings, machines, gauges.
+
+use std::collections::BTreeMap;
+
+use coolwright_models::circuit::{Hold, Joint};
+use coolwright_models::gauge::Reads;
+use coolwright_models::ids::Id;
+
+use super::Papers;
+use crate::study::findings::view::View;
+
+/// What is added to each piece of hose for cutting and fitting: a share of its length, and no less than this, m
+/// (common practice, no source).
+const ALLOWANCE: (f64, f64) = (0.1, 0.1);
+/// Clamps at each piece of hose: one an end.
+const CLAMPS: usize = 2;
+
+/// All hose of one bore.
+#[derive(Clone, Debug)]
+pub struct HoseCut {
+    /// Bore, m.
+    pub bore_m: f64,
+    /// The pieces: address and length, m; `None` where the case tells no length.
+    pub pieces: Vec<(String, Option<f64>)>,
+    /// Bends: angle (rad), radius of the centre line (m) where it is told, and how many.
+    pub bends: Vec<(f64, Option<f64>, u32)>,
+}
+
+impl HoseCut {
+    /// Length with what is cut off, m.
+    pub fn to_order_m(&self) -> f64 {
+        let (share, least) = ALLOWANCE;
+        self.pieces.iter().filter_map(|(_, m)| *m).map(|m| m + (share * m).max(least)).sum()
+    }
+
+    /// Length as it lies in the vehicle, m.
+    pub fn length_m(&self) -> f64 {
+        self.pieces.iter().filter_map(|(_, m)| *m).sum()
+    }
+
+    /// Clamps for all pieces.
+    pub fn clamps(&self) -> usize {
+        CLAMPS * self.pieces.len()
+    }
+}
+
+/// Something else to order.
+#[derive(Clone, Debug)]
+pub struct Fitting {
+    /// What it is.
+    pub what: &'static str,
+    /// Bores at its ends, m, the widest first.
+    pub bores_m: Vec<f64>,
+    /// A number that tells which: pressure of a cap, Pa; volume of a tank, m³; current of a fuse holder, A.
+    pub size: Option<(coolwright_cases::quantity::Kind, f64)>,
+    /// Where they go.
+    pub places: Vec<String>,
+}
+
+/// What to order.
+#[derive(Clone, Debug, Default)]
+pub struct Order {
+    /// Hoses, the widest bore first.
+    pub hoses: Vec<HoseCut>,
+    /// Everything else.
+    pub fittings: Vec<Fitting>,
+}
+
+/// What a case is made of, to be ordered.
+pub fn order(papers: &Papers<'_>) -> Order {
+    let view = View::new(papers.ready, papers.start, Some(papers.point));
+    let mut order = Order::default();
+    let mut hoses: BTreeMap<u64, HoseCut> = BTreeMap::new();
+    for (c, circuit) in view.circuits() {
+        for at in view.parts_of(c) {
+            if let Some(way) = view.hose(at) {
+                // Bores are ordered by whole micrometres.
+                let entry = hoses.entry(micrometres(way.bore_m)).or_insert_with(|| HoseCut {
+                    bore_m: way.bore_m,
+                    pieces: Vec::new(),
+                    bends: Vec::new(),
+                });
+                entry.pieces.push((view.path(at), view.length(at)));
+                for bend in &way.bends {
+                    add_bend(&mut entry.bends, (bend.angle_rad, bend.radius_m, bend.count));
+                }
+                for bend in crate::study::findings::straights::bends(&view, at) {
+                    if way.bends.is_empty() {
+                        add_bend(&mut entry.bends, (bend.angle_rad, way.bend_radius_m, 1));
+                    }
+                }
+            } else if let Some(path) = whole(&view, at) {
+                order.add_part(&view, at, path);
+            }
+        }
+        order.add_joints(&view, c);
+        let reference = circuit.reference.map(|reference| reference.hold);
+        if let Some(Hold::Cushion(cushion)) = reference {
+            let opens = papers.ready.model.values.get(cushion.opens);
+            let size = Some((coolwright_cases::quantity::Kind::GaugePressure, opens));
+            order.add("pressure cap", Vec::new(), size, circuit.name.clone());
+        }
+        let taps = &papers.ready.taps[c];
+        for (what, list) in [("bleed screw", &taps.bleeds), ("drain plug", &taps.drains)] {
+            for tap in list {
+                order.add(what, Vec::new(), None, tap_path(papers, c, *tap));
+            }
+        }
+    }
+    order.hoses = hoses.into_values().rev().collect();
+    order.add_machines(papers);
+    order
+}
+
+/// Where a bleed or a drain sits.
+pub(super) fn tap_path(papers: &Papers<'_>, c: usize, tap: coolwright_cases::lower::Tap) -> String {
+    use coolwright_cases::lower::Tap;
+    papers.ready.model.address(match tap {
+        Tap::Part(r, p) => Id::Part(c, r, p),
+        Tap::Junction(j) => Id::Junction(c, j),
+    })
+}
+
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "bores are below a metre"
+)]
+fn micrometres(bore_m: f64) -> u64 {
+    (bore_m * 1e6).round() as u64
+}
+
+/// The address of a part; `None` of one of several equal pumps that another speaks for.
+fn whole(view: &View<'_>, at: (usize, usize, usize)) -> Option<String> {
+    view.path_of_all(at)
+}
+
+/// Adds bends to those of the same angle and radius.
+fn add_bend(
+    bends: &mut Vec<(f64, Option<f64>, u32)>,
+    (angle, radius, count): (f64, Option<f64>, u32),
+) {
+    let near = |a: f64, b: f64| (a - b).abs() < 0.02;
+    let known = bends.iter_mut().find(|known| near(known.0, angle) && known.1 == radius);
+    match known {
+        Some(known) => known.2 += count,
+        None => bends.push((angle, radius, count)),
+    }
+}
+
+impl Order {
+    fn add(
+        &mut self,
+        what: &'static str,
+        bores_m: Vec<f64>,
+        size: Option<(coolwright_cases::quantity::Kind, f64)>,
+        place: String,
+    ) {
+        let same = |known: &&mut Fitting| {
+            known.what == what && known.bores_m == bores_m && known.size == size
+        };
+        match self.fittings.iter_mut().find(same) {
+            Some(known) => known.places.push(place),
+            None => self.fittings.push(Fitting { what, bores_m, size, places: vec![place] }),
+        }
+    }
+
+    fn add_part(&mut self, view: &View<'_>, at: (usize, usize, usize), path: String) {
+        use coolwright_cases::quantity::Kind;
+        let part = &view.placed(at).part;
+        let values = &view.ready.model.values;
+        let size = part.as_tank().map(|tank| (Kind::Volume, values.get(tank.room.volume)));
+        let (c, r, p) = at;
+        let [inlet, outlet] = view.circuit(c).runs[r].part_bores()[p].map(|slot| values.get(slot));
+        let mut bores = vec![inlet.max(outlet), inlet.min(outlet)];
+        bores.dedup();
+        // Cores and coolers are ordered once, whatever leads through them.
+        let of = match part.partner() {
+            Some(coolwright_models::parts::HeatPartner::Body(body)) => {
+                Some(view.ready.model.address(Id::Body(body)))
+            }
+            Some(coolwright_models::parts::HeatPartner::Core(core)) => {
+                Some(view.ready.model.address(Id::Core(core)))
+            }
+            None => None,
+        };
+        let word = match (&of, part.word()) {
+            (Some(of), _) if of.starts_with("engines/") => "engine",
+            (Some(_), "core") => "core",
+            (Some(_), _) => "cooler",
+            (None, word) => word,
+        };
+        let place = of.unwrap_or(path);
+        let known = self.fittings.iter().any(|fitting| fitting.places.contains(&place));
+        if !known {
+            self.add(word, bores, size, place.clone());
+        }
+        for _ in 1..view
+            .circuit(c)
+            .groups
+            .iter()
+            .filter(|g| g.units[0] == (r, p))
+            .map(|g| g.units.len())
+            .sum()
+        {
+            self.add(word, self.bores_of(&place), size, place.clone());
+        }
+    }
+
+    fn bores_of(&self, place: &str) -> Vec<f64> {
+        let known = self.fittings.iter().find(|fitting| fitting.places.iter().any(|p| p == place));
+        known.map(|known| known.bores_m.clone()).unwrap_or_default()
+    }
+
+    /// Tees, joints of several runs, changes of bore between neighbours.
+    fn add_joints(&mut self, view: &View<'_>, c: usize) {
+        use coolwright_cases::quantity::Kind;
+        let circuit = view.circuit(c);
+        let values = &view.ready.model.values;
+        for (j, junction) in circuit.junctions.iter().enumerate() {
+            let runs = view.runs_at(c, j);
+            let place = view.junction_path(c, j);
+            let mut bores: Vec<f64> = runs
+                .iter()
+                .flat_map(|&r| {
+                    let run = &circuit.runs[r];
+                    let [first, last] = run.end_bores().map(|slot| values.get(slot));
+                    let starts = (run.from == j).then_some(first);
+                    starts.into_iter().chain((run.to == j).then_some(last))
+                })
+                .collect();
+            bores.sort_by(|a, b| b.total_cmp(a));
+            match &junction.joint {
+                Joint::Tee { .. } => self.add("tee", bores, None, place),
+                Joint::Tank(room) => {
+                    let size = Some((Kind::Volume, values.get(room.volume)));
+                    self.add("tank", bores, size, place);
+                }
+                Joint::Plain { .. } if bores.len() > 2 => {
+                    self.add("joint of several hoses", bores, None, place);
+                }
+                _ => {}
+            }
+        }
+        for (r, run) in circuit.runs.iter().enumerate() {
+            for (p, placed) in run.parts.iter().enumerate() {
+                if placed.automatic && placed.part.word() == "bore change" {
+                    let bores = run.part_bores()[p].map(|slot| values.get(slot));
+                    let [a, b] = bores;
+                    let place = view.ready.model.address(Id::Part(c, r, p));
+                    self.add("reducer or stepped hose", vec![a.max(b), a.min(b)], None, place);
+                }
+            }
+        }
+    }
+
+    /// Fans, relays, gauges.
+    fn add_machines(&mut self, papers: &Papers<'_>) {
+        let model = &papers.ready.model;
+        for (a, path) in model.air_paths.iter().enumerate() {
+            for f in 0..path.fans.len() {
+                self.add("fan", Vec::new(), None, model.address(Id::Fan(a, f)));
+            }
+        }
+        for machine in &model.machines {
+            self.add("relay and fuse holder", Vec::new(), None, machine.name.clone());
+        }
+        for gauge in &model.gauges {
+            let what = match gauge.reads {
+                Reads::Pressure => "pressure gauge",
+                Reads::Temperature => "thermometer",
+                Reads::Flow => "flow meter",
+            };
+            self.add(what, Vec::new(), None, format!("gauges/{}", gauge.name));
+        }
+    }
+}

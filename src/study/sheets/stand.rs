@@ -1,0 +1,364 @@
+//! The stand card: what each gauge shows at each step on the stand, within which band, and where to stop.
+
+use coolwright_cases::lower::Ready;
+use coolwright_cases::quantity::Kind;
+use coolwright_models::cycle::{Columns, History, Phase, Program};
+use coolwright_models::gauge::Reads;
+use coolwright_models::ids::Id;
+use coolwright_models::inputs::{FULL_SHARE, Machine, MachineKind};
+use coolwright_models::instance::Instance;
+use coolwright_models::results::quantities as q;
+use coolwright_models::results::{Catalogue, Quantity};
+use coolwright_models::slots::{Slot, Values};
+
+use super::Papers;
+use crate::study::load::cooled_by;
+use crate::study::{Bound, Limit, pulls};
+
+/// How long a step without heat is held, s: pressures and flows stand at once, gauges follow.
+const COLD_S: f64 = 30.0;
+/// How long a step under load is held at most, s.
+const LOAD_S: f64 = 120.0;
+/// Loads of the steps, shares of full power.
+const LOADS: [(&str, f64); 5] = [
+    ("warm idle", 0.05),
+    ("quarter load", 0.25),
+    ("half load", 0.5),
+    ("three quarters", 0.75),
+    ("full load", 1.0),
+];
+
+/// All steps.
+#[derive(Clone, Debug)]
+pub struct Card {
+    /// The steps in their order.
+    pub steps: Vec<Step>,
+}
+
+/// A step on the stand.
+#[derive(Clone, Debug)]
+pub struct Step {
+    /// What it is.
+    pub name: String,
+    /// How long it is held, s.
+    pub hold_s: f64,
+    /// Share of full power.
+    pub share: f64,
+    /// Machines that run.
+    pub runs: Vec<String>,
+    /// What each gauge shows; none where the coolant boiled before.
+    pub gauges: Vec<OnGauge>,
+    /// Current of each supply at its end, A.
+    pub currents_a: Vec<(String, f64)>,
+    /// Where in the step the coolant boils, s after its start, if it does.
+    pub boils_s: Option<f64>,
+    /// Limits that break in it, by name.
+    pub breaks: Vec<String>,
+}
+
+/// A gauge in a step.
+#[derive(Clone, Debug)]
+pub struct OnGauge {
+    /// The gauge.
+    pub gauge: usize,
+    /// Its kind.
+    pub kind: Kind,
+    /// What it shows at the start of the step, after a quarter, half and all of it, SI.
+    pub shows: [f64; 4],
+    /// What the design may be off by there because published laws disagree, SI; `None` where the step has no steady
+    /// state to tell it from.
+    pub band: Option<f64>,
+    /// What the gauge may be off by of itself, SI.
+    pub error: Option<f64>,
+    /// The reading at which to stop, and whether that is above what it shows, SI.
+    pub stop: Option<(f64, bool)>,
+}
+
+impl OnGauge {
+    /// Whether a reading tells if the step is as designed: `false` where the gauge's own error is over half the band.
+    /// `None` where either is not known.
+    pub fn tells(&self) -> Option<bool> {
+        self.band.zip(self.error).map(|(band, error)| error <= 0.5 * band)
+    }
+}
+
+/// The numbers of a case with some machines running, at a share of full power; heats that come in by themselves are
+/// taken to go with it.
+pub(super) fn with(ready: &Ready, runs: &dyn Fn(&Machine) -> bool, share: f64) -> Values {
+    let mut values = ready.model.values.clone();
+    ready.model.write(&mut values, &sets(ready, runs, share));
+    values
+}
+
+/// The same as what is written.
+fn sets(ready: &Ready, runs: &dyn Fn(&Machine) -> bool, share: f64) -> Vec<(Slot, f64)> {
+    let model = &ready.model;
+    let set = |slot: Slot| model.values.get(slot);
+    let machines = model.machines.iter();
+    let mut sets: Vec<(Slot, f64)> = machines
+        .map(|machine| {
+            let own = machine.command.own;
+            (own, if runs(machine) { set(own) } else { 0.0 })
+        })
+        .collect();
+    sets.extend(model.inputs.slot(FULL_SHARE).map(|slot| (slot, share)));
+    sets.extend(model.bodies.iter().map(|body| (body.heat, share * set(body.heat))));
+    sets
+}
+
+/// A step before it is followed.
+struct Plan {
+    name: String,
+    hold_s: f64,
+    share: f64,
+    runs: Vec<String>,
+}
+
+impl Plan {
+    fn keeps(&self, machine: &Machine) -> bool {
+        self.runs.contains(&machine.name)
+    }
+}
+
+/// The card of a case. `limits` are those that it has.
+pub fn stand(papers: &Papers<'_>, limits: &[Limit]) -> Card {
+    let ready = papers.ready;
+    let plans = plans(ready);
+    let phases = plans.iter().map(|plan| Phase {
+        name: plan.name.clone(),
+        time_s: plan.hold_s,
+        sets: sets(ready, &|machine| plan.keeps(machine), plan.share),
+    });
+    let program = Program { phases: phases.collect(), ..Program::default() };
+    let mut instance = Instance::new(&ready.model);
+    let Ok(catalogue) = instance.catalogue(&ready.model.values) else {
+        return Card { steps: Vec::new() };
+    };
+    let places = columns(ready, &catalogue, limits);
+    let followed =
+        instance.follow(&ready.model.values, &program, Columns::Only(&places), &mut |_| true);
+    let history = followed.cloned().ok();
+    let steps = plans.iter().enumerate().map(|(k, plan)| {
+        let told = Told {
+            ready,
+            history: history.as_ref(),
+            limits,
+            catalogue: &catalogue,
+            places: &places,
+        };
+        told.step(k, plan, &mut instance)
+    });
+    Card { steps: steps.collect() }
+}
+
+/// The steps: each pump alone where a circuit has several, all pumps, fans too, then the loads.
+fn plans(ready: &Ready) -> Vec<Plan> {
+    let model = &ready.model;
+    let pumps = || model.machines.iter().filter(|machine| machine.kind == MachineKind::Pump);
+    let circuit = |machine: &Machine| machine.name.split('/').next().unwrap_or("").to_owned();
+    let names = |of: &dyn Fn(&Machine) -> bool| -> Vec<String> {
+        let kept = model.machines.iter().filter(|machine| of(machine));
+        kept.map(|machine| machine.name.clone()).collect()
+    };
+    let cold = |name: String, runs| Plan { name, hold_s: COLD_S, share: 0.0, runs };
+    let mut plans = Vec::new();
+    for pump in pumps() {
+        if pumps().filter(|other| circuit(other) == circuit(pump)).count() > 1 {
+            let alone = |other: &Machine| {
+                other.kind == MachineKind::Pump
+                    && (other.name == pump.name || circuit(other) != circuit(pump))
+            };
+            plans.push(cold(
+                format!("cold, of {} only {}", circuit(pump), pump.name),
+                names(&alone),
+            ));
+        }
+    }
+    let is_pump = |machine: &Machine| machine.kind == MachineKind::Pump;
+    plans.push(cold("cold, all pumps".to_owned(), names(&is_pump)));
+    if model.machines.iter().any(|machine| machine.kind == MachineKind::Fan) {
+        plans.push(cold("pumps and fans".to_owned(), names(&|_| true)));
+    }
+    // What pulls for seconds is not held under load for minutes.
+    let of = &ready.duty.phases;
+    let pulls = pulls(of);
+    let longest = pulls.iter().map(|pull| of[pull.clone()].iter().map(|p| p.time_s).sum::<f64>());
+    let hold_s = longest.fold(0.0, f64::max);
+    let hold_s = if hold_s > 0.0 { hold_s.min(LOAD_S) } else { LOAD_S };
+    let loads = LOADS.iter().map(|&(name, share)| Plan {
+        name: name.to_owned(),
+        hold_s: if share < LOADS[1].1 { LOAD_S } else { hold_s },
+        share,
+        runs: names(&|_| true),
+    });
+    plans.extend(loads);
+    plans
+}
+
+/// The columns that are followed: gauges, supplies, and what limits are on; each once.
+fn columns(ready: &Ready, catalogue: &Catalogue, limits: &[Limit]) -> Vec<usize> {
+    let model = &ready.model;
+    let gauges =
+        (0..model.gauges.len()).filter_map(|g| reading(catalogue, g)).map(|(place, _)| place);
+    let supplies =
+        (0..model.supplies.len()).filter_map(|s| catalogue.place(Id::Supply(s), &q::SUPPLY));
+    let limited = limits.iter().filter_map(|limit| limit.index);
+    let mut places: Vec<usize> = Vec::new();
+    for place in gauges.chain(supplies).chain(limited) {
+        if !places.contains(&place) {
+            places.push(place);
+        }
+    }
+    places
+}
+
+/// The reading of a gauge: its place and its quantity.
+fn reading(catalogue: &Catalogue, gauge: usize) -> Option<(usize, &'static Quantity)> {
+    let all =
+        [&q::READING_LAGGING, &q::READING_TEMPERATURE, &q::READING_PRESSURE, &q::READING_FLOW];
+    all.into_iter().find_map(|of| Some((catalogue.place(Id::Gauge(gauge), of)?, of)))
+}
+
+/// What was followed.
+struct Told<'a> {
+    ready: &'a Ready,
+    history: Option<&'a History>,
+    limits: &'a [Limit],
+    catalogue: &'a Catalogue,
+    places: &'a [usize],
+}
+
+impl Told<'_> {
+    fn step(&self, k: usize, plan: &Plan, instance: &mut Instance<'_>) -> Step {
+        let values = with(self.ready, &|machine| plan.keeps(machine), plan.share);
+        let known = self.history.and_then(|history| Some((history, history.phases.get(k)?)));
+        let rows = known.map(|(_, phase)| phase.rows.clone()).filter(|rows| !rows.is_empty());
+        let off = self.off(&values, instance);
+        let boiled = known.and_then(|(history, phase)| {
+            let last = k + 1 == history.phases.len();
+            let at_s = history.boiled.filter(|_| last)?.at_s;
+            Some(at_s - history.times_s[phase.rows.start])
+        });
+        let gauges = rows.clone().map_or_else(Vec::new, |rows| {
+            let all = 0..self.ready.model.gauges.len();
+            all.filter_map(|g| self.gauge(g, rows.clone(), &off)).collect()
+        });
+        let supplies = self.ready.model.supplies.iter().enumerate();
+        let currents_a = supplies.filter_map(|(s, supply)| {
+            let place = self.catalogue.place(Id::Supply(s), &q::SUPPLY)?;
+            Some((supply.path.clone(), self.at(rows.clone()?.end - 1, place)?))
+        });
+        let breaks = rows.clone().map_or_else(Vec::new, |rows| self.breaks(rows));
+        Step {
+            name: plan.name.clone(),
+            hold_s: plan.hold_s,
+            share: plan.share,
+            runs: plan.runs.clone(),
+            gauges,
+            currents_a: currents_a.collect(),
+            boils_s: boiled,
+            breaks,
+        }
+    }
+
+    /// A recorded number.
+    fn at(&self, row: usize, place: usize) -> Option<f64> {
+        let column = self.places.iter().position(|known| *known == place)?;
+        self.history.map(|history| history.rows[row][column]).filter(|si| si.is_finite())
+    }
+
+    /// What each result may be off by at the steady state of a step; none where it has none.
+    fn off(&self, values: &Values, instance: &mut Instance<'_>) -> Vec<Option<f64>> {
+        let none = vec![None; self.ready.model.gauges.len()];
+        let Ok(point) = instance.point(values, None) else { return none };
+        if !point.held.is_empty() {
+            return none;
+        }
+        let states = point.states.clone();
+        let Ok(known) = instance.uncertainty(values, &states, &[]) else { return none };
+        let of = |g: usize| {
+            let (_, quantity) = reading(self.catalogue, g)?;
+            let all = known.of(Id::Gauge(g), quantity)?;
+            // The gauge's own error is told beside it.
+            let own = self.ready.model.gauges[g].error.map_or(0.0, |slot| values.get(slot));
+            Some((all * all - own * own).max(0.0).sqrt())
+        };
+        (0..none.len()).map(of).collect()
+    }
+
+    fn gauge(
+        &self,
+        g: usize,
+        rows: std::ops::Range<usize>,
+        off: &[Option<f64>],
+    ) -> Option<OnGauge> {
+        let (place, quantity) = reading(self.catalogue, g)?;
+        let history = self.history?;
+        let (from_s, to_s) = (history.times_s[rows.start], history.times_s[rows.end - 1]);
+        let near = |share: f64| {
+            let at_s = from_s + share * (to_s - from_s);
+            let by = |row: &usize| (history.times_s[*row] - at_s).abs();
+            let row = rows.clone().min_by(|a, b| by(a).total_cmp(&by(b)))?;
+            self.at(row, place)
+        };
+        let shows = [near(0.0)?, near(0.25)?, near(0.5)?, near(1.0)?];
+        let values = &self.ready.model.values;
+        Some(OnGauge {
+            gauge: g,
+            kind: quantity.kind,
+            shows,
+            band: off.get(g).copied().flatten(),
+            error: self.ready.model.gauges[g].error.map(|slot| values.get(slot)),
+            stop: self.stop(g, place, (rows.end - 1, shows[3])),
+        })
+    }
+
+    /// The reading at which to stop: the bound of a limit on it; of a thermometer else where the tightest temperature
+    /// of its circuit reaches its limit, if both rise alike from the end of the step.
+    fn stop(&self, g: usize, place: usize, (row, shows): (usize, f64)) -> Option<(f64, bool)> {
+        let own = self.limits.iter().find(|limit| limit.index == Some(place));
+        if let Some(limit) = own {
+            return Some((limit.value, limit.bound == Bound::AtMost));
+        }
+        let gauge = &self.ready.model.gauges[g];
+        if gauge.reads != Reads::Temperature {
+            return None;
+        }
+        let room = self.limits.iter().filter(|limit| self.warms(limit, gauge.circuit));
+        let margins = room.filter_map(|limit| Some(limit.margin(self.at(row, limit.index?)?)));
+        let least = margins.fold(f64::INFINITY, f64::min);
+        least.is_finite().then_some((shows + least, true))
+    }
+
+    /// Whether a limit breaks as a circuit gets hotter.
+    fn warms(&self, limit: &Limit, circuit: usize) -> bool {
+        let hot = match limit.kind {
+            Kind::Temperature => limit.bound == Bound::AtMost,
+            Kind::TemperatureDifference => {
+                limit.bound == Bound::AtLeast && limit.of.ends_with(":boil_margin")
+            }
+            _ => false,
+        };
+        let model = &self.ready.model;
+        let spec = &model.circuits[circuit];
+        let bodies = cooled_by(spec).into_iter().map(|body| model.address(Id::Body(body)));
+        let mut things = std::iter::once(spec.name.clone()).chain(bodies);
+        hot && things.any(|thing| {
+            limit.of.strip_prefix(&thing).is_some_and(|rest| rest.starts_with([':', '/']))
+        })
+    }
+
+    /// The limits that break in some rows.
+    fn breaks(&self, rows: std::ops::Range<usize>) -> Vec<String> {
+        let broken = |limit: &&Limit| {
+            let Some(place) = limit.index else { return false };
+            let beyond = |row: usize| self.at(row, place).is_some_and(|si| limit.margin(si) < 0.0);
+            // A limit of certain phases says nothing of the stand.
+            limit.during.is_none() && rows.clone().any(beyond)
+        };
+        let mut names: Vec<String> =
+            self.limits.iter().filter(broken).map(|limit| limit.name.clone()).collect();
+        names.dedup();
+        names
+    }
+}
