@@ -3,6 +3,7 @@
 
 use coolwright_cases::lower::Ready;
 use coolwright_models::circuit::{CircuitLaws, Joint};
+use coolwright_models::results::Results;
 use coolwright_models::simulate::{Simulator, Unsettled};
 use coolwright_models::solve::SolveError;
 use coolwright_solver::network::{Laws, Reason};
@@ -94,6 +95,8 @@ pub(crate) fn solve(
         Ok(()) => {
             counts.take(&sketch.text, &simulator);
             counts.laws.extend(crate::common::laws::hold(&simulator)?);
+            let results = Results::read(&simulator, &y);
+            crate::common::reasons::hold(&simulator, &results)?;
             Ok(Outcome::Solved(check(&simulator)?))
         }
         Err(error) => {

@@ -48,6 +48,11 @@ fn mix(ready: &Ready, of: &CoolantOf) -> Section {
         ),
         Lay::Inset,
     );
+    if of.ice_kg > 0.0 {
+        let ice = Value::of(Kind::Mass, of.ice_kg);
+        section =
+            section.say(say!("and {ice} of ice, which counts in the marks", ice = ice), Lay::Inset);
+    }
     section = match of.boils_k {
         [Some(open), Some(capped)] => section.say(
             say!(
@@ -79,13 +84,9 @@ fn mix(ready: &Ready, of: &CoolantOf) -> Section {
             ),
             Lay::Inset,
         );
-        if let Some(hot) = tank.hot_m3 {
+        if let Some((hot, at)) = tank.hot {
             section = section.say(
-                say!(
-                    "hot level: {hot} with all of it at {at}",
-                    hot = level(hot),
-                    at = k(tank.hot_k)
-                ),
+                say!("hot level: {hot} with all of it at {at}", hot = level(hot), at = k(at)),
                 Lay::Inset,
             );
         }

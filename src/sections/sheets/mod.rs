@@ -31,9 +31,20 @@ fn bore(si: f64) -> Value {
 
 /// Several widths, the widest first.
 fn bores(all: &[f64]) -> Value {
-    match all {
+    let mut alike: Vec<(f64, usize)> = Vec::new();
+    for &si in all {
+        match alike.iter_mut().find(|(known, _)| (known - si).abs() < 1e-6) {
+            Some((_, count)) => *count += 1,
+            None => alike.push((si, 1)),
+        }
+    }
+    let one = |(si, count): (f64, usize)| match count {
+        1 => bore(si),
+        _ => say!("{count} \u{d7} {bore}", count = count, bore = bore(si)).into(),
+    };
+    match &alike[..] {
         [] => Value::Nothing,
-        all => Value::list(all.iter().map(|si| bore(*si)), " / "),
+        _ => Value::list(alike.into_iter().map(one), ", "),
     }
 }
 

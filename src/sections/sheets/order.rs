@@ -36,7 +36,7 @@ fn hoses(order: &Order) -> Section {
         ];
         table.line(cells);
     }
-    Section::new("order_hoses", "ORDER: hose, with a tenth more for each piece and no less than a hand's breadth")
+    Section::new("order_hoses", "ORDER: hose by bore")
         .table(table)
         .say(
             "Common practice, no source: 10 % and at least 100 mm more for each piece, two clamps a piece. Hose for hot \

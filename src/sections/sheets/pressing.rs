@@ -4,7 +4,6 @@ use coolwright_cases::lower::Ready;
 use coolwright_cases::quantity::Kind;
 
 use crate::answer::{Lay, Section, Table, Value};
-use crate::say;
 use crate::study::sheets::PressureTest;
 
 /// How high, how the reading goes with temperature, what is stored.
@@ -53,11 +52,7 @@ pub fn pressing(ready: &Ready, all: &[PressureTest]) -> Section {
     section.say(
         "Pressure tests burst hoses. With air the same pressure stores many times the energy and throws parts: test with \
          coolant. Test at 1.3 of the cap and ten minutes: common practice, no source; local codes and licensed practice \
-         come first. Energy of air by ASME PCC-2 (from memory).",
-        Lay::Paragraph,
-    )
-    .say(
-        say!("Bulk modulus of the coolant taken as {k}.", k = Value::of(Kind::PressureDifference, 2.2e9)),
+         come first. Energy of air by ASME PCC-2, compression of the coolant as of water (both from memory).",
         Lay::Paragraph,
     )
 }

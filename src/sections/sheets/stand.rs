@@ -27,6 +27,10 @@ fn head(ready: &Ready) -> Section {
         "Hot coolant scalds, fans start by themselves, hoses burst: shields up, nobody beside the core, one hand on the stop.",
         Lay::Paragraph,
     );
+    let section = section.say(
+        "Before the first step all thermometers of a cold circuit must show the same, within their errors.",
+        Lay::Paragraph,
+    );
     if ready.model.gauges.is_empty() {
         return section.say(
             "The case has no `gauges`: there is nothing to read, so the card has currents only.",
@@ -60,7 +64,7 @@ fn of_step(ready: &Ready, k: usize, step: &Step) -> Section {
         .of(&step.name)
         .say(
             say!(
-                "hold {hold}, {share} of full power; runs: {machines}",
+                "hold {hold}, {share} of full power; runs, where its switch lets it: {machines}",
                 hold = hold,
                 share = Value::percent(step.share, 0),
                 machines = machines

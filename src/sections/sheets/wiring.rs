@@ -5,49 +5,57 @@ use coolwright_cases::quantity::Kind;
 use super::BLANK;
 use crate::answer::{Lay, Section, Table, Value};
 use crate::say;
-use crate::study::sheets::{RunOn, Wire};
+use crate::study::sheets::{RunOn, SURGE, Size, WAYS_M, Wire};
 
 /// Fuses and wires, and what is drawn in rests.
 pub fn wiring(wires: &[Wire], run_on: &[RunOn]) -> Vec<Section> {
     vec![machines(wires), rests(run_on)]
 }
 
+/// A wire in words.
+fn words(size: Size) -> Value {
+    say!("{mm2} mm\u{b2} or {gauge} gauge", mm2 = format!("{}", size.mm2), gauge = size.gauge)
+        .into()
+}
+
 fn machines(wires: &[Wire]) -> Section {
+    let [near, far] = WAYS_M.map(|m| Value::of(Kind::Distance, m));
     let mut table = Table::new()
         .words("machine", "machine")
         .numbers("volts", "supply", Kind::Voltage)
-        .numbers("runs", "runs at", Kind::Current)
-        .numbers("surge", "start surge\nup to", Kind::Current)
+        .numbers("runs", "runs\nat", Kind::Current)
+        .numbers("surge", "surge\nup to", Kind::Current)
         .values("fuse", "fuse")
-        .words("wire", "wire no less than")
-        .values("longest", "longest\none way")
+        .words("wire", "wire no less\nthan")
+        .values("longest", "good for\none way")
+        .words("near", "wire for the\nnear way")
+        .words("far", "wire for the\nfar way")
         .words("length", "length")
         .mixed();
     for wire in wires {
         let blank = |value: Option<Value>| value.unwrap_or_else(|| BLANK.into());
         let amps = |si: f64| Value::of(Kind::Current, si);
-        let size = wire.size.map(|size| {
-            say!(
-                "{mm2} mm\u{b2} or {gauge} gauge",
-                mm2 = format!("{}", size.mm2),
-                gauge = size.gauge
-            )
-        });
         table.row(
             &wire.machine,
             [
                 (&wire.machine).into(),
                 Value::of(Kind::Voltage, wire.volts).into(),
                 amps(wire.runs_a).into(),
-                amps(crate::study::sheets::SURGE * wire.runs_a).into(),
+                amps(SURGE * wire.runs_a).into(),
                 blank(wire.fuse_a.map(amps)).into(),
-                blank(size.map(Value::from)).into(),
+                blank(wire.size.map(words)).into(),
                 blank(wire.longest_m.map(|m| Value::of(Kind::Distance, m))).into(),
+                blank(wire.for_ways[0].map(words)).into(),
+                blank(wire.for_ways[1].map(words)).into(),
                 BLANK.into(),
             ],
         );
     }
     Section::new("wiring", "WIRES AND FUSES").table(table).say(
+        say!("The near way is {near} from supply to machine, the far way {far}.", near = near, far = far),
+        Lay::Inset,
+    )
+    .say(
         "A relay and a fuse of its own for each, the fuse next to the battery. Wires: 33 CFR 183.425, Table 5, insulation \
          for 105 \u{b0}C, in an engine space; resistance by IEC 60228, class 5, 60 \u{b0}C warm, 3 % drop there and back; \
          fuse values of ISO 8820 (from memory), 1.33 of the running current; surge of a motor with brushes and no soft \

@@ -1,5 +1,6 @@
 //! How much coolant, how it is mixed, how it stands cold and hot, and when the cap lifts.
 
+use coolwright_cases::lower::Ready;
 use coolwright_models::circuit::Hold;
 use coolwright_models::fluids::{Coolant, Share};
 use coolwright_models::ids::Id;
@@ -26,6 +27,8 @@ pub struct CoolantOf {
     pub mass_kg: f64,
     /// Mass in each part and junction that holds any, kg, the most first.
     pub parts: Vec<(String, f64)>,
+    /// Ice in it, kg.
+    pub ice_kg: f64,
     /// Freezing point, K; boiling point in the open at the site, K, and at the pressure of the cap where there is one.
     pub freezes_k: f64,
     /// See `freezes_k`.
@@ -44,10 +47,8 @@ pub struct Contents {
     pub tank: String,
     /// Cold, m³.
     pub cold_m3: f64,
-    /// Hot, m³; `None` where it cannot be told.
-    pub hot_m3: Option<f64>,
-    /// How hot, K: all of the circuit at one temperature.
-    pub hot_k: f64,
+    /// Hot, m³, and how hot, K, all of the circuit at one temperature; `None` where that cannot be told.
+    pub hot: Option<(f64, f64)>,
     /// All of the tank, m³.
     pub tank_m3: f64,
 }
@@ -72,7 +73,7 @@ fn coolant(papers: &Papers<'_>, still: &Still<'_>, c: usize) -> Option<CoolantOf
     let values = &model.values;
     let share = values.get(circuit.coolant.share);
     let coolant = Coolant::new(circuit.coolant.base, Share::ByVolume(share)).ok()?;
-    let filled_k = values.get(circuit.start);
+    let filled_k = filled_k(papers.ready, c);
     let density = coolant.density(filled_k);
     let mut parts = Vec::new();
     for (r, run) in circuit.runs.iter().enumerate() {
@@ -106,6 +107,7 @@ fn coolant(papers: &Papers<'_>, still: &Still<'_>, c: usize) -> Option<CoolantOf
         share,
         mass_kg: volume_m3 * density,
         parts,
+        ice_kg: ice_kg(papers, c),
         freezes_k: coolant.freezing_point_k(),
         boils_k: [boils(0.0), opens.and_then(boils)],
         contents: contents(papers, still, c),
@@ -113,19 +115,38 @@ fn coolant(papers: &Papers<'_>, still: &Still<'_>, c: usize) -> Option<CoolantOf
     })
 }
 
+/// Ice in a circuit as it starts, kg.
+fn ice_kg(papers: &Papers<'_>, c: usize) -> f64 {
+    let runs = papers.ready.model.circuits[c].runs.iter().enumerate();
+    let parts = runs.flat_map(|(r, run)| (0..run.parts.len()).map(move |p| Id::Part(c, r, p)));
+    parts.filter_map(|id| papers.start.of(id, &q::ICE)).sum()
+}
+
+/// How warm a circuit is when it is filled, K.
+fn filled_k(ready: &Ready, c: usize) -> f64 {
+    let circuit = &ready.model.circuits[c];
+    let slot = match circuit.reference.map(|reference| reference.hold) {
+        Some(Hold::Cushion(cushion)) => cushion.filled_at,
+        _ => circuit.start,
+    };
+    ready.model.values.get(slot)
+}
+
 fn contents(papers: &Papers<'_>, still: &Still<'_>, c: usize) -> Option<Contents> {
     let model = &papers.ready.model;
     let room = model.circuits[c].reference_tank()?;
     let id = model.reference_id(c)?;
-    let cold_k = model.values.get(model.circuits[c].start);
-    // What never gets warm has no hot mark of its own.
-    let hottest = papers.point.results.of(Id::Circuit(c), &q::HOTTEST).filter(|k| k.is_finite());
-    let hot_k = hottest.map_or(HOT_K, |k| k.max(cold_k)).min(HOT_K.max(cold_k));
+    let cold_k = filled_k(papers.ready, c);
+    // What has no steady state gets as hot as its cap is there for; without a cap nobody knows how hot.
+    let is_held = papers.point.held.iter().any(|held| held.circuit == c);
+    let hottest = papers.point.results.of(Id::Circuit(c), &q::HOTTEST).filter(|_| !is_held);
+    let capped = matches!(model.circuits[c].reference?.hold, Hold::Cushion(_));
+    let hot_k =
+        hottest.or_else(|| capped.then_some(HOT_K)).map(|k| k.clamp(cold_k, HOT_K.max(cold_k)));
     Some(Contents {
         tank: model.address(id),
         cold_m3: still.read(c, cold_k, id, &q::CONTENTS)?,
-        hot_m3: still.read(c, hot_k, id, &q::CONTENTS),
-        hot_k,
+        hot: hot_k.and_then(|k| Some((still.read(c, k, id, &q::CONTENTS)?, k))),
         tank_m3: model.values.get(room.volume),
     })
 }
@@ -173,7 +194,7 @@ impl<'a> Still<'a> {
         let model = &self.papers.ready.model;
         let id = model.reference_id(c)?;
         let open = |at_k: f64| self.read(c, at_k, id, &q::CAP).is_some_and(|cap| cap > 0.5);
-        let (mut shut_k, mut open_k) = (model.values.get(model.circuits[c].start), HOTTEST_K);
+        let (mut shut_k, mut open_k) = (filled_k(self.papers.ready, c), HOTTEST_K);
         if open(shut_k) || !open(open_k) {
             return None;
         }

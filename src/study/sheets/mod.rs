@@ -15,7 +15,7 @@ pub use order::{Fitting, HoseCut, Order, order};
 pub use ports::{Port, Purpose, ports};
 pub use pressing::{PressureTest, pressure_tests};
 pub use stand::{Card, OnGauge, Step, stand};
-pub use wiring::{RunOn, SURGE, Wire, run_on, wires};
+pub use wiring::{RunOn, SURGE, Size, WAYS_M, Wire, run_on, wires};
 
 use coolwright_cases::lower::Ready;
 use coolwright_models::point::OperatingPoint;

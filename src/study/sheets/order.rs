@@ -135,6 +135,16 @@ fn whole(view: &View<'_>, at: (usize, usize, usize)) -> Option<String> {
     view.path_of_all(at)
 }
 
+/// Bores that differ by less than this are one, m.
+const SAME_BORE_M: f64 = 0.5e-3;
+
+/// The header that a junction is a piece of: its name stands before a stroke.
+fn header_of<'a>(circuit: &coolwright_models::circuit::Circuit, name: &'a str) -> Option<&'a str> {
+    let base = name.split('/').next().unwrap_or(name);
+    let piece = format!("{base}/");
+    circuit.junctions.iter().any(|other| other.name.starts_with(&piece)).then_some(base)
+}
+
 /// Adds bends to those of the same angle and radius.
 fn add_bend(
     bends: &mut Vec<(f64, Option<f64>, u32)>,
@@ -230,7 +240,9 @@ impl Order {
                 })
                 .collect();
             bores.sort_by(|a, b| b.total_cmp(a));
+            let header = header_of(circuit, &junction.name);
             match &junction.joint {
+                Joint::Tee { .. } if header.is_some() => self.add_header(view, c, header, &bores),
                 Joint::Tee { .. } => self.add("tee", bores, None, place),
                 Joint::Tank(room) => {
                     let size = Some((Kind::Volume, values.get(room.volume)));
@@ -245,11 +257,36 @@ impl Order {
         for (r, run) in circuit.runs.iter().enumerate() {
             for (p, placed) in run.parts.iter().enumerate() {
                 if placed.automatic && placed.part.word() == "bore change" {
-                    let bores = run.part_bores()[p].map(|slot| values.get(slot));
-                    let [a, b] = bores;
+                    let [a, b] = run.part_bores()[p].map(|slot| values.get(slot));
+                    if (a - b).abs() < SAME_BORE_M {
+                        continue;
+                    }
                     let place = view.ready.model.address(Id::Part(c, r, p));
                     self.add("reducer or stepped hose", vec![a.max(b), a.min(b)], None, place);
                 }
+            }
+        }
+    }
+
+    /// A header, once for all tees that it is made of; each of them has a port, and the last one two.
+    fn add_header(&mut self, view: &View<'_>, c: usize, header: Option<&str>, bores: &[f64]) {
+        let Some(header) = header else { return };
+        let place = format!("{}/{header}", view.circuit(c).name);
+        let known =
+            self.fittings.iter_mut().find(|of| of.what == "header" && of.places == [place.clone()]);
+        match known {
+            Some(known) => known.bores_m.extend(bores.last()),
+            None => {
+                let fitting = Fitting {
+                    what: "header",
+                    bores_m: bores.to_vec(),
+                    size: None,
+                    places: vec![place],
+                };
+                self.fittings.push(Fitting {
+                    bores_m: vec![bores[0], *bores.last().unwrap_or(&bores[0])],
+                    ..fitting
+                });
             }
         }
     }

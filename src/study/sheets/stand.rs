@@ -13,7 +13,7 @@ use coolwright_models::slots::{Slot, Values};
 
 use super::Papers;
 use crate::study::load::cooled_by;
-use crate::study::{Bound, Limit, pulls};
+use crate::study::{Bound, Limit};
 
 /// How long a step without heat is held, s: pressures and flows stand at once, gauges follow.
 const COLD_S: f64 = 30.0;
@@ -179,20 +179,29 @@ fn plans(ready: &Ready) -> Vec<Plan> {
     if model.machines.iter().any(|machine| machine.kind == MachineKind::Fan) {
         plans.push(cold("pumps and fans".to_owned(), names(&|_| true)));
     }
-    // What pulls for seconds is not held under load for minutes.
-    let of = &ready.duty.phases;
-    let pulls = pulls(of);
-    let longest = pulls.iter().map(|pull| of[pull.clone()].iter().map(|p| p.time_s).sum::<f64>());
-    let hold_s = longest.fold(0.0, f64::max);
-    let hold_s = if hold_s > 0.0 { hold_s.min(LOAD_S) } else { LOAD_S };
     let loads = LOADS.iter().map(|&(name, share)| Plan {
         name: name.to_owned(),
-        hold_s: if share < LOADS[1].1 { LOAD_S } else { hold_s },
+        hold_s: held_s(ready, share),
         share,
         runs: names(&|_| true),
     });
     plans.extend(loads);
     plans
+}
+
+/// How long a load is held, s: as long as the longest phase of the duty that asks for as much, if that is less; what
+/// pulls for seconds is not held under load for minutes.
+fn held_s(ready: &Ready, share: f64) -> f64 {
+    let phases = ready.duty.phases.iter();
+    let as_much = phases.filter(|phase| phase.power_share >= share).map(|phase| phase.time_s);
+    let longest = as_much.fold(0.0, f64::max);
+    if ready.duty.phases.is_empty() || share < LOADS[1].1 {
+        LOAD_S
+    } else if longest > 0.0 {
+        longest.min(LOAD_S)
+    } else {
+        COLD_S
+    }
 }
 
 /// The columns that are followed: gauges, supplies, and what limits are on; each once.
@@ -271,12 +280,15 @@ impl Told<'_> {
     fn off(&self, values: &Values, instance: &mut Instance<'_>) -> Vec<Option<f64>> {
         let none = vec![None; self.ready.model.gauges.len()];
         let Ok(point) = instance.point(values, None) else { return none };
-        if !point.held.is_empty() {
-            return none;
-        }
+        let held: Vec<usize> = point.held.iter().map(|held| held.circuit).collect();
         let states = point.states.clone();
-        let Ok(known) = instance.uncertainty(values, &states, &[]) else { return none };
+        let Ok(known) = instance.uncertainty(values, &states, &held) else { return none };
         let of = |g: usize| {
+            let gauge = &self.ready.model.gauges[g];
+            // What is never steady has flows and pressures, and no temperature that could be off.
+            if gauge.reads == Reads::Temperature && held.contains(&gauge.circuit) {
+                return None;
+            }
             let (_, quantity) = reading(self.catalogue, g)?;
             let all = known.of(Id::Gauge(g), quantity)?;
             // The gauge's own error is told beside it.

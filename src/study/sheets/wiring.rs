@@ -79,7 +79,12 @@ pub struct Wire {
     pub size: Option<Size>,
     /// Longest way from supply to machine at which the drop there and back stays within its share, m.
     pub longest_m: Option<f64>,
+    /// The wire that keeps the drop within its share on each of [`WAYS_M`].
+    pub for_ways: [Option<Size>; 2],
 }
+
+/// Ways from supply to machine for which a wire is told, m: to a nose beside the battery, and along a vehicle.
+pub const WAYS_M: [f64; 2] = [2.0, 5.0];
 
 /// The wires of all pumps and fans that a supply turns.
 pub fn wires(papers: &Papers<'_>) -> Vec<Wire> {
@@ -110,7 +115,9 @@ fn wire(papers: &Papers<'_>, id: Id, volts: f64) -> Wire {
     let runs_a = drawn.into_iter().flatten().filter(|amps| amps.is_finite()).fold(0.0, f64::max);
     let (fuse_a, size) = if volts < LOW_V { sized(runs_a) } else { (None, None) };
     let longest_m = size.filter(|_| runs_a > 0.0).map(|size| longest_m(size, volts, runs_a));
-    Wire { machine: papers.ready.model.address(id), volts, runs_a, fuse_a, size, longest_m }
+    let for_ways = WAYS_M.map(|way_m| size.and_then(|size| for_way(size, volts, runs_a, way_m)));
+    let machine = papers.ready.model.address(id);
+    Wire { machine, volts, runs_a, fuse_a, size, longest_m, for_ways }
 }
 
 /// The fuse for a running current, and the smallest wire that it protects.
@@ -124,6 +131,12 @@ fn sized(runs_a: f64) -> (Option<f64>, Option<Size>) {
 fn longest_m(size: Size, volts: f64, amps: f64) -> f64 {
     let (more, warmer_k) = WARMER;
     DROP * volts / (2.0 * amps * size.ohm_km / 1000.0 * (1.0 + more * warmer_k))
+}
+
+/// The smallest wire, from one on, with which a share of the voltage is lost on a way there and back.
+fn for_way(from: Size, volts: f64, amps: f64, way_m: f64) -> Option<Size> {
+    let thicker = SIZES.into_iter().skip_while(|size| *size != from);
+    thicker.into_iter().find(|size| longest_m(*size, volts, amps) >= way_m)
 }
 
 /// What is drawn from a supply in a rest of the duty cycle.
@@ -212,5 +225,7 @@ mod tests {
     fn the_longest_wire_loses_three_hundredths() {
         let size = SIZES[2];
         assert!((longest_m(size, 12.0, 10.0) - 1.949).abs() < 1e-3);
+        // 2 m want the next, which bears 3.14 m.
+        assert_eq!(for_way(size, 12.0, 10.0, 2.0), Some(SIZES[3]));
     }
 }

@@ -1,0 +1,193 @@
+//! The papers against hand sums, gas laws and the operating point.
+
+use std::process::Command;
+
+use calamine::{Data, Reader, Xlsx, open_workbook};
+use coolwright_models::fluids::{Base, Coolant, Share};
+use serde_json::Value;
+
+use crate::levers::{number, of_text, rows, sections};
+
+/// Two pumps in series, two hoses of 25 mm, a closed tank with its cap, a source and a core.
+const CASE: &str = r#"Case(
+    title: "A sheet case (invented)",
+    site: Site(air: "20 °C", altitude: "0 m"),
+    circuits: { "main": Circuit(coolant: Water, start: "20 °C", bore: "25 mm", bleeds: ["loop/core"], drains: ["loop/up"],
+        runs: { "loop": Run(parts: {
+            "tank": Tank(volume: "4 L", air: "1 L", cap: (opens: "100 kPa")),
+            "a": Pump(shut_off: "60 kPa", free_flow: "80 L/min"),
+            "b": Pump(shut_off: "60 kPa", free_flow: "80 L/min"),
+            "up": Hose(length: "2 m", swelling: "0 %", bends: [Bend(angle: "90°", count: 3)]),
+            "source": Pass(cooler: "motor"),
+            "core": CoreSide(core: "radiator"),
+            "back": Hose(length: "0.5 m", swelling: "0 %"),
+        }) }) },
+    coolers: { "motor": Cooler(heat: "8 kW", fall: (fall: "10 kPa", at: "30 L/min"), volume: "1 L") },
+    cores: { "radiator": Core(rated: (heat: "20 kW", coolant: "40 L/min", air: "0.8 kg/s", difference: "40 K"), fall: (fall: "8 kPa", at: "40 L/min"), volume: "2 L") },
+    air_paths: { "front": AirPath(cores: ["radiator"], fans: { "fan": Fan(shut_off: "200 Pa", free_flow: "1800 m3/h", current: "15 A") }) },
+    gauges: {
+        "flow": Gauge(reads: Flow, at: "main/loop/back", end: Outlet, error: "0.5 L/min"),
+        "feed": Gauge(reads: Temperature, at: "main/loop/up", end: Outlet, error: "1 K"),
+    },
+    limits: { "feed": Limit(of: "coolers/motor:metal", max: "90 °C") },
+    variants: { "alone": Variant(change: [("main/loop/b:speed", "0 %")]) },
+)"#;
+
+fn sheets() -> Value {
+    let (code, answer) = of_text(CASE, &["sheets"], &[]);
+    assert_eq!(code, 0);
+    answer
+}
+
+/// By hand: 2 m and 0.5 m of 25 mm; a tenth more is 0.2 m and 0.05 m, of which the second is below 0.1 m: 2.2 + 0.6 m.
+/// Two clamps for each. Three bends.
+#[test]
+fn hose_is_ordered_with_what_is_cut_off() {
+    let answer = sheets();
+    let [hose] = &rows(sections(&answer, "order_hoses")[0])[..] else { panic!("one bore") };
+    let of = |name: &str| number(&hose[name]).unwrap_or(f64::NAN);
+    assert!((of("bore") - 0.025).abs() < 1e-12);
+    assert!((of("length") - 2.5).abs() < 1e-12);
+    assert!((of("to_order") - 2.8).abs() < 1e-12);
+    assert_eq!((of("pieces"), of("clamps")), (2.0, 4.0));
+    let [bend] = &rows(sections(&answer, "order_bends")[0])[..] else { panic!("one kind of bend") };
+    assert_eq!(number(&bend["count"]), Some(3.0));
+    let fittings = rows(sections(&answer, "order_fittings")[0]);
+    let count = |what: &str| {
+        let found = fittings.iter().find(|row| row["what"] == what);
+        found.and_then(|row| number(&row["count"])).unwrap_or(0.0)
+    };
+    for (what, many) in [
+        ("pump", 2.0),
+        ("fan", 1.0),
+        ("relay and fuse holder", 3.0),
+        ("bleed screw", 1.0),
+        ("drain plug", 1.0),
+        ("pressure cap", 1.0),
+        ("thermometer", 1.0),
+        ("flow meter", 1.0),
+        ("core", 1.0),
+        ("cooler", 1.0),
+    ] {
+        assert_eq!(count(what), many, "{what}");
+    }
+}
+
+/// By hand: hoses π/4 · 25² mm² · 2.5 m = 1.227 L, cooler 1 L, core 2 L, tank 3 L; pumps and ends a little more.
+#[test]
+fn the_coolant_is_what_fits_in() {
+    let answer = sheets();
+    let parts = rows(sections(&answer, "coolant_parts")[0]);
+    let volume = |path: &str| {
+        let found =
+            parts.iter().find(|row| row["part"] == path).unwrap_or_else(|| panic!("no {path}"));
+        1e3 * number(&found["volume"]).expect("a volume")
+    };
+    for (path, litres) in [
+        ("main/loop/up", 0.98175),
+        ("main/loop/back", 0.24544),
+        ("main/loop/source", 1.0),
+        ("main/loop/core", 2.0),
+        ("main/loop/tank", 3.0),
+    ] {
+        assert!((volume(path) - litres).abs() < 2e-4, "{path}: {}", volume(path));
+    }
+}
+
+/// At the temperature that is told the gas of the tank stands at the pressure of the cap: with p V/T of its air and the
+/// vapour of water at both temperatures, and with what the coolant has grown by from its density.
+#[test]
+fn the_cap_opens_where_the_gas_law_says() {
+    let answer = sheets();
+    let says = sections(&answer, "coolant")[0].to_string();
+    let told = says.split("when all of the circuit is at ").nth(1).expect("a temperature");
+    let at_k: f64 = told.split(' ').next().and_then(|text| text.parse().ok()).expect("a number");
+    let water = Coolant::new(Base::Water, Share::ByVolume(0.0)).expect("water");
+    let (cold_k, p0) = (293.15, 101_325.0);
+    let coolant_m3: f64 = {
+        let parts = rows(sections(&answer, "coolant_parts")[0]);
+        parts.iter().filter_map(|row| number(&row["volume"])).sum()
+    };
+    let grown = coolant_m3 * (water.density(cold_k) / water.density(at_k) - 1.0);
+    let (v1, v2) = (1e-3, 1e-3 - grown);
+    let air = (p0 - water.vapour_pressure(cold_k)) * v1 / cold_k * at_k / v2;
+    let gauge = air + water.vapour_pressure(at_k) - p0;
+    // Hoses do not swell here, and 0.1 K is some 1 kPa.
+    assert!((gauge - 100e3).abs() < 1.2e3, "{gauge} Pa at {at_k} K");
+}
+
+/// The first step runs one of two pumps, which is the variant in which the other stands.
+#[test]
+fn a_step_of_the_card_is_the_point_with_that_pump_alone() {
+    let answer = sheets();
+    let step = sections(&answer, "stand_steps")[0];
+    assert_eq!(step["of"], "cold, of main only main/loop/a");
+    let flow = rows(step).iter().find(|row| row["gauge"] == "flow").expect("the flow meter");
+    let told = number(&flow["end"]).expect("a flow");
+    let cold = CASE.replace("heat: \"8 kW\"", "heat: \"0 kW\"");
+    let (_, point) = of_text(&cold, &["point"], &["--variant", "alone"]);
+    let gauge = rows(sections(&point, "gauges")[0]);
+    let gauge = gauge.iter().find(|row| row["gauge"] == "flow").expect("the flow meter");
+    let want = number(&gauge["shows"]).expect("a flow");
+    assert!((told - want).abs() < 2e-3 * want, "{told} against {want}");
+    // The band is a share of a flow that a label tells; half a litre is well below half of it.
+    assert!(number(&flow["band"]).expect("a band") > 0.0);
+    let alone = told;
+    let both =
+        sections(&answer, "stand_steps").into_iter().find(|step| step["of"] == "cold, all pumps");
+    let both = rows(both.expect("the step")).iter().find(|row| row["gauge"] == "flow").cloned();
+    assert!(number(&both.expect("the flow meter")["end"]).expect("a flow") > 1.1 * alone);
+}
+
+/// What the page, the workbook and JSON say is the same, and the same again.
+#[test]
+fn a_workbook_holds_the_numbers_of_the_answer() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let case = folder.path().join("case.ron");
+    std::fs::write(&case, CASE).expect("it can be written");
+    let make = |name: &str| {
+        let [page, book] = ["html", "xlsx"].map(|end| folder.path().join(format!("{name}.{end}")));
+        let done = Command::new(env!("CARGO_BIN_EXE_coolwright"))
+            .args(["sheets", "--units", "si"])
+            .arg(&case)
+            .arg("-o")
+            .arg(&page)
+            .arg("--xlsx")
+            .arg(&book)
+            .output()
+            .expect("the program runs");
+        assert!(done.status.success() && done.stdout.is_empty());
+        (page, book)
+    };
+    let ((page, book), (page_again, book_again)) = (make("one"), make("two"));
+    let bytes = |path: &std::path::Path| std::fs::read(path).expect("it is there");
+    assert_eq!(bytes(&page), bytes(&page_again));
+    assert_eq!(bytes(&book), bytes(&book_again));
+    let mut found: Xlsx<_> = open_workbook(&book).expect("a workbook");
+    let sheet = found.worksheet_range("order hoses").expect("the order list");
+    let numbers: Vec<f64> = sheet
+        .used_cells()
+        .filter_map(|(_, _, cell)| if let Data::Float(value) = cell { Some(*value) } else { None })
+        .collect();
+    for wanted in [0.025, 2.5, 2.8, 4.0] {
+        assert!(
+            numbers.iter().any(|value| (value - wanted).abs() < 1e-9),
+            "{wanted} in {numbers:?}"
+        );
+    }
+    let text = String::from_utf8(bytes(&page)).expect("text");
+    for heading in [
+        "Order list",
+        "Coolant sheet",
+        "Port table",
+        "Fill and bleed",
+        "Pressure test",
+        "Wiring",
+        "Stand card",
+    ] {
+        assert!(text.contains(&format!(">{heading}</h2>")), "{heading}");
+    }
+    // Each sheet goes its own way, so each has the cautions.
+    assert!(text.matches("never open a cap").count() >= 7);
+    assert!(!text.contains("<script") && !text.contains("http://") && !text.contains("https://"));
+}
