@@ -19,6 +19,7 @@ pub mod failures;
 pub mod gauges;
 pub mod grid;
 pub mod levers;
+mod names;
 pub mod pumps;
 pub mod sheets;
 pub mod size;
@@ -28,6 +29,7 @@ pub mod verdict;
 pub mod why;
 
 pub(crate) use circuit::is_piece;
+pub use names::names;
 
 use coolwright_cases::lower::Ready;
 use coolwright_cases::quantity::Kind;
@@ -40,133 +42,8 @@ use coolwright_models::slots::Values;
 use coolwright_models::uncertainty::Uncertainty;
 
 use crate::answer::kinds::can_stand;
-use crate::answer::{Cell, Lay, Section, Sentence, Topic, Value};
+use crate::answer::{Cell, Lay, Section, Sentence, Value};
 use crate::say;
-
-/// The names of the sections that an answer can have, in their order: those of JSON.
-pub fn names(topic: Topic) -> &'static [&'static str] {
-    match topic {
-        Topic::Check => &["findings", "not_looked_at", "read", "assumptions", "notes", "cautions"],
-        Topic::Point => &[
-            "verdict",
-            "moment",
-            "title",
-            "conditions",
-            "held",
-            "limits",
-            "warnings",
-            "layout",
-            "survey",
-            "heat_sources",
-            "walls",
-            "passes",
-            "cores",
-            "limiting",
-            "air",
-            "charge_air",
-            "circuit",
-            "pumps",
-            "pumps_take",
-            "runs",
-            "budget",
-            "tees",
-            "uncertainty",
-            "gauges",
-            "supply",
-            "crossings",
-            "assumptions",
-            "notes",
-            "cautions",
-            "results",
-        ],
-        Topic::Cycle => &[
-            "verdict",
-            "boiled",
-            "title",
-            "conditions",
-            "log",
-            "limits",
-            "warnings",
-            "layout",
-            "ready",
-            "lasting",
-            "switches",
-            "caps",
-            "peaks",
-            "gauges",
-            "heat",
-            "heat_ways",
-            "histories",
-            "assumptions",
-            "notes",
-            "cautions",
-        ],
-        Topic::Compare => &[
-            "verdict",
-            "judged_by",
-            "held",
-            "boiled",
-            "limits",
-            "pumps",
-            "totals",
-            "unsolved",
-            "warnings",
-            "layout",
-            "assumptions",
-            "cautions",
-        ],
-        Topic::Size => &["verdict", "title", "judged_by", "ranges", "tried", "cautions"],
-        Topic::Failures => {
-            &["verdict", "title", "judged_by", "failures", "effects", "shows", "mind", "cautions"]
-        }
-        Topic::Levers => &["verdict", "title", "judged_by", "levers", "changes", "cautions"],
-        Topic::Day => &["verdict", "title", "judged_by", "bounds", "table", "mind", "cautions"],
-        Topic::Sheets => &[
-            "title",
-            "order_hoses",
-            "order_bends",
-            "order_fittings",
-            "coolant",
-            "coolant_parts",
-            "ports",
-            "filling",
-            "summits",
-            "pressure_test",
-            "wiring",
-            "run_on",
-            "stand",
-            "stand_steps",
-            "cautions",
-        ],
-        Topic::Why => &[
-            "why",
-            "thing",
-            "rests_on",
-            "limits",
-            "laws",
-            "moves",
-            "off",
-            "number",
-            "numbers",
-            "conditions",
-            "cautions",
-        ],
-        Topic::Grid => {
-            &["verdict", "title", "judged_by", "limits", "holding", "unsolved", "cautions"]
-        }
-        Topic::Chance => &[
-            "verdict",
-            "title",
-            "judged_by",
-            "limits",
-            "drivers",
-            "inputs",
-            "draws",
-            "mind",
-            "cautions",
-        ],
-    }
-}
 
 /// A state of a case: what it is, the numbers it was solved with, and what came out.
 #[derive(Clone, Copy)]

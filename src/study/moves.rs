@@ -73,7 +73,8 @@ fn changed<'a>(ready: &'a Ready, values: &Values) -> Vec<(&'a String, &'a Addres
             Kind::Temperature => now + WARMER_K,
             _ => now * (1.0 + SHARE),
         };
-        let fits = entry.bound.fault(entry.kind, to).is_none() && to.is_finite() && to != now;
+        let fits =
+            entry.bound.fault(entry.kind, to).is_none() && to.is_finite() && (to - now).abs() > 0.0;
         if fits {
             known.push(&entry.slots);
             found.push((address, entry, to));

@@ -44,13 +44,13 @@ fn sheets() -> Value {
 #[test]
 fn hose_is_ordered_with_what_is_cut_off() {
     let answer = sheets();
-    let [hose] = &rows(sections(&answer, "order_hoses")[0])[..] else { panic!("one bore") };
+    let [hose] = rows(sections(&answer, "order_hoses")[0]) else { panic!("one bore") };
     let of = |name: &str| number(&hose[name]).unwrap_or(f64::NAN);
     assert!((of("bore") - 0.025).abs() < 1e-12);
     assert!((of("length") - 2.5).abs() < 1e-12);
     assert!((of("to_order") - 2.8).abs() < 1e-12);
     assert_eq!((of("pieces"), of("clamps")), (2.0, 4.0));
-    let [bend] = &rows(sections(&answer, "order_bends")[0])[..] else { panic!("one kind of bend") };
+    let [bend] = rows(sections(&answer, "order_bends")[0]) else { panic!("one kind of bend") };
     assert_eq!(number(&bend["count"]), Some(3.0));
     let fittings = rows(sections(&answer, "order_fittings")[0]);
     let count = |what: &str| {
@@ -69,7 +69,7 @@ fn hose_is_ordered_with_what_is_cut_off() {
         ("core", 1.0),
         ("cooler", 1.0),
     ] {
-        assert_eq!(count(what), many, "{what}");
+        assert!((count(what) - many).abs() < 0.5, "{what}: {}", count(what));
     }
 }
 

@@ -274,21 +274,12 @@ impl Order {
         let place = format!("{}/{header}", view.circuit(c).name);
         let known =
             self.fittings.iter_mut().find(|of| of.what == "header" && of.places == [place.clone()]);
-        match known {
-            Some(known) => known.bores_m.extend(bores.last()),
-            None => {
-                let fitting = Fitting {
-                    what: "header",
-                    bores_m: bores.to_vec(),
-                    size: None,
-                    places: vec![place],
-                };
-                self.fittings.push(Fitting {
-                    bores_m: vec![bores[0], *bores.last().unwrap_or(&bores[0])],
-                    ..fitting
-                });
-            }
+        if let Some(known) = known {
+            known.bores_m.extend(bores.last());
+            return;
         }
+        let bores_m = bores.first().into_iter().chain(bores.last()).copied().collect();
+        self.fittings.push(Fitting { what: "header", bores_m, size: None, places: vec![place] });
     }
 
     /// Fans, relays, gauges.
