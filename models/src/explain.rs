@@ -71,7 +71,7 @@ pub fn part(simulator: &Simulator<'_>, index: usize) -> Vec<Applied> {
     let (c, r, _) = setup.layout.parts[index].at;
     let state = simulator.settled.parts[index];
     let (density, viscosity) = (state.density, state.viscosity);
-    let place = LawInputs { values: setup.values.reader(), density, viscosity };
+    let place = LawInputs { values: setup.values.reader().owning(state.own), density, viscosity };
     let coolant = CoolantAt::of(&setup.prepared.coolants[c], state.temperature_k);
     let part = setup.part(index);
     let mut laws = part.laws(&place, &coolant, simulator.settled.flows[c][r]);

@@ -1,9 +1,13 @@
 //! `why`: how one number comes about, one step at a time.
 
-use coolwright_cases::lower::{Address, Assumption, Ready};
+use coolwright_cases::case::Change;
+use coolwright_cases::lower::{Address, Assumption, Ready, Role};
+use coolwright_cases::quantity::Kind;
 use coolwright_cases::text::nearest;
 use coolwright_models::explain::{Explained, explain, pressures};
+use coolwright_models::ids::Id;
 use coolwright_models::instance::Instance;
+use coolwright_models::parts::HeatPartner;
 use coolwright_models::reasons::{Comes, reason};
 use coolwright_models::results::Entry;
 use coolwright_models::slots::Values;
@@ -13,14 +17,14 @@ use super::Case;
 use super::case::{Built, did_you_mean};
 use super::point::{Solved, of_moment};
 use crate::answer::drawing::NumberDrawn;
-use crate::answer::{Answer, Topic, Value};
+use crate::answer::{Answer, Sentence, Topic, Value};
 use crate::refusal::Refusal;
 use crate::say;
 use crate::sections::cautions::{caps_of_point, cautions};
 use crate::sections::why::{Known, OfNumber, OfResult, Written};
 use crate::sections::{Scene, conditions, why};
-use crate::study::{Moment, addresses_of, moves};
-use crate::workers::Workers;
+use crate::study::{Moment, Move, addresses_of, moves};
+use crate::workers::{self, Workers};
 
 /// Which number is asked for, and at which moment.
 #[derive(Clone, Debug)]
@@ -61,8 +65,15 @@ pub(super) fn answer(case: &Case, asked: &Why, workers: &dyn Workers) -> Result<
         Moment::At(at_s) => conditions::which_at(at_s, phase.as_deref(), variant),
         _ => conditions::which(ready, &solved.values, variant, phase.as_deref()),
     };
+    let as_it_stands = variant.is_none() && matches!(asked.moment, Moment::Full);
     let path = asked.address.rsplit_once(':').map_or(asked.address.as_str(), |(path, _)| path);
-    let told = Told { built: &built, solved: &solved, uncertain: uncertain.as_ref() };
+    let told = Told {
+        built: &built,
+        solved: &solved,
+        uncertain: uncertain.as_ref(),
+        variant,
+        as_it_stands,
+    };
     if let Some(place) = of.result {
         let entry = &solved.point.results.catalogue.entries()[place];
         let result = told.result(place, entry, workers)?;
@@ -72,7 +83,9 @@ pub(super) fn answer(case: &Case, asked: &Why, workers: &dyn Workers) -> Result<
         let number = told.number(address, entry);
         answer.sections.extend(why::number(&scene, &number));
     }
-    let numbers = told.numbers_of(path, of.number.map(|(address, _)| address.as_str()));
+    let mut paths = vec![path.to_owned()];
+    paths.extend(of.result.map_or_else(Vec::new, |place| told.belongs_to(place)));
+    let numbers = told.numbers_of(&paths, of.number.map(|(address, _)| address.as_str()));
     answer.sections.push(why::numbers(&scene, path, &numbers));
     if of.result.is_none() && of.number.is_none() {
         answer.sections.insert(0, why::thing(&scene, path));
@@ -101,7 +114,32 @@ impl<'a> Subject<'a> {
         let path_of = |all: &'a str| all.rsplit_once(':').map(|(path, _)| path);
         let (path, name) = address.rsplit_once(':').unwrap_or((address, ""));
         let own = all().filter(|of| path_of(of) == Some(path));
-        let own: Vec<&str> = own.filter_map(|of| of.rsplit_once(':')).map(|(_, of)| of).collect();
+        let mut own: Vec<&str> =
+            own.filter_map(|of| of.rsplit_once(':')).map(|(_, of)| of).collect();
+        own.sort_unstable();
+        own.dedup();
+        let of_what = name.strip_suffix("_uncertainty").filter(|of| own.contains(of));
+        if let Some(of) = of_what {
+            return Err(Refusal::said(say!(
+                "`{address}` is what the laws of `{path}:{of}` alone may be off by at its flow: ask `why` of `{path}:{of}`",
+                address = address,
+                path = path,
+                of = of
+            )));
+        }
+        if path.is_empty() {
+            return Err(Refusal::said(
+                "an address is wanted, as `main/loop:flow`, or the path of a thing",
+            ));
+        }
+        let limit = path.strip_prefix("limits/").unwrap_or(path);
+        if let Some(limit) = built.limits.iter().find(|of| of.name == limit && own.is_empty()) {
+            return Err(Refusal::said(say!(
+                "`{limit}` is a limit, on `{of}`: ask `why` of that",
+                limit = &limit.name,
+                of = &limit.of
+            )));
+        }
         if own.is_empty() {
             let mut paths: Vec<&str> = all().filter_map(path_of).collect();
             paths.dedup();
@@ -111,7 +149,7 @@ impl<'a> Subject<'a> {
             return Err(Refusal::said(message).help(say!(
                 "addresses stand in every answer and in `--json`; the path of a thing alone, as `{example}`, lists all \
                  that there is of it",
-                example = ready.model.address(coolwright_models::ids::Id::Circuit(0))
+                example = ready.model.address(Id::Circuit(0))
             )));
         }
         if name.is_empty() && !address.contains(':') {
@@ -168,7 +206,8 @@ impl Case {
             from
         });
         match (assumed, follows, written) {
-            (None, None, Some(written)) => Known::Written(written),
+            // What is written in another quantity, as a volume flow where a mass flow counts, follows from that.
+            (None, _, Some(written)) => Known::Written(written),
             (assumed, Some(from), _) => Known::Follows { from, assumed },
             (Some(assumed), None, _) => Known::Assumed(assumed),
             (None, None, None) => Known::Usual,
@@ -176,11 +215,27 @@ impl Case {
     }
 }
 
+/// Numbers that make the model anew, with what each is changed to: a tenth more, else a tenth less.
+fn rebuilding(ready: &Ready) -> Vec<(&String, Kind, f64, [f64; 2])> {
+    let anew = |(_, entry): &(&String, &Address)| {
+        let alone =
+            !matches!(entry.role, Role::OfRoute | Role::Driven) && entry.kind != Kind::Count;
+        !entry.has_slots() && alone && entry.value != 0.0 && entry.kind != Kind::Temperature
+    };
+    let one = |(address, entry): (_, &Address)| {
+        (address, entry.kind, entry.value, [1.1, 0.9].map(|by| by * entry.value))
+    };
+    ready.addresses.iter().filter(anew).map(one).collect()
+}
+
 /// What is told of: a solved case.
 struct Told<'a> {
     built: &'a Built<'a>,
     solved: &'a Solved,
     uncertain: Option<&'a Uncertainty>,
+    variant: Option<&'a str>,
+    /// Whether it is the case as it stands at its point: then what makes the model anew can be tried too.
+    as_it_stands: bool,
 }
 
 impl<'a> Told<'a> {
@@ -213,9 +268,14 @@ impl<'a> Told<'a> {
         let tangent = self.uncertain.and_then(|known| known.tangent.as_ref());
         let tangent = tangent.filter(|_| point.held.is_empty());
         let now = point.results.values[place];
-        let moved = tangent
-            .filter(|_| now.is_finite())
-            .map(|known| moves(&self.built.ready, values, (known, place, now), workers));
+        let moved = tangent.filter(|_| now.is_finite()).map(|known| {
+            let mut all = moves(&self.built.ready, values, (known, place, now), workers);
+            if self.as_it_stands {
+                all.extend(self.rebuilt(&entry.address, now, workers));
+                all.sort_by(|a, b| b.change.abs().total_cmp(&a.change.abs()));
+            }
+            all
+        });
         Ok(OfResult {
             entry,
             value: now,
@@ -233,12 +293,66 @@ impl<'a> Told<'a> {
         let slot = entry.slots.first();
         let value = slot.map_or(entry.value, |&slot| self.solved.values.get(slot));
         let known = self.built.case.known(&self.built.ready, address, entry);
-        OfNumber { address, entry, value, known }
+        OfNumber { address, entry, value, known, instead: self.instead(address, entry, value) }
+    }
+
+    /// What sets a number at this moment, where the case as it stands has another there.
+    fn instead(&self, address: &str, entry: &Address, value: f64) -> Option<Sentence> {
+        let same = |other: f64| (other - value).abs() <= 1e-12 * value.abs();
+        let slot = entry.slots.first();
+        let as_built = slot.map_or(entry.value, |&slot| self.built.ready.model.values.get(slot));
+        if !same(as_built) {
+            return Some("the phase, or what drives it over time".into());
+        }
+        let variant = self.variant?;
+        let plain = self.built.case.build(None).ok()?;
+        let was = plain.addresses.get(address).map(|entry| {
+            entry.slots.first().map_or(entry.value, |&slot| plain.model.values.get(slot))
+        });
+        let differs = was.is_none_or(|was| !same(was));
+        differs.then(|| say!("the variant `{variant}`", variant = variant))
+    }
+
+    /// What a part's numbers stand at besides itself: its run, and the body or core that it leads through.
+    fn belongs_to(&self, place: usize) -> Vec<String> {
+        let model = &self.built.ready.model;
+        let Id::Part(c, r, p) = self.solved.point.results.catalogue.entries()[place].id else {
+            return Vec::new();
+        };
+        let run = &model.circuits[c].runs[r];
+        let partner = match run.parts[p].part.partner() {
+            Some(HeatPartner::Body(body)) => Some(Id::Body(body)),
+            Some(HeatPartner::Core(core)) => Some(Id::Core(core)),
+            None => None,
+        };
+        std::iter::once(Id::Run(c, r)).chain(partner).map(|id| model.address(id)).collect()
+    }
+
+    /// What numbers do that make the model anew, as those of a label: each written into the file, and solved.
+    fn rebuilt(&self, address: &str, now: f64, workers: &dyn Workers) -> Vec<Move> {
+        let all = rebuilding(&self.built.ready);
+        let found = workers::map(workers, all.len(), |k| {
+            let (number, kind, from, tos) = &all[k];
+            tos.iter().find_map(|&to| {
+                let built =
+                    self.built.case.built_with(&[Change::number(*number, *kind, to)]).ok()?;
+                let values = built.ready.model.values.clone();
+                let mut instance = Instance::new(&built.ready.model);
+                let point = instance.point(&values, None).ok()?;
+                let change = point.results.get(address).filter(|_| point.held.is_empty())? - now;
+                let (address, kind) = ((*number).clone(), *kind);
+                change.is_finite().then_some(Move { address, kind, from: *from, to, change })
+            })
+        });
+        let moves = |of: &Move| of.change.abs() > 1e-6 * now.abs();
+        found.into_iter().flatten().filter(moves).collect()
     }
 
     /// The numbers of the case that belong to a thing, but the one that is told of by itself.
-    fn numbers_of(&self, path: &str, but: Option<&str>) -> Vec<OfNumber<'a>> {
-        let own = |of: &&'a String| of.rsplit_once(':').is_some_and(|(own, _)| own == path);
+    fn numbers_of(&self, paths: &[String], but: Option<&str>) -> Vec<OfNumber<'a>> {
+        let own = |of: &&'a String| {
+            of.rsplit_once(':').is_some_and(|(own, _)| paths.iter().any(|path| path == own))
+        };
         let all = self.built.ready.addresses.iter();
         all.filter(|(address, _)| own(address) && but != Some(address.as_str()))
             .map(|(address, entry)| self.number(address, entry))

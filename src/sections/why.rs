@@ -46,6 +46,8 @@ pub struct OfNumber<'a> {
     pub value: f64,
     /// How it is known.
     pub known: Known,
+    /// What sets it instead, where this is not the case as it stands.
+    pub instead: Option<Sentence>,
 }
 
 /// How a number of the case is known.
@@ -88,9 +90,12 @@ const MOST: usize = 8;
 pub fn result(scene: &Scene<'_>, of: &OfResult<'_>) -> Vec<Section> {
     let mut all = vec![head(scene, of), rests_on(scene, &of.reason)];
     all.push(limits(&of.judged));
-    all.extend(of.laws.iter().map(of_law));
     all.push(moves(of));
     all.push(off(scene, of));
+    // The law that gives it is told first; the others where there is room.
+    all.extend(of.by.iter().map(of_law));
+    let others = of.laws.iter().filter(|law| of.by.as_ref() != Some(*law));
+    all.extend(others.map(|law| of_law(law).support()));
     all
 }
 
@@ -110,6 +115,17 @@ fn head(scene: &Scene<'_>, of: &OfResult<'_>) -> Section {
         }
         (None, None) => "".into(),
     };
+    if scene.of(of.entry.id, quantity).is_none() {
+        return Section::plain("why")
+            .of(&of.entry.address)
+            .say(say!("{address} has no value here", address = &of.entry.address), Lay::Lines)
+            .say(say!("{label}", label = quantity.label), Lay::Paragraph)
+            .say(
+                "What has no steady state has no temperature and no heat of its own at this point: `point` tells which \
+                 circuit that is and why. A time of the duty cycle has all of them: `--at`.",
+                Lay::Paragraph,
+            );
+    }
     let number = say!(
         "{address} = {value}{within}",
         address = &of.entry.address,
@@ -171,11 +187,33 @@ fn rests_on(scene: &Scene<'_>, reason: &Reason) -> Section {
             }
             Origin::Number(slot) => {
                 let addresses = addresses_of(scene.ready, slot);
-                let what = match (&addresses[..], addresses.first()) {
-                    ([one], _) => Value::spoken(&scene.ready.addresses[one].what),
-                    _ => "follows from these".into(),
-                };
-                (what, addresses.join(", "))
+                if let [one] = &addresses[..] {
+                    (Value::spoken(&scene.ready.addresses[one].what), one.clone())
+                } else {
+                    // What follows from several stands above them.
+                    let what = "follows from the numbers below";
+                    table.line([
+                        (&input.sign).into(),
+                        Value::formed(input.kind, input.value, Form::Full).into(),
+                        what.into(),
+                        "".into(),
+                    ]);
+                    for address in &addresses {
+                        let entry = &scene.ready.addresses[address];
+                        let value =
+                            entry.slots.first().map_or(entry.value, |&of| scene.values.get(of));
+                        table.row(
+                            address,
+                            [
+                                "".into(),
+                                Value::formed(entry.kind, value, Form::Full).into(),
+                                Value::spoken(&entry.what).into(),
+                                address.into(),
+                            ],
+                        );
+                    }
+                    continue;
+                }
             }
             Origin::Property(what) => (what.into(), String::new()),
         };
@@ -297,9 +335,13 @@ fn moves(of: &OfResult<'_>) -> Section {
     let section = Section::new(
         "moves",
         "What moves it most: one number of the case changed, all solved anew",
-    )
-    .support();
-    let Some(moves) = &of.moves else { return section };
+    );
+    let Some(moves) = &of.moves else {
+        return section.say(
+            "Not worked out here: only a steady point of all circuits can be solved anew beside itself.",
+            Lay::Inset,
+        );
+    };
     let kind = kinds::difference(of.entry.quantity.kind);
     let mut table = Table::new()
         .words("address", "number")
@@ -320,7 +362,11 @@ fn moves(of: &OfResult<'_>) -> Section {
     if moves.is_empty() {
         return section.say("No number of the case moves it by itself.", Lay::Inset);
     }
-    section.table(table)
+    section.table(table).aside(
+        "Numbers are changed one at a time, by a tenth, temperatures by 5 K; what may not be more is made less. Counts, \
+         points of curves and what follows from a route are not tried, nor a height that has to close a loop.",
+        Lay::Paragraph,
+    )
 }
 
 /// What makes it uncertain.
@@ -340,9 +386,16 @@ fn off(scene: &Scene<'_>, of: &OfResult<'_>) -> Section {
         ];
         table.add(Some(from), cells, if k < MOST { Seen::All } else { Seen::Programs });
     }
-    Section::new("off", "What its \u{b1} is made of: laws that published values disagree on")
-        .support()
-        .table(table)
+    let section =
+        Section::new("off", "What its \u{b1} is made of: laws that published values disagree on");
+    if of.off.is_empty() {
+        return section;
+    }
+    section.table(table).aside(
+        "Put together as the root of the sum of squares; errors of parts that follow the same law are taken as half \
+         common. What a gauge may be off by of itself is not among them, and adds its square.",
+        Lay::Paragraph,
+    )
 }
 
 /// Where a number of the case comes from.
@@ -354,6 +407,11 @@ pub fn number(scene: &Scene<'_>, of: &OfNumber<'_>) -> Vec<Section> {
     );
     let mut section = Section::plain("number").of(of.address).apart().say(head, Lay::Lines);
     section = section.say(Sentence::spoken(&of.entry.what), Lay::Paragraph);
+    if let Some(by) = &of.instead {
+        let by = by.clone();
+        section =
+            section.say(say!("set by {by}; in the case as it stands:", by = by), Lay::Paragraph);
+    }
     section = match &of.known {
         Known::Written(at) => section
             .say(
@@ -429,7 +487,10 @@ pub fn numbers(scene: &Scene<'_>, path: &str, numbers: &[OfNumber<'_>]) -> Secti
         .broken_words("known", "how it is known", 52)
         .mixed();
     for of in numbers {
-        let known = known(scene.ready, &of.known);
+        let known = match &of.instead {
+            Some(by) => say!("set by {by}", by = by.clone()).into(),
+            None => known(scene.ready, &of.known),
+        };
         let cells = [
             of.address.into(),
             Value::formed(of.entry.kind, of.value, Form::Full).into(),
@@ -476,6 +537,7 @@ fn digits(number: f64) -> String {
 fn put_in(reason: &Reason, formula: &str) -> String {
     reason
         .written(formula, digits)
+        .replace("\u{2212}\u{2212}", "")
         .replace("+ \u{2212}", "\u{2212} ")
         .replace("\u{2212} \u{2212}", "+ ")
 }

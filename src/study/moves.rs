@@ -68,14 +68,16 @@ fn changed<'a>(ready: &'a Ready, values: &Values) -> Vec<(&'a String, &'a Addres
             continue;
         }
         let now = values.get(entry.slots[0]);
-        let to = match entry.kind {
+        let tos = match entry.kind {
             Kind::Count => continue,
-            Kind::Temperature => now + WARMER_K,
-            _ => now * (1.0 + SHARE),
+            Kind::Temperature => [now + WARMER_K, now - WARMER_K],
+            _ => [1.0 + SHARE, 1.0 - SHARE].map(|by| by * now),
         };
-        let fits =
-            entry.bound.fault(entry.kind, to).is_none() && to.is_finite() && (to - now).abs() > 0.0;
-        if fits {
+        let fits = |to: &f64| {
+            entry.bound.fault(entry.kind, *to).is_none() && to.is_finite() && (to - now).abs() > 0.0
+        };
+        // What may not be more is made less.
+        if let Some(to) = tos.into_iter().find(fits) {
             known.push(&entry.slots);
             found.push((address, entry, to));
         }

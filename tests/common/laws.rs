@@ -53,7 +53,7 @@ fn part(simulator: &Simulator<'_>, index: usize) -> Result<(), String> {
     let flow = simulator.settled.flows[c][r];
     let state = simulator.settled.parts[index];
     let (density, viscosity) = (state.density, state.viscosity);
-    let place = LawInputs { values: setup.values.reader(), density, viscosity };
+    let place = LawInputs { values: setup.values.reader().owning(state.own), density, viscosity };
     let part = setup.part(index);
     let laws = explain::part(simulator, index);
     // Far from any flow that is one, numbers run out of range.
