@@ -1,7 +1,9 @@
 //! `sheets`: the papers for shop and stand.
 
-use super::Case;
+use super::compare::over_cycle;
 use super::point::solve;
+use super::trial::of_built;
+use super::{Case, Judge};
 use crate::answer::{Answer, Topic};
 use crate::refusal::Refusal;
 use crate::sections::cautions::{caps_of_point, cautions};
@@ -15,11 +17,17 @@ pub(super) fn answer(case: &Case, variant: Option<&str>) -> Result<Answer, Refus
     let unsolved = |error| built.unsolved(&error);
     let solved = solve(&built, ready.model.values.clone(), None).map_err(unsolved)?;
     let start = sheets::results_at_start(ready).map_err(unsolved)?;
+    let over_cycle = over_cycle(ready, Judge::Usual)?;
+    let stands = of_built(&built, over_cycle)?;
     let papers = Papers { ready, start: &start, point: &solved.point };
     let mut answer = Answer::new(Topic::Sheets, &ready.title);
     answer.variant = variant.map(str::to_owned);
     let all = &mut answer.sections;
     all.push(sections::title(ready));
+    let failing = stands.judged.iter().filter(|of| !of.holds()).map(|of| of.limit.name.as_str());
+    let mut failing: Vec<&str> = failing.collect();
+    failing.dedup();
+    all.push(sections_of::standing((stands.verdict, over_cycle), &failing, variant));
     all.extend(sections_of::order(&sheets::order(&papers)));
     all.extend(sections_of::coolant(ready, &sheets::coolants(&papers)));
     all.push(sections_of::ports(&sheets::ports(&papers)));

@@ -43,7 +43,9 @@ pub fn papers(answer: &Answer, units: UnitSystem) -> String {
             body {
                 header {
                     h1 { (title) }
-                    @if let Some(variant) = &answer.variant { p { "Variant " code { (variant) } } }
+                    @for section in answer.sections.iter().filter(|section| section.name == "standing") {
+                        (answers.blocks(section))
+                    }
                     nav aria-label="Sheets" {
                         @for (id, name) in SHEETS { a href={ "#" (id) } { (name) } " " }
                     }

@@ -109,6 +109,29 @@ pub(super) fn write(path: &Path, text: &str) -> Result<(), String> {
     write_bytes(path, text.as_bytes())
 }
 
+/// Refuses to write over the case, or twice to one file; `-` is no file.
+///
+/// # Errors
+/// With a message.
+pub(super) fn apart(case: &Path, outputs: &[Option<&Path>]) -> Result<(), String> {
+    let real = |path: &Path| std::fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
+    let mut known = vec![real(case)];
+    for path in outputs.iter().flatten().filter(|path| **path != Path::new("-")) {
+        let target = real(path);
+        if target == known[0] {
+            return Err(format!("{} is the case: it would be written over", path.display()));
+        }
+        if known.contains(&target) {
+            return Err(format!(
+                "{} is asked for twice: one would be written over the other",
+                path.display()
+            ));
+        }
+        known.push(target);
+    }
+    Ok(())
+}
+
 /// Writes bytes to a file, whole or not at all.
 ///
 /// # Errors

@@ -47,6 +47,7 @@ pub(crate) fn run(cli: &Cli) -> ExitCode {
     let units: UnitSystem = asked.units.into();
     let color = allowed() && std::io::stdout().is_terminal();
     let done = extent.and_then(|extent| {
+        files::apart(&asked.case, &outputs(&cli.command, csv)).map_err(Refusal::said)?;
         let answer = read_and_answer(&asked.case, &question(&cli.command)?)?;
         if let Command::Sheets(args) = &cli.command
             && sheets(args, &answer, units)?
@@ -148,12 +149,21 @@ fn read_case(path: &Path) -> Result<Case, Refusal> {
     Case::read(&name, &text, &mut fetch)
 }
 
+/// The files that a command writes.
+fn outputs<'a>(command: &'a Command, csv: Option<&'a Path>) -> Vec<Option<&'a Path>> {
+    let Command::Sheets(args) = command else { return vec![csv] };
+    vec![csv, args.output.as_deref(), args.xlsx.as_deref()]
+}
+
 /// Writes the files of the sheets that were asked for; whether nothing is left to print.
 fn sheets(args: &Sheets, answer: &Answer, units: UnitSystem) -> Result<bool, Refusal> {
     if let Some(path) = &args.output {
         files::write(path, &papers(answer, units)).map_err(Refusal::said)?;
     }
     if let Some(path) = &args.xlsx {
+        if path.as_os_str() == "-" {
+            return Err(Refusal::said("`--xlsx`: a workbook goes to a file, as `sheets.xlsx`"));
+        }
         let bytes = xlsx::workbook(answer, &Style { units, color: false });
         bytes.and_then(|bytes| files::write_bytes(path, &bytes)).map_err(Refusal::said)?;
     }

@@ -15,6 +15,7 @@ use super::{files, read_case};
 
 /// Writes the page of a case.
 pub(super) fn report(args: &Report) -> Result<Option<Verdict>, Refusal> {
+    files::apart(&args.case, &[Some(&args.output)]).map_err(Refusal::said)?;
     let report = read_case(&args.case)?.report(&Threads::new())?;
     put(&args.output, &page(&report, args.units.into()))?;
     Ok(report.judge().verdict)
@@ -22,6 +23,7 @@ pub(super) fn report(args: &Report) -> Result<Option<Verdict>, Refusal> {
 
 /// Writes one picture of a case, or lists their names.
 pub(super) fn chart(args: &Chart) -> Result<Option<Verdict>, Refusal> {
+    files::apart(&args.case, &[args.output.as_deref()]).map_err(Refusal::said)?;
     let report = read_case(&args.case)?.report(&Threads::new())?;
     let pictures = Pictures::of(&Pen::of(args.units.into()), &report);
     let names: Vec<&str> = pictures.all().map(|picture| picture.name.as_str()).collect();

@@ -85,6 +85,7 @@ const LEVERS: &[&str] = &["verdict", "title", "judged_by", "levers", "changes", 
 const DAY: &[&str] = &["verdict", "title", "judged_by", "bounds", "table", "mind", "cautions"];
 
 const SHEETS: &[&str] = &[
+    "standing",
     "title",
     "order_hoses",
     "order_bends",

@@ -27,6 +27,14 @@ fn mix(ready: &Ready, of: &CoolantOf) -> Section {
         Base::EthyleneGlycol => Some("ethylene glycol, which is poisonous"),
         Base::PropyleneGlycol => Some("propylene glycol"),
     };
+    if of.open {
+        let title = say!("COOLANT of `{circuit}`", circuit = &circuit.name);
+        return Section::new("coolant", title).of(&circuit.name).say(
+            "It is fed from outside and flows out again: no additive and no glycol may go in, and its water goes where \
+             it is let out.",
+            Lay::Paragraph,
+        );
+    }
     let mix: Sentence = match concentrate.filter(|_| of.share > 0.0) {
         None => say!("{all} of water with an inhibitor", all = litres(of.volume_m3)),
         Some(what) => say!(
@@ -52,6 +60,10 @@ fn mix(ready: &Ready, of: &CoolantOf) -> Section {
         let ice = Value::of(Kind::Mass, of.ice_kg);
         section =
             section.say(say!("and {ice} of ice, which counts in the marks", ice = ice), Lay::Inset);
+        if let Some(thinned) = of.thinned_k {
+            let thinned = say!("freezes at {at} when the ice has melted into it", at = k(thinned));
+            section = section.say(thinned, Lay::Inset);
+        }
     }
     section = match of.boils_k {
         [Some(open), Some(capped)] => section.say(
@@ -86,7 +98,11 @@ fn mix(ready: &Ready, of: &CoolantOf) -> Section {
         );
         if let Some((hot, at)) = tank.hot {
             section = section.say(
-                say!("hot level: {hot} with all of it at {at}", hot = level(hot), at = k(at)),
+                say!(
+                    "level with all of it at {at}, the hottest of the operating point: {hot}",
+                    hot = level(hot),
+                    at = k(at)
+                ),
                 Lay::Inset,
             );
         }

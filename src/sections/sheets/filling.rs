@@ -16,6 +16,14 @@ pub fn filling(ready: &Ready, all: &[Filling]) -> Vec<Section> {
 fn steps(ready: &Ready, of: &Filling) -> Section {
     let circuit = &ready.model.circuits[of.circuit];
     let litres = |m3: f64| Value::of(Kind::Volume, m3);
+    if of.open {
+        let title = say!("FILL AND BLEED `{circuit}`", circuit = &circuit.name);
+        return Section::new("filling", title).of(&circuit.name).say(
+            "It is fed from outside: open what shuts it, run the pump for some seconds, and again until no air comes out. \
+             Look for leaks before it goes into the water or onto the mains.",
+            Lay::Paragraph,
+        );
+    }
     let mut all: Vec<Sentence> = Vec::new();
     all.push("Everything cold, pumps off, fuses out. Open all bleeds; shut all drains.".into());
     let at: Value = match &of.at {
@@ -25,13 +33,20 @@ fn steps(ready: &Ready, of: &Filling) -> Section {
     all.push(say!("Fill slowly {at}.", at = at));
     for (path, height, below) in &of.bleeds {
         all.push(say!(
-            "Close the bleed `{path}` ({height} up) when coolant comes without air: after about {below}.",
+            "Close the bleed `{path}` (at a height of {height}) when coolant comes without air: after about {below}.",
             path = path,
             height = Value::of(Kind::Length, *height),
             below = litres(*below)
         ));
     }
     all.push(say!("Fill to the cold mark: {all} in all.", all = litres(of.volume_m3)));
+    if of.ice_kg > 0.0 {
+        let ice = Value::of(Kind::Mass, of.ice_kg);
+        all.push(say!(
+            "Put {ice} of ice in last, before the vehicle runs: it lifts the level.",
+            ice = ice
+        ));
+    }
     all.push(
         "Run each pump for some seconds and stop it at once if it whines: it has air. Fill up, and again until the level \
          stays. Then all pumps, then warm without load, cap shut."

@@ -18,8 +18,38 @@ pub use wiring::wiring;
 
 use coolwright_cases::quantity::Kind;
 
-use crate::answer::{Sentence, Value};
+use crate::answer::{Lay, Section, Sentence, Value, Verdict};
 use crate::say;
+
+/// How the case stands that the papers are of, and which variant it is.
+pub fn standing(
+    (verdict, over_cycle): (Verdict, bool),
+    failing: &[&str],
+    variant: Option<&str>,
+) -> Section {
+    let by = if over_cycle { "over its duty cycle" } else { "at its operating point" };
+    let names = Value::list(failing.iter().copied(), ", ");
+    let words = match verdict {
+        Verdict::Holds => say!("By the model all its limits hold {by}.", by = by),
+        Verdict::Broken => {
+            say!(
+                "BROKEN {by}: {names}. These papers are of a layout that does not hold.",
+                by = by,
+                names = names
+            )
+        }
+        Verdict::NotJudged | Verdict::Unsolved => {
+            say!("NOT JUDGED {by}: see `check` and `cycle` before anything is made.", by = by)
+        }
+    };
+    let section = Section::plain("standing").say(words, Lay::Lines);
+    match variant {
+        None => section,
+        Some(variant) => {
+            section.say(say!("Variant `{variant}` of the case.", variant = variant), Lay::Lines)
+        }
+    }
+}
 
 /// What is filled in by hand.
 const BLANK: &str = "________";

@@ -39,8 +39,11 @@ fn hoses(order: &Order) -> Section {
     Section::new("order_hoses", "ORDER: hose by bore")
         .table(table)
         .say(
-            "Common practice, no source: 10 % and at least 100 mm more for each piece, two clamps a piece. Hose for hot \
-             coolant under pressure, rated above the test pressure at the hottest coolant.",
+            say!(
+                "Common practice, no source: 10 % and at least {least} more for each piece, two clamps a piece. Hose for hot \
+                 coolant under pressure, rated above the test pressure at the hottest coolant.",
+                least = bore(0.1)
+            ),
             Lay::Paragraph,
         )
 }

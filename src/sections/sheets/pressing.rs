@@ -12,8 +12,16 @@ pub fn pressing(ready: &Ready, all: &[PressureTest]) -> Section {
         .words("circuit", "circuit")
         .values("opens", "cap opens")
         .values("test", "test")
-        .numbers("falls_coolant", "for 1 K colder\nfull of coolant", Kind::PressureDifference)
-        .numbers("falls_air", "for 1 K colder\nfull of air", Kind::PressureDifference)
+        .numbers(
+            "falls_coolant",
+            "for 1 K (1.8 \u{b0}F) colder,\nfull of coolant",
+            Kind::PressureDifference,
+        )
+        .numbers(
+            "falls_air",
+            "for 1 K (1.8 \u{b0}F) colder,\nfull of air",
+            Kind::PressureDifference,
+        )
         .numbers("stored_coolant", "stored,\nfull of coolant", Kind::Energy)
         .numbers("stored_air", "stored,\nfull of air", Kind::Energy)
         .mixed();
@@ -38,7 +46,7 @@ pub fn pressing(ready: &Ready, all: &[PressureTest]) -> Section {
         );
     }
     let steps = [
-        "Full of coolant, bled, cold, at one temperature; a tester in the place of the cap; nobody beside it.",
+        "Full of coolant, bled, with the gas in its tank as when it is filled, cold, at one temperature; a tester in the place of the cap; nobody beside it.",
         "Raise the pressure in three steps, looking for drops at each; no higher than the weakest part allows, whatever \
          stands here.",
         "Hold for ten minutes. Read pressure and temperature before and after: what the temperature explains is in the \

@@ -20,7 +20,7 @@ fn head(ready: &Ready) -> Section {
     let section = section.say(
         "Band: what the design may be off by because published laws disagree. In the band: it is as designed. Outside: \
          stop and find out why, before the next step. Where the gauge's own error is over half of the band the reading \
-         cannot tell. Stop: at that reading take the load off at once, pumps and fans on.",
+         cannot tell; where nobody told its error, nothing is promised. The band is that of the reading at the end of a step. Stop: at that reading take the load off at once, pumps and fans on.",
         Lay::Paragraph,
     );
     let section = section.say(
@@ -72,6 +72,16 @@ fn of_step(ready: &Ready, k: usize, step: &Step) -> Section {
             Lay::Paragraph,
         )
         .table(table);
+    if step.engine_speed > 0.0 {
+        let speed = Value::of(Kind::RotationalSpeed, step.engine_speed);
+        section = section.say(
+            say!(
+                "engine at {speed}: its pump turns with it, so every reading hangs on that",
+                speed = speed
+            ),
+            Lay::Inset,
+        );
+    }
     for (supply, amps) in &step.currents_a {
         section = section.say(
             say!(
@@ -93,11 +103,21 @@ fn of_step(ready: &Ready, k: usize, step: &Step) -> Section {
     } else if step.gauges.is_empty() && !ready.model.gauges.is_empty() {
         section = section.say("not reached by the model: do not go there", Lay::Inset);
     }
-    if !step.breaks.is_empty() {
+    for (limit, at_s) in &step.breaks {
         section = section.say(
             say!(
-                "breaks in this step, by the model: {limits}",
-                limits = Value::list(&step.breaks, ", ")
+                "by the model `{limit}` breaks {at} into this step: take the load off before that",
+                limit = limit,
+                at = Value::of(Kind::Time, *at_s)
+            ),
+            Lay::Inset,
+        );
+    }
+    for circuit in &step.opens {
+        section = section.say(
+            say!(
+                "the cap of `{circuit}` opens in this step: keep away, coolant or gas comes out",
+                circuit = circuit
             ),
             Lay::Inset,
         );
@@ -117,7 +137,8 @@ fn row(of: &OnGauge, name: &str) -> Vec<Cell> {
     let verdict: Sentence = match (of.band, of.tells()) {
         (None, _) => "no band".into(),
         (Some(_), Some(false)) => "cannot tell".into(),
-        _ => "[ ] pass [ ] fail".into(),
+        (Some(_), None) => "no error told".into(),
+        (Some(_), Some(true)) => "[ ] pass [ ] fail".into(),
     };
     let [start, quarter, half, end] = shows;
     vec![

@@ -5,7 +5,7 @@ use coolwright_cases::quantity::Kind;
 use super::BLANK;
 use crate::answer::{Lay, Section, Table, Value};
 use crate::say;
-use crate::study::sheets::{RunOn, SURGE, Size, WAYS_M, Wire};
+use crate::study::sheets::{LOW_V, RunOn, SURGE, Size, WAYS_M, Wire};
 
 /// Fuses and wires, and what is drawn in rests.
 pub fn wiring(wires: &[Wire], run_on: &[RunOn]) -> Vec<Section> {
@@ -35,15 +35,16 @@ fn machines(wires: &[Wire]) -> Section {
     for wire in wires {
         let blank = |value: Option<Value>| value.unwrap_or_else(|| BLANK.into());
         let amps = |si: f64| Value::of(Kind::Current, si);
+        let high = wire.volts >= LOW_V;
         table.row(
             &wire.machine,
             [
                 (&wire.machine).into(),
                 Value::of(Kind::Voltage, wire.volts).into(),
                 amps(wire.runs_a).into(),
-                amps(SURGE * wire.runs_a).into(),
-                blank(wire.fuse_a.map(amps)).into(),
-                blank(wire.size.map(words)).into(),
+                (!high).then(|| amps(SURGE * wire.runs_a)).into(),
+                if high { "licensed practice".into() } else { blank(wire.fuse_a.map(amps)).into() },
+                if high { "licensed practice".into() } else { blank(wire.size.map(words)).into() },
                 blank(wire.longest_m.map(|m| Value::of(Kind::Distance, m))).into(),
                 blank(wire.for_ways[0].map(words)).into(),
                 blank(wire.for_ways[1].map(words)).into(),
@@ -56,7 +57,9 @@ fn machines(wires: &[Wire]) -> Section {
         Lay::Inset,
     )
     .say(
-        "A relay and a fuse of its own for each, the fuse next to the battery. Wires: 33 CFR 183.425, Table 5, insulation \
+        "A relay and a fuse of its own for each, made for the direct voltage of its supply (blade fuses for road vehicles are \
+         for 32 V: above that they do not break), the fuse next to the battery. Fans at no less than their label and the air \
+         of a cold day at sea level. Blanks are above the tables. Wires: 33 CFR 183.425, Table 5, insulation \
          for 105 \u{b0}C, in an engine space; resistance by IEC 60228, class 5, 60 \u{b0}C warm, 3 % drop there and back; \
          fuse values of ISO 8820 (from memory), 1.33 of the running current; surge of a motor with brushes and no soft \
          start: common practice, no source. Bundles carry less. Above 50 V: licensed practice alone.",

@@ -27,8 +27,12 @@ pub struct CoolantOf {
     pub mass_kg: f64,
     /// Mass in each part and junction that holds any, kg, the most first.
     pub parts: Vec<(String, f64)>,
-    /// Ice in it, kg.
+    /// Ice in it, kg, and the freezing point when it has melted, K.
     pub ice_kg: f64,
+    /// See `ice_kg`.
+    pub thinned_k: Option<f64>,
+    /// Whether it is open to the outside: what flows in flows out again.
+    pub open: bool,
     /// Freezing point, K; boiling point in the open at the site, K, and at the pressure of the cap where there is one.
     pub freezes_k: f64,
     /// See `freezes_k`.
@@ -108,6 +112,8 @@ fn coolant(papers: &Papers<'_>, still: &Still<'_>, c: usize) -> Option<CoolantOf
         mass_kg: volume_m3 * density,
         parts,
         ice_kg: ice_kg(papers, c),
+        thinned_k: thinned_k(papers, (c, volume_m3, share)),
+        open: super::is_open(papers.ready, c),
         freezes_k: coolant.freezing_point_k(),
         boils_k: [boils(0.0), opens.and_then(boils)],
         contents: contents(papers, still, c),
@@ -116,14 +122,26 @@ fn coolant(papers: &Papers<'_>, still: &Still<'_>, c: usize) -> Option<CoolantOf
 }
 
 /// Ice in a circuit as it starts, kg.
-fn ice_kg(papers: &Papers<'_>, c: usize) -> f64 {
+pub(super) fn ice_kg(papers: &Papers<'_>, c: usize) -> f64 {
     let runs = papers.ready.model.circuits[c].runs.iter().enumerate();
     let parts = runs.flat_map(|(r, run)| (0..run.parts.len()).map(move |p| Id::Part(c, r, p)));
     parts.filter_map(|id| papers.start.of(id, &q::ICE)).sum()
 }
 
+/// The freezing point of a mixture that ice has melted into, K: the same glycol in more water.
+fn thinned_k(papers: &Papers<'_>, (c, volume_m3, share): (usize, f64, f64)) -> Option<f64> {
+    let ice_kg = ice_kg(papers, c);
+    if ice_kg <= 0.0 || share <= 0.0 {
+        return None;
+    }
+    let water_m3 = ice_kg / coolwright_models::parts::WATER_DENSITY;
+    let thinner = share * volume_m3 / (volume_m3 + water_m3);
+    let base = papers.ready.model.circuits[c].coolant.base;
+    Coolant::new(base, Share::ByVolume(thinner)).ok().map(|of| of.freezing_point_k())
+}
+
 /// How warm a circuit is when it is filled, K.
-fn filled_k(ready: &Ready, c: usize) -> f64 {
+pub(super) fn filled_k(ready: &Ready, c: usize) -> f64 {
     let circuit = &ready.model.circuits[c];
     let slot = match circuit.reference.map(|reference| reference.hold) {
         Some(Hold::Cushion(cushion)) => cushion.filled_at,

@@ -37,6 +37,10 @@ pub struct Filling {
     pub summits: Vec<Summit>,
     /// Hoses of which nobody told how they rise.
     pub silent: usize,
+    /// Ice that goes in last, kg.
+    pub ice_kg: f64,
+    /// Whether it is open to the outside: what flows in flows out again.
+    pub open: bool,
 }
 
 /// How every circuit is filled.
@@ -51,6 +55,7 @@ fn filling(papers: &Papers<'_>, view: &View<'_>, c: usize) -> Filling {
     let profile = Profile::of(view, c);
     let tank = tank(view, c, &profile);
     let heights = heights(view, c);
+    let volume_m3 = papers.start.of(Id::Circuit(c), &q::COOLANT_VOLUME).unwrap_or(f64::NAN);
     let mut bleeds: Vec<(String, f64, f64)> = papers.ready.taps[c]
         .bleeds
         .iter()
@@ -59,7 +64,7 @@ fn filling(papers: &Papers<'_>, view: &View<'_>, c: usize) -> Filling {
             let height = tap_height(view, c, &profile, *tap);
             let below =
                 heights.iter().filter(|(at, _)| *at <= height).map(|(_, volume)| volume).sum();
-            (path, height, below)
+            (path, height, f64::min(below, volume_m3))
         })
         .collect();
     bleeds.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)));
@@ -92,10 +97,12 @@ fn filling(papers: &Papers<'_>, view: &View<'_>, c: usize) -> Filling {
     Filling {
         circuit: c,
         at: tank.map(|(_, path)| path),
-        volume_m3: papers.start.of(Id::Circuit(c), &q::COOLANT_VOLUME).unwrap_or(f64::NAN),
+        volume_m3,
         bleeds,
         summits: summits.collect(),
         silent: profile.silent.len(),
+        ice_kg: super::coolant::ice_kg(papers, c),
+        open: super::is_open(papers.ready, c),
     }
 }
 

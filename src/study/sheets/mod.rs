@@ -15,7 +15,7 @@ pub use order::{Fitting, HoseCut, Order, order};
 pub use ports::{Port, Purpose, ports};
 pub use pressing::{PressureTest, pressure_tests};
 pub use stand::{Card, OnGauge, Step, stand};
-pub use wiring::{RunOn, SURGE, Size, WAYS_M, Wire, run_on, wires};
+pub use wiring::{LOW_V, RunOn, SURGE, Size, WAYS_M, Wire, run_on, wires};
 
 use coolwright_cases::lower::Ready;
 use coolwright_models::point::OperatingPoint;
@@ -33,6 +33,15 @@ pub struct Papers<'a> {
     pub start: &'a Results,
     /// Its operating point.
     pub point: &'a OperatingPoint,
+}
+
+/// Whether a circuit is open to the outside.
+fn is_open(ready: &Ready, circuit: usize) -> bool {
+    use coolwright_models::circuit::Joint;
+    let junctions = &ready.model.circuits[circuit].junctions;
+    junctions
+        .iter()
+        .any(|junction| matches!(junction.joint, Joint::Held { .. } | Joint::Fed { .. }))
 }
 
 /// The results at the temperatures of the start.

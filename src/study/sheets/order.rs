@@ -290,8 +290,13 @@ impl Order {
                 self.add("fan", Vec::new(), None, model.address(Id::Fan(a, f)));
             }
         }
-        for machine in &model.machines {
-            self.add("relay and fuse holder", Vec::new(), None, machine.name.clone());
+        for wire in super::wires(papers) {
+            let what = if wire.volts < super::LOW_V {
+                "relay and fuse holder"
+            } else {
+                "high-voltage switch and fuse, by licensed practice"
+            };
+            self.add(what, Vec::new(), None, wire.machine);
         }
         for gauge in &model.gauges {
             let what = match gauge.reads {

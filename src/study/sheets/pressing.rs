@@ -52,7 +52,7 @@ fn test(papers: &Papers<'_>, c: usize) -> Option<PressureTest> {
     let gas_m3 = circuit.reference_tank().map_or(0.0, |room| values.get(room.air).max(0.0));
     let share = values.get(circuit.coolant.share);
     let coolant = Coolant::new(circuit.coolant.base, Share::ByVolume(share)).ok()?;
-    let temperature_k = values.get(circuit.start);
+    let temperature_k = super::coolant::filled_k(papers.ready, c);
     let parts = circuit.runs.iter().flat_map(|run| &run.parts);
     let swells_m3_pa: f64 = parts.map(|placed| placed.part.swelling_m3_pa(values)).sum();
     let vessel = Vessel {

@@ -1,11 +1,11 @@
 //! The stand card: what each gauge shows at each step on the stand, within which band, and where to stop.
 
-use coolwright_cases::lower::Ready;
+use coolwright_cases::lower::{LoweredPhase, Ready};
 use coolwright_cases::quantity::Kind;
 use coolwright_models::cycle::{Columns, History, Phase, Program};
 use coolwright_models::gauge::Reads;
 use coolwright_models::ids::Id;
-use coolwright_models::inputs::{FULL_SHARE, Machine, MachineKind};
+use coolwright_models::inputs::{ENGINE_SPEED, FULL_SHARE, Machine, MachineKind};
 use coolwright_models::instance::Instance;
 use coolwright_models::results::quantities as q;
 use coolwright_models::results::{Catalogue, Quantity};
@@ -13,12 +13,14 @@ use coolwright_models::slots::{Slot, Values};
 
 use super::Papers;
 use crate::study::load::cooled_by;
-use crate::study::{Bound, Limit};
+use crate::study::{Bound, Limit, values_in};
 
 /// How long a step without heat is held, s: pressures and flows stand at once, gauges follow.
 const COLD_S: f64 = 30.0;
 /// How long a step under load is held at most, s.
 const LOAD_S: f64 = 120.0;
+/// With more runs than this no bands are worked out.
+const MOST_RUNS: usize = 60;
 /// Loads of the steps, shares of full power.
 const LOADS: [(&str, f64); 5] = [
     ("warm idle", 0.05),
@@ -52,8 +54,12 @@ pub struct Step {
     pub currents_a: Vec<(String, f64)>,
     /// Where in the step the coolant boils, s after its start, if it does.
     pub boils_s: Option<f64>,
-    /// Limits that break in it, by name.
-    pub breaks: Vec<String>,
+    /// Limits that break in it, by name, and when, s after its start.
+    pub breaks: Vec<(String, f64)>,
+    /// Circuits whose caps open in it.
+    pub opens: Vec<String>,
+    /// Speed of the engine, rad/s; 0 where it drives no pump.
+    pub engine_speed: f64,
 }
 
 /// A gauge in a step.
@@ -79,6 +85,11 @@ impl OnGauge {
     /// `None` where either is not known.
     pub fn tells(&self) -> Option<bool> {
         self.band.zip(self.error).map(|(band, error)| error <= 0.5 * band)
+    }
+
+    /// How fast what it shows rises at the end of a step of so many seconds, SI a second.
+    fn rate(&self, hold_s: f64) -> f64 {
+        (self.shows[3] - self.shows[2]) / (0.5 * hold_s).max(1e-9)
     }
 }
 
@@ -112,6 +123,8 @@ struct Plan {
     hold_s: f64,
     share: f64,
     runs: Vec<String>,
+    /// Speed of the engine, rad/s.
+    engine_speed: f64,
 }
 
 impl Plan {
@@ -127,7 +140,13 @@ pub fn stand(papers: &Papers<'_>, limits: &[Limit]) -> Card {
     let phases = plans.iter().map(|plan| Phase {
         name: plan.name.clone(),
         time_s: plan.hold_s,
-        sets: sets(ready, &|machine| plan.keeps(machine), plan.share),
+        sets: {
+            let mut sets = sets(ready, &|machine| plan.keeps(machine), plan.share);
+            sets.extend(
+                ready.model.inputs.slot(ENGINE_SPEED).map(|slot| (slot, plan.engine_speed)),
+            );
+            sets
+        },
     });
     let program = Program { phases: phases.collect(), ..Program::default() };
     let mut instance = Instance::new(&ready.model);
@@ -160,7 +179,14 @@ fn plans(ready: &Ready) -> Vec<Plan> {
         let kept = model.machines.iter().filter(|machine| of(machine));
         kept.map(|machine| machine.name.clone()).collect()
     };
-    let cold = |name: String, runs| Plan { name, hold_s: COLD_S, share: 0.0, runs };
+    let engine_speed = |share: f64| engine_speed(ready, share);
+    let cold = |name: String, runs| Plan {
+        name,
+        hold_s: COLD_S,
+        share: 0.0,
+        runs,
+        engine_speed: engine_speed(0.0),
+    };
     let mut plans = Vec::new();
     for pump in pumps() {
         if pumps().filter(|other| circuit(other) == circuit(pump)).count() > 1 {
@@ -179,11 +205,18 @@ fn plans(ready: &Ready) -> Vec<Plan> {
     if model.machines.iter().any(|machine| machine.kind == MachineKind::Fan) {
         plans.push(cold("pumps and fans".to_owned(), names(&|_| true)));
     }
-    let loads = LOADS.iter().map(|&(name, share)| Plan {
+    // No stand asks for more than the duty does.
+    let asked = ready.duty.phases.iter().map(|phase| phase.power_share).fold(0.0, f64::max);
+    let most = if asked > 0.0 { asked.min(1.0) } else { 1.0 };
+    let below =
+        LOADS.iter().filter(|(_, share)| *share < most - 1e-9).map(|(name, share)| (*name, *share));
+    let top = if most < 1.0 { "the most that the duty asks" } else { "full load" };
+    let loads = below.chain([(top, most)]).map(|(name, share)| Plan {
         name: name.to_owned(),
         hold_s: held_s(ready, share),
         share,
         runs: names(&|_| true),
+        engine_speed: engine_speed(share),
     });
     plans.extend(loads);
     plans
@@ -204,6 +237,22 @@ fn held_s(ready: &Ready, share: f64) -> f64 {
     }
 }
 
+/// Speed of the engine at a share of full power, rad/s: that of the phase whose power is nearest.
+fn engine_speed(ready: &Ready, share: f64) -> f64 {
+    let inputs = &ready.model.inputs;
+    let off = |phase: &&LoweredPhase| (phase.power_share - share).abs();
+    let phase = ready.duty.phases.iter().min_by(|a, b| off(a).total_cmp(&off(b)));
+    let values = phase.map_or_else(|| ready.model.values.clone(), |phase| values_in(ready, phase));
+    inputs.value(&values, ENGINE_SPEED)
+}
+
+/// Whether the engine turns a pump.
+fn drives_a_pump(ready: &Ready) -> bool {
+    let runs = ready.model.circuits.iter().flat_map(|circuit| &circuit.runs);
+    let mut pumps = runs.flat_map(|run| &run.parts).filter_map(|placed| placed.part.as_pump());
+    pumps.any(|pump| pump.drive.supply().is_none())
+}
+
 /// The columns that are followed: gauges, supplies, and what limits are on; each once.
 fn columns(ready: &Ready, catalogue: &Catalogue, limits: &[Limit]) -> Vec<usize> {
     let model = &ready.model;
@@ -212,13 +261,19 @@ fn columns(ready: &Ready, catalogue: &Catalogue, limits: &[Limit]) -> Vec<usize>
     let supplies =
         (0..model.supplies.len()).filter_map(|s| catalogue.place(Id::Supply(s), &q::SUPPLY));
     let limited = limits.iter().filter_map(|limit| limit.index);
+    let caps = (0..model.circuits.len()).filter_map(|c| cap(ready, catalogue, c));
     let mut places: Vec<usize> = Vec::new();
-    for place in gauges.chain(supplies).chain(limited) {
+    for place in gauges.chain(supplies).chain(limited).chain(caps) {
         if !places.contains(&place) {
             places.push(place);
         }
     }
     places
+}
+
+/// The place of what the cap of a circuit does.
+fn cap(ready: &Ready, catalogue: &Catalogue, circuit: usize) -> Option<usize> {
+    catalogue.place(ready.model.reference_id(circuit)?, &q::CAP)
 }
 
 /// The reading of a gauge: its place and its quantity.
@@ -239,7 +294,10 @@ struct Told<'a> {
 
 impl Told<'_> {
     fn step(&self, k: usize, plan: &Plan, instance: &mut Instance<'_>) -> Step {
-        let values = with(self.ready, &|machine| plan.keeps(machine), plan.share);
+        let mut values = with(self.ready, &|machine| plan.keeps(machine), plan.share);
+        if let Some(slot) = self.ready.model.inputs.slot(ENGINE_SPEED) {
+            self.ready.model.write(&mut values, &[(slot, plan.engine_speed)]);
+        }
         let known = self.history.and_then(|history| Some((history, history.phases.get(k)?)));
         let rows = known.map(|(_, phase)| phase.rows.clone()).filter(|rows| !rows.is_empty());
         let off = self.off(&values, instance);
@@ -250,7 +308,7 @@ impl Told<'_> {
         });
         let gauges = rows.clone().map_or_else(Vec::new, |rows| {
             let all = 0..self.ready.model.gauges.len();
-            all.filter_map(|g| self.gauge(g, rows.clone(), &off)).collect()
+            all.filter_map(|g| self.gauge((g, plan.hold_s), rows.clone(), &off)).collect()
         });
         let supplies = self.ready.model.supplies.iter().enumerate();
         let currents_a = supplies.filter_map(|(s, supply)| {
@@ -258,6 +316,7 @@ impl Told<'_> {
             Some((supply.path.clone(), self.at(rows.clone()?.end - 1, place)?))
         });
         let breaks = rows.clone().map_or_else(Vec::new, |rows| self.breaks(rows));
+        let opens = rows.clone().map_or_else(Vec::new, |rows| self.opens(rows));
         Step {
             name: plan.name.clone(),
             hold_s: plan.hold_s,
@@ -267,6 +326,8 @@ impl Told<'_> {
             currents_a: currents_a.collect(),
             boils_s: boiled,
             breaks,
+            opens,
+            engine_speed: if drives_a_pump(self.ready) { plan.engine_speed } else { 0.0 },
         }
     }
 
@@ -279,6 +340,11 @@ impl Told<'_> {
     /// What each result may be off by at the steady state of a step; none where it has none.
     fn off(&self, values: &Values, instance: &mut Instance<'_>) -> Vec<Option<f64>> {
         let none = vec![None; self.ready.model.gauges.len()];
+        // With many runs what laws may be off by takes longer than all else.
+        let runs: usize = self.ready.model.circuits.iter().map(|circuit| circuit.runs.len()).sum();
+        if runs > MOST_RUNS {
+            return none;
+        }
         let Ok(point) = instance.point(values, None) else { return none };
         let held: Vec<usize> = point.held.iter().map(|held| held.circuit).collect();
         let states = point.states.clone();
@@ -300,7 +366,7 @@ impl Told<'_> {
 
     fn gauge(
         &self,
-        g: usize,
+        (g, hold_s): (usize, f64),
         rows: std::ops::Range<usize>,
         off: &[Option<f64>],
     ) -> Option<OnGauge> {
@@ -315,19 +381,23 @@ impl Told<'_> {
         };
         let shows = [near(0.0)?, near(0.25)?, near(0.5)?, near(1.0)?];
         let values = &self.ready.model.values;
-        Some(OnGauge {
+        let mut shown = OnGauge {
             gauge: g,
             kind: quantity.kind,
             shows,
             band: off.get(g).copied().flatten(),
             error: self.ready.model.gauges[g].error.map(|slot| values.get(slot)),
-            stop: self.stop(g, place, (rows.end - 1, shows[3])),
-        })
+            stop: None,
+        };
+        shown.stop = self.stop(&shown, place, (rows.end - 1, shown.rate(hold_s)));
+        Some(shown)
     }
 
     /// The reading at which to stop: the bound of a limit on it; of a thermometer else where the tightest temperature
-    /// of its circuit reaches its limit, if both rise alike from the end of the step.
-    fn stop(&self, g: usize, place: usize, (row, shows): (usize, f64)) -> Option<(f64, bool)> {
+    /// of its circuit reaches its limit, if both rise alike from the end of the step, less what the gauge may be off by
+    /// and what it is behind at the rate at which it rises.
+    fn stop(&self, of: &OnGauge, place: usize, (row, rate): (usize, f64)) -> Option<(f64, bool)> {
+        let (g, shows) = (of.gauge, of.shows[3]);
         let own = self.limits.iter().find(|limit| limit.index == Some(place));
         if let Some(limit) = own {
             return Some((limit.value, limit.bound == Bound::AtMost));
@@ -339,7 +409,10 @@ impl Told<'_> {
         let room = self.limits.iter().filter(|limit| self.warms(limit, gauge.circuit));
         let margins = room.filter_map(|limit| Some(limit.margin(self.at(row, limit.index?)?)));
         let least = margins.fold(f64::INFINITY, f64::min);
-        least.is_finite().then_some((shows + least, true))
+        let values = &self.ready.model.values;
+        let lag_s = gauge.sheath.map_or(0.0, |sheath| values.get(sheath.lag));
+        let late = of.error.unwrap_or(0.0) + lag_s * rate.max(0.0);
+        least.is_finite().then_some((shows + least - late, true))
     }
 
     /// Whether a limit breaks as a circuit gets hotter.
@@ -360,17 +433,31 @@ impl Told<'_> {
         })
     }
 
-    /// The limits that break in some rows.
-    fn breaks(&self, rows: std::ops::Range<usize>) -> Vec<String> {
-        let broken = |limit: &&Limit| {
-            let Some(place) = limit.index else { return false };
-            let beyond = |row: usize| self.at(row, place).is_some_and(|si| limit.margin(si) < 0.0);
-            // A limit of certain phases says nothing of the stand.
-            limit.during.is_none() && rows.clone().any(beyond)
+    /// The limits that break in some rows, and when first, s after their start.
+    fn breaks(&self, rows: std::ops::Range<usize>) -> Vec<(String, f64)> {
+        let Some(history) = self.history else { return Vec::new() };
+        let first = |limit: &Limit| {
+            let place = limit.index?;
+            let beyond =
+                |row: &usize| self.at(*row, place).is_some_and(|si| limit.margin(si) < 0.0);
+            let row = rows.clone().find(beyond)?;
+            Some((limit.name.clone(), history.times_s[row] - history.times_s[rows.start]))
         };
-        let mut names: Vec<String> =
-            self.limits.iter().filter(broken).map(|limit| limit.name.clone()).collect();
-        names.dedup();
-        names
+        // A limit of certain phases says nothing of the stand.
+        let mut all: Vec<(String, f64)> =
+            self.limits.iter().filter(|limit| limit.during.is_none()).filter_map(first).collect();
+        all.dedup_by(|a, b| a.0 == b.0);
+        all
+    }
+
+    /// The circuits whose caps open in some rows.
+    fn opens(&self, rows: std::ops::Range<usize>) -> Vec<String> {
+        let circuits = self.ready.model.circuits.iter().enumerate();
+        let opens = circuits.filter(|(c, _)| {
+            cap(self.ready, self.catalogue, *c).is_some_and(|place| {
+                rows.clone().any(|row| self.at(row, place).is_some_and(|cap| cap > 0.5))
+            })
+        });
+        opens.map(|(_, circuit)| circuit.name.clone()).collect()
     }
 }

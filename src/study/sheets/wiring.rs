@@ -60,7 +60,9 @@ const DROP: f64 = 0.03;
 /// Start surge over running current of a motor with brushes and no soft start (common practice, no source).
 pub const SURGE: f64 = 5.0;
 /// Table 5 ends at systems of this voltage, V.
-const LOW_V: f64 = 50.0;
+pub const LOW_V: f64 = 50.0;
+/// Density of air at −20 °C at sea level, kg/m³ (ISO 2533: p/(R T) = 101325/(287.053 · 253.15)): fans take most there.
+const DENSEST_KG_M3: f64 = 1.394;
 /// How much more copper resists for each kelvin (IEC 60028), and how warm a loaded wire is taken to be over 20 °C, K.
 const WARMER: (f64, f64) = (0.00393, 40.0);
 
@@ -97,22 +99,27 @@ pub fn wires(papers: &Papers<'_>) -> Vec<Wire> {
                 else {
                     continue;
                 };
-                all.push(wire(papers, Id::Part(c, r, p), model.values.get(supply)));
+                all.push(wire(papers, Id::Part(c, r, p), model.values.get(supply), 0.0));
             }
         }
     }
     for (a, path) in model.air_paths.iter().enumerate() {
         for (f, fan) in path.fans.iter().enumerate() {
-            all.push(wire(papers, Id::Fan(a, f), model.values.get(fan.voltage)));
+            let volts = model.values.get(fan.voltage);
+            // By its label, and in cold air at sea level: a vehicle comes down again.
+            let label = model.values.get(fan.curve_density).max(DENSEST_KG_M3);
+            all.push(wire(papers, Id::Fan(a, f), volts, fan.power_w(&model.values, label) / volts));
         }
     }
     all
 }
 
-fn wire(papers: &Papers<'_>, id: Id, volts: f64) -> Wire {
+/// The wire of a machine that draws no less than so much, A.
+fn wire(papers: &Papers<'_>, id: Id, volts: f64, least_a: f64) -> Wire {
     let current = |results: &coolwright_models::results::Results| results.of(id, &q::CURRENT);
     let drawn = [current(papers.start), current(&papers.point.results)];
-    let runs_a = drawn.into_iter().flatten().filter(|amps| amps.is_finite()).fold(0.0, f64::max);
+    let runs_a =
+        drawn.into_iter().flatten().filter(|amps| amps.is_finite()).fold(least_a, f64::max);
     let (fuse_a, size) = if volts < LOW_V { sized(runs_a) } else { (None, None) };
     let longest_m = size.filter(|_| runs_a > 0.0).map(|size| longest_m(size, volts, runs_a));
     let for_ways = WAYS_M.map(|way_m| size.and_then(|size| for_way(size, volts, runs_a, way_m)));
