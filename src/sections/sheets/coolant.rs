@@ -98,11 +98,7 @@ fn mix(ready: &Ready, of: &CoolantOf) -> Section {
         );
         if let Some((hot, at)) = tank.hot {
             section = section.say(
-                say!(
-                    "level with all of it at {at}, the hottest of the operating point: {hot}",
-                    hot = level(hot),
-                    at = k(at)
-                ),
+                say!("level with all of it at {at}: {hot}", hot = level(hot), at = k(at)),
                 Lay::Inset,
             );
         }

@@ -75,7 +75,7 @@ fn fittings(order: &Order) -> Section {
         .words("bores", "bores")
         .words("size", "size")
         .words("thread", "thread")
-        .broken_words("where", "where", 40)
+        .broken_words("where", "where", 28)
         .mixed();
     for fitting in &order.fittings {
         let size = fitting.size.map(|(kind, si)| Value::of(kind, si));
@@ -85,7 +85,7 @@ fn fittings(order: &Order) -> Section {
             bores(&fitting.bores_m).into(),
             size.into(),
             BLANK.into(),
-            Value::list(&fitting.places, ", ").into(),
+            Value::list(counted(&fitting.places), ", ").into(),
         ]);
     }
     Section::new("order_fittings", "Fittings, machines, gauges").table(table).say(
@@ -93,4 +93,20 @@ fn fittings(order: &Order) -> Section {
          pressure vessels are for qualified persons and local codes.",
         Lay::Paragraph,
     )
+}
+
+/// Places, each once, with how often it stands there.
+fn counted(places: &[String]) -> Vec<Value> {
+    let mut all: Vec<(&str, usize)> = Vec::new();
+    for place in places {
+        match all.iter_mut().find(|(known, _)| known == place) {
+            Some((_, count)) => *count += 1,
+            None => all.push((place, 1)),
+        }
+    }
+    let one = |(place, count): (&str, usize)| match count {
+        1 => place.into(),
+        _ => say!("{place} ({count})", place = place, count = count).into(),
+    };
+    all.into_iter().map(one).collect()
 }

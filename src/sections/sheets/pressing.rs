@@ -4,6 +4,7 @@ use coolwright_cases::lower::Ready;
 use coolwright_cases::quantity::Kind;
 
 use crate::answer::{Lay, Section, Table, Value};
+use crate::say;
 use crate::study::sheets::PressureTest;
 
 /// How high, how the reading goes with temperature, what is stored.
@@ -12,18 +13,10 @@ pub fn pressing(ready: &Ready, all: &[PressureTest]) -> Section {
         .words("circuit", "circuit")
         .values("opens", "cap opens")
         .values("test", "test")
-        .numbers(
-            "falls_coolant",
-            "for 1 K (1.8 \u{b0}F) colder,\nfull of coolant",
-            Kind::PressureDifference,
-        )
-        .numbers(
-            "falls_air",
-            "for 1 K (1.8 \u{b0}F) colder,\nfull of air",
-            Kind::PressureDifference,
-        )
-        .numbers("stored_coolant", "stored,\nfull of coolant", Kind::Energy)
-        .numbers("stored_air", "stored,\nfull of air", Kind::Energy)
+        .numbers("falls_coolant", "falls when\ncolder,\ncoolant", Kind::PressureDifference)
+        .numbers("falls_air", "falls when\ncolder,\nair", Kind::PressureDifference)
+        .numbers("stored_coolant", "stored,\ncoolant", Kind::Energy)
+        .numbers("stored_air", "stored,\nair", Kind::Energy)
         .mixed();
     for of in all {
         let name = &ready.model.circuits[of.circuit].name;
@@ -53,7 +46,14 @@ pub fn pressing(ready: &Ready, all: &[PressureTest]) -> Section {
          table, the rest is a leak.",
         "Let the pressure off before anything is touched.",
     ];
-    let mut section = Section::new("pressure_test", "PRESSURE TEST").table(table);
+    let title = "PRESSURE TEST: what the reading falls by when it gets colder, and what is stored";
+    let mut section = Section::new("pressure_test", title).table(table).say(
+        say!(
+            "Colder is by {k}. Full of coolant counts the gas in the tank too, which stores most of it.",
+            k = Value::of(Kind::TemperatureDifference, 1.0)
+        ),
+        Lay::Inset,
+    );
     for (k, step) in steps.into_iter().enumerate() {
         section = section.say(step, Lay::Numbered(k + 1));
     }

@@ -249,7 +249,7 @@ impl Order {
                     self.add("tank", bores, size, place);
                 }
                 Joint::Plain { .. } if bores.len() > 2 => {
-                    self.add("joint of several hoses", bores, None, place);
+                    self.add("joint of hoses", bores, None, place);
                 }
                 _ => {}
             }
@@ -262,7 +262,7 @@ impl Order {
                         continue;
                     }
                     let place = view.ready.model.address(Id::Part(c, r, p));
-                    self.add("reducer or stepped hose", vec![a.max(b), a.min(b)], None, place);
+                    self.add("reducer", vec![a.max(b), a.min(b)], None, place);
                 }
             }
         }
