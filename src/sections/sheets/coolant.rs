@@ -18,24 +18,15 @@ pub fn coolant(ready: &Ready, all: &[CoolantOf]) -> Vec<Section> {
     sections
 }
 
-fn mix(ready: &Ready, of: &CoolantOf) -> Section {
-    let circuit = &ready.model.circuits[of.circuit];
+/// What goes into a circuit, and in which shares.
+fn mixed(base: Base, of: &CoolantOf) -> Sentence {
     let litres = |m3: f64| Value::of(Kind::Volume, m3);
-    let k = |si: f64| Value::of(Kind::Temperature, si);
-    let concentrate = match circuit.coolant.base {
+    let concentrate = match base {
         Base::Water => None,
         Base::EthyleneGlycol => Some("ethylene glycol, which is poisonous"),
         Base::PropyleneGlycol => Some("propylene glycol"),
     };
-    if of.open {
-        let title = say!("COOLANT of `{circuit}`", circuit = &circuit.name);
-        return Section::new("coolant", title).of(&circuit.name).say(
-            "It is fed from outside and flows out again: no additive and no glycol may go in, and its water goes where \
-             it is let out.",
-            Lay::Paragraph,
-        );
-    }
-    let mix: Sentence = match concentrate.filter(|_| of.share > 0.0) {
+    match concentrate.filter(|_| of.share > 0.0) {
         None => say!("{all} of water with an inhibitor", all = litres(of.volume_m3)),
         Some(what) => say!(
             "{all}: {concentrate} of {what}, {water} of water ({share} by volume; volumes before mixing, which shrinks a little)",
@@ -45,7 +36,22 @@ fn mix(ready: &Ready, of: &CoolantOf) -> Section {
             water = litres((1.0 - of.share) * of.volume_m3),
             share = Value::of(Kind::Fraction, of.share)
         ),
-    };
+    }
+}
+
+fn mix(ready: &Ready, of: &CoolantOf) -> Section {
+    let circuit = &ready.model.circuits[of.circuit];
+    let litres = |m3: f64| Value::of(Kind::Volume, m3);
+    let k = |si: f64| Value::of(Kind::Temperature, si);
+    if of.open {
+        let title = say!("COOLANT of `{circuit}`", circuit = &circuit.name);
+        return Section::new("coolant", title).of(&circuit.name).say(
+            "It is fed from outside and flows out again: no additive and no glycol may go in, and its water goes where \
+             it is let out.",
+            Lay::Paragraph,
+        );
+    }
+    let mix = mixed(circuit.coolant.base, of);
     let title = say!("COOLANT of `{circuit}`", circuit = &circuit.name);
     let mut section = Section::new("coolant", title).of(&circuit.name).say(mix, Lay::Inset).say(
         say!(
