@@ -95,8 +95,10 @@ pub(crate) fn solve(
         Ok(()) => {
             counts.take(&sketch.text, &simulator);
             counts.laws.extend(crate::common::laws::hold(&simulator)?);
-            let results = Results::read(&simulator, &y);
-            crate::common::reasons::hold(&simulator, &results)?;
+            if simulator.evaluate(&y).is_ok() {
+                let results = Results::read(&simulator, &y);
+                crate::common::reasons::hold(&simulator, &results)?;
+            }
             Ok(Outcome::Solved(check(&simulator)?))
         }
         Err(error) => {

@@ -143,7 +143,8 @@ impl Writer<'_> {
                 add(self, Id::Part(c, r, p), &q::LIFT);
             }
             add(self, self.id, &q::EXIT_FALL);
-            self.reason.comes = Comes::Balance(["p₁ − p₂".to_owned(), falls.join(" + ")]);
+            let sum = if falls.is_empty() { "0".to_owned() } else { falls.join(" + ") };
+            self.reason.comes = Comes::Balance(["p₁ − p₂".to_owned(), sum]);
         } else {
             let junction = if quantity == &q::ENTRY_FALL { run.from } else { run.to };
             for (k, (r, _)) in self.meeting(c, junction).into_iter().enumerate() {
@@ -210,7 +211,8 @@ impl Writer<'_> {
                     let (part, at) =
                         if ends { (parts - 1, &q::HEIGHT_OUT) } else { (0, &q::HEIGHT_IN) };
                     self.result("z", Id::Part(c, r, part), at);
-                    return self.same();
+                    // Where heights do not close to the last digit, a junction has that of another run.
+                    return self.if_so("z", quantity);
                 }
             }
             // Pieces of a header lie level.
@@ -218,7 +220,7 @@ impl Writer<'_> {
                 let run = &circuit.runs[r];
                 let other = if ends { run.from } else { run.to };
                 self.result("z", Id::Junction(c, other), &q::JUNCTION_HEIGHT);
-                self.same();
+                self.if_so("z", quantity);
             }
         } else if quantity == &q::OUTSIDE {
             for (k, (r, _)) in self.meeting(c, j).into_iter().enumerate() {

@@ -198,11 +198,9 @@ impl Writer<'_> {
     /// It is what a law at its place gives, where one does.
     fn by_law(&mut self, quantity: &'static Quantity) {
         let Some(value) = self.results.of(self.id, quantity) else { return };
-        let gives = |law: &Explained| {
-            let given = law.law.result();
-            law.id == self.id
-                && given.is_some_and(|given| (given - value).abs() <= SAME * value.abs())
-        };
+        // What a law gives is worked out of its text, so only those of the place are asked.
+        let near = |given: f64| (given - value).abs() <= SAME * value.abs();
+        let gives = |law: &Explained| law.id == self.id && law.law.result().is_some_and(near);
         if let Some(law) = self.laws.iter().position(gives).filter(|_| value != 0.0) {
             self.reason.comes = Comes::Law(law);
         }

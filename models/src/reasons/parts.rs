@@ -108,7 +108,8 @@ impl Writer<'_> {
         }
         let mut sum = Vec::new();
         for (k, (_, of)) in std::iter::once((first, law)).chain(rest).enumerate() {
-            let Some(pa) = of.law.result() else { return };
+            // Laws of quotients say nothing where nothing flows.
+            let Some(pa) = of.law.result().filter(|pa| pa.is_finite()) else { return };
             let sign = sub("Δp", k + 1);
             self.property(&sign, of.law.card.name, (Kind::PressureDifference, of.law.times * pa));
             sum.push(sign);

@@ -22,7 +22,12 @@ pub fn ports(all: &[Port]) -> Section {
         .only_filled()
         .mixed();
     for port in all {
-        let end = port.end.map_or("", |outlet| if outlet { "outlet" } else { "inlet" });
+        let end: Value = match (port.end, port.along_m) {
+            (Some(true), _) => "outlet".into(),
+            (Some(false), _) => "inlet".into(),
+            (None, Some(m)) => say!("{m} along", m = bore(m)).into(),
+            (None, None) => Value::Nothing,
+        };
         let purpose: Value = match (port.purpose, &port.gauge) {
             (Purpose::In, _) => "coolant in".into(),
             (Purpose::Out, _) => "coolant out".into(),
@@ -45,7 +50,7 @@ pub fn ports(all: &[Port]) -> Section {
             [
                 (&port.on).into(),
                 (&port.place).into(),
-                end.into(),
+                end,
                 port.bore_m.map(bore).into(),
                 BLANK.into(),
                 purpose,

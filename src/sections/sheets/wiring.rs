@@ -14,8 +14,7 @@ pub fn wiring(wires: &[Wire], run_on: &[RunOn]) -> Vec<Section> {
 
 /// A wire in words.
 fn words(size: Size) -> Value {
-    say!("{mm2} mm\u{b2} or {gauge} gauge", mm2 = format!("{}", size.mm2), gauge = size.gauge)
-        .into()
+    say!("{mm2} / {gauge}", mm2 = format!("{}", size.mm2), gauge = size.gauge).into()
 }
 
 fn machines(wires: &[Wire]) -> Section {
@@ -26,10 +25,10 @@ fn machines(wires: &[Wire]) -> Section {
         .numbers("runs", "runs\nat", Kind::Current)
         .numbers("surge", "surge\nup to", Kind::Current)
         .values("fuse", "fuse")
-        .words("wire", "wire no less\nthan")
+        .words("wire", "wire at least,\nmm\u{b2} / gauge")
         .values("longest", "good for\none way")
-        .words("near", "wire for the\nnear way")
-        .words("far", "wire for the\nfar way")
+        .words("near", "for the\nnear way")
+        .words("far", "for the\nfar way")
         .words("length", "length")
         .mixed();
     for wire in wires {

@@ -1,5 +1,6 @@
 //! Every port that is needed: where, how wide, what for, which way coolant goes, how much straight it wants.
 
+use coolwright_models::circuit::Joint;
 use coolwright_models::gauge::{GaugePlace, Reads, Spot};
 use coolwright_models::ids::Id;
 use coolwright_models::parts::HeatPartner;
@@ -35,6 +36,8 @@ pub struct Port {
     pub place: String,
     /// See `place`.
     pub end: Option<bool>,
+    /// How far along the part it is, m, where it is at neither end.
+    pub along_m: Option<f64>,
     /// Bore, m, where it is told.
     pub bore_m: Option<f64>,
     /// What for.
@@ -66,10 +69,20 @@ pub fn ports(papers: &Papers<'_>) -> Vec<Port> {
         for (purpose, list) in [(Purpose::Bleed, &taps.bleeds), (Purpose::Drain, &taps.drains)] {
             all.extend(list.iter().map(|tap| {
                 let place = tap_path(papers, c, *tap);
-                let (bore_m, gauge, straight_m) = (None, None, None);
-                Port { on: place.clone(), place, end: None, bore_m, purpose, gauge, straight_m }
+                let (bore_m, gauge, straight_m, along_m) = (None, None, None, None);
+                Port {
+                    on: place.clone(),
+                    place,
+                    end: None,
+                    along_m,
+                    bore_m,
+                    purpose,
+                    gauge,
+                    straight_m,
+                }
             }));
         }
+        all.extend(joint_ports(&view, c));
     }
     all.extend(gauge_taps(papers));
     all
@@ -97,6 +110,7 @@ fn two_ends(view: &View<'_>, at: (usize, usize, usize), on: &str) -> [Port; 2] {
             on: on.to_owned(),
             place: view.path(at),
             end: Some(outlet),
+            along_m: None,
             bore_m: Some(bore_m),
             purpose,
             gauge: None,
@@ -105,25 +119,64 @@ fn two_ends(view: &View<'_>, at: (usize, usize, usize), on: &str) -> [Port; 2] {
     })
 }
 
+/// The ports of what stands at junctions: tees, headers, tanks, ends that are open.
+fn joint_ports(view: &View<'_>, c: usize) -> Vec<Port> {
+    let circuit = view.circuit(c);
+    let values = &view.ready.model.values;
+    let mut all = Vec::new();
+    for (j, junction) in circuit.junctions.iter().enumerate() {
+        if matches!(junction.joint, Joint::Plain { .. }) {
+            continue;
+        }
+        for &r in view.runs_at(c, j) {
+            let run = &circuit.runs[r];
+            // Pieces of a header have no port between them.
+            if run.automatic {
+                continue;
+            }
+            let [first, last] = run.end_bores().map(|slot| values.get(slot));
+            let ends = run.to == j;
+            let flow = view.mass_flow(c, r);
+            let purpose = match (flow == 0.0, (flow > 0.0) == ends) {
+                (true, _) => Purpose::Still,
+                (_, true) => Purpose::In,
+                (_, false) => Purpose::Out,
+            };
+            all.push(Port {
+                on: view.junction_path(c, j),
+                place: view.ready.model.address(Id::Run(c, r)),
+                end: Some(ends),
+                along_m: None,
+                bore_m: Some(if ends { last } else { first }),
+                purpose,
+                gauge: None,
+                straight_m: None,
+            });
+        }
+    }
+    all
+}
+
 /// A tap for every gauge.
 fn gauge_taps<'a>(papers: &'a Papers<'_>) -> impl Iterator<Item = Port> + 'a {
     let model = &papers.ready.model;
     model.gauges.iter().map(|gauge| {
-        let (place, end) = match gauge.place {
+        let (place, end, along_m) = match gauge.place {
             GaugePlace::Part { run, part, spot } => {
-                let end = match spot {
-                    Spot::Inlet => Some(false),
-                    Spot::Outlet => Some(true),
-                    Spot::Along { .. } => None,
+                let (end, along_m) = match spot {
+                    Spot::Inlet => (Some(false), None),
+                    Spot::Outlet => (Some(true), None),
+                    Spot::Along { distance, .. } => (None, Some(model.values.get(distance))),
                 };
-                (model.address(Id::Part(gauge.circuit, run, part)), end)
+                (model.address(Id::Part(gauge.circuit, run, part)), end, along_m)
             }
-            GaugePlace::Junction(j) => (model.address(Id::Junction(gauge.circuit, j)), None),
+            GaugePlace::Junction(j) => (model.address(Id::Junction(gauge.circuit, j)), None, None),
         };
         Port {
             on: place.clone(),
             place,
             end,
+            along_m,
             bore_m: None,
             purpose: Purpose::Tap(gauge.reads),
             gauge: Some(gauge.name.clone()),
