@@ -135,6 +135,16 @@ impl Case {
         Ok(Built { case: self, ready, limits, targets, catalogue, beside })
     }
 
+    /// The case as it stands, built once; `None` where it has faults.
+    pub(super) fn plain_ready(&self) -> Option<&Ready> {
+        self.plain().map(|plain| &plain.ready)
+    }
+
+    /// The names of all texts behind it: its own, then those that it includes, beside or below it.
+    pub fn files(&self) -> impl Iterator<Item = &str> {
+        self.sources.files().map(|(_, name)| name)
+    }
+
     /// The case as it stands; `None` where it has faults.
     fn plain(&self) -> Option<&Plain> {
         let made = self.plain.get_or_init(|| {

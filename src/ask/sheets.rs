@@ -24,7 +24,7 @@ pub(super) fn answer(case: &Case, variant: Option<&str>) -> Result<Answer, Refus
     answer.variant = variant.map(str::to_owned);
     let all = &mut answer.sections;
     all.push(sections::title(ready));
-    let failing = stands.judged.iter().filter(|of| !of.holds()).map(|of| of.limit.name.as_str());
+    let failing = stands.judged.iter().filter(|of| of.is_broken()).map(|of| of.limit.name.as_str());
     let mut failing: Vec<&str> = failing.collect();
     failing.dedup();
     all.push(sections_of::standing((stands.verdict, over_cycle), &failing, variant));

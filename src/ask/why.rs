@@ -15,7 +15,7 @@ use coolwright_models::uncertainty::Uncertainty;
 
 use super::Case;
 use super::case::{Built, did_you_mean};
-use super::point::{Solved, of_moment};
+use super::point::{MOST_RUNS, Solved, of_moment};
 use crate::answer::drawing::NumberDrawn;
 use crate::answer::{Answer, Sentence, Topic, Value};
 use crate::refusal::Refusal;
@@ -23,7 +23,7 @@ use crate::say;
 use crate::sections::cautions::{caps_of_point, cautions};
 use crate::sections::why::{Known, OfNumber, OfResult, Written};
 use crate::sections::{Scene, conditions, why};
-use crate::study::{Moment, Move, addresses_of, moves};
+use crate::study::{Moment, Move, follows, moves};
 use crate::workers::{self, Workers};
 
 /// Which number is asked for, and at which moment.
@@ -41,16 +41,13 @@ pub struct Why {
 pub(super) fn answer(case: &Case, asked: &Why, workers: &dyn Workers) -> Result<Answer, Refusal> {
     let built = case.built(asked.variant.as_deref())?;
     let of = Subject::find(&built, &asked.address)?;
-    let (mut solved, phase) = of_moment(&built, &asked.moment)?;
-    let steady = !matches!(asked.moment, Moment::At(_));
-    let uncertain = if steady {
-        let uncertain = solved.uncertainty(&built)?;
-        solved.sway(&built, &uncertain, workers);
-        Some(uncertain)
-    } else {
-        None
-    };
+    let (solved, phase) = of_moment(&built, &asked.moment)?;
     let ready = &built.ready;
+    // A moment of the cycle is no balance that laws could be moved in, and a large case takes too long.
+    let steady = !matches!(asked.moment, Moment::At(_));
+    let runs: usize = ready.model.circuits.iter().map(|circuit| circuit.runs.len()).sum();
+    let carried = steady && runs <= MOST_RUNS;
+    let uncertain = carried.then(|| solved.uncertainty(&built)).transpose()?;
     let scene = Scene {
         ready,
         values: &solved.values,
@@ -81,7 +78,7 @@ pub(super) fn answer(case: &Case, asked: &Why, workers: &dyn Workers) -> Result<
     }
     if let Some((address, entry)) = of.number {
         let number = told.number(address, entry);
-        answer.sections.extend(why::number(&scene, &number));
+        answer.sections.push(why::number(&scene, &number));
     }
     let mut paths = vec![path.to_owned()];
     paths.extend(of.result.map_or_else(Vec::new, |place| told.belongs_to(place)));
@@ -198,13 +195,7 @@ impl Case {
                 word: sources.slice(span).to_owned(),
             }
         });
-        let rule = ready.model.rules.list().iter().find(|rule| entry.slots.contains(&rule.sets));
-        let follows = rule.map(|rule| {
-            let from = rule.from.iter().flat_map(|&slot| addresses_of(ready, slot));
-            let mut from: Vec<String> = from.collect();
-            from.dedup();
-            from
-        });
+        let follows = entry.slots.iter().find_map(|&slot| follows(ready, slot));
         match (assumed, follows, written) {
             // What is written in another quantity, as a volume flow where a mass flow counts, follows from that.
             (None, _, Some(written)) => Known::Written(written),
@@ -305,7 +296,7 @@ impl<'a> Told<'a> {
             return Some("the phase, or what drives it over time".into());
         }
         let variant = self.variant?;
-        let plain = self.built.case.build(None).ok()?;
+        let plain = self.built.case.plain_ready()?;
         let was = plain.addresses.get(address).map(|entry| {
             entry.slots.first().map_or(entry.value, |&slot| plain.model.values.get(slot))
         });

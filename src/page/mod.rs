@@ -48,19 +48,11 @@ impl Page<'_> {
 
     fn whole(&self) -> Markup {
         let style = format!("{}{STYLE}", pictures::STYLE);
-        let title = self.title();
+        let title = titled(&self.report.point.title);
         html! {
             (DOCTYPE)
             html lang="en" {
-                head {
-                    meta charset="utf-8";
-                    meta http-equiv="Content-Security-Policy" content=(policy::policy(&style, SCRIPT));
-                    meta name="viewport" content="width=device-width, initial-scale=1";
-                    meta name="color-scheme" content="light dark";
-                    meta name="generator" content={ "coolwright " (env!("CARGO_PKG_VERSION")) };
-                    title { (title) }
-                    style { (PreEscaped(&style)) }
-                }
+                (head_of(title, &style, SCRIPT))
                 body {
                     (self.switches())
                     (self.head(title))
@@ -69,19 +61,12 @@ impl Page<'_> {
                         (self.cautions())
                         (self.chapters())
                     }
-                    footer {
-                        p { "Estimates, to be checked on a stand. Made by coolwright " (env!("CARGO_PKG_VERSION")) "." }
-                    }
+                    (foot())
                     (self.data())
                     script { (PreEscaped(SCRIPT)) }
                 }
             }
         }
-    }
-
-    fn title(&self) -> &str {
-        let title = self.report.point.title.as_str();
-        if title.is_empty() { "A cooling case without a title" } else { title }
     }
 
     /// What chooses the units: it stands before all that it changes, and needs no script.
@@ -111,6 +96,35 @@ impl Page<'_> {
                     }
                 }
             }
+        }
+    }
+}
+
+/// The title of a case, or a word for one that has none.
+fn titled(title: &str) -> &str {
+    if title.is_empty() { "A cooling case without a title" } else { title }
+}
+
+/// What stands before the body of a page: its name, how it looks, what it may do.
+fn head_of(name: &str, style: &str, script: &str) -> Markup {
+    html! {
+        head {
+            meta charset="utf-8";
+            meta http-equiv="Content-Security-Policy" content=(policy::policy(style, script));
+            meta name="viewport" content="width=device-width, initial-scale=1";
+            meta name="color-scheme" content="light dark";
+            meta name="generator" content={ "coolwright " (env!("CARGO_PKG_VERSION")) };
+            title { (name) }
+            style { (PreEscaped(style)) }
+        }
+    }
+}
+
+/// What every page ends with.
+fn foot() -> Markup {
+    html! {
+        footer {
+            p { "Estimates, to be checked on a stand. Made by coolwright " (env!("CARGO_PKG_VERSION")) "." }
         }
     }
 }

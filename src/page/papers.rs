@@ -3,10 +3,10 @@
 use std::collections::BTreeSet;
 
 use coolwright_cases::quantity::UnitSystem;
-use maud::{DOCTYPE, Markup, PreEscaped, html};
+use maud::{DOCTYPE, Markup, html};
 
 use super::answers::Answers;
-use super::{STYLE, policy};
+use super::{STYLE, foot, head_of, titled};
 use crate::answer::{Answer, Section};
 use crate::pictures::{self, Pen, in_page};
 
@@ -26,20 +26,11 @@ pub fn papers(answer: &Answer, units: UnitSystem) -> String {
     let pen = Pen::of(units);
     let answers = Answers { pen: &pen };
     let style = format!("{}{STYLE}", pictures::STYLE);
-    let title =
-        if answer.title.is_empty() { "A cooling case without a title" } else { &answer.title };
+    let title = titled(&answer.title);
     let page = html! {
         (DOCTYPE)
         html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta http-equiv="Content-Security-Policy" content=(policy::policy(&style, ""));
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                meta name="color-scheme" content="light dark";
-                meta name="generator" content={ "coolwright " (env!("CARGO_PKG_VERSION")) };
-                title { "Sheets: " (title) }
-                style { (PreEscaped(&style)) }
-            }
+            (head_of(&format!("Sheets: {title}"), &style, ""))
             body {
                 header {
                     h1 { (title) }
@@ -55,9 +46,7 @@ pub fn papers(answer: &Answer, units: UnitSystem) -> String {
                         (paper(answer, &answers, (k, id, name)))
                     }
                 }
-                footer {
-                    p { "Estimates, to be checked on a stand. Made by coolwright " (env!("CARGO_PKG_VERSION")) "." }
-                }
+                (foot())
             }
         }
     };

@@ -5,6 +5,8 @@ use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 
+use coolwright::ask::Case;
+
 /// A case file larger than this is no case file, bytes.
 const MOST_BYTES: u64 = 16 << 20;
 
@@ -109,25 +111,33 @@ pub(super) fn write(path: &Path, text: &str) -> Result<(), String> {
     write_bytes(path, text.as_bytes())
 }
 
-/// Refuses to write over the case, or twice to one file; `-` is no file.
+/// Refuses to write over the case at a path or what it includes, or twice to one file; `-` is no file.
 ///
 /// # Errors
 /// With a message.
-pub(super) fn apart(case: &Path, outputs: &[Option<&Path>]) -> Result<(), String> {
+pub(super) fn apart(case: &Case, path: &Path, outputs: &[Option<&Path>]) -> Result<(), String> {
     let real = |path: &Path| std::fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
-    let mut known = vec![real(case)];
+    let folder = path.parent().unwrap_or(Path::new(""));
+    let included = case.files().skip(1).map(|name| real(&folder.join(name)));
+    let mut known: Vec<PathBuf> = std::iter::once(real(path)).chain(included).collect();
+    let of_case = known.len();
     for path in outputs.iter().flatten().filter(|path| **path != Path::new("-")) {
         let target = real(path);
-        if target == known[0] {
-            return Err(format!("{} is the case: it would be written over", path.display()));
+        match known.iter().position(|known| *known == target) {
+            Some(k) if k < of_case => {
+                return Err(format!(
+                    "{} is what the case is read from: it would be written over",
+                    path.display()
+                ));
+            }
+            Some(_) => {
+                return Err(format!(
+                    "{} is asked for twice: one would be written over the other",
+                    path.display()
+                ));
+            }
+            None => known.push(target),
         }
-        if known.contains(&target) {
-            return Err(format!(
-                "{} is asked for twice: one would be written over the other",
-                path.display()
-            ));
-        }
-        known.push(target);
     }
     Ok(())
 }

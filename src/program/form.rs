@@ -4,7 +4,21 @@ use std::path::{Path, PathBuf};
 
 use coolwright::answer::Topic;
 
-use super::cli::{Asked, Command};
+use super::cli::{Asked, Chart, Command, Grid, New, Report};
+
+/// What a command does.
+pub(super) enum Doing<'a> {
+    /// It prints an answer, which is wanted so.
+    Answers(Form<'a>),
+    /// It writes a starter case.
+    New(&'a New),
+    /// It writes a page.
+    Report(&'a Report),
+    /// It writes a picture.
+    Chart(&'a Chart),
+    /// It streams rows.
+    Grid(&'a Grid),
+}
 
 /// How an answer is wanted.
 pub(super) struct Form<'a> {
@@ -20,17 +34,17 @@ pub(super) struct Form<'a> {
     pub(super) only: Option<&'a str>,
 }
 
-impl<'a> Form<'a> {
-    /// That of a command that asks a question of a case; `None` of one that writes a file.
-    pub(super) fn of(command: &'a Command) -> Option<Self> {
-        let form = |topic, asked, csv: &'a Option<PathBuf>, full, only: &'a Option<String>| Self {
+impl<'a> Doing<'a> {
+    /// What a command does.
+    pub(super) fn of(command: &'a Command) -> Self {
+        let form = |topic, asked, csv: &'a Option<PathBuf>, full, only: &'a Option<String>| Form {
             asked,
             csv: csv.as_deref(),
             topic,
             full,
             only: only.as_deref(),
         };
-        Some(match command {
+        Self::Answers(match command {
             Command::Check(asked) => form(Topic::Check, asked, &None, false, &None),
             Command::Point(a) => form(Topic::Point, &a.asked, &a.csv, a.full, &a.only),
             Command::Cycle(a) => form(Topic::Cycle, &a.asked, &a.csv, a.full, &a.only),
@@ -42,9 +56,10 @@ impl<'a> Form<'a> {
             Command::Chance(a) => form(Topic::Chance, &a.asked, &a.csv, a.full, &a.only),
             Command::Why(a) => form(Topic::Why, &a.asked, &a.csv, a.full, &a.only),
             Command::Sheets(a) => form(Topic::Sheets, &a.asked, &a.csv, true, &a.only),
-            Command::Grid(_) | Command::New(_) | Command::Report(_) | Command::Chart(_) => {
-                return None;
-            }
+            Command::New(args) => return Self::New(args),
+            Command::Report(args) => return Self::Report(args),
+            Command::Chart(args) => return Self::Chart(args),
+            Command::Grid(args) => return Self::Grid(args),
         })
     }
 }

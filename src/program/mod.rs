@@ -14,7 +14,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use coolwright::answer::{Answer, Topic, Value, Verdict};
-use coolwright::ask::{Case, Question};
+use coolwright::ask::Case;
 use coolwright::page::papers;
 use coolwright::refusal::Refusal;
 use coolwright::render::{Extent, Style, csv, json, text};
@@ -24,7 +24,7 @@ use coolwright_cases::quantity::UnitSystem;
 use coolwright_cases::text::nearest;
 
 use cli::{Asked, Cli, Command, New, Sheets};
-use form::Form;
+use form::{Doing, Form};
 use question::question;
 use threads::Threads;
 
@@ -38,46 +38,49 @@ const FAILED: u8 = 2;
 
 /// Runs a command: prints its answer, or says what is wrong.
 pub(crate) fn run(cli: &Cli) -> ExitCode {
-    let Some(form) = Form::of(&cli.command) else { return write(&cli.command) };
-    let Form { asked, csv, .. } = form;
+    match Doing::of(&cli.command) {
+        Doing::Answers(form) => answers(&cli.command, &form),
+        Doing::New(args) => ended(new(args), Style::SI, false),
+        Doing::Report(args) => ended(page::report(args), on_stderr(args.units.into()), false),
+        Doing::Chart(args) => ended(page::chart(args), on_stderr(args.units.into()), false),
+        Doing::Grid(args) => {
+            let style = on_stdout(args.asked.units.into());
+            let done = extent(Topic::Grid, args.full, args.only.as_deref())
+                .and_then(|extent| grid::grid(args, (style, &extent)));
+            ended(done, on_stderr(style.units), args.asked.json)
+        }
+    }
+}
+
+/// Answers a question about a case.
+fn answers(command: &Command, form: &Form<'_>) -> ExitCode {
+    let Form { asked, csv, .. } = *form;
     let extent = match form.topic {
         Topic::Check => Ok(Extent::Full),
         topic => extent(topic, form.full, form.only),
     };
-    let units: UnitSystem = asked.units.into();
-    let color = allowed() && std::io::stdout().is_terminal();
+    let style = on_stdout(asked.units.into());
     let done = extent.and_then(|extent| {
-        files::apart(&asked.case, &outputs(&cli.command, csv)).map_err(Refusal::said)?;
-        let answer = read_and_answer(&asked.case, &question(&cli.command)?)?;
-        if let Command::Sheets(args) = &cli.command
-            && sheets(args, &answer, units)?
+        let case = read_case(&asked.case)?;
+        files::apart(&case, &asked.case, &outputs(command, csv)).map_err(Refusal::said)?;
+        let answer = case.ask(&question(command)?, &Threads::new())?;
+        if let Command::Sheets(args) = command
+            && sheets(args, &answer, style.units)?
         {
             return Ok(answer.verdict);
         }
-        let done = put(&answer, asked, csv, (Style { units, color }, &extent));
+        let done = put(&answer, asked, csv, (style, &extent));
         if let Some(faults) = &answer.faults {
-            to_stderr(&faults.text(&on_stderr(units)));
+            to_stderr(&faults.text(&on_stderr(style.units)));
         }
         done
     });
-    ended(done, on_stderr(units), asked.json)
+    ended(done, on_stderr(style.units), asked.json)
 }
 
-/// Runs a command that writes a file.
-fn write(command: &Command) -> ExitCode {
-    match command {
-        Command::New(args) => ended(new(args), Style::SI, false),
-        Command::Report(args) => ended(page::report(args), on_stderr(args.units.into()), false),
-        Command::Chart(args) => ended(page::chart(args), on_stderr(args.units.into()), false),
-        Command::Grid(args) => {
-            let units: UnitSystem = args.asked.units.into();
-            let color = allowed() && std::io::stdout().is_terminal();
-            let done = extent(Topic::Grid, args.full, args.only.as_deref())
-                .and_then(|extent| grid::grid(args, (Style { units, color }, &extent)));
-            ended(done, on_stderr(units), args.asked.json)
-        }
-        _ => ExitCode::SUCCESS,
-    }
+/// How answers are written.
+fn on_stdout(units: UnitSystem) -> Style {
+    Style { units, color: allowed() && std::io::stdout().is_terminal() }
 }
 
 /// How messages are written.
@@ -132,11 +135,6 @@ fn extent(topic: Topic, full: bool, only: Option<&str>) -> Result<Extent, Refusa
         hint = hint,
         known = Value::list(known.iter().copied(), ", "),
     )))
-}
-
-/// Reads a case from disk, with what it includes, and answers a question.
-fn read_and_answer(path: &Path, question: &Question) -> Result<Answer, Refusal> {
-    read_case(path)?.ask(question, &Threads::new())
 }
 
 /// Reads a case from disk, with what it includes.

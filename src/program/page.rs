@@ -15,16 +15,18 @@ use super::{files, read_case};
 
 /// Writes the page of a case.
 pub(super) fn report(args: &Report) -> Result<Option<Verdict>, Refusal> {
-    files::apart(&args.case, &[Some(&args.output)]).map_err(Refusal::said)?;
-    let report = read_case(&args.case)?.report(&Threads::new())?;
+    let case = read_case(&args.case)?;
+    files::apart(&case, &args.case, &[Some(&args.output)]).map_err(Refusal::said)?;
+    let report = case.report(&Threads::new())?;
     put(&args.output, &page(&report, args.units.into()))?;
     Ok(report.judge().verdict)
 }
 
 /// Writes one picture of a case, or lists their names.
 pub(super) fn chart(args: &Chart) -> Result<Option<Verdict>, Refusal> {
-    files::apart(&args.case, &[args.output.as_deref()]).map_err(Refusal::said)?;
-    let report = read_case(&args.case)?.report(&Threads::new())?;
+    let case = read_case(&args.case)?;
+    files::apart(&case, &args.case, &[args.output.as_deref()]).map_err(Refusal::said)?;
+    let report = case.report(&Threads::new())?;
     let pictures = Pictures::of(&Pen::of(args.units.into()), &report);
     let names: Vec<&str> = pictures.all().map(|picture| picture.name.as_str()).collect();
     let Some(wanted) = &args.name else {

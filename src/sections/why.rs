@@ -1,18 +1,22 @@
 //! How one number comes about: its formula with the numbers in it, what it rests on, the laws at its place, what
 //! makes it uncertain, what moves it; of a number of the case where it stands.
 
-use coolwright_cases::lower::{Address, Assumption, Ready};
-use coolwright_cases::quantity::Kind;
+mod law;
+mod number;
+
+pub use number::{Known, OfNumber, Written, known, number, numbers};
+
 use coolwright_models::laws::card::Applied;
 use coolwright_models::reasons::{Comes, Origin, Reason};
 use coolwright_models::results::Entry;
 use coolwright_models::uncertainty::Term;
 
 use super::Scene;
-use crate::answer::{Cell, Form, Lay, Section, Seen, Sentence, Table, Value, kinds};
+use crate::answer::{Cell, Form, Lay, Section, Seen, Table, Value, kinds};
 use crate::say;
 use crate::study::{Bound, Judged, Move, addresses_of};
 use crate::words::plain::plain;
+use law::of_law;
 
 /// A result, and all that is told of it.
 #[derive(Debug)]
@@ -33,54 +37,6 @@ pub struct OfResult<'a> {
     pub moves: Option<Vec<Move>>,
     /// The limits on it.
     pub judged: Vec<&'a Judged>,
-}
-
-/// A number of the case, and how it is known.
-#[derive(Debug)]
-pub struct OfNumber<'a> {
-    /// Its address.
-    pub address: &'a str,
-    /// What it is.
-    pub entry: &'a Address,
-    /// Its value at the moment that is told of, SI.
-    pub value: f64,
-    /// How it is known.
-    pub known: Known,
-    /// What sets it instead, where this is not the case as it stands.
-    pub instead: Option<Sentence>,
-}
-
-/// How a number of the case is known.
-#[derive(Clone, Debug)]
-pub enum Known {
-    /// It is written.
-    Written(Written),
-    /// It follows from others, by their addresses where they have any, and the assumption that says so.
-    Follows {
-        /// Those that it follows from.
-        from: Vec<String>,
-        /// The assumption, by its place among those of the case.
-        assumed: Option<usize>,
-    },
-    /// It is assumed.
-    Assumed(usize),
-    /// It is what it is where nothing is said: none, shut, whole.
-    Usual,
-}
-
-/// Where a number is written.
-#[derive(Clone, Debug)]
-pub struct Written {
-    /// The file.
-    pub file: String,
-    /// The line, from one.
-    pub line: usize,
-    /// The column, from one.
-    pub column: usize,
-    /// The line itself.
-    pub text: String,
-    /// The number as it is written.
-    pub word: String,
 }
 
 /// So many laws and numbers of the case are told by default as making a result uncertain or moving it.
@@ -249,87 +205,6 @@ fn limits(judged: &[&Judged]) -> Section {
     Section::new("limits", "Limits on it").table(table)
 }
 
-/// A law at its place: formulas, numbers, range, source, spread.
-fn of_law(law: &Applied) -> Section {
-    let card = law.card;
-    let mut table = Table::new()
-        .words("sign", "sign")
-        .values("value", "value")
-        .broken_words("means", "what it is", 58)
-        .mixed();
-    for (symbol, number) in law.numbers() {
-        let Some(number) = number else { continue };
-        table.line([
-            symbol.sign.into(),
-            in_unit(symbol.sign, symbol.unit, number),
-            symbol.means.into(),
-        ]);
-    }
-    let formulas = card.steps.iter().map(|step| format!("{} = {}", step.sets, step.is));
-    let mut section =
-        Section::new("laws", say!("Law there: {name}", name = card.name)).of(card.key);
-    for formula in formulas {
-        section = section.say(formula, Lay::Inset);
-    }
-    section = section.table(table);
-    for range in card.ranges {
-        let out = law.outside().any(|(left, _)| left.of == range.of);
-        let here = if out { "; left here" } else { "" };
-        section = section.say(
-            say!(
-                "published for {sign} from {least} to {most}{here}",
-                sign = range.of,
-                least = digits(range.least),
-                most = digits(range.most),
-                here = here
-            ),
-            Lay::Inset,
-        );
-    }
-    if !card.conditions.is_empty() {
-        section = section.say(Sentence::spoken(card.conditions), Lay::Paragraph);
-    }
-    if let Some(spread) = card.spread {
-        section = section.say(
-            say!("may be off by {by} ({source})", by = spread.half_width, source = spread.source),
-            Lay::Paragraph,
-        );
-    }
-    section.say(say!("source: {source}", source = card.source), Lay::Paragraph)
-}
-
-/// A number of a law in the unit of the answer where its unit is one of a kind, else in SI units.
-fn in_unit(sign: &str, unit: &'static str, si: f64) -> Cell {
-    let kind = match unit {
-        "Pa" => Kind::PressureDifference,
-        "m" => Kind::Length,
-        "m²" => Kind::Area,
-        "m³" => Kind::Volume,
-        "kg/s" => Kind::MassFlow,
-        "m³/s" => Kind::VolumeFlow,
-        "kg/m³" => Kind::Density,
-        "Pa·s" => Kind::Viscosity,
-        "m/s" => Kind::Velocity,
-        "W" => Kind::HeatRate,
-        "W/K" => Kind::Conductance,
-        "W/(m·K)" => Kind::Conductivity,
-        "W/(m²·K)" => Kind::FilmCoefficient,
-        "J/(kg·K)" => Kind::SpecificHeat,
-        "J/K" => Kind::HeatCapacity,
-        "kg" => Kind::Mass,
-        "s" => Kind::Time,
-        "rad" => Kind::Angle,
-        "rad/s" => Kind::RotationalSpeed,
-        "V" => Kind::Voltage,
-        "A" => Kind::Current,
-        "K" if sign.starts_with('T') => Kind::Temperature,
-        "K" => Kind::TemperatureDifference,
-        "1" => Kind::Number,
-        _ => return say!("{number} {unit}", number = digits(si), unit = unit).into(),
-    };
-    Value::formed(kind, si, Form::Full).into()
-}
-
 /// Numbers of the case that move it most.
 fn moves(of: &OfResult<'_>) -> Section {
     let section = Section::new(
@@ -396,109 +271,6 @@ fn off(scene: &Scene<'_>, of: &OfResult<'_>) -> Section {
          common. What a gauge may be off by of itself is not among them, and adds its square.",
         Lay::Paragraph,
     )
-}
-
-/// Where a number of the case comes from.
-pub fn number(scene: &Scene<'_>, of: &OfNumber<'_>) -> Vec<Section> {
-    let head = say!(
-        "{address} = {value}, a number of the case",
-        address = of.address,
-        value = Value::formed(of.entry.kind, of.value, Form::Full)
-    );
-    let mut section = Section::plain("number").of(of.address).apart().say(head, Lay::Lines);
-    section = section.say(Sentence::spoken(&of.entry.what), Lay::Paragraph);
-    if let Some(by) = &of.instead {
-        let by = by.clone();
-        section =
-            section.say(say!("set by {by}; in the case as it stands:", by = by), Lay::Paragraph);
-    }
-    section = match &of.known {
-        Known::Written(at) => section
-            .say(
-                say!(
-                    "written in {file}, line {line}, column {column}:",
-                    file = &at.file,
-                    line = at.line,
-                    column = at.column
-                ),
-                Lay::Inset,
-            )
-            .say(say!("{text}", text = &at.text), Lay::Inset),
-        Known::Follows { from, assumed } => {
-            let section = section.say(
-                say!("not written: it follows from {from}", from = Value::list(from, ", ")),
-                Lay::Paragraph,
-            );
-            match assumed {
-                Some(assumed) => of_assumption(section, &scene.ready.assumptions[*assumed]),
-                None => section,
-            }
-        }
-        Known::Assumed(assumed) => of_assumption(section, &scene.ready.assumptions[*assumed]),
-        Known::Usual => {
-            section.say("not written: what holds where nothing is said", Lay::Paragraph)
-        }
-    };
-    if let Some(reason) = of.entry.role.refusal() {
-        section =
-            section.say(say!("a phase cannot write it: {reason}", reason = reason), Lay::Paragraph);
-    }
-    vec![section]
-}
-
-fn of_assumption(section: Section, of: &Assumption) -> Section {
-    let (low, high) = of.range;
-    section
-        .say(
-            say!(
-                "assumed ({what}): it could be {low} to {high}",
-                what = Value::spoken(of.what),
-                low = Value::of(of.kind, low),
-                high = Value::of(of.kind, high)
-            ),
-            Lay::Paragraph,
-        )
-        .say(say!("because {why}", why = Value::spoken(of.why)), Lay::Paragraph)
-}
-
-/// How a number is known, in a few words.
-pub fn known(ready: &Ready, known: &Known) -> Value {
-    match known {
-        Known::Written(at) => {
-            say!("{file}:{line}, as {word}", file = &at.file, line = at.line, word = &at.word)
-                .into()
-        }
-        Known::Follows { from, .. } if from.is_empty() => "follows from others".into(),
-        Known::Follows { from, .. } => {
-            say!("follows from {from}", from = Value::list(from, ", ")).into()
-        }
-        Known::Assumed(k) => {
-            say!("assumed: {what}", what = Value::spoken(ready.assumptions[*k].what)).into()
-        }
-        Known::Usual => "as where nothing is said".into(),
-    }
-}
-
-/// The numbers of the case at a thing.
-pub fn numbers(scene: &Scene<'_>, path: &str, numbers: &[OfNumber<'_>]) -> Section {
-    let mut table = Table::new()
-        .words("address", "number")
-        .values("value", "value")
-        .broken_words("known", "how it is known", 52)
-        .mixed();
-    for of in numbers {
-        let known = match &of.instead {
-            Some(by) => say!("set by {by}", by = by.clone()).into(),
-            None => known(scene.ready, &of.known),
-        };
-        let cells = [
-            of.address.into(),
-            Value::formed(of.entry.kind, of.value, Form::Full).into(),
-            known.into(),
-        ];
-        table.row(of.address, cells);
-    }
-    Section::new("numbers", say!("Numbers of the case at `{path}`", path = path)).table(table)
 }
 
 /// All results of a thing.

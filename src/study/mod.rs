@@ -23,7 +23,7 @@ mod sizing;
 mod sway;
 mod switching;
 
-pub use addresses::addresses_of;
+pub use addresses::{addresses_of, follows};
 pub use assumed::{Influence, Off};
 pub use bores::{bore_from, next_bore};
 pub use failing::{coming_at, last_pull_s};

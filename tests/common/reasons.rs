@@ -4,6 +4,7 @@
 use std::collections::BTreeMap;
 
 use coolwright_models::explain::{explain, pressures};
+use coolwright_models::laws::card::Outside;
 use coolwright_models::reasons::{Comes, Reason, reason};
 use coolwright_models::results::Results;
 use coolwright_models::simulate::Simulator;
@@ -35,7 +36,15 @@ pub(crate) fn hold(simulator: &Simulator<'_>, results: &Results) -> Result<Count
                 near(&entry.address, formula, (got, value), size(&reason))?;
                 0
             }
-            Comes::Law(_) => 1,
+            Comes::Law(law) => {
+                let law = &laws[*law].law;
+                // Another law may have taken over from the one on the card.
+                if law.outside().all(|(range, _)| range.outside != Outside::OtherLaw) {
+                    let size = value.abs().max(1e-6);
+                    near(&entry.address, law.card.key, (law.result(), value), 1e3 * size)?;
+                }
+                1
+            }
             Comes::Balance([left, right]) => {
                 let sides = (reason.work(left), reason.work(right).unwrap_or(f64::NAN));
                 // The flows are solved to about a billionth of what drives them.

@@ -139,6 +139,38 @@ fn a_step_of_the_card_is_the_point_with_that_pump_alone() {
     assert!(number(&both.expect("the flow meter")["end"]).expect("a flow") > 1.1 * alone);
 }
 
+/// What a case is read from is never written over, and no file is written twice.
+#[test]
+fn no_output_is_written_over_what_the_case_is_read_from() {
+    let folder = tempfile::tempdir().expect("a folder");
+    for name in ["sled_tractor.ron", "parts.ron"] {
+        let from = format!("{}/cases/{name}", env!("CARGO_MANIFEST_DIR"));
+        std::fs::copy(from, folder.path().join(name)).expect("it can be copied");
+    }
+    let text = |name: &str| std::fs::read_to_string(folder.path().join(name)).expect("it is there");
+    let before = ["sled_tractor.ron", "parts.ron"].map(text);
+    for words in [
+        &["point", "sled_tractor.ron", "--csv", "sled_tractor.ron"][..],
+        &["point", "sled_tractor.ron", "--csv", "parts.ron"],
+        &["sheets", "sled_tractor.ron", "-o", "./parts.ron"],
+        &["sheets", "sled_tractor.ron", "--xlsx", "sled_tractor.ron"],
+        &["sheets", "sled_tractor.ron", "-o", "both", "--xlsx", "both"],
+        &["report", "sled_tractor.ron", "-o", "parts.ron"],
+        &["chart", "sled_tractor.ron", "limits", "-o", "sled_tractor.ron"],
+    ] {
+        let done = Command::new(env!("CARGO_BIN_EXE_coolwright"))
+            .current_dir(folder.path())
+            .args(words)
+            .output()
+            .expect("the program runs");
+        let said = String::from_utf8_lossy(&done.stderr).into_owned();
+        assert_eq!(done.status.code(), Some(2), "{words:?}: {said}");
+        assert!(said.contains("would be written over"), "{words:?}: {said}");
+    }
+    assert_eq!(before, ["sled_tractor.ron", "parts.ron"].map(text));
+    assert!(!folder.path().join("both").exists());
+}
+
 /// What the page, the workbook and JSON say is the same, and the same again.
 #[test]
 fn a_workbook_holds_the_numbers_of_the_answer() {

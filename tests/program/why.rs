@@ -60,6 +60,33 @@ fn a_number_of_the_case_tells_its_line() {
     assert!(says.contains(&format!("line {line}, column")), "{says}");
 }
 
+/// What a variant sets is told as that, and not as the line that it replaces.
+#[test]
+fn a_number_that_a_variant_sets_is_told_so() {
+    let text = FIRST.replace(
+        "    variants: {",
+        "    variants: { \"wide\": Variant(change: [(\"drive:bore\", \"25 mm\")]),",
+    );
+    assert_ne!(text, FIRST);
+    let (_, plain) = of_text(&text, &["why"], &["drive:bore"]);
+    assert!(!sections(&plain, "number")[0].to_string().contains("set by"));
+    let (_, wide) = of_text(&text, &["why"], &["drive:bore", "--variant", "wide"]);
+    assert!(sections(&wide, "number")[0].to_string().contains("wide"));
+}
+
+/// A law whose part has a state of its own is told at that state: of a thermostat that moves, at its opening.
+#[test]
+fn the_law_of_a_thermostat_gives_its_fall() {
+    let coupe = include_str!("../../cases/hill_climb_coupe.ron");
+    let (_, answer) = of_text(coupe, &["why"], &["engine/cooled/stat:fall"]);
+    let law = sections(&answer, "laws")[0];
+    let fall = rows(law).iter().find(|row| row["sign"] == "\u{394}p").expect("the fall");
+    let told = number(&fall["value"]).expect("a number");
+    let (_, point) = of_text(coupe, &["point"], &[]);
+    let is = point["results"]["engine/cooled/stat:fall"]["value"].as_f64().expect("a number");
+    assert!((told - is).abs() < 1e-6 * is, "{told} against {is}");
+}
+
 /// What is told to move a result moves it so in the file.
 #[test]
 fn what_moves_a_number_is_the_file_with_that_change() {

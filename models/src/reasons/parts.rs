@@ -4,42 +4,8 @@ use super::{Comes, Writer, sub};
 use crate::ids::Id;
 use crate::kind::Kind;
 use crate::parts::{GRAVITY, HeatPartner};
-use crate::results::quantities as q;
+use crate::results::quantities::{self as q, Ends};
 use crate::results::{Quantity, is_forward};
-
-/// The quantities of one end of a part.
-struct End {
-    total: &'static Quantity,
-    bore: &'static Quantity,
-    velocity: &'static Quantity,
-    pressure: &'static Quantity,
-    temperature: &'static Quantity,
-    vapour: &'static Quantity,
-    height: &'static Quantity,
-    margin: &'static Quantity,
-}
-
-static INLET: End = End {
-    total: &q::TOTAL_IN,
-    bore: &q::BORE_IN,
-    velocity: &q::VELOCITY_IN,
-    pressure: &q::PRESSURE_IN,
-    temperature: &q::COOLANT_IN,
-    vapour: &q::VAPOUR_IN,
-    height: &q::HEIGHT_IN,
-    margin: &q::MARGIN_IN,
-};
-
-static OUTLET: End = End {
-    total: &q::TOTAL_OUT,
-    bore: &q::BORE_OUT,
-    velocity: &q::VELOCITY_OUT,
-    pressure: &q::PRESSURE_OUT,
-    temperature: &q::COOLANT_OUT,
-    vapour: &q::VAPOUR_OUT,
-    height: &q::HEIGHT_OUT,
-    margin: &q::MARGIN_OUT,
-};
 
 /// Area of a bore in formulas.
 const AREA: &str = "(0.25·π·D²)";
@@ -47,8 +13,8 @@ const AREA: &str = "(0.25·π·D²)";
 impl Writer<'_> {
     /// A part.
     pub(super) fn part(&mut self, at: (usize, usize, usize), quantity: &'static Quantity) {
-        for (k, end) in [&INLET, &OUTLET].into_iter().enumerate() {
-            let names = [end.total, end.bore, end.velocity, end.pressure];
+        for (k, end) in [&q::AT_INLET, &q::AT_OUTLET].into_iter().enumerate() {
+            let names = [end.total, end.bore, end.velocity, end.of_bore];
             let more = [end.temperature, end.vapour, end.height, end.margin];
             if names.contains(&quantity) || more.contains(&quantity) {
                 return self.end(at, (end, k == 1), quantity);
@@ -182,7 +148,7 @@ impl Writer<'_> {
     fn end(
         &mut self,
         at @ (c, r, p): (usize, usize, usize),
-        (end, last): (&'static End, bool),
+        (end, last): (&'static Ends, bool),
         quantity: &'static Quantity,
     ) {
         if quantity == end.total {
@@ -192,13 +158,13 @@ impl Writer<'_> {
             self.own("D", end.bore);
             self.end_density(c, end);
             self.is(&format!("m/(ρ·{AREA})"));
-        } else if quantity == end.pressure {
+        } else if quantity == end.of_bore {
             self.own("p_t", end.total);
             self.own("v", end.velocity);
             self.end_density(c, end);
             self.is("p_t − 0.5·ρ·v²");
         } else if quantity == end.margin {
-            self.own("p", end.pressure);
+            self.own("p", end.of_bore);
             self.result("p_a", Id::Site, &q::AMBIENT);
             self.own("p_v", end.vapour);
             self.is("p + p_a − p_v");
@@ -214,7 +180,7 @@ impl Writer<'_> {
         }
     }
 
-    fn end_density(&mut self, c: usize, end: &End) {
+    fn end_density(&mut self, c: usize, end: &Ends) {
         if let Some(temperature_k) = self.results.of(self.id, end.temperature) {
             self.density("ρ", c, temperature_k);
         }

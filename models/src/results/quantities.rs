@@ -209,20 +209,21 @@ impl Quantity {
 }
 
 /// The quantities of a point at one end of a part.
-pub(super) struct Ends {
-    pub(super) height: &'static Quantity,
-    pub(super) bore: &'static Quantity,
-    pub(super) velocity: &'static Quantity,
-    pub(super) total: &'static Quantity,
+#[derive(Debug)]
+pub(crate) struct Ends {
+    pub(crate) height: &'static Quantity,
+    pub(crate) bore: &'static Quantity,
+    pub(crate) velocity: &'static Quantity,
+    pub(crate) total: &'static Quantity,
     /// Static pressure in the bore.
-    pub(super) of_bore: &'static Quantity,
-    pub(super) temperature: &'static Quantity,
-    pub(super) vapour: &'static Quantity,
-    pub(super) margin: &'static Quantity,
+    pub(crate) of_bore: &'static Quantity,
+    pub(crate) temperature: &'static Quantity,
+    pub(crate) vapour: &'static Quantity,
+    pub(crate) margin: &'static Quantity,
 }
 
 /// At the start of a part.
-pub(super) static AT_INLET: Ends = Ends {
+pub(crate) static AT_INLET: Ends = Ends {
     height: &HEIGHT_IN,
     bore: &BORE_IN,
     velocity: &VELOCITY_IN,
@@ -234,7 +235,7 @@ pub(super) static AT_INLET: Ends = Ends {
 };
 
 /// At the end of a part.
-pub(super) static AT_OUTLET: Ends = Ends {
+pub(crate) static AT_OUTLET: Ends = Ends {
     height: &HEIGHT_OUT,
     bore: &BORE_OUT,
     velocity: &VELOCITY_OUT,

@@ -31,6 +31,12 @@ pub fn standing(
     let names = Value::list(failing.iter().copied(), ", ");
     let words = match verdict {
         Verdict::Holds => say!("By the model all its limits hold {by}.", by = by),
+        Verdict::Broken if failing.is_empty() => {
+            say!(
+                "BROKEN {by}, see `check`. These papers are of a layout that does not hold.",
+                by = by
+            )
+        }
         Verdict::Broken => {
             say!(
                 "BROKEN {by}: {names}. These papers are of a layout that does not hold.",

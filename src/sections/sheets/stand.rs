@@ -28,7 +28,8 @@ fn head(ready: &Ready) -> Section {
         Lay::Paragraph,
     );
     let section = section.say(
-        "Before the first step all thermometers of a cold circuit must show the same, within their errors.",
+        "Before the first step all thermometers of a cold circuit must show the same, within their errors. Heats that come \
+         in by themselves are taken to go with the load.",
         Lay::Paragraph,
     );
     if ready.model.gauges.is_empty() {

@@ -22,7 +22,7 @@ fn machines(wires: &[Wire]) -> Section {
     let mut table = Table::new()
         .words("machine", "machine")
         .numbers("volts", "supply", Kind::Voltage)
-        .numbers("runs", "runs\nat", Kind::Current)
+        .numbers("runs", "draws\nat most", Kind::Current)
         .numbers("surge", "surge\nup to", Kind::Current)
         .values("fuse", "fuse")
         .words("wire", "wire at least,\nmm\u{b2} / gauge")

@@ -1,9 +1,11 @@
 //! Ice: more than fits, and what melts in a mixture of water and glycol.
 
+use coolwright_cases::lower::Ready;
 use coolwright_cases::quantity::Kind;
 use coolwright_models::fluids::{Base, Coolant, Share};
 use coolwright_models::ids::Id;
 use coolwright_models::parts::{ICE_DENSITY, WATER_DENSITY};
+use coolwright_models::results::Results;
 use coolwright_models::results::quantities as q;
 
 use super::view::{At, View, named};
@@ -50,32 +52,37 @@ fn packed(view: &View<'_>, at: At, found: &mut Findings) {
     });
 }
 
+/// A mixture that all ice of its circuit has melted into: its share of glycol, and where that freezes, K; `None` where
+/// there is no ice, or no glycol.
+///
+/// `x = x₀·V/(V + V_melt)`: the melt adds water and no glycol.
+pub(in crate::study) fn melted(ready: &Ready, start: &Results, c: usize) -> Option<(f64, f64)> {
+    let circuit = &ready.model.circuits[c];
+    let share = ready.model.values.get(circuit.coolant.share);
+    if circuit.coolant.base == Base::Water || share <= 0.0 {
+        return None;
+    }
+    let parts = circuit.runs.iter().flat_map(|run| &run.parts);
+    let ice = parts.filter_map(|placed| Some(placed.part.as_tank()?.ice.as_ref()?.mass));
+    let melt: f64 = ice.map(|mass| ready.model.values.get(mass) / WATER_DENSITY).sum();
+    let filled = start.of(Id::Circuit(c), &q::COOLANT_VOLUME).filter(|m3| *m3 > 0.0)?;
+    let thin = share * filled / (filled + melt);
+    let coolant = Coolant::new(circuit.coolant.base, Share::ByVolume(thin)).ok()?;
+    (melt > 0.0).then(|| (thin, coolant.freezing_point_k()))
+}
+
 /// Ice that would thin its mixture as it melts.
 fn thinned(view: &View<'_>, found: &mut Findings) {
     for (c, circuit) in view.circuits() {
         let spec = circuit.coolant;
-        let values = &view.ready.model.values;
-        let share = values.get(spec.share);
-        if spec.base == Base::Water || share <= 0.0 {
-            continue;
-        }
-        let tanks: Vec<_> = view
-            .parts_of(c)
-            .filter_map(|at| Some((at, view.placed(at).part.as_tank()?.ice.as_ref()?.mass)))
-            .collect();
-        let melt: f64 = tanks.iter().map(|(_, mass)| values.get(*mass) / WATER_DENSITY).sum();
-        let filled = view.start.of(Id::Circuit(c), &q::COOLANT_VOLUME).unwrap_or(0.0);
-        if melt <= 0.0 || filled <= 0.0 {
-            continue;
-        }
-        // x = x₀·V/(V + V_melt): the melt adds water and no glycol.
-        let thin = share * filled / (filled + melt);
-        let freezes = |share: f64| {
-            let coolant = Coolant::new(spec.base, Share::ByVolume(share));
-            coolant.ok().map(|coolant| coolant.freezing_point_k())
-        };
-        let Some((at_first, at_last)) = freezes(share).zip(freezes(thin)) else { continue };
-        let places: Vec<String> = tanks.iter().map(|(at, _)| view.path(*at)).collect();
+        let share = view.ready.model.values.get(spec.share);
+        let Some((thin, at_last)) = melted(view.ready, view.start, c) else { continue };
+        let Ok(mixture) = Coolant::new(spec.base, Share::ByVolume(share)) else { continue };
+        let at_first = mixture.freezing_point_k();
+        let with_ice =
+            |at: &At| view.placed(*at).part.as_tank().is_some_and(|tank| tank.ice.is_some());
+        let places: Vec<String> =
+            view.parts_of(c).filter(with_ice).map(|at| view.path(at)).collect();
         let serious = at_last - at_first > THINNED_K;
         found.list.push(Finding {
             severity: if serious { Severity::Serious } else { Severity::Warning },

@@ -10,7 +10,7 @@ mod bypasses;
 mod directions;
 mod gauges;
 pub(in crate::study) mod heights;
-mod ice;
+pub(in crate::study) mod ice;
 mod machines;
 mod phases;
 mod pressures;

@@ -4,13 +4,12 @@ use coolwright_cases::lower::Ready;
 use coolwright_models::circuit::Hold;
 use coolwright_models::fluids::{Coolant, Share};
 use coolwright_models::ids::Id;
-use coolwright_models::instance::Instance;
 use coolwright_models::results::quantities as q;
 use coolwright_models::results::{Quantity, Results};
 use coolwright_models::simulate::Simulator;
-use coolwright_models::slots::Values;
 
 use super::Papers;
+use crate::study::findings::ice::melted;
 
 /// The coolant of a circuit.
 #[derive(Clone, Debug)]
@@ -67,11 +66,12 @@ const FINE_K: f64 = 0.1;
 
 /// The coolant of every circuit.
 pub fn coolants(papers: &Papers<'_>) -> Vec<CoolantOf> {
-    let still = Still::of(papers);
-    (0..papers.ready.model.circuits.len()).filter_map(|c| coolant(papers, &still, c)).collect()
+    let Some(mut still) = Still::of(papers.ready) else { return Vec::new() };
+    let circuits = 0..papers.ready.model.circuits.len();
+    circuits.filter_map(|c| coolant(papers, &mut still, c)).collect()
 }
 
-fn coolant(papers: &Papers<'_>, still: &Still<'_>, c: usize) -> Option<CoolantOf> {
+fn coolant(papers: &Papers<'_>, still: &mut Still<'_>, c: usize) -> Option<CoolantOf> {
     let model = &papers.ready.model;
     let circuit = &model.circuits[c];
     let values = &model.values;
@@ -112,7 +112,7 @@ fn coolant(papers: &Papers<'_>, still: &Still<'_>, c: usize) -> Option<CoolantOf
         mass_kg: volume_m3 * density,
         parts,
         ice_kg: ice_kg(papers, c),
-        thinned_k: thinned_k(papers, (c, volume_m3, share)),
+        thinned_k: melted(papers.ready, papers.start, c).map(|(_, freezes_k)| freezes_k),
         open: super::is_open(papers.ready, c),
         freezes_k: coolant.freezing_point_k(),
         boils_k: [boils(0.0), opens.and_then(boils)],
@@ -128,18 +128,6 @@ pub(super) fn ice_kg(papers: &Papers<'_>, c: usize) -> f64 {
     parts.filter_map(|id| papers.start.of(id, &q::ICE)).sum()
 }
 
-/// The freezing point of a mixture that ice has melted into, K: the same glycol in more water.
-fn thinned_k(papers: &Papers<'_>, (c, volume_m3, share): (usize, f64, f64)) -> Option<f64> {
-    let ice_kg = ice_kg(papers, c);
-    if ice_kg <= 0.0 || share <= 0.0 {
-        return None;
-    }
-    let water_m3 = ice_kg / coolwright_models::parts::WATER_DENSITY;
-    let thinner = share * volume_m3 / (volume_m3 + water_m3);
-    let base = papers.ready.model.circuits[c].coolant.base;
-    Coolant::new(base, Share::ByVolume(thinner)).ok().map(|of| of.freezing_point_k())
-}
-
 /// How warm a circuit is when it is filled, K.
 pub(super) fn filled_k(ready: &Ready, c: usize) -> f64 {
     let circuit = &ready.model.circuits[c];
@@ -150,7 +138,7 @@ pub(super) fn filled_k(ready: &Ready, c: usize) -> f64 {
     ready.model.values.get(slot)
 }
 
-fn contents(papers: &Papers<'_>, still: &Still<'_>, c: usize) -> Option<Contents> {
+fn contents(papers: &Papers<'_>, still: &mut Still<'_>, c: usize) -> Option<Contents> {
     let model = &papers.ready.model;
     let room = model.circuits[c].reference_tank()?;
     let id = model.reference_id(c)?;
@@ -170,49 +158,40 @@ fn contents(papers: &Papers<'_>, still: &Still<'_>, c: usize) -> Option<Contents
 }
 
 /// The case with everything stopped.
-pub(super) struct Still<'a> {
-    papers: &'a Papers<'a>,
-    values: Values,
+struct Still<'a> {
+    ready: &'a Ready,
+    simulator: Simulator<'a>,
+    /// All states as it starts.
+    start: Vec<f64>,
 }
 
 impl<'a> Still<'a> {
-    /// All machines stopped, no power.
-    pub(super) fn of(papers: &'a Papers<'a>) -> Self {
-        Self { papers, values: super::stand::with(papers.ready, &|_| false, 0.0) }
+    /// All machines stopped, no power; `None` where its numbers cannot be set up.
+    fn of(ready: &'a Ready) -> Option<Self> {
+        let values = super::stand::stopped(ready);
+        let simulator = Simulator::new(&ready.model, values).ok()?;
+        let start = simulator.start();
+        Some(Self { ready, simulator, start })
     }
 
     /// A result with all coolant of a circuit at one temperature, K.
-    pub(super) fn read(
-        &self,
-        c: usize,
-        at_k: f64,
-        id: Id,
-        quantity: &'static Quantity,
-    ) -> Option<f64> {
-        self.results(c, at_k)?.of(id, quantity)
-    }
-
-    /// All results with all coolant of a circuit at one temperature, K.
-    pub(super) fn results(&self, c: usize, at_k: f64) -> Option<Results> {
-        let model = &self.papers.ready.model;
-        let mut y = Simulator::new(model, self.values.clone()).ok()?.start();
-        let mut instance = Instance::new(model);
-        let layout = instance.at(&self.values, &y).ok()?.setup.layout.clone();
+    fn read(&mut self, c: usize, at_k: f64, id: Id, quantity: &'static Quantity) -> Option<f64> {
+        let mut y = self.start.clone();
+        let layout = &self.simulator.setup.layout;
         let first = layout.junctions[c];
-        y[first..first + model.circuits[c].junctions.len()].fill(at_k);
+        y[first..first + self.ready.model.circuits[c].junctions.len()].fill(at_k);
         for cells in &layout.parts[layout.circuit_parts[c]..layout.circuit_parts[c + 1]] {
             y[cells.first..cells.first + cells.count].fill(at_k);
         }
-        let simulator = instance.at(&self.values, &y).ok()?;
-        Some(Results::read(simulator, &y))
+        self.simulator.evaluate(&y).ok()?;
+        Results::read(&self.simulator, &y).of(id, quantity)
     }
 
     /// How warm a circuit at rest is when its cap opens, K.
-    fn lifts_k(&self, c: usize) -> Option<f64> {
-        let model = &self.papers.ready.model;
-        let id = model.reference_id(c)?;
-        let open = |at_k: f64| self.read(c, at_k, id, &q::CAP).is_some_and(|cap| cap > 0.5);
-        let (mut shut_k, mut open_k) = (filled_k(self.papers.ready, c), HOTTEST_K);
+    fn lifts_k(&mut self, c: usize) -> Option<f64> {
+        let id = self.ready.model.reference_id(c)?;
+        let (mut shut_k, mut open_k) = (filled_k(self.ready, c), HOTTEST_K);
+        let mut open = |at_k: f64| self.read(c, at_k, id, &q::CAP).is_some_and(|cap| cap > 0.5);
         if open(shut_k) || !open(open_k) {
             return None;
         }

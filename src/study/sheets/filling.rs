@@ -1,11 +1,14 @@
 //! How a circuit is filled and bled: where from, in which order, what air stays where, and what carries it away.
 
+use coolwright_cases::lower::Tap;
 use coolwright_models::ids::Id;
+use coolwright_models::parts::bore_area;
+use coolwright_models::results::quantities as q;
 
 use super::Papers;
 use super::order::tap_path;
 use crate::study::findings::heights::{LEAST_STEP, carrying_velocity, place, tank};
-use crate::study::findings::profile::{Profile, Where};
+use crate::study::findings::profile::{Extreme, Profile, Where};
 use crate::study::findings::view::View;
 
 /// A high point without a bleed.
@@ -51,7 +54,6 @@ pub fn fillings(papers: &Papers<'_>) -> Vec<Filling> {
 }
 
 fn filling(papers: &Papers<'_>, view: &View<'_>, c: usize) -> Filling {
-    use coolwright_models::results::quantities as q;
     let profile = Profile::of(view, c);
     let tank = tank(view, c, &profile);
     let heights = heights(view, c);
@@ -72,28 +74,8 @@ fn filling(papers: &Papers<'_>, view: &View<'_>, c: usize) -> Filling {
     let level = tank.as_ref().map_or(lowest, |(height, _)| *height);
     let widest = view.parts_of(c).filter_map(|at| view.hose(at)).map(|way| way.bore_m);
     let step_m = widest.map(|bore| 0.5 * bore).fold(LEAST_STEP, f64::max);
-    let summits = profile.crests(step_m).into_iter().map(|crest| {
-        let (words, _) = place(view, c, &profile, &crest);
-        let mut air_m3 = 0.0;
-        let mut sweeps: Option<(f64, f64)> = None;
-        for (edge, within) in profile.leaving(&crest) {
-            let at = (c, edge.run, edge.part);
-            let Some(length) = edge.length_m else { continue };
-            let bore = view.bore(at);
-            let area = 0.25 * std::f64::consts::PI * bore * bore;
-            air_m3 += area * length;
-            let velocity = view.of(at, "velocity").unwrap_or(0.0);
-            let outward = (edge.ends[0] == within) == (velocity > 0.0);
-            let [a, b] = edge.ends.map(|n| profile.nodes[n].height_m);
-            let sine = ((a - b).abs() / length).min(1.0);
-            let needed = carrying_velocity(bore, sine) * area;
-            let has = if outward { velocity.abs() * area } else { 0.0 };
-            if sweeps.is_none_or(|(wants, known)| has / needed > known / wants) {
-                sweeps = Some((needed, has));
-            }
-        }
-        Summit { words, height_m: crest.height_m - level, air_m3, sweeps_m3_s: sweeps }
-    });
+    let crests = profile.crests(step_m);
+    let summits = crests.iter().map(|crest| summit(view, c, &profile, (crest, level)));
     Filling {
         circuit: c,
         at: tank.map(|(_, path)| path),
@@ -106,14 +88,32 @@ fn filling(papers: &Papers<'_>, view: &View<'_>, c: usize) -> Filling {
     }
 }
 
+/// A high point over the level of the tank, with what may stay there and what sweeps it.
+fn summit(view: &View<'_>, c: usize, profile: &Profile, (crest, level): (&Extreme, f64)) -> Summit {
+    let (words, _) = place(view, c, profile, crest);
+    let mut air_m3 = 0.0;
+    let mut sweeps: Option<(f64, f64)> = None;
+    for (edge, within) in profile.leaving(crest) {
+        let at = (c, edge.run, edge.part);
+        let Some(length) = edge.length_m else { continue };
+        let bore = view.bore(at);
+        let area = bore_area(bore);
+        air_m3 += area * length;
+        let velocity = view.of(at, "velocity").unwrap_or(0.0);
+        let outward = (edge.ends[0] == within) == (velocity > 0.0);
+        let [a, b] = edge.ends.map(|n| profile.nodes[n].height_m);
+        let sine = ((a - b).abs() / length).min(1.0);
+        let needed = carrying_velocity(bore, sine) * area;
+        let has = if outward { velocity.abs() * area } else { 0.0 };
+        if sweeps.is_none_or(|(wants, known)| has / needed > known / wants) {
+            sweeps = Some((needed, has));
+        }
+    }
+    Summit { words, height_m: crest.height_m - level, air_m3, sweeps_m3_s: sweeps }
+}
+
 /// The highest place of a tap, m.
-fn tap_height(
-    view: &View<'_>,
-    c: usize,
-    profile: &Profile,
-    tap: coolwright_cases::lower::Tap,
-) -> f64 {
-    use coolwright_cases::lower::Tap;
+fn tap_height(view: &View<'_>, c: usize, profile: &Profile, tap: Tap) -> f64 {
     let of_part = |run: usize, part: usize| {
         let edges = profile.edges.iter().filter(move |edge| (edge.run, edge.part) == (run, part));
         edges.flat_map(|edge| edge.ends).map(|n| profile.nodes[n].height_m)
@@ -133,7 +133,6 @@ fn tap_height(
 
 /// Coolant by the mean height at which it stands, m and m³.
 fn heights(view: &View<'_>, c: usize) -> Vec<(f64, f64)> {
-    use coolwright_models::results::quantities as q;
     let circuit = view.circuit(c);
     let values = &view.ready.model.values;
     let mut all = Vec::new();

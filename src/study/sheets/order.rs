@@ -2,12 +2,16 @@
 
 use std::collections::BTreeMap;
 
-use coolwright_models::circuit::{Hold, Joint};
+use coolwright_cases::lower::Tap;
+use coolwright_cases::quantity::Kind;
+use coolwright_models::circuit::{Circuit, Hold, Joint};
 use coolwright_models::gauge::Reads;
 use coolwright_models::ids::Id;
+use coolwright_models::parts::HeatPartner;
 
 use super::Papers;
-use crate::study::findings::view::View;
+use crate::study::findings::straights::bends;
+use crate::study::findings::view::{At, View};
 
 /// What is added to each piece of hose for cutting and fitting: a share of its length, and no less than this, m
 /// (common practice, no source).
@@ -51,8 +55,8 @@ pub struct Fitting {
     pub what: &'static str,
     /// Bores at its ends, m, the widest first.
     pub bores_m: Vec<f64>,
-    /// A number that tells which: pressure of a cap, Pa; volume of a tank, m³; current of a fuse holder, A.
-    pub size: Option<(coolwright_cases::quantity::Kind, f64)>,
+    /// A number that tells which: pressure of a cap, Pa; volume of a tank, m³.
+    pub size: Option<(Kind, f64)>,
     /// Where they go.
     pub places: Vec<String>,
 }
@@ -84,12 +88,12 @@ pub fn order(papers: &Papers<'_>) -> Order {
                 for bend in &way.bends {
                     add_bend(&mut entry.bends, (bend.angle_rad, bend.radius_m, bend.count));
                 }
-                for bend in crate::study::findings::straights::bends(&view, at) {
-                    if way.bends.is_empty() {
-                        add_bend(&mut entry.bends, (bend.angle_rad, way.bend_radius_m, 1));
-                    }
+                // Those of a route are its corners.
+                let corners = if way.bends.is_empty() { bends(&view, at) } else { Vec::new() };
+                for bend in corners {
+                    add_bend(&mut entry.bends, (bend.angle_rad, way.bend_radius_m, 1));
                 }
-            } else if let Some(path) = whole(&view, at) {
+            } else if let Some(path) = view.path_of_all(at) {
                 order.add_part(&view, at, path);
             }
         }
@@ -97,7 +101,7 @@ pub fn order(papers: &Papers<'_>) -> Order {
         let reference = circuit.reference.map(|reference| reference.hold);
         if let Some(Hold::Cushion(cushion)) = reference {
             let opens = papers.ready.model.values.get(cushion.opens);
-            let size = Some((coolwright_cases::quantity::Kind::GaugePressure, opens));
+            let size = Some((Kind::GaugePressure, opens));
             order.add("pressure cap", Vec::new(), size, circuit.name.clone());
         }
         let taps = &papers.ready.taps[c];
@@ -113,8 +117,7 @@ pub fn order(papers: &Papers<'_>) -> Order {
 }
 
 /// Where a bleed or a drain sits.
-pub(super) fn tap_path(papers: &Papers<'_>, c: usize, tap: coolwright_cases::lower::Tap) -> String {
-    use coolwright_cases::lower::Tap;
+pub(super) fn tap_path(papers: &Papers<'_>, c: usize, tap: Tap) -> String {
     papers.ready.model.address(match tap {
         Tap::Part(r, p) => Id::Part(c, r, p),
         Tap::Junction(j) => Id::Junction(c, j),
@@ -130,16 +133,11 @@ fn micrometres(bore_m: f64) -> u64 {
     (bore_m * 1e6).round() as u64
 }
 
-/// The address of a part; `None` of one of several equal pumps that another speaks for.
-fn whole(view: &View<'_>, at: (usize, usize, usize)) -> Option<String> {
-    view.path_of_all(at)
-}
-
 /// Bores that differ by less than this are one, m.
 const SAME_BORE_M: f64 = 0.5e-3;
 
 /// The header that a junction is a piece of: its name stands before a stroke.
-fn header_of<'a>(circuit: &coolwright_models::circuit::Circuit, name: &'a str) -> Option<&'a str> {
+fn header_of<'a>(circuit: &Circuit, name: &'a str) -> Option<&'a str> {
     let base = name.split('/').next().unwrap_or(name);
     let piece = format!("{base}/");
     circuit.junctions.iter().any(|other| other.name.starts_with(&piece)).then_some(base)
@@ -163,7 +161,7 @@ impl Order {
         &mut self,
         what: &'static str,
         bores_m: Vec<f64>,
-        size: Option<(coolwright_cases::quantity::Kind, f64)>,
+        size: Option<(Kind, f64)>,
         place: String,
     ) {
         let same = |known: &&mut Fitting| {
@@ -175,8 +173,7 @@ impl Order {
         }
     }
 
-    fn add_part(&mut self, view: &View<'_>, at: (usize, usize, usize), path: String) {
-        use coolwright_cases::quantity::Kind;
+    fn add_part(&mut self, view: &View<'_>, at: At, path: String) {
         let part = &view.placed(at).part;
         let values = &view.ready.model.values;
         let size = part.as_tank().map(|tank| (Kind::Volume, values.get(tank.room.volume)));
@@ -186,12 +183,8 @@ impl Order {
         bores.dedup();
         // Cores and coolers are ordered once, whatever leads through them.
         let of = match part.partner() {
-            Some(coolwright_models::parts::HeatPartner::Body(body)) => {
-                Some(view.ready.model.address(Id::Body(body)))
-            }
-            Some(coolwright_models::parts::HeatPartner::Core(core)) => {
-                Some(view.ready.model.address(Id::Core(core)))
-            }
+            Some(HeatPartner::Body(body)) => Some(view.ready.model.address(Id::Body(body))),
+            Some(HeatPartner::Core(core)) => Some(view.ready.model.address(Id::Core(core))),
             None => None,
         };
         let word = match (&of, part.word()) {
@@ -201,30 +194,19 @@ impl Order {
             (None, word) => word,
         };
         let place = of.unwrap_or(path);
-        let known = self.fittings.iter().any(|fitting| fitting.places.contains(&place));
-        if !known {
-            self.add(word, bores, size, place.clone());
+        if self.fittings.iter().any(|fitting| fitting.places.contains(&place)) {
+            return;
         }
-        for _ in 1..view
-            .circuit(c)
-            .groups
-            .iter()
-            .filter(|g| g.units[0] == (r, p))
-            .map(|g| g.units.len())
-            .sum()
-        {
-            self.add(word, self.bores_of(&place), size, place.clone());
+        // Equal pumps under one name are ordered each.
+        let mut groups = view.circuit(c).groups.iter();
+        let units = groups.find(|g| g.units[0] == (r, p)).map_or(1, |g| g.units.len());
+        for _ in 0..units {
+            self.add(word, bores.clone(), size, place.clone());
         }
-    }
-
-    fn bores_of(&self, place: &str) -> Vec<f64> {
-        let known = self.fittings.iter().find(|fitting| fitting.places.iter().any(|p| p == place));
-        known.map(|known| known.bores_m.clone()).unwrap_or_default()
     }
 
     /// Tees, joints of several runs, changes of bore between neighbours.
     fn add_joints(&mut self, view: &View<'_>, c: usize) {
-        use coolwright_cases::quantity::Kind;
         let circuit = view.circuit(c);
         let values = &view.ready.model.values;
         for (j, junction) in circuit.junctions.iter().enumerate() {
@@ -240,10 +222,11 @@ impl Order {
                 })
                 .collect();
             bores.sort_by(|a, b| b.total_cmp(a));
-            let header = header_of(circuit, &junction.name);
             match &junction.joint {
-                Joint::Tee { .. } if header.is_some() => self.add_header(view, c, header, &bores),
-                Joint::Tee { .. } => self.add("tee", bores, None, place),
+                Joint::Tee { .. } => match header_of(circuit, &junction.name) {
+                    Some(header) => self.add_header(format!("{}/{header}", circuit.name), &bores),
+                    None => self.add("tee", bores, None, place),
+                },
                 Joint::Tank(room) => {
                     let size = Some((Kind::Volume, values.get(room.volume)));
                     self.add("tank", bores, size, place);
@@ -269,9 +252,7 @@ impl Order {
     }
 
     /// A header, once for all tees that it is made of; each of them has a port, and the last one two.
-    fn add_header(&mut self, view: &View<'_>, c: usize, header: Option<&str>, bores: &[f64]) {
-        let Some(header) = header else { return };
-        let place = format!("{}/{header}", view.circuit(c).name);
+    fn add_header(&mut self, place: String, bores: &[f64]) {
         let known =
             self.fittings.iter_mut().find(|of| of.what == "header" && of.places == [place.clone()]);
         if let Some(known) = known {

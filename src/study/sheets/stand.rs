@@ -1,35 +1,26 @@
 //! The stand card: what each gauge shows at each step on the stand, within which band, and where to stop.
 
-use coolwright_cases::lower::{LoweredPhase, Ready};
+mod plan;
+
+pub(super) use plan::stopped;
+
+use coolwright_cases::lower::Ready;
 use coolwright_cases::quantity::Kind;
 use coolwright_models::cycle::{Columns, History, Phase, Program};
 use coolwright_models::gauge::Reads;
 use coolwright_models::ids::Id;
-use coolwright_models::inputs::{ENGINE_SPEED, FULL_SHARE, Machine, MachineKind};
 use coolwright_models::instance::Instance;
 use coolwright_models::results::quantities as q;
 use coolwright_models::results::{Catalogue, Quantity};
-use coolwright_models::slots::{Slot, Values};
+use coolwright_models::slots::Values;
 
 use super::Papers;
 use crate::study::load::cooled_by;
-use crate::study::{Bound, Limit, values_in};
+use crate::study::{Bound, Limit};
+use plan::{Plan, plans};
 
-/// How long a step without heat is held, s: pressures and flows stand at once, gauges follow.
-const COLD_S: f64 = 30.0;
-/// How long a step under load is held at most, s.
-const LOAD_S: f64 = 120.0;
 /// With more runs than this no bands are worked out.
 const MOST_RUNS: usize = 60;
-/// Loads of the steps, shares of full power.
-const LOADS: [(&str, f64); 5] = [
-    ("warm idle", 0.05),
-    ("quarter load", 0.25),
-    ("half load", 0.5),
-    ("three quarters", 0.75),
-    ("full load", 1.0),
-];
-
 /// All steps.
 #[derive(Clone, Debug)]
 pub struct Card {
@@ -87,49 +78,9 @@ impl OnGauge {
         self.band.zip(self.error).map(|(band, error)| error <= 0.5 * band)
     }
 
-    /// How fast what it shows rises at the end of a step of so many seconds, SI a second.
-    fn rate(&self, hold_s: f64) -> f64 {
-        (self.shows[3] - self.shows[2]) / (0.5 * hold_s).max(1e-9)
-    }
-}
-
-/// The numbers of a case with some machines running, at a share of full power; heats that come in by themselves are
-/// taken to go with it.
-pub(super) fn with(ready: &Ready, runs: &dyn Fn(&Machine) -> bool, share: f64) -> Values {
-    let mut values = ready.model.values.clone();
-    ready.model.write(&mut values, &sets(ready, runs, share));
-    values
-}
-
-/// The same as what is written.
-fn sets(ready: &Ready, runs: &dyn Fn(&Machine) -> bool, share: f64) -> Vec<(Slot, f64)> {
-    let model = &ready.model;
-    let set = |slot: Slot| model.values.get(slot);
-    let machines = model.machines.iter();
-    let mut sets: Vec<(Slot, f64)> = machines
-        .map(|machine| {
-            let own = machine.command.own;
-            (own, if runs(machine) { set(own) } else { 0.0 })
-        })
-        .collect();
-    sets.extend(model.inputs.slot(FULL_SHARE).map(|slot| (slot, share)));
-    sets.extend(model.bodies.iter().map(|body| (body.heat, share * set(body.heat))));
-    sets
-}
-
-/// A step before it is followed.
-struct Plan {
-    name: String,
-    hold_s: f64,
-    share: f64,
-    runs: Vec<String>,
-    /// Speed of the engine, rad/s.
-    engine_speed: f64,
-}
-
-impl Plan {
-    fn keeps(&self, machine: &Machine) -> bool {
-        self.runs.contains(&machine.name)
+    /// How fast what it shows rises over the second half of a step that was followed for so many seconds, SI a second.
+    fn rate(&self, followed_s: f64) -> f64 {
+        (self.shows[3] - self.shows[2]) / (0.5 * followed_s).max(1e-9)
     }
 }
 
@@ -140,13 +91,7 @@ pub fn stand(papers: &Papers<'_>, limits: &[Limit]) -> Card {
     let phases = plans.iter().map(|plan| Phase {
         name: plan.name.clone(),
         time_s: plan.hold_s,
-        sets: {
-            let mut sets = sets(ready, &|machine| plan.keeps(machine), plan.share);
-            sets.extend(
-                ready.model.inputs.slot(ENGINE_SPEED).map(|slot| (slot, plan.engine_speed)),
-            );
-            sets
-        },
+        sets: plan.writes.clone(),
     });
     let program = Program { phases: phases.collect(), ..Program::default() };
     let mut instance = Instance::new(&ready.model);
@@ -168,89 +113,6 @@ pub fn stand(papers: &Papers<'_>, limits: &[Limit]) -> Card {
         told.step(k, plan, &mut instance)
     });
     Card { steps: steps.collect() }
-}
-
-/// The steps: each pump alone where a circuit has several, all pumps, fans too, then the loads.
-fn plans(ready: &Ready) -> Vec<Plan> {
-    let model = &ready.model;
-    let pumps = || model.machines.iter().filter(|machine| machine.kind == MachineKind::Pump);
-    let circuit = |machine: &Machine| machine.name.split('/').next().unwrap_or("").to_owned();
-    let names = |of: &dyn Fn(&Machine) -> bool| -> Vec<String> {
-        let kept = model.machines.iter().filter(|machine| of(machine));
-        kept.map(|machine| machine.name.clone()).collect()
-    };
-    let engine_speed = |share: f64| engine_speed(ready, share);
-    let cold = |name: String, runs| Plan {
-        name,
-        hold_s: COLD_S,
-        share: 0.0,
-        runs,
-        engine_speed: engine_speed(0.0),
-    };
-    let mut plans = Vec::new();
-    for pump in pumps() {
-        if pumps().filter(|other| circuit(other) == circuit(pump)).count() > 1 {
-            let alone = |other: &Machine| {
-                other.kind == MachineKind::Pump
-                    && (other.name == pump.name || circuit(other) != circuit(pump))
-            };
-            plans.push(cold(
-                format!("cold, of {} only {}", circuit(pump), pump.name),
-                names(&alone),
-            ));
-        }
-    }
-    let is_pump = |machine: &Machine| machine.kind == MachineKind::Pump;
-    plans.push(cold("cold, all pumps".to_owned(), names(&is_pump)));
-    if model.machines.iter().any(|machine| machine.kind == MachineKind::Fan) {
-        plans.push(cold("pumps and fans".to_owned(), names(&|_| true)));
-    }
-    // No stand asks for more than the duty does.
-    let asked = ready.duty.phases.iter().map(|phase| phase.power_share).fold(0.0, f64::max);
-    let most = if asked > 0.0 { asked.min(1.0) } else { 1.0 };
-    let below =
-        LOADS.iter().filter(|(_, share)| *share < most - 1e-9).map(|(name, share)| (*name, *share));
-    let top = if most < 1.0 { "the most that the duty asks" } else { "full load" };
-    let loads = below.chain([(top, most)]).map(|(name, share)| Plan {
-        name: name.to_owned(),
-        hold_s: held_s(ready, share),
-        share,
-        runs: names(&|_| true),
-        engine_speed: engine_speed(share),
-    });
-    plans.extend(loads);
-    plans
-}
-
-/// How long a load is held, s: as long as the longest phase of the duty that asks for as much, if that is less; what
-/// pulls for seconds is not held under load for minutes.
-fn held_s(ready: &Ready, share: f64) -> f64 {
-    let phases = ready.duty.phases.iter();
-    let as_much = phases.filter(|phase| phase.power_share >= share).map(|phase| phase.time_s);
-    let longest = as_much.fold(0.0, f64::max);
-    if ready.duty.phases.is_empty() || share < LOADS[1].1 {
-        LOAD_S
-    } else if longest > 0.0 {
-        longest.min(LOAD_S)
-    } else {
-        COLD_S
-    }
-}
-
-/// Speed of the engine at a share of full power, rad/s: that of the phase whose power is nearest.
-fn engine_speed(ready: &Ready, share: f64) -> f64 {
-    let inputs = &ready.model.inputs;
-    let off = |phase: &&LoweredPhase| (phase.power_share - share).abs();
-    let phase = ready.duty.phases.iter().min_by(|a, b| off(a).total_cmp(&off(b)));
-    let values = phase.map_or_else(|| ready.model.values.clone(), |phase| values_in(ready, phase));
-    inputs.value(&values, ENGINE_SPEED)
-}
-
-/// Whether the engine turns a pump.
-fn drives_a_pump(ready: &Ready) -> bool {
-    let runs = ready.model.circuits.iter().flat_map(|circuit| &circuit.runs);
-    let mut pumps = runs.flat_map(|run| &run.parts).filter_map(|placed| placed.part.as_pump());
-    pumps.any(|pump| pump.drive.supply().is_none())
 }
 
 /// The columns that are followed: gauges, supplies, and what limits are on; each once.
@@ -294,10 +156,7 @@ struct Told<'a> {
 
 impl Told<'_> {
     fn step(&self, k: usize, plan: &Plan, instance: &mut Instance<'_>) -> Step {
-        let mut values = with(self.ready, &|machine| plan.keeps(machine), plan.share);
-        if let Some(slot) = self.ready.model.inputs.slot(ENGINE_SPEED) {
-            self.ready.model.write(&mut values, &[(slot, plan.engine_speed)]);
-        }
+        let values = plan.values(self.ready);
         let known = self.history.and_then(|history| Some((history, history.phases.get(k)?)));
         let rows = known.map(|(_, phase)| phase.rows.clone()).filter(|rows| !rows.is_empty());
         let off = self.off(&values, instance);
@@ -308,7 +167,7 @@ impl Told<'_> {
         });
         let gauges = rows.clone().map_or_else(Vec::new, |rows| {
             let all = 0..self.ready.model.gauges.len();
-            all.filter_map(|g| self.gauge((g, plan.hold_s), rows.clone(), &off)).collect()
+            all.filter_map(|g| self.gauge(g, rows.clone(), &off)).collect()
         });
         let supplies = self.ready.model.supplies.iter().enumerate();
         let currents_a = supplies.filter_map(|(s, supply)| {
@@ -327,7 +186,7 @@ impl Told<'_> {
             boils_s: boiled,
             breaks,
             opens,
-            engine_speed: if drives_a_pump(self.ready) { plan.engine_speed } else { 0.0 },
+            engine_speed: plan.engine_speed,
         }
     }
 
@@ -366,7 +225,7 @@ impl Told<'_> {
 
     fn gauge(
         &self,
-        (g, hold_s): (usize, f64),
+        g: usize,
         rows: std::ops::Range<usize>,
         off: &[Option<f64>],
     ) -> Option<OnGauge> {
@@ -389,7 +248,7 @@ impl Told<'_> {
             error: self.ready.model.gauges[g].error.map(|slot| values.get(slot)),
             stop: None,
         };
-        shown.stop = self.stop(&shown, place, (rows.end - 1, shown.rate(hold_s)));
+        shown.stop = self.stop(&shown, place, (rows.end - 1, shown.rate(to_s - from_s)));
         Some(shown)
     }
 
@@ -398,8 +257,9 @@ impl Told<'_> {
     /// and what it is behind at the rate at which it rises.
     fn stop(&self, of: &OnGauge, place: usize, (row, rate): (usize, f64)) -> Option<(f64, bool)> {
         let (g, shows) = (of.gauge, of.shows[3]);
-        let own = self.limits.iter().find(|limit| limit.index == Some(place));
-        if let Some(limit) = own {
+        let own = self.limits.iter().filter(|limit| limit.index == Some(place));
+        let room = |limit: &&Limit| limit.margin(shows);
+        if let Some(limit) = own.min_by(|a, b| room(a).total_cmp(&room(b))) {
             return Some((limit.value, limit.bound == Bound::AtMost));
         }
         let gauge = &self.ready.model.gauges[g];

@@ -73,7 +73,7 @@ pub struct Wire {
     pub machine: String,
     /// Voltage of its supply, V.
     pub volts: f64,
-    /// Most current that it draws in what was looked at, A.
+    /// Most current that it draws, A: at the start, at the point, of a fan by its label and in dense air.
     pub runs_a: f64,
     /// Fuse, A; `None` where none of the table does.
     pub fuse_a: Option<f64>,
