@@ -23,7 +23,7 @@ impl Writer<'_> {
         let (c, r, p) = at;
         let run = Id::Run(c, r);
         if quantity == &q::FALL {
-            self.fall();
+            self.fall(run);
         } else if quantity == &q::LIFT {
             self.own("z₁", &q::HEIGHT_IN);
             self.own("z₂", &q::HEIGHT_OUT);
@@ -63,21 +63,26 @@ impl Writer<'_> {
     }
 
     /// The fall of a part is the sum of those of its laws.
-    fn fall(&mut self) {
-        let mut own =
-            self.laws.iter().enumerate().filter(|(_, of)| of.id == self.id && of.law.times != 0.0);
-        let Some((first, law)) = own.next() else { return };
-        let rest: Vec<_> = own.collect();
-        if rest.is_empty() && (law.law.times - 1.0).abs() < f64::EPSILON {
-            self.reason.comes = Comes::Law(first);
+    fn fall(&mut self, run: Id) {
+        let laws = self.laws.iter().enumerate();
+        let own = laws.filter(|(_, of)| of.id == self.id && of.law.times != 0.0);
+        let falls: Vec<(usize, f64)> =
+            own.map(|(k, of)| (k, of.law.times * of.law.result().unwrap_or(f64::NAN))).collect();
+        // Laws of quotients say nothing where nothing flows.
+        if falls.is_empty() || falls.iter().any(|(_, pa)| !pa.is_finite()) {
+            self.result("m", run, &q::MASS_FLOW);
+            return;
+        }
+        if let [(law, _)] = falls[..]
+            && (self.laws[law].law.times - 1.0).abs() < f64::EPSILON
+        {
+            self.reason.comes = Comes::Law(law);
             return;
         }
         let mut sum = Vec::new();
-        for (k, (_, of)) in std::iter::once((first, law)).chain(rest).enumerate() {
-            // Laws of quotients say nothing where nothing flows.
-            let Some(pa) = of.law.result().filter(|pa| pa.is_finite()) else { return };
+        for (k, (law, pa)) in falls.into_iter().enumerate() {
             let sign = sub("Δp", k + 1);
-            self.property(&sign, of.law.card.name, (Kind::PressureDifference, of.law.times * pa));
+            self.property(&sign, self.laws[law].law.card.name, (Kind::PressureDifference, pa));
             sum.push(sign);
         }
         self.is(&sum.join(" + "));
