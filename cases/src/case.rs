@@ -1,8 +1,11 @@
 //! From the text of a case, with what it includes and with a variant's changes, to a model.
 
 mod places;
+mod variants;
 
 pub use places::{FileEdit, written};
+
+use variants::{Listed, listed};
 
 use crate::diagnostic::{Problem, Problems, Severity};
 use crate::file::{Case, Parts};
@@ -73,6 +76,7 @@ pub struct Reading {
     faults: Vec<Span>,
     /// The text of the log that drives it.
     log: Option<TableText>,
+    variants: Vec<Listed>,
 }
 
 impl Reading {
@@ -126,12 +130,20 @@ impl Reading {
         case.log_text.clone_from(&log);
         let errors = problems.iter().filter(|p| p.severity == Severity::Error);
         let faults = errors.map(|problem| problem.primary.0).collect();
-        Some(Self { tree, case, faults, log })
+        let variants = listed(&case, sources, problems);
+        Some(Self { tree, case, faults, log, variants })
     }
 
-    /// Names of the case's variants, in the order of the file.
+    /// Names of the case's variants, in the order of the file. Where values are lists, each value makes a variant, and
+    /// stands behind the name.
     pub fn variants(&self) -> impl Iterator<Item = &str> {
-        self.case.variants.names()
+        self.variants.iter().map(|variant| variant.name.as_str())
+    }
+
+    /// Names of the variants that an entry of the file makes; the name of a variant makes itself.
+    pub fn variants_of<'a>(&'a self, entry: &'a str) -> impl Iterator<Item = &'a str> {
+        let is_of = move |variant: &&Listed| variant.entry == entry || variant.name == entry;
+        self.variants.iter().filter(is_of).map(|variant| variant.name.as_str())
     }
 
     /// Builds the model of the case as it stands. It may be solved only where no error is logged; see
@@ -188,8 +200,8 @@ impl Reading {
         name: &str,
         problems: &mut Problems,
     ) -> Option<Ready> {
-        let variant = self.case.variants.get(name)?;
-        let change = variant.change.iter().map(|(address, value)| (address, value.span));
+        let variant = self.variants.iter().find(|variant| variant.name == name)?;
+        let change = variant.change.iter().map(|(address, value)| (address, *value));
         self.build_changes(sources, &change.collect::<Vec<_>>(), problems)
     }
 

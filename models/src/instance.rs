@@ -106,7 +106,17 @@ impl<'m> Instance<'m> {
 
     /// Keeps moments of the cycles that are followed from now on ([`crate::sway`]).
     pub fn keep_moments(&mut self) {
-        self.room.cycle.moments.get_or_insert_default();
+        let moments = &mut self.room.cycle.moments;
+        *moments = moments
+            .take()
+            .filter(|moments| !moments.is_brief())
+            .or_else(|| Some(Moments::default()));
+    }
+
+    /// Keeps of the cycles that are followed from now on no more than where their laws leave their ranges, at the
+    /// moments that [`Instance::keep_moments`] would keep.
+    pub fn keep_warnings(&mut self) {
+        self.room.cycle.moments = Some(Moments::brief());
     }
 
     /// The moments of the last cycle; `None` where none were to be kept.

@@ -63,6 +63,10 @@ pub struct Moments {
     kept: Vec<Moment>,
     warnings: Vec<(f64, Warning)>,
     met: Vec<(usize, Warning)>,
+    /// Whether only what they warn of is kept.
+    brief: bool,
+    /// The phase and the time of the last one, s.
+    last: Option<(usize, f64)>,
     /// Phase now followed, when it began, and how far apart its moments are at most.
     phase: usize,
     from_s: f64,
@@ -70,6 +74,16 @@ pub struct Moments {
 }
 
 impl Moments {
+    /// Moments of which only what they warn of is kept: nothing can sway them.
+    pub(crate) fn brief() -> Self {
+        Self { brief: true, ..Self::default() }
+    }
+
+    /// Whether only what they warn of is kept.
+    pub(crate) fn is_brief(&self) -> bool {
+        self.brief
+    }
+
     /// How many moments there are.
     pub fn len(&self) -> usize {
         self.kept.len()
@@ -99,6 +113,7 @@ impl Moments {
     /// Forgets all.
     pub(crate) fn clear(&mut self) {
         self.kept.clear();
+        self.last = None;
         self.warnings.clear();
         self.met.clear();
     }
@@ -112,20 +127,35 @@ impl Moments {
     /// Whether the time is due for another moment: at the start of a phase, then at times since that grow
     /// by a factor, then evenly.
     pub(crate) fn is_due(&self, at_s: f64) -> bool {
-        let Some(last) = self.kept.last() else { return true };
-        if last.phase != self.phase {
-            return true;
-        }
-        let grown = ((last.at_s - self.from_s) * (GROWTH - 1.0)).max(CLOSEST * self.apart_s);
-        at_s - last.at_s >= grown.min(self.apart_s) * (1.0 - 1e-9)
+        let last = self.last.filter(|(phase, _)| *phase == self.phase);
+        let Some((_, last_s)) = last else { return true };
+        let grown = ((last_s - self.from_s) * (GROWTH - 1.0)).max(CLOSEST * self.apart_s);
+        at_s - last_s >= grown.min(self.apart_s) * (1.0 - 1e-9)
     }
 
     /// Keeps the model as it was evaluated last, at the states `y`.
     pub(crate) fn keep(&mut self, simulator: &mut Simulator<'_>, at_s: f64, y: &[f64]) {
+        self.last = Some((self.phase, at_s));
+        self.warn(simulator, at_s, y);
+        if self.brief {
+            return;
+        }
         let mut flows = Flows::default();
         simulator.settled.flows_into(&mut flows);
         let rates = simulator.last_rates().to_vec();
         let terms = terms(simulator);
+        let count = simulator.setup.model.switches.len();
+        let switches = (0..count).map(|switch| simulator.modes.is_on(switch)).collect();
+        let mut jacobian = vec![0.0; simulator.setup.layout.pattern.len()];
+        simulator.jacobian_into(y, &mut jacobian);
+        let states = y.to_vec();
+        let phase = self.phase;
+        let moment = Moment { at_s, phase, states, rates, jacobian, switches, flows, terms };
+        self.kept.push(moment);
+    }
+
+    /// Notes where laws are outside their ranges.
+    fn warn(&mut self, simulator: &Simulator<'_>, at_s: f64, y: &[f64]) {
         for warning in warnings(simulator, y) {
             let here =
                 |(phase, known): &(usize, Warning)| *phase == self.phase && known.is_like(&warning);
@@ -137,14 +167,6 @@ impl Moments {
                 None => self.warnings.push((at_s, warning)),
             }
         }
-        let count = simulator.setup.model.switches.len();
-        let switches = (0..count).map(|switch| simulator.modes.is_on(switch)).collect();
-        let mut jacobian = vec![0.0; simulator.setup.layout.pattern.len()];
-        simulator.jacobian_into(y, &mut jacobian);
-        let states = y.to_vec();
-        let phase = self.phase;
-        let moment = Moment { at_s, phase, states, rates, jacobian, switches, flows, terms };
-        self.kept.push(moment);
     }
 
     /// Every law that is off at some moment, each once, in a fixed order.

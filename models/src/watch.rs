@@ -4,6 +4,8 @@
 
 use std::ops::Range;
 
+use coolwright_solver::minima;
+
 /// Which side a bound is on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Bound {
@@ -121,10 +123,8 @@ pub(crate) struct Watching {
 /// Asks for the value of a watch at a time within the last step.
 type Ask<'a> = dyn FnMut(usize, f64) -> Option<f64> + 'a;
 
-/// A golden section.
-const GOLDEN: f64 = 0.618_033_988_749_894_9;
-/// How often an interval is cut by it: to some 10⁻⁵.
-const CUTS: usize = 24;
+/// Share of an interval to which the bottom of a dip is found.
+const NARROW: f64 = 1e-5;
 /// A dip between looks that is shallower than this share of how far they are apart is none.
 const SHALLOW: f64 = 1e-3;
 
@@ -344,28 +344,17 @@ fn extreme(three: [(f64, f64); 3], sign: f64) -> Option<f64> {
     ((deep || fb <= least) && real).then_some(bottom.min(least))
 }
 
-/// Where `sign` times a margin is least, by the golden section (J. Kiefer, 1953): the time and the
-/// margin.
+/// Where `sign` times a margin is least, to some 10⁻⁵ of the interval: the time and the margin.
 fn searched(
     ask: &mut dyn FnMut(f64) -> Option<f64>,
     sign: f64,
     within: Range<f64>,
 ) -> Option<(f64, f64)> {
-    let (mut a, mut b) = (within.start, within.end);
-    let (mut x, mut y) = (b - GOLDEN * (b - a), a + GOLDEN * (b - a));
-    let (mut fx, mut fy) = (ask(x)?, ask(y)?);
-    for _ in 0..CUTS {
-        if sign * fx <= sign * fy {
-            (b, y, fy) = (y, x, fx);
-            x = b - GOLDEN * (b - a);
-            fx = ask(x)?;
-        } else {
-            (a, x, fx) = (x, y, fy);
-            y = a + GOLDEN * (b - a);
-            fy = ask(y)?;
-        }
-    }
-    Some(if sign * fx <= sign * fy { (x, fx) } else { (y, fy) })
+    let Range { start, end } = within;
+    let long = end - start;
+    let signed = |by: f64| ask(start + by).map(|margin| sign * margin);
+    let (by, least) = minima::least(signed, 0.0, long, NARROW * long)?;
+    Some((start + by, sign * least))
 }
 
 /// When a margin crosses zero, s, to a billionth of the interval or the spacing of times; its end

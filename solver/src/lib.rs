@@ -69,6 +69,7 @@
 pub mod dense;
 pub mod integrate;
 pub mod least_squares;
+pub mod minima;
 pub mod network;
 pub mod roots;
 pub mod scalar;

@@ -45,7 +45,7 @@ pub(super) fn answer(case: &Case) -> Result<Answer, Refusal> {
     answer.sections = vec![
         check::findings(&findings),
         check::statements(&findings),
-        check::read(ready),
+        check::read(ready, case.reading.variants().count()),
         check::assumed(ready),
         sections::notes(ready),
         Section::plain("results").for_programs().say(results, Lay::Lines),

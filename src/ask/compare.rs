@@ -94,17 +94,20 @@ pub(super) fn over_cycle(plain: &Ready, by: Judge) -> Result<bool, Refusal> {
 /// The variants to compare.
 fn chosen(case: &Case, only: &[String]) -> Result<Vec<String>, Refusal> {
     let known: Vec<String> = case.reading.variants().map(str::to_owned).collect();
+    let mut wanted: Vec<String> = Vec::new();
     for name in only {
-        if !known.contains(name) {
+        let mut of_name = case.reading.variants_of(name).peekable();
+        if of_name.peek().is_none() {
             return Err(case.no_variant(name));
         }
+        wanted.extend(of_name.map(str::to_owned));
     }
     if known.is_empty() {
         let example = "{\"two_pumps\": Variant(change: [(\"main/loop/pump:count\", Series(2))])}";
         return Err(Refusal::said("the case has no variants to compare")
             .help(say!("for example variants: {example}", example = example)));
     }
-    Ok(if only.is_empty() { known } else { only.to_vec() })
+    Ok(if only.is_empty() { known } else { wanted })
 }
 
 /// Solves one variant. What cannot be read, solved or judged is said in its column.

@@ -177,7 +177,11 @@ pub(super) fn follow_swayed(
     let model = &built.ready.model;
     let columns = places.map_or(Columns::All, Columns::Only);
     let mut instance = Instance::new(model);
-    instance.keep_moments();
+    if sways {
+        instance.keep_moments();
+    } else {
+        instance.keep_warnings();
+    }
     let whole_s: f64 = course.program.phases.iter().map(|phase| phase.time_s).sum();
     let history = instance.follow(&model.values, &course.program, columns, &mut |at_s| {
         workers.hears(at_s / whole_s);

@@ -21,25 +21,36 @@ use crate::sections::failures::{
     WhenHot, guards,
 };
 use crate::sections::{self, compare, verdict};
-use crate::study::{Failure, Judged, Standing, WORKS, coming_at, failures, last_pull_s, pulls};
+use crate::study::{
+    Failure, Judged, Standing, WORKS, coming_at, failures, last_pull_s, pairs, pulls,
+};
 use crate::workers::{self, Workers};
 
 /// Lets each thing fail alone, and tells what comes of it.
-pub(super) fn answer(case: &Case, by: Judge, workers: &dyn Workers) -> Result<Answer, Refusal> {
+pub(super) fn answer(
+    case: &Case,
+    (by, in_pairs): (Judge, bool),
+    workers: &dyn Workers,
+) -> Result<Answer, Refusal> {
     let built = case.built(None)?;
     let ready = &built.ready;
     let over_cycle = over_cycle(ready, by)?;
     let (all, set) = failures(ready);
     let sound = of_built(&built, over_cycle)?;
     let hot_s = if over_cycle { last_pull_s(ready) } else { None };
-    let tried =
-        workers::map(workers, all.len(), |k| of_one(case, &all[k], &sound, (over_cycle, hot_s)));
+    let each = |all: Vec<Failure>| -> Vec<Failed> {
+        let count = all.len();
+        let tried =
+            workers::map(workers, count, |k| of_one(case, &all[k], &sound, (over_cycle, hot_s)));
+        let told = |outcome: Result<Outcome, Refusal>| outcome.map_err(|refusal| refusal.advice());
+        let outcomes = tried.into_iter().map(told);
+        all.into_iter()
+            .zip(outcomes)
+            .map(|(failure, outcome)| Failed { failure, outcome })
+            .collect()
+    };
+    let mut failed = each(all);
     let pulls_s = over_cycle.then(|| first_pull_s(ready)).flatten();
-    let failed = all.into_iter().zip(tried).map(|(failure, outcome)| Failed {
-        failure,
-        outcome: outcome.map_err(|refusal| refusal.advice()),
-    });
-    let mut failed: Vec<Failed> = failed.collect();
     let sound_is = Sound {
         verdict: sound.verdict,
         told: sound
@@ -54,6 +65,15 @@ pub(super) fn answer(case: &Case, by: Judge, workers: &dyn Workers) -> Result<An
         set,
     };
     sections::failures::sort(&sound_is, &mut failed);
+    let together = in_pairs.then(|| {
+        let borne = failed.iter().filter(|one| sections::failures::is_borne(&sound_is, one));
+        let pairs = pairs(&borne.map(|one| &one.failure).collect::<Vec<_>>());
+        let tried = pairs.len();
+        let mut bad = each(pairs);
+        bad.retain(|pair| !sections::failures::is_borne(&sound_is, pair));
+        sections::failures::sort(&sound_is, &mut bad);
+        sections::failures::pairs(&sound_is, tried, &bad)
+    });
     let mut answer = Answer::new(Topic::Failures, &ready.title);
     answer.verdict = Some(sound_is.verdict);
     answer.beside.clone_from(&sound_is.told);
@@ -63,6 +83,7 @@ pub(super) fn answer(case: &Case, by: Judge, workers: &dyn Workers) -> Result<An
     sections.push(sections::title(ready));
     sections.push(compare::judged_by(over_cycle, duty));
     sections.push(sections::failures::breaks(&sound_is, &failed));
+    sections.extend(together);
     sections.push(sections::failures::effects(&failed));
     sections.push(sections::failures::shows(&sound_is, &failed));
     sections.push(sections::failures::mind(&sound_is));

@@ -103,6 +103,8 @@ pub enum Question {
     Failures {
         /// By what the case is judged with each.
         by: Judge,
+        /// Whether two at once are tried too.
+        pairs: bool,
     },
     /// With what chance limits hold where numbers are not known exactly, and what drives that.
     Chance(Chance),
@@ -147,7 +149,7 @@ impl Case {
             }
             Question::Compare { only, by } => compare::answer(self, only, *by, workers),
             Question::Levers { limits, by } => levers::answer(self, limits, *by, workers),
-            Question::Failures { by } => failures::answer(self, *by, workers),
+            Question::Failures { by, pairs } => failures::answer(self, (*by, *pairs), workers),
             Question::Chance(asked) => chance::answer(self, *asked, workers),
             Question::Day(day) => day::answer(self, day, workers),
             Question::Sheets { variant } => sheets::answer(self, variant.as_deref()),

@@ -71,7 +71,7 @@ pub(crate) enum Command {
         after_help = format!(
             "Each fails alone: pumps and fans stop, belts come off, thermostats stick, cores are half blocked, hoses are \
              pinched, coolant is lost, caps leak, the alternator is lost. Over a duty cycle a failure is there from its \
-             start on.\n\
+             start on. With `--pairs` two fail together.\n\
              Exit status: that of the case with nothing failed, 0 where all limits were judged and hold.\n{CAUTIONS}"
         )
     )]
@@ -175,6 +175,9 @@ pub(crate) struct Asked {
     /// Write the answer as JSON, in SI units
     #[arg(long)]
     pub(crate) json: bool,
+    /// Write all of the answer as a workbook to this file, as `answer.xlsx`
+    #[arg(long, value_name = "FILE")]
+    pub(crate) xlsx: Option<PathBuf>,
 }
 
 /// What `point` is asked.
@@ -323,6 +326,9 @@ pub(crate) struct Failures {
     pub(crate) full: bool,
     #[arg(long, value_name = "SECTION", help = only(Topic::Failures), conflicts_with = "json")]
     pub(crate) only: Option<String>,
+    /// Let two fail together as well, of those that break nothing alone
+    #[arg(long)]
+    pub(crate) pairs: bool,
     /// Judge by the operating point, everything kept up, instead of the duty cycle
     #[arg(long)]
     pub(crate) point: bool,
@@ -414,9 +420,6 @@ pub(crate) struct Sheets {
     /// Write a page that prints to this file, as `sheets.html` (`-` for standard output)
     #[arg(short, long, value_name = "FILE")]
     pub(crate) output: Option<PathBuf>,
-    /// Write a workbook to this file, as `sheets.xlsx`
-    #[arg(long, value_name = "FILE")]
-    pub(crate) xlsx: Option<PathBuf>,
     /// The variant instead of the case as it stands
     #[arg(long, value_name = "NAME")]
     pub(crate) variant: Option<String>,

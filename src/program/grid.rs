@@ -14,7 +14,7 @@ use rayon::prelude::*;
 
 use super::cli;
 use super::threads::Threads;
-use super::{files, read_case};
+use super::{book, files, outputs, read_case};
 
 /// So many rows are worked out before they are written: what a kill loses at most.
 const AT_ONCE: usize = 64;
@@ -25,6 +25,9 @@ pub(super) fn grid(
     (style, extent): (Style, &Extent),
 ) -> Result<Option<Verdict>, Refusal> {
     let case = read_case(&args.asked.case)?;
+    let read = args.table.iter().chain(&args.join).map(|path| Some(path.as_path()));
+    let files: Vec<Option<&Path>> = read.chain([args.output.as_deref()]).collect();
+    outputs(&case, &args.asked, &files)?;
     let table = match &args.table {
         Some(path) => Some(files::read(path).map_err(|why| of_file(path, &why))?),
         None => None,
@@ -41,6 +44,7 @@ pub(super) fn grid(
         return Ok(Some(tally.verdict()));
     }
     let answer = grid.answer(&tally);
+    book(&answer, &args.asked, (style.units, extent))?;
     let said =
         if args.asked.json { json::json(&answer) } else { text::text(&style, &answer, extent) };
     files::to_stdout(&said).map_err(Refusal::said)?;

@@ -62,8 +62,13 @@ fn answers(command: &Command, form: &Form<'_>) -> ExitCode {
     let style = on_stdout(asked.units.into());
     let done = extent.and_then(|extent| {
         let case = read_case(&asked.case)?;
-        files::apart(&case, &asked.case, &outputs(command, csv)).map_err(Refusal::said)?;
+        let page = match command {
+            Command::Sheets(args) => args.output.as_deref(),
+            _ => None,
+        };
+        outputs(&case, asked, &[csv, page])?;
         let answer = case.ask(&question(command)?, &Threads::new())?;
+        book(&answer, asked, (style.units, &extent))?;
         if let Command::Sheets(args) = command
             && sheets(args, &answer, style.units)?
         {
@@ -147,25 +152,34 @@ fn read_case(path: &Path) -> Result<Case, Refusal> {
     Case::read(&name, &text, &mut fetch)
 }
 
-/// The files that a command writes.
-fn outputs<'a>(command: &'a Command, csv: Option<&'a Path>) -> Vec<Option<&'a Path>> {
-    let Command::Sheets(args) = command else { return vec![csv] };
-    vec![csv, args.output.as_deref(), args.xlsx.as_deref()]
+/// Refuses files that cannot be written as they are asked for: the workbook, and `others`.
+fn outputs(case: &Case, asked: &Asked, others: &[Option<&Path>]) -> Result<(), Refusal> {
+    let book = asked.xlsx.as_deref();
+    if book == Some(Path::new("-")) {
+        return Err(Refusal::said("`--xlsx`: a workbook goes to a file, as `answer.xlsx`"));
+    }
+    let all: Vec<Option<&Path>> = others.iter().copied().chain([book]).collect();
+    files::apart(case, &asked.case, &all).map_err(Refusal::said)
 }
 
-/// Writes the files of the sheets that were asked for; whether nothing is left to print.
+/// Writes an answer as a workbook, where that was asked for.
+fn book(
+    answer: &Answer,
+    asked: &Asked,
+    (units, extent): (UnitSystem, &Extent),
+) -> Result<(), Refusal> {
+    let Some(path) = &asked.xlsx else { return Ok(()) };
+    let bytes = xlsx::workbook(answer, &Style { units, color: false }, extent);
+    bytes.and_then(|bytes| files::write_bytes(path, &bytes)).map_err(Refusal::said)
+}
+
+/// Writes the page of the sheets that was asked for; whether nothing is left to print.
 fn sheets(args: &Sheets, answer: &Answer, units: UnitSystem) -> Result<bool, Refusal> {
     if let Some(path) = &args.output {
         files::write(path, &papers(answer, units)).map_err(Refusal::said)?;
     }
-    if let Some(path) = &args.xlsx {
-        if path.as_os_str() == "-" {
-            return Err(Refusal::said("`--xlsx`: a workbook goes to a file, as `sheets.xlsx`"));
-        }
-        let bytes = xlsx::workbook(answer, &Style { units, color: false });
-        bytes.and_then(|bytes| files::write_bytes(path, &bytes)).map_err(Refusal::said)?;
-    }
-    Ok((args.output.is_some() || args.xlsx.is_some()) && args.csv.is_none() && !args.asked.json)
+    let on_paper = args.output.is_some() || args.asked.xlsx.is_some();
+    Ok(on_paper && args.csv.is_none() && !args.asked.json)
 }
 
 /// Puts an answer where it was asked for.

@@ -45,7 +45,8 @@ pub(super) fn question(command: &Command) -> Result<Question, Refusal> {
             Question::Levers { limits: args.limit.clone(), by }
         }
         Command::Failures(args) => {
-            Question::Failures { by: if args.point { Judge::Point } else { Judge::Usual } }
+            let by = if args.point { Judge::Point } else { Judge::Usual };
+            Question::Failures { by, pairs: args.pairs }
         }
         Command::Day(args) => Question::Day(Day {
             air: args.air.clone(),

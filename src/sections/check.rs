@@ -106,7 +106,7 @@ pub fn statements(findings: &Findings) -> Section {
 }
 
 /// What was read, in numbers of things.
-pub fn read(ready: &Ready) -> Section {
+pub fn read(ready: &Ready, variants: usize) -> Section {
     let model = &ready.model;
     let mut section = Section::plain("read");
     if !ready.title.is_empty() {
@@ -122,7 +122,7 @@ pub fn read(ready: &Ready) -> Section {
         air_paths = count(model.air_paths.len(), "air path"),
         limits = count(ready.limits.len(), "limit"),
         phases = phases(ready),
-        variants = count(ready.variants.len(), "variant"),
+        variants = count(variants, "variant"),
     );
     section.say(things, Lay::Inset)
 }

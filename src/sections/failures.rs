@@ -264,6 +264,30 @@ fn why(outcome: &Outcome) -> Option<Sentence> {
 
 /// What each failure breaks, how soon, and what to do.
 pub fn breaks(sound: &Sound, all: &[Failed]) -> Section {
+    let title = "Each failure alone, the most urgent first";
+    Section::new("failures", title).table(what_breaks(sound, all))
+}
+
+/// Whether a failure breaks nothing more alone, nor leaves anything unjudged.
+pub fn is_borne(sound: &Sound, failed: &Failed) -> bool {
+    Do::of(sound, failed) == Do::GoOn
+}
+
+/// The pairs that break something together which neither breaks alone, out of so many that were tried.
+pub fn pairs(sound: &Sound, tried: usize, all: &[Failed]) -> Section {
+    let section =
+        Section::new("pairs", "Two failures together, where each alone breaks nothing more");
+    let said = say!(
+        "{tried} pairs were tried, and {bad} of them break something: a failure that breaks something alone does so with \
+         any other.",
+        tried = tried,
+        bad = all.len()
+    );
+    section.table(what_breaks(sound, all)).aside(said, Lay::Paragraph)
+}
+
+/// What failures break, how soon, and what to do.
+fn what_breaks(sound: &Sound, all: &[Failed]) -> Table {
     let table = Table::new()
         .broken_words("failure", "what fails", 23)
         .words("do", "what to do")
@@ -321,7 +345,7 @@ pub fn breaks(sound: &Sound, all: &[Failed]) -> Section {
         let gauge = sound.has_gauges.then(|| gauge.into());
         table.row(address(failed), people.into_iter().chain(gauge).chain(programs));
     }
-    Section::new("failures", "Each failure alone, the most urgent first").table(table)
+    table
 }
 
 /// When it breaks where it comes as the last pull begins; that this is not known is no comfort.

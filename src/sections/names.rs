@@ -78,7 +78,7 @@ const COMPARE: &[&str] = &[
 const SIZE: &[&str] = &["verdict", "title", "judged_by", "ranges", "tried", "cautions"];
 
 const FAILURES: &[&str] =
-    &["verdict", "title", "judged_by", "failures", "effects", "shows", "mind", "cautions"];
+    &["verdict", "title", "judged_by", "failures", "pairs", "effects", "shows", "mind", "cautions"];
 
 const LEVERS: &[&str] = &["verdict", "title", "judged_by", "levers", "changes", "cautions"];
 

@@ -51,6 +51,36 @@ pub fn failures(ready: &Ready) -> (Vec<Failure>, Vec<Sentence>) {
     (free, set.into_iter().map(|failure| failure.what).collect())
 }
 
+/// Two failures at once, for every two that do not speak of the same thing.
+pub fn pairs(all: &[&Failure]) -> Vec<Failure> {
+    let mut pairs = Vec::new();
+    for (k, one) in all.iter().enumerate() {
+        for other in all[..k].iter().filter(|other| is_apart(one, other)) {
+            let what =
+                say!("{one}, and {other}", one = other.what.clone(), other = one.what.clone());
+            let changes = other.changes.iter().chain(&one.changes).cloned().collect();
+            pairs.push(Failure { what, changes });
+        }
+    }
+    pairs
+}
+
+/// Whether two failures can be told together: none writes what the other does, nor one of several that the other writes.
+fn is_apart(one: &Failure, other: &Failure) -> bool {
+    let same = |a: &str, b: &str| match (a.split_once(':'), b.split_once(':')) {
+        (Some((a, a_name)), Some((b, b_name))) => {
+            let within = |long: &str, short: &str| {
+                long.strip_prefix(short)
+                    .is_some_and(|rest| rest.is_empty() || rest.starts_with('/'))
+            };
+            a_name == b_name && (within(a, b) || within(b, a))
+        }
+        _ => a == b,
+    };
+    let mut both = one.changes.iter().flat_map(|a| other.changes.iter().map(move |b| (a, b)));
+    both.all(|(a, b)| !same(&a.address, &b.address))
+}
+
 fn is_set_by_a_phase(ready: &Ready, failure: &Failure) -> bool {
     let addresses = failure.changes.iter().map(|change| &change.address);
     let mut slots = addresses.filter_map(|of| ready.addresses.get(of)).flat_map(|of| &of.slots);

@@ -27,7 +27,7 @@ pub use addresses::{addresses_of, follows};
 pub use assumed::{Influence, Off};
 pub use bores::{bore_from, next_bore};
 pub use failing::{coming_at, last_pull_s};
-pub use failures::{Failure, failures};
+pub use failures::{Failure, failures, pairs};
 pub use findings::{Finding, Findings, Severity, findings, looked_at, variant_with_faults};
 pub use going::Going;
 pub use judged::{

@@ -32,6 +32,20 @@ use coolwright_models::slots::{Slot, Values};
 /// Reads a case, or a variant of it, that must be free of faults. Includes are looked up in the
 /// folder of the demo cases.
 pub(crate) fn read_variant(text: &str, variant: Option<&str>) -> Ready {
+    with_reading(text, |reading, sources, problems| match variant {
+        None => reading.build(problems),
+        Some(name) => reading.build_variant(sources, name, problems),
+    })
+    .expect("a case without faults is ready")
+}
+
+/// Names of the variants of a case that must be free of faults.
+pub(crate) fn variants(text: &str) -> Vec<String> {
+    with_reading(text, |reading, _, _| reading.variants().map(str::to_owned).collect())
+}
+
+/// What is made of a case that must be free of faults.
+fn with_reading<T>(text: &str, make: impl FnOnce(&Reading, &Sources, &mut Problems) -> T) -> T {
     let mut sources = Sources::new();
     let mut problems = Problems::new();
     let file = sources.add("case.ron", text);
@@ -40,12 +54,9 @@ pub(crate) fn read_variant(text: &str, variant: Option<&str>) -> Ready {
         std::fs::read_to_string(&path).map_err(|error| error.to_string())
     };
     let reading = Reading::new(&mut sources, file, &mut fetch, &mut problems);
-    let ready = reading.and_then(|reading| match variant {
-        None => reading.build(&mut problems),
-        Some(name) => reading.build_variant(&sources, name, &mut problems),
-    });
+    let made = reading.map(|reading| make(&reading, &sources, &mut problems));
     assert!(!problems.has_errors(), "{}", problems.render(&sources, false));
-    ready.expect("a case without faults is ready")
+    made.expect("a case without faults is read")
 }
 
 /// Reads a case that must be free of faults.

@@ -44,7 +44,7 @@ pub(crate) fn printed(threads: &str, words: &[&str]) -> Vec<u8> {
 }
 
 /// The first case with other variants.
-fn with_variants(variants: &str) -> String {
+pub(crate) fn with_variants(variants: &str) -> String {
     let text = include_str!("../../cases/first.ron");
     let (before, _) = text.split_once("    variants: {").expect("it has variants");
     format!("{before}    variants: {{ {variants} }},\n)\n")

@@ -120,7 +120,13 @@ impl Reading {
         }
         let case = super::read_case(&tree, self.log.as_ref(), problems)?;
         let sound = problems.error_count() == errors && self.faults.is_empty();
-        sound.then(|| Self { tree, case, faults: Vec::new(), log: self.log.clone() })
+        sound.then(|| Self {
+            tree,
+            case,
+            faults: Vec::new(),
+            log: self.log.clone(),
+            variants: self.variants.clone(),
+        })
     }
 }
 

@@ -146,6 +146,10 @@ pub struct BuiltIn {
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Variant {
-    /// What is changed: an address and the new value.
+    /// What is changed: an address and the new value, or `Each([…])` with several, which makes a variant of each. Several
+    /// such lists go in step, the first values of all first.
     pub change: Vec<(Spanned<String>, Raw)>,
+    /// Whether lists make a variant of every combination of their values instead, the last one changing fastest.
+    #[serde(default)]
+    pub combine: bool,
 }

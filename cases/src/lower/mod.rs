@@ -78,8 +78,6 @@ pub struct Ready {
     pub limits: Vec<LimitSpec>,
     /// What must hold without being written.
     pub built_in: BuiltInLimits,
-    /// Names of the variants.
-    pub variants: Vec<String>,
     /// What is not known exactly, as written: what it means follows from the numbers.
     pub chance: Chance,
 }
@@ -218,7 +216,6 @@ fn lower_all(
     }
     let places = places(case);
     let title = case.title.as_ref().map_or_else(String::new, |t| t.value.clone());
-    let variants = case.variants.names().map(str::to_owned).collect();
     Some(Ready {
         title,
         model,
@@ -231,7 +228,6 @@ fn lower_all(
         duty,
         limits,
         built_in,
-        variants,
         chance: case.chance.clone(),
     })
 }

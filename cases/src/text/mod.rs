@@ -33,6 +33,7 @@
 
 mod access;
 mod dummy;
+mod each;
 mod edit;
 mod error;
 mod leaf;
@@ -47,6 +48,7 @@ mod structure;
 mod syntax;
 mod tree;
 
+pub(crate) use each::{OneOf, each};
 pub(crate) use edit::name_in;
 pub use edit::{Edit, PathStep};
 pub use map::Map;

@@ -3,6 +3,7 @@
 mod common;
 mod integrate;
 mod least_squares;
+mod minima;
 mod network_benches;
 mod network_circuits;
 mod network_grids;

@@ -6,7 +6,7 @@ use coolwright_models::point::OperatingPoint;
 use super::{CASES, case};
 use crate::common::{
     check_mass, constant, cycle, demo_cases, guide_cases, phases, point, read, read_variant,
-    simulator_at,
+    simulator_at, variants,
 };
 
 /// All cases, with each of their variants.
@@ -17,9 +17,8 @@ fn all_cases() -> Vec<(String, coolwright_cases::lower::Ready)> {
     let mut all = Vec::new();
     for (name, text) in texts {
         let ready = read(&text);
-        let variants = ready.variants.clone();
         all.push((name.clone(), ready));
-        for variant in variants {
+        for variant in variants(&text) {
             all.push((format!("{name} {variant}"), read_variant(&text, Some(&variant))));
         }
     }

@@ -1,8 +1,10 @@
 //! An answer as a workbook: a sheet for each of its subjects, numbers as numbers.
 
-use coolwright::answer::{Answer, Block, Cell, Row, Section, Table, Value};
-use coolwright::render::Style;
-use coolwright_cases::quantity::InUnit;
+mod over_time;
+
+use coolwright::answer::{Answer, Block, Cell, ResultValue, Row, Section, Table, Value, kinds};
+use coolwright::render::{Extent, Style};
+use coolwright_cases::quantity::{InUnit, UnitSystem};
 use rust_xlsxwriter::{
     DocProperties, ExcelDateTime, Format, FormatBorder, Workbook, Worksheet, XlsxError,
 };
@@ -16,18 +18,23 @@ const WIDEST: usize = 60;
 ///
 /// # Errors
 /// With a message.
-pub(super) fn workbook(answer: &Answer, style: &Style) -> Result<Vec<u8>, String> {
-    book(answer, style).map_err(|error| format!("cannot make a workbook: {error}"))
+pub(super) fn workbook(answer: &Answer, style: &Style, extent: &Extent) -> Result<Vec<u8>, String> {
+    book(answer, style, extent).map_err(|error| format!("cannot make a workbook: {error}"))
 }
 
-fn book(answer: &Answer, style: &Style) -> Result<Vec<u8>, XlsxError> {
+fn book(answer: &Answer, style: &Style, extent: &Extent) -> Result<Vec<u8>, XlsxError> {
     let mut book = Workbook::new();
     // The same answer is the same file, whenever it was made.
     let made = ExcelDateTime::from_ymd(2000, 1, 1)?;
     let properties = DocProperties::new().set_title(&answer.title).set_creation_datetime(&made);
     book.set_properties(&properties);
-    let shown =
-        |section: &&Section| section.seen.by_people() && !section.is_empty() && !section.brief;
+    let wanted = |section: &Section| match extent {
+        Extent::Only(name) => section.name == name,
+        Extent::Short | Extent::Full => true,
+    };
+    let shown = |section: &&Section| {
+        section.seen.by_people() && !section.is_empty() && !section.brief && wanted(section)
+    };
     let mut names: Vec<&str> = Vec::new();
     for section in answer.sections.iter().filter(shown) {
         if !names.contains(&section.name) {
@@ -53,7 +60,44 @@ fn book(answer: &Answer, style: &Style) -> Result<Vec<u8>, XlsxError> {
             pen.sheet.set_column_width(u16::try_from(column).unwrap_or(u16::MAX), *width as f64)?;
         }
     }
+    if matches!(extent, Extent::Only(_)) {
+        return book.save_to_buffer();
+    }
+    if !answer.results.is_empty() {
+        results(book.add_worksheet(), &answer.results, style.units)?;
+    }
+    if let Some(histories) = &answer.histories {
+        over_time::sheets(&mut book, histories, style.units)?;
+    }
     book.save_to_buffer()
+}
+
+/// The sheet of every result: address, number, what it may be off by, unit, what it is.
+fn results(
+    sheet: &mut Worksheet,
+    results: &[ResultValue],
+    units: UnitSystem,
+) -> Result<(), XlsxError> {
+    sheet.set_name("results")?.set_freeze_panes(1, 1)?;
+    let head = Format::new().set_bold();
+    for (at, heading) in (0..).zip(["address", "value", "±", "least", "most", "unit", "meaning"]) {
+        sheet.write_string_with_format(0, at, heading, &head)?;
+    }
+    for (line, result) in (1..).zip(results) {
+        let unit = InUnit::of(result.kind, units);
+        let difference = InUnit::of(kinds::difference(result.kind), units);
+        let off = result.uncertainty.map(|off| difference.number(off));
+        let [least, most] = [0, 1].map(|k| result.bounds.map(|bounds| unit.number(bounds[k])));
+        sheet.write_string(line, 0, &result.address)?;
+        for (at, number) in (1..).zip([Some(unit.number(result.value)), off, least, most]) {
+            if let Some(number) = number.filter(|number| number.is_finite()) {
+                sheet.write_number(line, at, rounded(number))?;
+            }
+        }
+        sheet.write_string(line, 5, unit.symbol)?.write_string(line, 6, result.label)?;
+    }
+    sheet.set_column_width(0, 36)?.set_column_width(6, WIDEST as f64)?;
+    Ok(())
 }
 
 /// Writes down a sheet.

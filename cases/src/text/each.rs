@@ -1,0 +1,54 @@
+//! Several values in the place of one: `Each(["32 mm", "38 mm"])`.
+
+use super::source::{Sources, Span};
+use super::syntax;
+use super::tree::{Node, Value};
+use crate::diagnostic::Problem;
+
+/// The word in front of the list.
+const EACH: &str = "Each";
+
+/// One of several values that stand in the place of one.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct OneOf {
+    /// Where it stands.
+    pub(crate) span: Span,
+    /// As it reads: a text without its quotation marks.
+    pub(crate) text: String,
+}
+
+/// The values that stand at a place; `None` where that holds one value as usual.
+///
+/// # Errors
+/// When `Each` holds no list of values.
+pub(crate) fn each(sources: &Sources, span: Span) -> Result<Option<Vec<OneOf>>, Problem> {
+    // What cannot be parsed is told where it is read as a value.
+    let Ok(node) = syntax::parse_part(sources.text(span.file), span) else { return Ok(None) };
+    if node.name().is_none_or(|word| word.text != EACH) {
+        return Ok(None);
+    }
+    let list = match &node.value {
+        Value::Tuple { items, .. } => match &items[..] {
+            [Node { value: Value::List(list), .. }] => Some(list),
+            _ => None,
+        },
+        _ => None,
+    };
+    match list {
+        Some(list) if !list.is_empty() => {
+            Ok(Some(list.iter().map(|node| one(sources, node)).collect()))
+        }
+        _ => Err(Problem::error(span, "`Each` holds a list of values")
+            .label("no list with values in it")
+            .help("for example `Each([\"32 mm\", \"38 mm\"])`: one variant of each")),
+    }
+}
+
+fn one(sources: &Sources, node: &Node) -> OneOf {
+    let Span { file, start, end } = node.span;
+    let text = match &node.value {
+        Value::Text(text) => text.clone(),
+        _ => sources.text(file).get(start..end).unwrap_or_default().to_owned(),
+    };
+    OneOf { span: node.span, text }
+}

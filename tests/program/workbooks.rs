@@ -1,0 +1,128 @@
+//! Workbooks of answers, read back by a general library and held to the JSON and CSV of the same answer.
+
+use std::path::Path;
+use std::process::Command;
+
+use calamine::{Data, DataType, Range, Reader, Xlsx, open_workbook};
+use serde_json::Value;
+
+use crate::levers::number;
+
+/// What a command prints, with its workbook in `book`.
+fn made(words: &[&str], book: &Path) -> String {
+    let done = Command::new(env!("CARGO_BIN_EXE_coolwright"))
+        .args(words)
+        .arg("--xlsx")
+        .arg(book)
+        .current_dir(concat!(env!("CARGO_MANIFEST_DIR"), "/cases"))
+        .output()
+        .expect("the program runs");
+    let said = String::from_utf8_lossy(&done.stderr);
+    assert!(done.status.code().is_some_and(|code| code < 2), "{words:?}: {said}");
+    String::from_utf8(done.stdout).expect("text")
+}
+
+fn sheet(book: &Path, name: &str) -> Range<Data> {
+    let mut found: Xlsx<_> = open_workbook(book).expect("a workbook");
+    found.worksheet_range(name).unwrap_or_else(|error| panic!("{name}: {error}"))
+}
+
+fn float(cell: Option<&Data>) -> Option<f64> {
+    if let Some(Data::Float(value)) = cell { Some(*value) } else { None }
+}
+
+/// Every result of a point stands in the workbook with its ±, to the seven digits that are written.
+#[test]
+fn a_workbook_of_a_point_holds_every_result() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let book = folder.path().join("point.xlsx");
+    let said = made(&["point", "sled_tractor.ron", "--json", "--units", "si"], &book);
+    let answer: Value = serde_json::from_str(&said).expect("JSON");
+    let results = answer["results"].as_object().expect("results");
+    let found = sheet(&book, "results");
+    assert_eq!(found.height(), results.len() + 1);
+    let near = |found: f64, wanted: f64| (found - wanted).abs() <= 1e-6 * wanted.abs();
+    let mut with_uncertainty = 0;
+    for row in found.rows().skip(1) {
+        let address = row[0].to_string();
+        let wanted = &results[&address];
+        match number(&wanted["value"]) {
+            Some(value) => assert!(float(row.get(1)).is_some_and(|x| near(x, value)), "{address}"),
+            None => assert!(float(row.get(1)).is_none(), "{address}"),
+        }
+        if let Some(off) = number(&wanted["uncertainty"]) {
+            assert!(float(row.get(2)).is_some_and(|x| near(x, off)), "{address}");
+            with_uncertainty += 1;
+        }
+    }
+    assert!(with_uncertainty > 100, "{with_uncertainty}");
+}
+
+/// The histories stand in the workbook as in the CSV of the same answer; a chart draws each unit.
+#[test]
+fn a_workbook_of_a_cycle_holds_the_histories_and_draws_them() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let [book, again, csv] =
+        ["one.xlsx", "two.xlsx", "one.csv"].map(|name| folder.path().join(name));
+    let words = ["cycle", "sled_tractor.ron", "--units", "us", "--every", "5 s"];
+    let table: Vec<&str> =
+        words.iter().copied().chain(["--csv", csv.to_str().expect("text")]).collect();
+    made(&table, &book);
+    made(&words, &again);
+    let bytes = |path: &Path| std::fs::read(path).expect("it is there");
+    assert_eq!(bytes(&book), bytes(&again));
+    let found = sheet(&book, "over time");
+    let mut lines = csv::Reader::from_path(&csv).expect("CSV");
+    assert_eq!(found.width(), lines.headers().expect("a header").len());
+    let (mut rows, mut numbers) = (0, 0);
+    for (line, row) in lines.records().map(|line| line.expect("a line")).zip(found.rows().skip(1)) {
+        assert_eq!(row[1].to_string(), line[1]);
+        for (cell, field) in row.iter().zip(&line).filter(|(cell, _)| cell.is_float()) {
+            assert_eq!(float(Some(cell)), field.parse().ok());
+            numbers += 1;
+        }
+        rows += 1;
+    }
+    assert_eq!(rows + 1, found.height());
+    assert!(numbers > 2 * rows, "{numbers} in {rows} rows");
+    let units: std::collections::BTreeSet<String> = found.rows().next().expect("a header")[2..]
+        .iter()
+        .map(|cell| cell.to_string().rsplit(", ").next().unwrap_or_default().to_owned())
+        .collect();
+    assert_eq!(charts(&book), units.len());
+}
+
+/// How many charts a workbook holds: a part of the package each (ECMA-376).
+fn charts(book: &Path) -> usize {
+    let bytes = std::fs::read(book).expect("it is there");
+    // The names of the parts stand in the directory at the end of the archive, uncompressed.
+    let name = b"xl/charts/chart";
+    let twice = bytes.windows(name.len()).filter(|window| window == name).count();
+    twice / 2
+}
+
+/// Every command that answers writes one, and its sentences and tables have their sheets.
+#[test]
+fn every_command_writes_a_workbook() {
+    let folder = tempfile::tempdir().expect("a folder");
+    for (words, wanted) in [
+        (&["check", "first.ron"][..], "verdict"),
+        (&["compare", "first.ron"], "limits"),
+        (&["levers", "first.ron", "--point"], "levers"),
+        (&["size", "first.ron", "drive/loop/return:bore", "--point"], "tried"),
+        (&["failures", "first.ron", "--point"], "failures"),
+        (&["chance", "first.ron", "--point", "--samples", "64"], "draws"),
+        (&["why", "first.ron", "drive/loop:flow"], "rests on"),
+        (&["grid", "first.ron", "--over", "site:air=20 °C,30 °C", "--point"], "limits"),
+    ] {
+        let book = folder.path().join("answer.xlsx");
+        made(words, &book);
+        let mut found: Xlsx<_> = open_workbook(&book).expect("a workbook");
+        let names = found.sheet_names();
+        assert!(names.iter().any(|name| name == wanted), "{words:?}: {names:?}");
+        for name in names {
+            found.worksheet_range(&name).expect("it reads");
+        }
+        std::fs::remove_file(&book).expect("it was there");
+    }
+}
