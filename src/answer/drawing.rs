@@ -16,6 +16,8 @@ pub struct Report {
     pub cycle: Option<Answer>,
     /// Its variants side by side, where it has any.
     pub compare: Option<Answer>,
+    /// Studies that were asked for beside these.
+    pub studies: Vec<Answer>,
     /// What its pictures are drawn from, at the operating point.
     pub drawing: Drawing,
 }
@@ -28,8 +30,8 @@ impl Report {
 
     /// All answers, the judge first.
     pub fn answers(&self) -> Vec<&Answer> {
-        let all = self.cycle.iter().chain([&self.point]).chain(&self.compare).chain([&self.check]);
-        all.collect()
+        let judged = self.cycle.iter().chain([&self.point]).chain(&self.compare);
+        judged.chain(&self.studies).chain([&self.check]).collect()
     }
 }
 

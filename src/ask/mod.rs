@@ -40,6 +40,7 @@ pub use day::Day;
 pub use grid::{Grid, Over};
 pub use histories::Wanted;
 pub use lasting::Lengths;
+pub use report::Study;
 pub use size::Size;
 pub use why::Why;
 

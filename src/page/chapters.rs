@@ -6,6 +6,7 @@ use std::collections::BTreeSet;
 use maud::{Markup, html};
 
 use super::Page;
+use crate::answer::Topic;
 use crate::pictures::{Picture, in_figure, in_page};
 
 /// A chapter: its id, its name, and what stands in it.
@@ -38,12 +39,18 @@ impl Page<'_> {
             ("machines", "Pumps and fans", !pictures.curves.is_empty()),
             ("cycle", "Duty cycle", report.cycle.is_some()),
             ("variants", "Variants", report.compare.is_some()),
+        ];
+        let studies = report.studies.iter().map(|answer| study(answer.topic));
+        let behind = [
             ("point", "Operating point", true),
             ("check", "Plumbing and assumptions", true),
             ("why", "Every number", !report.drawing.reasons.is_empty()),
             ("sources", "Laws and sources", !report.drawing.laws.is_empty()),
         ];
-        there.into_iter().filter(|(.., there)| *there).map(|(id, name, _)| (id, name)).collect()
+        let only = |all: Vec<(&'static str, &'static str, bool)>| {
+            all.into_iter().filter(|(.., there)| *there).map(|(id, name, _)| (id, name))
+        };
+        only(there.to_vec()).chain(studies).chain(only(behind.to_vec())).collect()
     }
 
     fn list(&self) -> Vec<Chapter> {
@@ -70,6 +77,10 @@ impl Page<'_> {
                 (self.answers().sections(compare, &[], &mut said))
             };
             all.push(("variants", "Variants", body));
+        }
+        for answer in &report.studies {
+            let (id, name) = study(answer.topic);
+            all.push((id, name, self.answers().sections(answer, &["title"], &mut said)));
         }
         let above = if report.cycle.is_some() { &ABOVE[..1] } else { &ABOVE[..] };
         let body = html! {
@@ -110,6 +121,18 @@ impl Page<'_> {
             }
         }
     }
+}
+
+/// The id and the name of the chapter of a study.
+fn study(topic: Topic) -> (&'static str, &'static str) {
+    let name = match topic {
+        Topic::Levers => "What to change",
+        Topic::Failures => "If something fails",
+        Topic::Chance => "How sure",
+        Topic::Day => "The day",
+        other => other.word(),
+    };
+    (topic.word(), name)
 }
 
 /// Pictures with what they show.

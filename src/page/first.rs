@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use super::Page;
-use crate::answer::{Answer, Block, Section, Sentence, Value, Verdict};
+use crate::answer::{Answer, Block, Section, Sentence, Topic, Value, Verdict};
 use crate::pictures::limits::{LimitShown, bar, limits, off};
 use crate::pictures::{Told, in_figure, in_page};
 
@@ -23,7 +23,24 @@ impl Page<'_> {
                 (self.said(judge))
                 (self.kept_up())
                 (self.bars(judge))
+                (self.helps())
                 (self.of_variants())
+            }
+        }
+    }
+
+    /// The changes that help most, where the page holds that study.
+    fn helps(&self) -> Markup {
+        let mut studies = self.report.studies.iter();
+        let Some(levers) = studies.find(|answer| answer.topic == Topic::Levers) else {
+            return html! {};
+        };
+        // How it stands is said above.
+        let behind = 1 + levers.beside.len();
+        html! {
+            h3 { "What helps most" }
+            @for line in lines_of(levers, "verdict").iter().skip(behind) {
+                p { (in_page(&self.pen.sentence(line))) }
             }
         }
     }

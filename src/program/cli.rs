@@ -137,9 +137,36 @@ pub(crate) struct Report {
     /// The file to write, as `page.html` (`-` for standard output)
     #[arg(short, long, value_name = "FILE")]
     pub(crate) output: PathBuf,
+    /// Studies that the page holds too, each of which takes its time
+    #[arg(long, value_enum, value_name = "STUDY", value_delimiter = ',')]
+    pub(crate) with: Vec<Study>,
     /// Units that the page opens with; a reader can switch
     #[arg(long, value_enum, default_value_t = Units::Metric)]
     pub(crate) units: Units,
+}
+
+/// A study of a page.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Study {
+    /// Which change moves which limit most
+    Levers,
+    /// What each failure breaks
+    Failures,
+    /// With what chance limits hold
+    Chance,
+    /// How far the day may go
+    Day,
+}
+
+impl From<Study> for coolwright::ask::Study {
+    fn from(study: Study) -> Self {
+        match study {
+            Study::Levers => Self::Levers,
+            Study::Failures => Self::Failures,
+            Study::Chance => Self::Chance,
+            Study::Day => Self::Day,
+        }
+    }
 }
 
 /// What `chart` is asked.

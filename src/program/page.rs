@@ -3,6 +3,7 @@
 use std::path::Path;
 
 use coolwright::answer::{Value, Verdict};
+use coolwright::ask::Study;
 use coolwright::page::page;
 use coolwright::pictures::{Pen, Pictures, alone};
 use coolwright::refusal::Refusal;
@@ -17,7 +18,8 @@ use super::{files, read_case};
 pub(super) fn report(args: &Report) -> Result<Option<Verdict>, Refusal> {
     let case = read_case(&args.case)?;
     files::apart(&case, &args.case, &[Some(&args.output)]).map_err(Refusal::said)?;
-    let report = case.report(&Threads::new())?;
+    let studies: Vec<Study> = args.with.iter().map(|study| (*study).into()).collect();
+    let report = case.report(&studies, &Threads::new())?;
     put(&args.output, &page(&report, args.units.into()))?;
     Ok(report.judge().verdict)
 }
@@ -26,7 +28,7 @@ pub(super) fn report(args: &Report) -> Result<Option<Verdict>, Refusal> {
 pub(super) fn chart(args: &Chart) -> Result<Option<Verdict>, Refusal> {
     let case = read_case(&args.case)?;
     files::apart(&case, &args.case, &[args.output.as_deref()]).map_err(Refusal::said)?;
-    let report = case.report(&Threads::new())?;
+    let report = case.report(&[], &Threads::new())?;
     let pictures = Pictures::of(&Pen::of(args.units.into()), &report);
     let names: Vec<&str> = pictures.all().map(|picture| picture.name.as_str()).collect();
     let Some(wanted) = &args.name else {

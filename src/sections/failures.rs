@@ -275,15 +275,18 @@ pub fn is_borne(sound: &Sound, failed: &Failed) -> bool {
 
 /// The pairs that break something together which neither breaks alone, out of so many that were tried.
 pub fn pairs(sound: &Sound, tried: usize, all: &[Failed]) -> Section {
-    let section =
-        Section::new("pairs", "Two failures together, where each alone breaks nothing more");
-    let said = say!(
-        "{tried} pairs were tried, and {bad} of them break something: a failure that breaks something alone does so with \
-         any other.",
-        tried = tried,
-        bad = all.len()
-    );
-    section.table(what_breaks(sound, all)).aside(said, Lay::Paragraph)
+    let title = "Two failures together, where each alone breaks nothing more";
+    let said = if tried == 0 {
+        "There are no two failures that break nothing alone, so no pair was tried.".into()
+    } else {
+        say!(
+            "Pairs tried: {tried}; so many break something together: {bad}. A failure that breaks something alone does \
+             so with any other too.",
+            tried = tried,
+            bad = all.len()
+        )
+    };
+    Section::new("pairs", title).table(what_breaks(sound, all)).say(said, Lay::Paragraph)
 }
 
 /// What failures break, how soon, and what to do.

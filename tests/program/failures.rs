@@ -173,3 +173,57 @@ fn a_failure_on_the_way_is_a_phase_that_sets_it() {
         "{first} s, {after} s after the second pull began"
     );
 }
+
+/// Every two failures of a demo that break nothing alone are tried, and what a pair breaks is what the variant with both
+/// changes breaks; those that are not told break nothing more.
+#[test]
+fn a_pair_is_the_variant_with_both() {
+    let demo = include_str!("../../cases/sled_tractor.ron");
+    let (_, failures) = ask(&["failures", "cases/sled_tractor.ron", "--pairs"]);
+    let alone = rows(sections(&failures, "failures")[0]);
+    let borne: Vec<&Value> =
+        alone.iter().filter(|row| text(row, "do") == "finish, then mend it").collect();
+    assert!(borne.len() >= 3, "{}", borne.len());
+    let told = rows(sections(&failures, "pairs")[0]);
+    let (before, _) = demo.split_once("    variants: {").expect("it has variants");
+    let bare = |row: &Value| text(row, "variant").trim_matches(['[', ']']).to_owned();
+    let mut variants = Vec::new();
+    let mut wanted = Vec::new();
+    for (k, one) in borne.iter().enumerate() {
+        for other in &borne[..k] {
+            if one["address"] == other["address"] {
+                continue;
+            }
+            let name = format!("pair_{}", variants.len());
+            variants.push(format!("\"{name}\": Variant(change: [{}, {}])", bare(one), bare(other)));
+            let words = [one, other].map(|row| text(row, "failure"));
+            let row = told.iter().find(|row| {
+                let both = text(row, "failure");
+                words.iter().all(|words| both.contains(words.as_str()))
+            });
+            wanted.push((name, row));
+        }
+    }
+    let edited = format!("{before}    variants: {{ {} }},\n)\n", variants.join(",\n"));
+    let (_, compared) = of_text(&edited, &["compare"], &[]);
+    let limits = |name: &str| {
+        let of = variant(&compared, name)["limits"]["tables"][0]["rows"].as_array();
+        of.expect("limits").clone()
+    };
+    assert!(wanted.iter().filter(|(_, row)| row.is_some()).count() >= told.len());
+    for (name, row) in wanted {
+        let of = limits(&name);
+        let broken = of.iter().filter(|row| row["standing"] == "broken");
+        let first = broken
+            .map(|row| (number(&row["first_broken"]).expect("a time"), row))
+            .reduce(|first, of| if of.0 < first.0 { of } else { first });
+        match (first, row) {
+            (None, None) => {}
+            (Some((first_s, limit)), Some(row)) => {
+                assert_eq!(row["breaks"], limit["limit"]);
+                assert_eq!(number(&row["after"]).map(f64::to_bits), Some(first_s.to_bits()));
+            }
+            (first, row) => panic!("{name}: {first:?} and {row:?}"),
+        }
+    }
+}

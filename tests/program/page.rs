@@ -7,7 +7,7 @@ use std::sync::OnceLock;
 
 use coolwright::answer::drawing::Report;
 use coolwright::answer::{Block, Row, Section};
-use coolwright::ask::Case;
+use coolwright::ask::{Case, Study};
 use coolwright::page::page;
 use coolwright::pictures::limits::limits;
 use coolwright::pictures::{Pen, Picture, Pictures};
@@ -18,16 +18,26 @@ use sha2::{Digest, Sha256};
 
 /// Ten ports side by side, a way past the core, and a title that means harm.
 const TEN_PORTS: &str = include_str!("ten_ports.ron");
+const FIRST: &str = include_str!("../../cases/first.ron");
+/// The first case with every study, asked for in any order and twice.
+const STUDIED: &str = "first.ron with all studies";
+const STUDIES: [Study; 5] =
+    [Study::Day, Study::Chance, Study::Failures, Study::Levers, Study::Chance];
 /// No page may be larger, bytes: it has to open on a phone.
 const MOST_BYTES: usize = 3_000_000;
 
 fn read(name: &str, text: &str) -> Report {
+    read_with(name, text, &[])
+}
+
+fn read_with(name: &str, text: &str, studies: &[Study]) -> Report {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("cases");
     let mut fetch =
         |file: &str| std::fs::read_to_string(folder.join(file)).map_err(|error| error.to_string());
     let case = Case::read(name, text, &mut fetch);
     let case = case.unwrap_or_else(|refusal| panic!("{name}: {}", refusal.text(&Style::SI)));
-    case.report(&Alone).unwrap_or_else(|refusal| panic!("{name}: {}", refusal.text(&Style::SI)))
+    let report = case.report(studies, &Alone);
+    report.unwrap_or_else(|refusal| panic!("{name}: {}", refusal.text(&Style::SI)))
 }
 
 /// All demo and guide cases, and the one with ten ports, solved once.
@@ -48,7 +58,9 @@ fn reports() -> &'static [(String, Report)] {
         // A file of parts is no case.
         let cases = cases.filter(|(_, text)| text.contains("\nCase("));
         let all = cases.chain([("ten_ports.ron".to_owned(), TEN_PORTS.to_owned())]);
-        all.map(|(name, text)| (name.clone(), read(&name, &text))).collect()
+        let studied = read_with("first.ron", FIRST, &STUDIES);
+        let plain = all.map(|(name, text)| (name.clone(), read(&name, &text)));
+        std::iter::once((STUDIED.to_owned(), studied)).chain(plain).collect()
     })
 }
 
@@ -428,4 +440,28 @@ fn every_listed_picture_can_be_had_alone() {
     let (code, _, error) = run(&["chart", case, "limit"], "2");
     assert_eq!(code, 2);
     assert!(error.contains("Did you mean"), "{error}");
+}
+
+/// What a study says stands in the page as the command says it, in a chapter of its own; what helps most on the first
+/// screen.
+#[test]
+fn studies_have_their_chapters() {
+    let page = &pages().iter().find(|(name, _)| name == STUDIED).expect("it is there").1;
+    let mut behind = 0;
+    for (id, name) in [
+        ("levers", "What to change"),
+        ("failures", "If something fails"),
+        ("chance", "How sure"),
+        ("day", "The day"),
+    ] {
+        let at = page.find(&format!("<section id=\"{id}\" class=\"chapter\"")).expect(id);
+        assert!(at > behind, "{id} in its order");
+        assert_eq!(page.matches(&format!("id=\"{id}\"")).count(), 1, "{id}");
+        assert!(page.contains(&format!("<a href=\"#{id}\">{name}</a>")), "{id} in the head");
+        behind = at;
+    }
+    let (first, _) = page.split_once("class=\"chapter\"").expect("chapters");
+    let (_, helps) = first.split_once("What helps most").expect("on the first screen");
+    assert!(helps.contains("a second pump behind"), "{helps}");
+    assert!(page.contains("What moves inverter_flow") && page.contains("so many ask for a stop"));
 }

@@ -106,12 +106,12 @@ fn charts(book: &Path) -> usize {
 fn every_command_writes_a_workbook() {
     let folder = tempfile::tempdir().expect("a folder");
     for (words, wanted) in [
-        (&["check", "first.ron"][..], "verdict"),
+        (&["check", "first.ron"][..], "findings"),
         (&["compare", "first.ron"], "limits"),
         (&["levers", "first.ron", "--point"], "levers"),
-        (&["size", "first.ron", "drive/loop/return:bore", "--point"], "tried"),
+        (&["size", "first.ron", "drive:bore", "--point"], "tried"),
         (&["failures", "first.ron", "--point"], "failures"),
-        (&["chance", "first.ron", "--point", "--samples", "64"], "draws"),
+        (&["chance", "first.ron", "--point", "--samples", "64"], "drivers"),
         (&["why", "first.ron", "drive/loop:flow"], "rests on"),
         (&["grid", "first.ron", "--over", "site:air=20 °C,30 °C", "--point"], "limits"),
     ] {
