@@ -67,6 +67,7 @@
 //! ```
 
 pub mod dense;
+pub mod information;
 pub mod integrate;
 pub mod least_squares;
 pub mod network;
