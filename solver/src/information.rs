@@ -79,7 +79,8 @@ impl Information {
             return None;
         }
         let inverse = factor.inverse();
-        let entry = |k: usize| inverse[(k / count, k % count)] / (sizes[k / count] * sizes[k % count]);
+        let entry =
+            |k: usize| inverse[(k / count, k % count)] / (sizes[k / count] * sizes[k % count]);
         Some((0..count * count).map(entry).collect())
     }
 }

@@ -41,6 +41,8 @@ pub enum Topic {
     Grid,
     /// Whether it holds on the day, and what is left.
     Day,
+    /// What a log tells.
+    Learn,
 }
 
 impl Topic {
@@ -57,6 +59,7 @@ impl Topic {
             Self::Chance => "chance",
             Self::Grid => "grid",
             Self::Day => "day",
+            Self::Learn => "learn",
         }
     }
 }

@@ -3,6 +3,7 @@
 pub(crate) mod cli;
 mod files;
 mod grid;
+mod learn;
 mod page;
 mod threads;
 
@@ -45,6 +46,13 @@ pub(crate) fn run(cli: &Cli) -> ExitCode {
             let color = allowed() && std::io::stdout().is_terminal();
             let done = extent(Topic::Grid, args.full, args.only.as_deref())
                 .and_then(|extent| grid::grid(args, (Style { units, color }, &extent)));
+            return ended(done, on_stderr(units), args.asked.json);
+        }
+        Command::Learn(args) => {
+            let units: UnitSystem = args.asked.units.into();
+            let color = allowed() && std::io::stdout().is_terminal();
+            let done = extent(Topic::Learn, args.full, args.only.as_deref())
+                .and_then(|extent| learn::learn(args, (Style { units, color }, &extent)));
             return ended(done, on_stderr(units), args.asked.json);
         }
         Command::Check(asked) => (asked, None, Ok(Extent::Full)),
@@ -158,6 +166,7 @@ fn question(command: &Command) -> Result<Question, Refusal> {
         Command::Check(_)
         | Command::New(_)
         | Command::Grid(_)
+        | Command::Learn(_)
         | Command::Report(_)
         | Command::Chart(_) => Question::Check,
         Command::Point(args) => {

@@ -15,14 +15,27 @@ use super::{files, read_case};
 
 /// Writes the page of a case.
 pub(super) fn report(args: &Report) -> Result<Option<Verdict>, Refusal> {
-    let report = read_case(&args.case)?.report(&Threads::new())?;
+    let report = reported(&args.case, args.learn.as_deref())?;
     put(&args.output, &page(&report, args.units.into()))?;
     Ok(report.judge().verdict)
 }
 
+/// All answers about a case, with what a log tells where there is one.
+fn reported(
+    case: &Path,
+    stand: Option<&Path>,
+) -> Result<coolwright::answer::drawing::Report, Refusal> {
+    let case = read_case(case)?;
+    let mut report = case.report(&Threads::new())?;
+    if let Some(stand) = stand {
+        report.learnt = Some(super::learn::learnt(&case, stand)?.answer);
+    }
+    Ok(report)
+}
+
 /// Writes one picture of a case, or lists their names.
 pub(super) fn chart(args: &Chart) -> Result<Option<Verdict>, Refusal> {
-    let report = read_case(&args.case)?.report(&Threads::new())?;
+    let report = reported(&args.case, args.learn.as_deref())?;
     let pictures = Pictures::of(&Pen::of(args.units.into()), &report);
     let names: Vec<&str> = pictures.all().map(|picture| picture.name.as_str()).collect();
     let Some(wanted) = &args.name else {

@@ -18,6 +18,7 @@ mod eased;
 pub mod failures;
 pub mod gauges;
 pub mod grid;
+pub mod learn;
 pub mod levers;
 pub mod pumps;
 pub mod size;
@@ -119,6 +120,10 @@ pub fn names(topic: Topic) -> &'static [&'static str] {
         }
         Topic::Levers => &["verdict", "title", "judged_by", "levers", "changes", "cautions"],
         Topic::Day => &["verdict", "title", "judged_by", "bounds", "table", "mind", "cautions"],
+        Topic::Learn => &[
+            "verdict", "title", "read", "beside", "learnt", "apart", "next", "heat", "limits",
+            "day", "mind", "cautions",
+        ],
         Topic::Grid => {
             &["verdict", "title", "judged_by", "limits", "holding", "unsolved", "cautions"]
         }

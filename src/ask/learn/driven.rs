@@ -92,7 +92,8 @@ impl Driven<'_> {
         let all: Vec<At> = self.fixed.iter().cloned().chain(tried).collect();
         let ready = &self.built.ready;
         let entry = |(address, _): &At| ready.addresses.get(address);
-        let in_slots = all.iter().filter_map(entry).all(coolwright_cases::lower::Address::has_slots);
+        let in_slots =
+            all.iter().filter_map(entry).all(coolwright_cases::lower::Address::has_slots);
         if in_slots {
             let writes: Vec<(&str, f64)> = all.iter().map(|(a, si)| (a.as_str(), *si)).collect();
             let mut values = ready.model.values.clone();

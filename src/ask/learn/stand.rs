@@ -178,7 +178,9 @@ fn drives(row: &Named, ready: &Ready, (meant, problems): (&mut Meant, &mut Probl
         return;
     };
     let entry = &ready.addresses[name];
-    if let Some(why) = entry.role.refusal() {
+    // What a log of the case drives, this one drives instead.
+    let role = entry.role;
+    if let Some(why) = role.refusal().filter(|_| role != coolwright_cases::lower::Role::Driven) {
         let message = format!("a log cannot drive `{}`", address.value);
         problems.push(Problem::error(address.span, message).label(why));
         return;
@@ -281,9 +283,12 @@ fn number(fit: &Fit, ready: &Ready, problems: &mut Problems) -> Option<Number> {
     let least = end(&fit.from, plain.map(|range| range.0));
     let most = end(&fit.to, plain.map(|range| range.1));
     match (least, most) {
-        (Some(least), Some(most)) if least < most => {
-            Some(Number { address: fit.at.value.clone(), kind, is: entry.value, range: (least, most) })
-        }
+        (Some(least), Some(most)) if least < most => Some(Number {
+            address: fit.at.value.clone(),
+            kind,
+            is: entry.value,
+            range: (least, most),
+        }),
         (Some(_), Some(_)) => {
             let message = format!("the range of `{}` is empty", fit.at.value);
             problems.push(Problem::error(fit.at.span, message).label("`from` is not below `to`"));
@@ -386,7 +391,8 @@ impl Meant {
 pub(super) fn refused(fault: LogFault, sources: &Sources, span: Span, file: &str) -> Refusal {
     let mut problems = Problems::new();
     let line = fault.line.map_or_else(String::new, |line| format!(" (line {line} of it)"));
-    let problem = Problem::error(span, format!("{}{line}", fault.message)).label(format!("`{file}`"));
+    let problem =
+        Problem::error(span, format!("{}{line}", fault.message)).label(format!("`{file}`"));
     problems.push(fault.help.into_iter().fold(problem, Problem::help));
     Refusal::faults(sources, problems)
 }

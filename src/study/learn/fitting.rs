@@ -185,7 +185,8 @@ impl<'a> Task<'a> {
 
 impl Problem<'_, '_> {
     fn shown(&mut self, numbers: &[f64]) -> Result<&[Vec<f64>], NoValue> {
-        let same = |known: &[f64]| known.iter().zip(numbers).all(|(a, b)| a.to_bits() == b.to_bits());
+        let same =
+            |known: &[f64]| known.iter().zip(numbers).all(|(a, b)| a.to_bits() == b.to_bits());
         if !self.known.as_ref().is_some_and(|(known, _)| same(known)) {
             let shown = self.task.model.predict(numbers).ok_or(NoValue)?;
             self.known = Some((numbers.to_vec(), shown));
@@ -291,9 +292,7 @@ pub fn fitted(task: &mut Task<'_>, start: &[f64]) -> Result<Found, NoFit> {
         (shown[c][cell] + offsets[c] - channel.measured[cell]) / channel.sigma
     };
     let plain = vec![1.0; task.channels.len()];
-    let information = task.information(&slopes, &plain, &|c, cell| {
-        weight(off(c, cell), robust::K)
-    });
+    let information = task.information(&slopes, &plain, &|c, cell| weight(off(c, cell), robust::K));
     let covariance = within_range(&information, &task.ranges);
     let cells = |c: usize| task.channels[c].measured.len();
     let independent: f64 =
@@ -362,12 +361,8 @@ fn profiles(
         let (k, sign) = (job / 2, if job % 2 == 0 { -1.0 } else { 1.0 });
         let straight = straight(k, sign);
         let mut problem = fresh();
-        let of = robust::Fitted {
-            best: parameters,
-            bounds,
-            sum_of_squares,
-            residuals: task.rows(),
-        };
+        let of =
+            robust::Fitted { best: parameters, bounds, sum_of_squares, residuals: task.rows() };
         let way = straight.at - found.numbers[k];
         if told.is_err() || way == 0.0 {
             return straight;

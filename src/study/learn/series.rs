@@ -163,7 +163,8 @@ pub fn behind(
             }
             let (from, to) = (predicted_s[after - 1], predicted_s[after]);
             let share = (at - from) / (to - from);
-            let p = predicted[after - 1] + share * (predicted[after] - predicted[after - 1]) - least;
+            let p =
+                predicted[after - 1] + share * (predicted[after] - predicted[after - 1]) - least;
             let v = value - least;
             (n, x, y) = (n + 1.0, x + p, y + v);
             (xx, xy, yy) = (xx + p * p, xy + p * v, yy + v * v);

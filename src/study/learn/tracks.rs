@@ -27,8 +27,8 @@ pub fn filled(times_s: &[f64], values: &[f64]) -> Option<Vec<f64>> {
 /// Straight lines through a series: time and value at each corner. Between corners it is off by no more than noise and
 /// a hundredth of its range; the values at the corners are those of least squares, so that what flows in all stays.
 pub fn thinned(times_s: &[f64], values: &[f64], noise: f64) -> Vec<[f64; 2]> {
-    let [least, most] = [f64::min, f64::max]
-        .map(|end| values.iter().copied().reduce(end).unwrap_or(0.0));
+    let [least, most] =
+        [f64::min, f64::max].map(|end| values.iter().copied().reduce(end).unwrap_or(0.0));
     if most - least <= 0.0 {
         return vec![[times_s[0], values[0]]];
     }
@@ -48,9 +48,8 @@ fn corners(times_s: &[f64], values: &[f64], within: f64) -> Vec<usize> {
     let (mut corners, mut open) = (vec![0], vec![[0, last]]);
     while let Some([from, to]) = open.pop() {
         let slope = (values[to] - values[from]) / (times_s[to] - times_s[from]);
-        let off = |k: &usize| {
-            (values[*k] - values[from] - slope * (times_s[*k] - times_s[from])).abs()
-        };
+        let off =
+            |k: &usize| (values[*k] - values[from] - slope * (times_s[*k] - times_s[from])).abs();
         let worst = (from + 1..to).max_by(|a, b| off(a).total_cmp(&off(b)));
         match worst.filter(|worst| off(worst) > within) {
             // The earlier half comes first.
@@ -68,7 +67,8 @@ fn corners(times_s: &[f64], values: &[f64], within: f64) -> Vec<usize> {
 /// Values at corners by least squares over all rows: hat functions between corners, so the matrix has three diagonals.
 fn fitted(times_s: &[f64], values: &[f64], corners: &[usize]) -> Vec<[f64; 2]> {
     let count = corners.len();
-    let (mut diagonal, mut beside, mut right) = (vec![0.0; count], vec![0.0; count], vec![0.0; count]);
+    let (mut diagonal, mut beside, mut right) =
+        (vec![0.0; count], vec![0.0; count], vec![0.0; count]);
     let mut piece = 0;
     for k in 0..times_s.len() {
         while piece + 2 < count && k >= corners[piece + 1] {
