@@ -95,11 +95,13 @@ pub struct Fitted<'a> {
     pub sum_of_squares: f64,
     /// How many residuals there are.
     pub residuals: usize,
+    /// How the other parameters go with the one that is profiled, where the model is straight: by each the change over
+    /// that of the one. Empty where that is not known.
+    pub along: &'a [f64],
 }
 
-/// So closely the rise of the sum of squares is met, as a share of it: an edge is then off by half of that share of its
-/// distance.
-const CLOSE: f64 = 0.03;
+/// So closely the way to an edge is met, as a share of it.
+const CLOSE: f64 = 0.02;
 /// Trials of one edge.
 const TRIALS: usize = 12;
 
@@ -124,6 +126,9 @@ pub fn profile(
     // √(rise) over the way is straight where the model is: so its inverse is followed.
     let mut risen = |at: f64| -> Result<f64, NoFit> {
         bounds[parameter] = (at, at);
+        for (k, along) in fitted.along.iter().enumerate() {
+            parameters[k] = fitted.best[k] + along * (at - best);
+        }
         parameters[parameter] = at;
         let found = fit(problem, fitted.residuals, &mut parameters, &bounds, settings)?;
         Ok((found.sum_of_squares - fitted.sum_of_squares).max(0.0).sqrt())
@@ -139,7 +144,7 @@ pub fn profile(
             return Ok(Edge { at, is_bound: true });
         }
         let got = risen(at)?;
-        if (got - wanted).abs() <= 0.5 * CLOSE * wanted {
+        if (got - wanted).abs() <= CLOSE * wanted {
             return Ok(Edge { at, is_bound: false });
         }
         if got < wanted {

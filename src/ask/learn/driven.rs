@@ -62,17 +62,15 @@ fn slots(ready: &Ready, address: &str) -> Vec<Slot> {
 impl Driven<'_> {
     /// What is followed.
     fn program(&self, ready: &Ready) -> Program {
-        let phase = |(name, time_s): &(String, f64)| Phase {
-            name: name.clone(),
-            time_s: *time_s,
-            sets: Vec::new(),
-        };
+        let whole = self.phases.iter().map(|(_, time_s)| time_s).sum();
+        // In one stretch: every other begins the integration anew.
+        let phase = Phase { name: "log".to_owned(), time_s: whole, sets: Vec::new() };
         let track = |drive: &Drive| {
             let track = Track::table(drive.points.clone());
             slots(ready, &drive.address).into_iter().map(move |slot| (slot, track.clone()))
         };
         Program {
-            phases: self.phases.iter().map(phase).collect(),
+            phases: vec![phase],
             tracks: self.drives.iter().flat_map(track).collect(),
             watches: Vec::new(),
         }
@@ -100,7 +98,7 @@ impl Driven<'_> {
             ready.model.write(&mut values, &ready.slots_of(&writes));
             if ready.model.fits(&values) {
                 let taken = self.pool.lock().ok().and_then(|mut pool| pool.pop());
-                let mut instance = taken.unwrap_or_else(|| Instance::new(&ready.model));
+                let mut instance = taken.unwrap_or_else(|| Instance::new(&ready.model).coarse());
                 let places = self.places(|address| self.built.catalogue.find(address));
                 let program = self.program(ready);
                 let history =
@@ -125,7 +123,7 @@ impl Driven<'_> {
         let built = self.case.built_with(&changes)?;
         let places = self.places(|address| built.catalogue.find(address));
         let program = self.program(&built.ready);
-        let mut instance = Instance::new(&built.ready.model);
+        let mut instance = Instance::new(&built.ready.model).coarse();
         let values = &built.ready.model.values;
         let history = instance.follow(values, &program, Columns::Only(&places), &mut |_| true);
         history.cloned().map_err(|error| built.unsolved(&error))

@@ -58,7 +58,7 @@ const CELLS: f64 = 800.0;
 const FEWEST: usize = 20;
 /// By how much hotter air is tried, K, and how finely.
 const HOTTER_K: f64 = 30.0;
-const FINE_K: f64 = 0.2;
+const FINE_K: f64 = 0.5;
 
 /// The log as far as it drives and is compared.
 struct Logged {
@@ -161,8 +161,7 @@ fn logged(
             values.iter_mut().for_each(|value| *value = value.abs());
             power = Some(values.clone());
         }
-        let noise = Cells::of(&table.times_s, &values, (whole / CELLS, table.step_s)).noise;
-        let points = thinned(&table.times_s, &values, noise);
+        let points = thinned(&table.times_s, &values);
         drives.push(Drive { address: of.address.clone(), points });
     }
     let phases = phases(&table, power.as_deref());

@@ -89,7 +89,10 @@ impl Found {
 const MOVED: f64 = 0.02;
 /// A fit has come to its end where parameters could still change so much of the residuals: about a twentieth of a
 /// standard deviation with a thousand cells.
-const SETTINGS: Settings = Settings { offset: 1.5e-3, max_iterations: 30, noise: 1e-7 };
+const SETTINGS: Settings = Settings { offset: 3e-3, max_iterations: 20, noise: 1e-6 };
+
+/// The others of a profile need not be as close: they go along a line that is nearly right.
+const PROFILE: Settings = Settings { offset: 6e-3, max_iterations: 4, noise: 1e-6 };
 
 /// The fit as the solver sees it: numbers, then offsets.
 struct Problem<'t, 'a> {
@@ -270,9 +273,13 @@ pub fn fitted(task: &mut Task<'_>, start: &[f64]) -> Result<Found, NoFit> {
         start.iter().copied().chain(task.channels.iter().map(|_| 0.0)).collect();
     let bounds = task.bounds();
     let mut inflated = vec![1.0; task.channels.len()];
-    let mut shown = Vec::new();
-    for _ in 0..2 {
-        shown = best(task, &mut parameters, &bounds)?;
+    let mut shown = best(task, &mut parameters, &bounds, None)?;
+    let mut slopes = task.slopes(&parameters[..count], &shown, false).ok_or(NoFit::Jacobian)?;
+    for round in 0..2 {
+        if round > 0 {
+            // Only weights have changed: the slopes are still right.
+            shown = best(task, &mut parameters, &bounds, Some(&slopes))?;
+        }
         for ((channel, shown), (inflated, offset)) in
             task.channels.iter_mut().zip(&shown).zip(inflated.iter_mut().zip(&parameters[count..]))
         {
@@ -284,9 +291,11 @@ pub fn fitted(task: &mut Task<'_>, start: &[f64]) -> Result<Found, NoFit> {
             channel.sigma = robust_deviation(&own).max(channel.noise) * alike.sqrt();
         }
     }
-    shown = best(task, &mut parameters, &bounds).unwrap_or(shown);
+    shown = best(task, &mut parameters, &bounds, Some(&slopes)).unwrap_or(shown);
     let (numbers, offsets) = parameters.split_at(count);
-    let slopes = task.slopes(numbers, &shown, true).ok_or(NoFit::Jacobian)?;
+    if count > 0 {
+        slopes = task.slopes(numbers, &shown, true).unwrap_or(slopes);
+    }
     let off = |c: usize, cell: usize| {
         let channel = &task.channels[c];
         (shown[c][cell] + offsets[c] - channel.measured[cell]) / channel.sigma
@@ -324,8 +333,9 @@ fn best(
     task: &Task<'_>,
     parameters: &mut [f64],
     bounds: &[(f64, f64)],
+    frozen: Option<&[Vec<Vec<f64>>]>,
 ) -> Result<Vec<Vec<f64>>, NoFit> {
-    let mut problem = Problem { task, known: None, frozen: None };
+    let mut problem = Problem { task, known: None, frozen };
     let mut tamed = Huber::new(&mut problem, robust::K);
     match fit(&mut tamed, task.rows(), parameters, bounds, &SETTINGS) {
         // Its best are good enough where it was slow.
@@ -361,14 +371,19 @@ fn profiles(
         let (k, sign) = (job / 2, if job % 2 == 0 { -1.0 } else { 1.0 });
         let straight = straight(k, sign);
         let mut problem = fresh();
+        let count = found.information.count();
+        let variance = found.covariance[k * (count + 1)].max(f64::MIN_POSITIVE);
+        let along: Vec<f64> =
+            (0..count).map(|other| found.covariance[k * count + other] / variance).collect();
+        let residuals = task.rows();
         let of =
-            robust::Fitted { best: parameters, bounds, sum_of_squares, residuals: task.rows() };
+            robust::Fitted { best: parameters, bounds, sum_of_squares, residuals, along: &along };
         let way = straight.at - found.numbers[k];
         if told.is_err() || way == 0.0 {
             return straight;
         }
         let mut tamed = Huber::new(&mut problem, robust::K);
-        profile(&mut tamed, &of, (k, way, rise), &SETTINGS).unwrap_or(straight)
+        profile(&mut tamed, &of, (k, way, rise), &PROFILE).unwrap_or(straight)
     });
     edges.chunks(2).map(|pair| [pair[0], pair[1]]).collect()
 }

@@ -13,7 +13,9 @@ pub(crate) struct Dice(u64);
 impl Dice {
     pub(crate) fn new(seed: u64) -> Self {
         let mut dice = Self(seed.wrapping_mul(0x9e37_79b9_7f4a_7c15) | 1);
-        (0..8).for_each(|_| drop(dice.share()));
+        for _ in 0..8 {
+            dice.share();
+        }
         dice
     }
 
