@@ -60,17 +60,21 @@ fn slots(ready: &Ready, address: &str) -> Vec<Slot> {
 }
 
 impl Driven<'_> {
-    /// What is followed.
-    fn program(&self, ready: &Ready) -> Program {
-        let whole = self.phases.iter().map(|(_, time_s)| time_s).sum();
-        // In one stretch: every other begins the integration anew.
-        let phase = Phase { name: "log".to_owned(), time_s: whole, sets: Vec::new() };
+    /// What is followed: in one stretch, as every other begins the integration anew, or in those of the log.
+    fn program(&self, ready: &Ready, in_one: bool) -> Program {
+        let phase =
+            |name: &str, time_s: f64| Phase { name: name.to_owned(), time_s, sets: Vec::new() };
+        let phases = if in_one {
+            vec![phase("log", self.phases.iter().map(|(_, time_s)| time_s).sum())]
+        } else {
+            self.phases.iter().map(|(name, time_s)| phase(name, *time_s)).collect()
+        };
         let track = |drive: &Drive| {
             let track = Track::table(drive.points.clone());
             slots(ready, &drive.address).into_iter().map(move |slot| (slot, track.clone()))
         };
         Program {
-            phases: vec![phase],
+            phases,
             tracks: self.drives.iter().flat_map(track).collect(),
             watches: Vec::new(),
         }
@@ -100,14 +104,20 @@ impl Driven<'_> {
                 let taken = self.pool.lock().ok().and_then(|mut pool| pool.pop());
                 let mut instance = taken.unwrap_or_else(|| Instance::new(&ready.model).coarse());
                 let places = self.places(|address| self.built.catalogue.find(address));
-                let program = self.program(ready);
+                let program = self.program(ready, true);
                 let history =
                     instance.follow(&values, &program, Columns::Only(&places), &mut |_| true);
                 let history = history.map(Clone::clone);
-                if let Ok(mut pool) = self.pool.lock() {
+                if let (Ok(history), Ok(mut pool)) = (&history, self.pool.lock()) {
                     pool.push(instance);
+                    return Ok(history.clone());
                 }
-                return history.map_err(|error: SolveError| self.built.unsolved(&error));
+                // What is too coarse to be followed is followed as a verdict would.
+                let mut close = Instance::new(&ready.model);
+                let program = self.program(ready, false);
+                let history =
+                    close.follow(&values, &program, Columns::Only(&places), &mut |_| true);
+                return history.cloned().map_err(|error: SolveError| self.built.unsolved(&error));
             }
         }
         self.follow_anew(&all)
@@ -122,8 +132,8 @@ impl Driven<'_> {
         let changes: Vec<Change> = all.iter().filter_map(known).collect();
         let built = self.case.built_with(&changes)?;
         let places = self.places(|address| built.catalogue.find(address));
-        let program = self.program(&built.ready);
-        let mut instance = Instance::new(&built.ready.model).coarse();
+        let program = self.program(&built.ready, false);
+        let mut instance = Instance::new(&built.ready.model);
         let values = &built.ready.model.values;
         let history = instance.follow(values, &program, Columns::Only(&places), &mut |_| true);
         history.cloned().map_err(|error| built.unsolved(&error))

@@ -20,6 +20,7 @@ use coolwright_cases::quantity::Kind;
 use coolwright_cases::stand::{Head, Table, propose, read as read_log};
 use coolwright_cases::text::{Sources, read};
 use coolwright_models::cycle::History;
+use coolwright_solver::least_squares::NoFit;
 
 use self::driven::{At, Drive, Driven};
 use self::stand::{Meant, Number, Shows, candidates, meant, refused};
@@ -59,6 +60,9 @@ const FEWEST: usize = 20;
 /// By how much hotter air is tried, K, and how finely.
 const HOTTER_K: f64 = 30.0;
 const FINE_K: f64 = 0.5;
+
+/// What to look at where nothing can be fitted.
+const LOOK: &str = "look at what drives, at units, and at `from` and `to` of what is fitted";
 
 /// The log as far as it drives and is compared.
 struct Logged {
@@ -324,9 +328,9 @@ impl Learning<'_> {
             };
             let as_is: Vec<f64> = numbers.iter().map(|number| number.is).collect();
             let looked = task.looked_at(&as_is);
-            let (information, _) = looked.ok_or_else(|| Refusal::said(
-                "the case cannot be solved with numbers a little off its own, so nothing can be fitted",
-            ))?;
+            let Some((information, _)) = looked else {
+                return Err(self.why_not(driven, (&numbers, &as_is)));
+            };
             let (kept, gone) = chosen(&information, &ranges(&numbers));
             for (k, tells, then) in gone {
                 let like = self.names(&tells.like, &then, (&numbers, logged));
@@ -352,10 +356,16 @@ impl Learning<'_> {
                 workers: self.workers,
             };
             let fit = fitted(&mut task, &start);
-            let fit = fit.map_err(|no| {
-                Refusal::said(say!("the log cannot be fitted: {why}", why = no.to_string()))
-                    .help("look at what drives, at units, and at `from` and `to` of what is fitted")
-            })?;
+            let fit = match fit {
+                Ok(fit) => fit,
+                Err(NoFit::Start | NoFit::Jacobian) => {
+                    return Err(self.why_not(driven, (&numbers, &start)));
+                }
+                Err(no) => {
+                    let said = say!("the log cannot be fitted: {why}", why = no.to_string());
+                    return Err(Refusal::said(said).help(LOOK));
+                }
+            };
             start.clone_from(&fit.numbers);
             let history = driven.follow(&fit.numbers)?;
             found = Some(fit);
@@ -373,6 +383,30 @@ impl Learning<'_> {
         let found = found.ok_or_else(|| Refusal::said("nothing was fitted"))?;
         let tells = tells(&found.information, &ranges(&numbers));
         Ok(Fits { numbers, found, tells, left, behind })
+    }
+
+    /// Why there is nothing to fit: what is wrong with numbers a little off their start.
+    fn why_not(&self, driven: &Driven<'_>, (numbers, start): (&[Number], &[f64])) -> Refusal {
+        for (k, number) in numbers.iter().enumerate() {
+            let (least, most) = number.range;
+            for sign in [1.0, -1.0] {
+                let mut moved = start.to_vec();
+                moved[k] = (moved[k] + sign * 0.02 * (most - least)).clamp(least, most);
+                let why = match driven.follow(&moved) {
+                    Err(refusal) => refusal.message(),
+                    Ok(history) if history.boiled.is_some() => "coolant boils".into(),
+                    Ok(_) => continue,
+                };
+                return Refusal::said(say!(
+                    "with `{address}` at {value} the log cannot be followed: {why}",
+                    address = &number.address,
+                    value = crate::answer::Value::of(number.kind, moved[k]),
+                    why = why
+                ))
+                .help(LOOK);
+            }
+        }
+        Refusal::said("the log cannot be fitted: what gauges show has no slopes").help(LOOK)
     }
 
     /// By gauge how far its clock is behind, s.
