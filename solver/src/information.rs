@@ -2,7 +2,7 @@
 
 use nalgebra::{DMatrix, linalg::Cholesky};
 
-/// Information about so many parameters, Σ JᵀJ with every row of J over its standard uncertainty.
+/// Information about so many parameters: Σ `JᵀJ` with every row of J over its standard uncertainty.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Information {
     count: usize,

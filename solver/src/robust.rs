@@ -52,7 +52,9 @@ fn tamed(residual: f64, k: f64) -> [f64; 2] {
 impl<F: Fit> Fit for Huber<'_, F> {
     fn residuals(&mut self, parameters: &[f64], out: &mut [f64]) -> Result<(), NoValue> {
         self.inner.residuals(parameters, out)?;
-        out.iter_mut().for_each(|r| *r = tamed(*r, self.k)[0]);
+        for r in out.iter_mut() {
+            *r = tamed(*r, self.k)[0];
+        }
         Ok(())
     }
 

@@ -60,6 +60,7 @@ impl<S: Scalar> AtRest<S> {
 
 impl<S: Scalar> AtRest<S> {
     /// The same in parts of a size of head.
+    #[must_use]
     pub fn over(self, size: S) -> Self {
         Self { fall: self.fall / size, ..self }
     }
