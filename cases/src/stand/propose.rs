@@ -158,7 +158,9 @@ fn score(candidate: &Candidate, name: &str, unit: &str) -> Option<usize> {
     }
     let kind_words = set(&["temperature", "pressure", "flow"]);
     let tells = |word: &&String| !kind_words.contains(*word);
-    let own = words.intersection(&candidate.own).filter(tells).count();
+    // A `P` in kilowatts is no pressure.
+    let power = candidate.name == "power" && !unit.is_empty() && words.contains("pressure");
+    let own = words.intersection(&candidate.own).filter(tells).count() + usize::from(power);
     if own == 0 {
         return None;
     }

@@ -35,7 +35,7 @@ fn a_stand_file_that_does_not_fit_is_refused_at_its_place() {
         (
             "\"engine_out\"",
             "\"engine_uot\"",
-            &["the case has no gauge `engine_uot`", "did you mean `engine_out`?", "stand.ron:5:14"]
+            &["the case has no gauge `engine_uot`", "did you mean `engine_out`?", "stand.ron:5:15"]
                 [..],
         ),
         ("\"power\"", "\"road_sped\"", &["there is no value at `road_sped`", "did you mean"]),
