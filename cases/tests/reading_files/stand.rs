@@ -118,7 +118,9 @@ fn a_long_log_is_streamed_in_bounded_memory() {
     let table = read(&mut source, &wanted(&["a"])).expect("a table");
     assert_eq!((table.rows, table.merged), (1_000_000, 4));
     assert!(table.times_s.len() <= 1 << 18, "{}", table.times_s.len());
-    close("length", table.times_s[table.times_s.len() - 1], (rows - 4) as f64 / 50.0);
+    // Within a row of the table: its ends are means.
+    let long = table.times_s[table.times_s.len() - 1];
+    assert!((long - (rows - 4) as f64 / 50.0).abs() < 0.08, "{long}");
     let mean = table.columns[0].iter().sum::<f64>() / table.columns[0].len() as f64;
     assert!((mean - (273.15 + 24.995)).abs() < 1e-6, "{mean}");
 }
