@@ -122,7 +122,7 @@ fn a_long_log_is_streamed_in_bounded_memory() {
     let long = table.times_s[table.times_s.len() - 1];
     assert!((long - (rows - 4) as f64 / 50.0).abs() < 0.08, "{long}");
     let mean = table.columns[0].iter().sum::<f64>() / table.columns[0].len() as f64;
-    assert!((mean - (273.15 + 24.995)).abs() < 1e-6, "{mean}");
+    assert!((mean - (273.15 + 24.995)).abs() < 1e-4, "{mean}");
 }
 
 #[test]
