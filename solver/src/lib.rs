@@ -67,9 +67,12 @@
 //! ```
 
 pub mod dense;
+pub mod information;
 pub mod integrate;
 pub mod least_squares;
 pub mod network;
+pub mod propagate;
+pub mod robust;
 pub mod roots;
 pub mod scalar;
 pub mod sparse;

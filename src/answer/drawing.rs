@@ -16,6 +16,8 @@ pub struct Report {
     pub cycle: Option<Answer>,
     /// Its variants side by side, where it has any.
     pub compare: Option<Answer>,
+    /// What a log tells, where there was one.
+    pub learnt: Option<Answer>,
     /// What its pictures are drawn from, at the operating point.
     pub drawing: Drawing,
 }
@@ -28,7 +30,8 @@ impl Report {
 
     /// All answers, the judge first.
     pub fn answers(&self) -> Vec<&Answer> {
-        let all = self.cycle.iter().chain([&self.point]).chain(&self.compare).chain([&self.check]);
+        let all = self.cycle.iter().chain([&self.point]).chain(&self.compare);
+        let all = all.chain(&self.learnt).chain([&self.check]);
         all.collect()
     }
 }

@@ -23,6 +23,7 @@ mod failures;
 mod grid;
 mod histories;
 mod lasting;
+mod learn;
 mod levers;
 mod point;
 mod report;
@@ -40,6 +41,7 @@ pub use day::Day;
 pub use grid::{Grid, Over};
 pub use histories::Wanted;
 pub use lasting::Lengths;
+pub use learn::{Balance, Learnt, Next, NoBalance, Open};
 pub use size::Size;
 pub use why::Why;
 

@@ -38,6 +38,7 @@ impl Page<'_> {
             ("machines", "Pumps and fans", !pictures.curves.is_empty()),
             ("cycle", "Duty cycle", report.cycle.is_some()),
             ("variants", "Variants", report.compare.is_some()),
+            ("learnt", "Learnt from a log", report.learnt.is_some()),
             ("point", "Operating point", true),
             ("check", "Plumbing and assumptions", true),
             ("why", "Every number", !report.drawing.reasons.is_empty()),
@@ -70,6 +71,13 @@ impl Page<'_> {
                 (self.answers().sections(compare, &[], &mut said))
             };
             all.push(("variants", "Variants", body));
+        }
+        if let Some(learnt) = &report.learnt {
+            let body = html! {
+                (figures(&pictures.learnt, "one"))
+                (self.answers().sections(learnt, &["title"], &mut said))
+            };
+            all.push(("learnt", "Learnt from a log", body));
         }
         let above = if report.cycle.is_some() { &ABOVE[..1] } else { &ABOVE[..] };
         let body = html! {
