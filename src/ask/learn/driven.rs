@@ -1,6 +1,7 @@
 //! A case driven by a log: what its gauges show for given numbers.
 
 use std::sync::Mutex;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 use coolwright_cases::case::Change;
 use coolwright_cases::lower::Ready;
@@ -14,6 +15,7 @@ use crate::ask::Case;
 use crate::ask::case::Built;
 use crate::refusal::Refusal;
 use crate::study::learn::fitting::Predict;
+use crate::sections::learn::Along;
 use crate::study::learn::series::means;
 
 /// A column that drives the model.
@@ -23,6 +25,8 @@ pub(super) struct Drive {
     pub(super) address: String,
     /// Time in s and value, SI, at the corners.
     pub(super) points: Vec<[f64; 2]>,
+    /// How far that is off what was logged.
+    pub(super) along: Along,
 }
 
 /// A number at its address, SI.
@@ -43,6 +47,8 @@ pub(super) struct Driven<'a> {
     pub(super) results: Vec<String>,
     /// By result the stretches over which its mean is wanted, and by how much its clock is behind, s.
     pub(super) windows: Vec<(Vec<[f64; 2]>, f64)>,
+    /// How often it was followed.
+    pub(super) followed: AtomicUsize,
     /// Instances that are at rest.
     pub(super) pool: Mutex<Vec<Instance<'a>>>,
 }
@@ -60,15 +66,10 @@ fn slots(ready: &Ready, address: &str) -> Vec<Slot> {
 }
 
 impl Driven<'_> {
-    /// What is followed: in one stretch, as every other begins the integration anew, or in those of the log.
-    fn program(&self, ready: &Ready, in_one: bool) -> Program {
-        let phase =
-            |name: &str, time_s: f64| Phase { name: name.to_owned(), time_s, sets: Vec::new() };
-        let phases = if in_one {
-            vec![phase("log", self.phases.iter().map(|(_, time_s)| time_s).sum())]
-        } else {
-            self.phases.iter().map(|(name, time_s)| phase(name, *time_s)).collect()
-        };
+    /// What is followed: in one stretch, as every other begins the integration anew.
+    fn program(&self, ready: &Ready) -> Program {
+        let time_s = self.phases.iter().map(|(_, time_s)| time_s).sum();
+        let phases = vec![Phase { name: "log".to_owned(), time_s, sets: Vec::new() }];
         let track = |drive: &Drive| {
             let track = Track::table(drive.points.clone());
             slots(ready, &drive.address).into_iter().map(move |slot| (slot, track.clone()))
@@ -90,6 +91,7 @@ impl Driven<'_> {
     /// # Errors
     /// When it cannot be solved.
     pub(super) fn follow(&self, numbers: &[f64]) -> Result<History, Refusal> {
+        self.followed.fetch_add(1, Ordering::Relaxed);
         let tried = self.numbers.iter().cloned().zip(numbers.iter().copied());
         let all: Vec<At> = self.fixed.iter().cloned().chain(tried).collect();
         let ready = &self.built.ready;
@@ -104,20 +106,14 @@ impl Driven<'_> {
                 let taken = self.pool.lock().ok().and_then(|mut pool| pool.pop());
                 let mut instance = taken.unwrap_or_else(|| Instance::new(&ready.model).coarse());
                 let places = self.places(|address| self.built.catalogue.find(address));
-                let program = self.program(ready, true);
+                let program = self.program(ready);
                 let history =
                     instance.follow(&values, &program, Columns::Only(&places), &mut |_| true);
-                let history = history.map(Clone::clone);
-                if let (Ok(history), Ok(mut pool)) = (&history, self.pool.lock()) {
+                let history = history.cloned();
+                if let Ok(mut pool) = self.pool.lock() {
                     pool.push(instance);
-                    return Ok(history.clone());
                 }
-                // What is too coarse to be followed is followed as a verdict would.
-                let mut close = Instance::new(&ready.model);
-                let program = self.program(ready, false);
-                let history =
-                    close.follow(&values, &program, Columns::Only(&places), &mut |_| true);
-                return history.cloned().map_err(|error: SolveError| self.built.unsolved(&error));
+                return history.map_err(|error: SolveError| self.built.unsolved(&error));
             }
         }
         self.follow_anew(&all)
@@ -132,8 +128,8 @@ impl Driven<'_> {
         let changes: Vec<Change> = all.iter().filter_map(known).collect();
         let built = self.case.built_with(&changes)?;
         let places = self.places(|address| built.catalogue.find(address));
-        let program = self.program(&built.ready, false);
-        let mut instance = Instance::new(&built.ready.model);
+        let program = self.program(&built.ready);
+        let mut instance = Instance::new(&built.ready.model).coarse();
         let values = &built.ready.model.values;
         let history = instance.follow(values, &program, Columns::Only(&places), &mut |_| true);
         history.cloned().map_err(|error| built.unsolved(&error))

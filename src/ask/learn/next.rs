@@ -1,5 +1,8 @@
 //! Which gauge would tell most next.
 
+use std::sync::Mutex;
+use std::sync::atomic::AtomicUsize;
+
 use coolwright_models::gauge::{GaugePlace, Reads};
 use coolwright_models::ids::Id;
 use coolwright_models::model::Model;
@@ -122,7 +125,8 @@ pub(super) fn next(
         numbers: driven.numbers.clone(),
         results: all.iter().map(|of| of.result.clone()).collect(),
         windows: vec![(windows, 0.0); all.len()],
-        pool: std::sync::Mutex::new(Vec::new()),
+        followed: AtomicUsize::new(0),
+        pool: Mutex::new(Vec::new()),
     };
     let count = found.numbers.len();
     let shown = workers::map(workers, count + 1, |job| {

@@ -18,6 +18,8 @@ pub(super) struct Drives {
     pub(super) address: String,
     /// Its column.
     pub(super) column: String,
+    /// The kind of the number.
+    pub(super) kind: Kind,
 }
 
 /// A column that a gauge showed.
@@ -167,7 +169,7 @@ fn drives(row: &Named, ready: &Ready, (meant, problems): (&mut Meant, &mut Probl
             is_read: false,
         });
         let address = "duty:point".to_owned();
-        meant.drives.push(Drives { address, column: column.value.clone() });
+        meant.drives.push(Drives { address, column: column.value.clone(), kind: Kind::Fraction });
         return;
     }
     let short = format!("duty:{}", address.value);
@@ -194,7 +196,7 @@ fn drives(row: &Named, ready: &Ready, (meant, problems): (&mut Meant, &mut Probl
     let name = name.to_owned();
     let own = column.value.clone();
     meant.wanted.columns.push(Column { name: own.clone(), scale, possible, is_read: false });
-    meant.drives.push(Drives { address: name, column: own });
+    meant.drives.push(Drives { address: name, column: own, kind: entry.kind });
 }
 
 fn no_value(address: &Spanned<String>, ready: &Ready) -> Problem {

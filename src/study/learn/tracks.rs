@@ -1,5 +1,7 @@
 //! What drives a model over time, with as few corners as it takes: every corner ends a step of the integration.
 
+use coolwright_models::inputs::Track;
+
 use super::series::robust_deviation;
 
 /// The most corners of one track.
@@ -114,6 +116,18 @@ fn fitted(times_s: &[f64], values: &[f64], corners: &[usize]) -> Vec<[f64; 2]> {
     corners.iter().zip(right).map(|(&k, value)| [times_s[k], value]).collect()
 }
 
+/// How far straight lines are off a series: as a standard deviation, and at most.
+pub fn off(times_s: &[f64], values: &[f64], points: &[[f64; 2]]) -> [f64; 2] {
+    let track = Track::table(points.to_vec());
+    let (mut squares, mut most) = (0.0, 0.0_f64);
+    for (time, value) in times_s.iter().zip(values) {
+        let off = track.around(*time)[1] - value;
+        squares += off * off;
+        most = most.max(off.abs());
+    }
+    [(squares / times_s.len() as f64).sqrt(), most]
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -132,6 +146,9 @@ mod tests {
             let ([from, a], [to, b]) = (track[after - 1], track[after]);
             a + (b - a) * (t - from) / (to - from)
         };
+        let [spread, most] = off(&times, &values, &track);
+        // Away from the ramp only the ripple is left: 0.3/√2.
+        assert!(spread < 0.8 && most < 12.0, "{spread} {most}");
         let off: f64 = times.iter().zip(&values).map(|(t, value)| at(*t) - value).sum();
         assert!((off / 1000.0).abs() < 1e-9, "{off}");
         assert!((at(28.0) - 100.0).abs() < 0.5 && (at(34.0) - 22.0).abs() < 1.5);
