@@ -315,3 +315,47 @@ fn a_kink_within_a_step_needs_no_shorter_step() {
     let statistics = integrator.statistics();
     assert_eq!(statistics.failed, 0, "{statistics:?}");
 }
+
+/// A lump that follows what drives it, y' = −(y − u), with u going up by 1 within a second at 10 s. As a model of flows
+/// does, it takes its Jacobian where it was asked for rates last, and far off it has none.
+struct Driven {
+    at: f64,
+}
+
+fn drive(t: f64) -> f64 {
+    (t - 10.0).clamp(0.0, 1.0)
+}
+
+impl System for Driven {
+    fn states(&self) -> usize {
+        1
+    }
+    fn pattern(&self) -> &[(usize, usize)] {
+        &[(0, 0)]
+    }
+    fn rhs(&mut self, t: f64, y: &[f64], rate: &mut [f64]) -> Result<(), Interrupt> {
+        self.at = y[0];
+        rate[0] =
+            if y[0].abs() > 1e2 { f64::NAN } else { 1e-4 * drive(t) + 30.0 * (drive(t) - y[0]) };
+        Ok(())
+    }
+    fn jacobian(&mut self, _: f64, _: &[f64], values: &mut [f64]) -> Result<(), Interrupt> {
+        values[0] = if self.at.abs() > 1e2 { f64::NAN } else { -30.0 };
+        Ok(())
+    }
+}
+
+/// Steps that end at the corners of what drives are short, and the one planned beyond is long: nothing is carried so far,
+/// and a trial that leads nowhere leaves no Jacobian behind.
+#[test]
+fn the_corners_of_what_drives_are_passed_without_a_refused_step() {
+    let mut system = Driven { at: 0.0 };
+    let mut integrator = Integrator::new(&system, Settings::default()).unwrap();
+    integrator.restart(0.0, &[0.0]);
+    for corner in [10.0, 10.5, 11.0, 1000.0] {
+        integrator.advance(&mut system, corner).unwrap();
+    }
+    assert!((integrator.state()[0] - 1.0).abs() < 1e-5, "{:?}", integrator.state());
+    let statistics = integrator.statistics();
+    assert_eq!(statistics.failed, 0, "{statistics:?}");
+}

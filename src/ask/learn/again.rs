@@ -33,7 +33,12 @@ impl Learning<'_> {
     }
 
     /// By limit what its margin is off by because the numbers are, one standard uncertainty.
-    pub(super) fn margins(&self, fits: &Fits, (changes, with): (&[Change], &Trial), over: bool) -> Vec<f64> {
+    pub(super) fn margins(
+        &self,
+        fits: &Fits,
+        (changes, with): (&[Change], &Trial),
+        over: bool,
+    ) -> Vec<f64> {
         let told: Vec<usize> =
             (0..fits.numbers.len()).filter(|&k| fits.tells[k].is_told()).collect();
         let moved = workers::map(self.workers, told.len(), |job| {

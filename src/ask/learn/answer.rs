@@ -56,6 +56,7 @@ impl Learning<'_> {
             unused: logged.table.unused.clone(),
             started,
             drives: logged.drives.iter().map(|d| (d.address.clone(), d.along)).collect(),
+            at_rest: fits.found.at_rest,
             followed: driven.followed.load(Ordering::Relaxed),
             phases: logged.phases.clone(),
             gauges: self.gauges(logged, (before, after), &fits),

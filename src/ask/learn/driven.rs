@@ -14,8 +14,8 @@ use coolwright_models::solve::SolveError;
 use crate::ask::Case;
 use crate::ask::case::Built;
 use crate::refusal::Refusal;
-use crate::study::learn::fitting::Predict;
 use crate::sections::learn::Along;
+use crate::study::learn::fitting::Predict;
 use crate::study::learn::series::means;
 
 /// A column that drives the model.

@@ -93,22 +93,31 @@ impl Learning<'_> {
         }
         let mut start: Vec<f64> =
             numbers.iter().map(|n| n.is.clamp(n.range.0, n.range.1)).collect();
-        // A first look finds which clock is behind; that is taken back before anything is said.
+        // Which clock is behind is found as the case stands, lest a slow pump be found instead of it, and again
+        // with numbers that nearly fit.
+        let shifted = |driven: &mut Driven<'_>, behind: &[f64]| {
+            let windows = driven.windows.iter_mut().zip(behind);
+            windows.for_each(|(window, shift)| window.1 = *shift);
+        };
+        let first = self.behind(&driven.follow(&start)?, logged);
+        shifted(driven, &first);
         let task = self.task(driven, (logged, &numbers));
         start = near(&task, &start).map_err(|no| self.no_fit(no, driven, (&numbers, &start)))?;
         let behind = self.behind(&driven.follow(&start)?, logged);
-        for (window, shift) in driven.windows.iter_mut().zip(&behind) {
-            window.1 = *shift;
-        }
+        shifted(driven, &behind);
         let mut task = self.task(driven, (logged, &numbers));
-        let found = fitted(&mut task, &start)
-            .map_err(|no| self.no_fit(no, driven, (&numbers, &start)))?;
+        let found =
+            fitted(&mut task, &start).map_err(|no| self.no_fit(no, driven, (&numbers, &start)))?;
         let tells = tells(&found.information, &ranges(&numbers));
         Ok(Fits { numbers, found, tells, left, behind })
     }
 
     /// Why there is nothing to fit: what is wrong with numbers a little off their start.
-    pub(super) fn why_not(&self, driven: &Driven<'_>, (numbers, start): (&[Number], &[f64])) -> Refusal {
+    pub(super) fn why_not(
+        &self,
+        driven: &Driven<'_>,
+        (numbers, start): (&[Number], &[f64]),
+    ) -> Refusal {
         for (k, number) in numbers.iter().enumerate() {
             let (least, most) = number.range;
             for sign in [1.0, -1.0] {

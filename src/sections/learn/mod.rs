@@ -47,6 +47,8 @@ pub struct Told<'a> {
     pub drives: Vec<(String, Along)>,
     /// How often the case was followed through the log.
     pub followed: usize,
+    /// Whether the fit came to rest.
+    pub at_rest: bool,
     /// Gauge by gauge.
     pub gauges: Vec<Beside>,
     /// Gauges that were not compared, and why.
@@ -250,6 +252,13 @@ fn mind(told: &Told<'_>) -> Section {
         "For the fit and its intervals the case was followed through the log {times} times.",
         times = told.followed
     ));
+    if !told.at_rest {
+        points.push(
+            "The fit was ended before it came to rest: fewer numbers in `fit`, or a narrower `from` and `to`, would tell \
+             more."
+                .into(),
+        );
+    }
     if !told.changes.is_empty() {
         points.push(say!(
             "`-o learnt.ron` writes {count} numbers for the case to include.",

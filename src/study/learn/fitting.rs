@@ -67,6 +67,8 @@ pub struct Found {
     pub spreads: Vec<[f64; 2]>,
     /// By channel how many cells count less because they are wild.
     pub wild: Vec<usize>,
+    /// Whether the fit came to rest; else it was ended, and its numbers may still move.
+    pub at_rest: bool,
     /// What 95 % of a normal deviate are within, with the degrees of freedom that there are.
     pub factor: f64,
 }
@@ -88,11 +90,12 @@ impl Found {
 /// So far a number is moved for its slope, as a share of its range.
 const MOVED: f64 = 0.02;
 /// A fit has come to its end where parameters could still change so much of the residuals: about a twentieth of a
-/// standard deviation with a thousand cells.
-const SETTINGS: Settings = Settings { offset: 3e-3, max_iterations: 12, noise: 1e-6 };
+/// standard deviation with a thousand cells. A step of the integration here or there changes the sum of squares by some
+/// ten-thousandths.
+const SETTINGS: Settings = Settings { offset: 3e-3, max_iterations: 25, noise: 1e-4 };
 
 /// The others of a profile need not be as close: they go along a line that is nearly right.
-const PROFILE: Settings = Settings { offset: 6e-3, max_iterations: 4, noise: 1e-6 };
+const PROFILE: Settings = Settings { offset: 6e-3, max_iterations: 4, noise: 1e-4 };
 
 /// The fit as the solver sees it: numbers, then offsets.
 struct Problem<'t, 'a> {
@@ -285,12 +288,12 @@ pub fn fitted(task: &mut Task<'_>, start: &[f64]) -> Result<Found, NoFit> {
         start.iter().copied().chain(task.channels.iter().map(|_| 0.0)).collect();
     let bounds = task.bounds();
     let mut inflated = vec![1.0; task.channels.len()];
-    let mut shown = best(task, &mut parameters, &bounds, None)?;
+    let (mut shown, at_rest) = best(task, &mut parameters, &bounds, None)?;
     let mut slopes = task.slopes(&parameters[..count], &shown, false).ok_or(NoFit::Jacobian)?;
     for round in 0..2 {
         if round > 0 {
             // Only weights have changed: the slopes are still right.
-            shown = best(task, &mut parameters, &bounds, Some(&slopes))?;
+            shown = best(task, &mut parameters, &bounds, Some(&slopes))?.0;
         }
         for ((channel, shown), (inflated, offset)) in
             task.channels.iter_mut().zip(&shown).zip(inflated.iter_mut().zip(&parameters[count..]))
@@ -303,7 +306,7 @@ pub fn fitted(task: &mut Task<'_>, start: &[f64]) -> Result<Found, NoFit> {
             channel.sigma = robust_deviation(&own).max(channel.noise) * alike.sqrt();
         }
     }
-    shown = best(task, &mut parameters, &bounds, Some(&slopes)).unwrap_or(shown);
+    shown = best(task, &mut parameters, &bounds, Some(&slopes)).map_or(shown, |(shown, _)| shown);
     let (numbers, offsets) = parameters.split_at(count);
     if count > 0 {
         slopes = task.slopes(numbers, &shown, true).unwrap_or(slopes);
@@ -334,28 +337,31 @@ pub fn fitted(task: &mut Task<'_>, start: &[f64]) -> Result<Found, NoFit> {
         covariance,
         intervals: Vec::new(),
         wild,
+        at_rest,
         factor,
     };
     found.intervals = profiles(task, &found, (&parameters, &bounds));
     Ok(found)
 }
 
-/// Moves parameters to the best ones, and returns what the model shows there.
+/// Moves parameters to the best ones, and returns what the model shows there, and whether the search came to rest.
 fn best(
     task: &Task<'_>,
     parameters: &mut [f64],
     bounds: &[(f64, f64)],
     frozen: Option<&[Vec<Vec<f64>>]>,
-) -> Result<Vec<Vec<f64>>, NoFit> {
+) -> Result<(Vec<Vec<f64>>, bool), NoFit> {
     let mut problem = Problem { task, known: None, frozen };
     let mut tamed = Huber::new(&mut problem, robust::K);
-    match fit(&mut tamed, task.rows(), parameters, bounds, &SETTINGS) {
+    let at_rest = match fit(&mut tamed, task.rows(), parameters, bounds, &SETTINGS) {
+        Ok(_) => true,
         // Its best are good enough where it was slow.
-        Ok(_) | Err(NoFit::Iterations { .. }) => {}
+        Err(NoFit::Iterations { .. }) => false,
         Err(no) => return Err(no),
-    }
+    };
     let numbers = parameters[..task.ranges.len()].to_vec();
-    problem.shown(&numbers).map(<[_]>::to_vec).map_err(|NoValue| NoFit::Start)
+    let shown = problem.shown(&numbers).map(<[_]>::to_vec).map_err(|NoValue| NoFit::Start)?;
+    Ok((shown, at_rest))
 }
 
 /// The 95 % interval of every number, by the rise of the loss along its profile. Slopes stay those of the best numbers.

@@ -224,3 +224,44 @@ fn the_same_bytes_come_from_one_thread_and_from_three() {
         ["learn", "cases/learn/tender.ron", "cases/learn/stand.ron", "--units", "us", "--full"];
     assert_eq!(printed("1", &words), printed("3", &words));
 }
+
+/// At rest in full work one thermometer shows pump and core together: which of both is worn it cannot say, but a flow
+/// meter could.
+#[test]
+fn what_one_thermometer_cannot_tell_apart_is_said_with_the_gauge_that_could() {
+    let hot = TENDER.replace("start: \"80 °C\"", "start: \"70 °C\"");
+    let still = |_: f64| [55.0, 2500.0, 30.0];
+    let hidden = r#"Learnt(at: "engine/loop/pump:head_scale", is: "85 %"), Learnt(at: "cores/radiator:heat", is: "70 kW")"#;
+    let shown = truth(&hot, (&still, hidden), (1200.0, 2.0));
+    let mut dice = Dice::new(5);
+    let mut log = "t;P;T\n".to_owned();
+    // What came before it stood still is left out.
+    for k in 600..1200 {
+        let t = f64::from(k);
+        let value = at(&shown, "gauges/engine_out:reading", t) - 273.15 + 0.2 * dice.normal();
+        writeln!(log, "{t};55;{value:.2}").expect("text");
+    }
+    let stand = "Stand(log: \"log.csv\", time: (\"t\", \"s\"), drives: [(\"power\", \"P\", \"kW\")], \
+                 gauges: [(\"engine_out\", \"T\", \"°C\")], \
+                 fit: [Fit(at: \"engine/loop/pump:head_scale\"), Fit(at: \"cores/radiator:heat\")])";
+    let folder = tempfile::tempdir().expect("a folder");
+    for (name, text) in [("case.ron", TENDER), ("stand.ron", stand), ("log.csv", &log)] {
+        std::fs::write(folder.path().join(name), text).expect("it can be written");
+    }
+    let output = Command::new(env!("CARGO_BIN_EXE_coolwright"))
+        .args(["learn", "case.ron", "stand.ron", "--full"])
+        .current_dir(folder.path())
+        .output()
+        .expect("the program runs");
+    let text = String::from_utf8_lossy(&output.stdout).into_owned();
+    let words: Vec<&str> = text.split_whitespace().collect();
+    let told = words.join(" ");
+    assert!(
+        told.contains(
+            "`engine/loop/pump:head_scale` and `cores/radiator:heat` cannot be told apart"
+        ),
+        "{text}"
+    );
+    assert!(told.contains("a flow meter in `engine/loop`"), "{text}");
+    assert!(told.contains("NOT TOLD by this log"), "{text}");
+}
