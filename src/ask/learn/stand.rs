@@ -200,7 +200,8 @@ fn drives(row: &Named, ready: &Ready, (meant, problems): (&mut Meant, &mut Probl
 }
 
 fn no_value(address: &Spanned<String>, ready: &Ready) -> Problem {
-    let known = ready.addresses.keys().map(String::as_str).chain(["power"]);
+    let all = || ready.addresses.keys().map(String::as_str);
+    let known = all().chain(all().filter_map(|name| name.strip_prefix("duty:")));
     let near = nearest(&address.value, known);
     Problem::error(address.span, format!("there is no value at `{}`", address.value))
         .label("not known")
