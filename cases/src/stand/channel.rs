@@ -179,7 +179,7 @@ mod tests {
 
     #[test]
     fn what_stands_still_among_what_moves_is_frozen() {
-        let times: Vec<f64> = (0..600).map(|k| 0.5 * k as f64).collect();
+        let times: Vec<f64> = (0..600).map(|k| 0.5 * f64::from(k)).collect();
         let mut values = wave(600);
         let stuck = values[200];
         values[200..320].fill(stuck);

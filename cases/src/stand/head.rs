@@ -108,16 +108,15 @@ impl Head {
             let known = row.iter().filter(|field| is_unit(&text(field))).count();
             known > 0 && 2 * known >= row.iter().filter(|field| !field.is_empty()).count()
         };
-        let named = match time {
-            Some(time) => rows.iter().position(|row| row.iter().any(|name| is_called(name, time))),
-            None => {
-                let first = rows.iter().position(|row| row.len() > 1 && numeric(row));
-                first.and_then(|first| {
-                    let before = (0..first).rev().find(|&k| rows[k].len() > 1)?;
-                    let above = before.checked_sub(1).filter(|&k| rows[k].len() > 1);
-                    above.filter(|_| is_unit_row(&rows[before])).or(Some(before))
-                })
-            }
+        let named = if let Some(time) = time {
+            rows.iter().position(|row| row.iter().any(|name| is_called(name, time)))
+        } else {
+            let first = rows.iter().position(|row| row.len() > 1 && numeric(row));
+            first.and_then(|first| {
+                let before = (0..first).rev().find(|&k| rows[k].len() > 1)?;
+                let above = before.checked_sub(1).filter(|&k| rows[k].len() > 1);
+                above.filter(|_| is_unit_row(&rows[before])).or(Some(before))
+            })
         };
         let Some(named) = named else { return Err(none(&lines, time)) };
         let mut from = named + 1;

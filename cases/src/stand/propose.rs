@@ -84,9 +84,19 @@ fn set(of: &[&str]) -> BTreeSet<String> {
     of.iter().map(|word| (*word).to_owned()).collect()
 }
 
+/// What drives: its name in a stand file, its address, its kinds, words that mean it, words that fit it, its unit.
+type Driving = (
+    &'static str,
+    &'static str,
+    &'static [Kind],
+    &'static [&'static str],
+    &'static [&'static str],
+    &'static str,
+);
+
 /// Numbers that drive a case, with the words that mean them.
 fn drives(ready: &Ready) -> Vec<Candidate> {
-    let all: [(&str, &str, &[Kind], &[&str], &[&str], &str); 5] = [
+    let all: [Driving; 5] = [
         (
             "power",
             "duty:power",

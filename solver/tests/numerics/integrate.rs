@@ -318,7 +318,7 @@ fn a_kink_within_a_step_needs_no_shorter_step() {
 
 /// A lump that follows what drives it, y' = −(y − u), with u going up by 1 within a second at 10 s. As a model of flows
 /// does, it takes its Jacobian where it was asked for rates last, and far off it has none.
-struct Driven {
+struct Cornered {
     at: f64,
 }
 
@@ -326,7 +326,7 @@ fn drive(t: f64) -> f64 {
     (t - 10.0).clamp(0.0, 1.0)
 }
 
-impl System for Driven {
+impl System for Cornered {
     fn states(&self) -> usize {
         1
     }
@@ -349,7 +349,7 @@ impl System for Driven {
 /// and a trial that leads nowhere leaves no Jacobian behind.
 #[test]
 fn the_corners_of_what_drives_are_passed_without_a_refused_step() {
-    let mut system = Driven { at: 0.0 };
+    let mut system = Cornered { at: 0.0 };
     let mut integrator = Integrator::new(&system, Settings::default()).unwrap();
     integrator.restart(0.0, &[0.0]);
     for corner in [10.0, 10.5, 11.0, 1000.0] {

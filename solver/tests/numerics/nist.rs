@@ -39,7 +39,7 @@ fn read(name: &str) -> Dataset {
     };
     let is_head =
         |line: &&str| line.starts_with("Data:") && line.contains('y') && line.contains('x');
-    let head = text.lines().filter(is_head).last().expect("a heading of the data");
+    let head = text.lines().rfind(is_head).expect("a heading of the data");
     let behind = text.rfind(head).expect("it is there") + head.len();
     let data = text[behind..].lines().map(numbers).filter(|row| row.len() > 1).collect();
     let observations = of("Number of Observations:");

@@ -8,7 +8,7 @@ use super::fits::Fits;
 use crate::ask::day::fails;
 use crate::ask::trial::{Trial, tried};
 use crate::sections::learn as told;
-use crate::study::edge;
+use crate::study::{Judged, edge};
 use crate::workers;
 
 /// By how much hotter air is tried, K, and how finely.
@@ -54,7 +54,7 @@ impl Learning<'_> {
             let all: Vec<Change> = all.cloned().chain([change]).collect();
             tried(self.case, &all, over).ok().map(|trial| (sign, trial))
         });
-        let margin = |trial: &Trial, k: usize| trial.judged.get(k).and_then(|j| j.margin());
+        let margin = |trial: &Trial, k: usize| trial.judged.get(k).and_then(Judged::margin);
         (0..with.judged.len())
             .map(|limit| {
                 let Some(plain) = margin(with, limit) else { return f64::NAN };

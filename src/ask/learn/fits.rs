@@ -29,7 +29,7 @@ pub(super) struct Fits {
 }
 
 impl Learning<'_> {
-    pub(super) fn channels(&self, logged: &Logged) -> Vec<Channel> {
+    pub(super) fn channels(logged: &Logged) -> Vec<Channel> {
         let channel = |(shows, cells): &(Shows, Cells)| {
             let noise = cells.spread().max(0.02 * shows.tolerance);
             Channel {
@@ -46,7 +46,7 @@ impl Learning<'_> {
     fn task<'t>(&'t self, driven: &'t Driven<'_>, of: (&Logged, &[Number])) -> Task<'t> {
         let (logged, numbers) = of;
         Task {
-            channels: self.channels(logged),
+            channels: Self::channels(logged),
             ranges: numbers.iter().map(|number| number.range).collect(),
             model: driven,
             workers: self.workers,
@@ -54,9 +54,9 @@ impl Learning<'_> {
     }
 
     /// Why there is no fit.
-    fn no_fit(&self, no: NoFit, driven: &Driven<'_>, at: (&[Number], &[f64])) -> Refusal {
+    fn no_fit(no: NoFit, driven: &Driven<'_>, at: (&[Number], &[f64])) -> Refusal {
         match no {
-            NoFit::Start | NoFit::Jacobian => self.why_not(driven, at),
+            NoFit::Start | NoFit::Jacobian => Self::why_not(driven, at),
             no => Refusal::said(say!("the log cannot be fitted: {why}", why = no.to_string()))
                 .help(LOOK),
         }
@@ -76,7 +76,7 @@ impl Learning<'_> {
                 numbers.iter().map(|n| n.is.clamp(n.range.0, n.range.1)).collect();
             let looked = task.looked_at(&as_is);
             let Some((information, _)) = looked else {
-                return Err(self.why_not(driven, (&numbers, &as_is)));
+                return Err(Self::why_not(driven, (&numbers, &as_is)));
             };
             let (kept, gone) = chosen(&information, &ranges(&numbers));
             for (k, tells, then) in gone {
@@ -102,22 +102,18 @@ impl Learning<'_> {
         let first = self.behind(&driven.follow(&start)?, logged);
         shifted(driven, &first);
         let task = self.task(driven, (logged, &numbers));
-        start = near(&task, &start).map_err(|no| self.no_fit(no, driven, (&numbers, &start)))?;
+        start = near(&task, &start).map_err(|no| Self::no_fit(no, driven, (&numbers, &start)))?;
         let behind = self.behind(&driven.follow(&start)?, logged);
         shifted(driven, &behind);
         let mut task = self.task(driven, (logged, &numbers));
         let found =
-            fitted(&mut task, &start).map_err(|no| self.no_fit(no, driven, (&numbers, &start)))?;
+            fitted(&mut task, &start).map_err(|no| Self::no_fit(no, driven, (&numbers, &start)))?;
         let tells = tells(&found.information, &ranges(&numbers));
         Ok(Fits { numbers, found, tells, left, behind })
     }
 
     /// Why there is nothing to fit: what is wrong with numbers a little off their start.
-    pub(super) fn why_not(
-        &self,
-        driven: &Driven<'_>,
-        (numbers, start): (&[Number], &[f64]),
-    ) -> Refusal {
+    fn why_not(driven: &Driven<'_>, (numbers, start): (&[Number], &[f64])) -> Refusal {
         for (k, number) in numbers.iter().enumerate() {
             let (least, most) = number.range;
             for sign in [1.0, -1.0] {
@@ -163,12 +159,11 @@ impl Learning<'_> {
         (numbers, logged): (&[Number], &Logged),
     ) -> Vec<told::Like> {
         let name = |(k, correlation): &(usize, f64)| {
-            let (name, is_gauge) = match then.get(*k) {
-                Some(&number) => (numbers[number].address.clone(), false),
-                None => {
-                    let gauge = logged.compared[*k - then.len()].0.gauge;
-                    (self.built.ready.model.gauges[gauge].name.clone(), true)
-                }
+            let (name, is_gauge) = if let Some(&number) = then.get(*k) {
+                (numbers[number].address.clone(), false)
+            } else {
+                let gauge = logged.compared[*k - then.len()].0.gauge;
+                (self.built.ready.model.gauges[gauge].name.clone(), true)
             };
             told::Like { name, is_gauge, correlation: *correlation }
         };

@@ -153,7 +153,7 @@ fn mean_of(rows: impl Iterator<Item = [f64; 4]>) -> Option<[f64; 4]> {
     (n > 0.0).then(|| [flow / n, up / n, down / n, both / n])
 }
 
-/// Heat in W of means: ρ c_p (V̇ ΔT), flow measured where the first thermometer is.
+/// Heat in W of means: `ρ c_p (V̇ ΔT)`, flow measured where the first thermometer is.
 fn heat(coolant: &Coolant, [flow, up, down, both]: [f64; 4], off: &[f64]) -> f64 {
     let [v, a, b] = [off[0], off[1], off[2]];
     let mean_k = 0.5 * (up + down) + 0.5 * (a + b);

@@ -62,7 +62,9 @@ pub(super) fn logged(
         };
         if of.address == "duty:point" {
             // What is recovered heats as well.
-            values.iter_mut().for_each(|value| *value = value.abs());
+            for value in &mut values {
+                *value = value.abs();
+            }
             power = Some(values.clone());
         }
         let points = thinned(&table.times_s, &values);

@@ -74,15 +74,14 @@ impl Case {
     ) -> Result<Learnt, Refusal> {
         let built = self.built(None)?;
         let mut sources = self.sources.clone();
-        let (file, meant) = self.meant(stand, &mut sources, &built.ready)?;
+        let (file, meant) = Self::meant(stand, &mut sources, &built.ready)?;
         let logged = logged(&sources, (&file, &meant), open)?;
         let learning = Learning { case: self, built: &built, meant, workers };
-        learning.learn(&file, logged)
+        learning.learn(&file, &logged)
     }
 
     /// Reads a stand file and holds it against the case.
     fn meant(
-        &self,
         (name, text): (&str, &str),
         sources: &mut Sources,
         ready: &Ready,
@@ -110,17 +109,14 @@ struct Learning<'a> {
 }
 
 impl Learning<'_> {
-    fn learn(&self, file: &Stand, logged: Logged) -> Result<Learnt, Refusal> {
+    fn learn(&self, file: &Stand, logged: &Logged) -> Result<Learnt, Refusal> {
         let ready = &self.built.ready;
         let chosen_by_itself = self.meant.numbers.is_none();
-        let numbers = match &self.meant.numbers {
-            Some(numbers) => numbers.clone(),
-            None => {
-                let shows: Vec<Shows> = logged.compared.iter().map(|(s, _)| s.clone()).collect();
-                candidates(ready, &shows)
-            }
-        };
-        let (fixed, started) = self.start(&logged, &numbers);
+        let numbers = self.meant.numbers.clone().unwrap_or_else(|| {
+            let shows: Vec<Shows> = logged.compared.iter().map(|(s, _)| s.clone()).collect();
+            candidates(ready, &shows)
+        });
+        let (fixed, started) = self.start(logged, &numbers);
         let mut driven = Driven {
             case: self.case,
             built: self.built,
@@ -146,10 +142,10 @@ impl Learning<'_> {
                 "look at what drives: full power, units, how warm it was at the start, `drives` that are missing",
             ));
         }
-        let fits = self.fit(&mut driven, (&logged, numbers, chosen_by_itself))?;
+        let fits = self.fit(&mut driven, (logged, numbers, chosen_by_itself))?;
         let after = driven.follow(&fits.found.numbers)?;
-        let parts = self.parts(file, &fits, &logged);
-        self.answer(&driven, (&logged, started), (&before, &after), (fits, parts))
+        let parts = self.parts(file, &fits, logged);
+        self.answer(&driven, (logged, started), (&before, &after), (fits, parts))
     }
 
     /// How warm everything was at the start: each circuit as its thermometers showed first.

@@ -106,7 +106,7 @@ struct Problem<'t, 'a> {
     frozen: Option<&'t [Vec<Vec<f64>>]>,
 }
 
-impl<'a> Task<'a> {
+impl Task<'_> {
     fn cells(&self) -> usize {
         self.channels.iter().map(|channel| channel.measured.len()).sum()
     }

@@ -139,7 +139,10 @@ pub fn behind(
     let whole = times_s[times_s.len() - 1];
     let step = (whole / POINTS).max(0.05);
     let most = FURTHEST_S.min(0.1 * whole);
-    let thin = 1 + (step * measured.len() as f64 / whole) as usize;
+    let points = (whole / step).max(1.0);
+    // So many rows that no more than those points are left.
+    let thin = (1..measured.len()).find(|by| measured.len() as f64 <= points * *by as f64);
+    let thin = thin.unwrap_or(1);
     let known: Vec<[f64; 2]> = (0..measured.len())
         .step_by(thin)
         .filter(|&k| measured[k].is_finite() && times_s[k] > most && times_s[k] < whole - most)
@@ -172,9 +175,10 @@ pub fn behind(
         let [xx, xy, yy] = [xx - x * x / n, xy - x * y / n, yy - y * y / n];
         if xx > 0.0 && yy > 0.0 && xy > 0.0 { (1.0 - xy * xy / (xx * yy)).max(1e-12) } else { 1.0 }
     };
-    let count = (most / step).ceil().min(300.0);
+    let steps = (1..300_u16).find(|steps| f64::from(*steps) * step >= most).unwrap_or(300);
+    let count = f64::from(steps);
     let grid = most / count;
-    let shifts = (0..=2 * count as usize).map(|k| (k as f64 - count) * grid);
+    let shifts = (0..=2 * steps).map(|k| (f64::from(k) - count) * grid);
     let tried: Vec<[f64; 2]> = shifts.map(|shift| [shift, unexplained(shift)]).collect();
     let best = (0..tried.len()).min_by(|a, b| tried[*a][1].total_cmp(&tried[*b][1])).unwrap_or(0);
     let plain = unexplained(0.0);

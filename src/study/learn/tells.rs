@@ -59,12 +59,12 @@ pub fn tells(information: &Information, ranges: &[(f64, f64)]) -> Vec<Tells> {
     ranges.iter().enumerate().map(of).collect()
 }
 
+/// A number that is left out, how it stood then, and the numbers that were there then.
+pub type LeftOut = (usize, Tells, Vec<usize>);
+
 /// The numbers that a log tells together; each that it does not is left out, the worst first, with how it stood then and
 /// the numbers that were there then.
-pub fn chosen(
-    information: &Information,
-    ranges: &[(f64, f64)],
-) -> (Vec<usize>, Vec<(usize, Tells, Vec<usize>)>) {
+pub fn chosen(information: &Information, ranges: &[(f64, f64)]) -> (Vec<usize>, Vec<LeftOut>) {
     let numbers = ranges.len();
     let offsets: Vec<usize> = (numbers..information.count()).collect();
     let mut kept: Vec<usize> = (0..numbers).collect();

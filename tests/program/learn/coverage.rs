@@ -6,7 +6,7 @@ use coolwright::workers::Alone;
 use super::made::Dice;
 
 /// A lump of metal heated by a share of 100 kW, cooled over a conductance into air at 300 K: by hand
-/// T = T_air + P/G (1 − e^(−G t/C)), with C = 60 kJ/K, heated for 300 s and then left alone. A flow meter beside it shows
+/// `T = T_air + P/G (1 − e^(−G t/C))`, with C = 60 kJ/K, heated for 300 s and then left alone. A flow meter beside it shows
 /// what the conductance goes with.
 struct Lump;
 

@@ -75,9 +75,9 @@ fn log() -> String {
             fields.push(format!("{:.2}", value + offset + noise * dice.normal()));
         }
         match k {
-            200 => fields[4] = "850.00".to_owned(),
-            640 | 1100 => fields[9] = "-40.00".to_owned(),
-            1400..1403 => fields[5] = "----".to_owned(),
+            200 => "850.00".clone_into(&mut fields[4]),
+            640 | 1100 => "-40.00".clone_into(&mut fields[9]),
+            1400..1403 => "----".clone_into(&mut fields[5]),
             _ => {}
         }
         fields.push(if k == 660 { "pump off".to_owned() } else { String::new() });
