@@ -137,6 +137,8 @@ impl Maker {
             given: self.curve.range().into(),
             by_label: false,
             curve_density,
+            head_scale: self.values.add(1.0),
+            flow_scale: self.values.add(1.0),
             drive: PumpDrive::Electric(drive),
             curve_speed: None,
             viscous: None,

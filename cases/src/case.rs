@@ -77,6 +77,8 @@ pub struct Reading {
     /// The text of the log that drives it.
     log: Option<TableText>,
     variants: Vec<Listed>,
+    /// What was learnt, by address: it counts before what the file says.
+    learnt: Writes,
 }
 
 impl Reading {
@@ -129,9 +131,10 @@ impl Reading {
         let log = log.and_then(|name| log_text(sources, name, fetch, problems));
         case.log_text.clone_from(&log);
         let errors = problems.iter().filter(|p| p.severity == Severity::Error);
-        let faults = errors.map(|problem| problem.primary.0).collect();
+        let faults: Vec<Span> = errors.map(|problem| problem.primary.0).collect();
+        let learnt = if faults.is_empty() { learnt(&case, problems) } else { Writes::new() };
         let variants = listed(&case, sources, problems);
-        Some(Self { tree, case, faults, log, variants })
+        Some(Self { tree, case, faults, log, learnt, variants })
     }
 
     /// Names of the case's variants, in the order of the file. Where values are lists, each value makes a variant, and
@@ -157,7 +160,7 @@ impl Reading {
                 problems.push(problem.help("for example `\"main\": Circuit(coolant: Water, …)`"));
                 return None;
             }
-            return lower(&self.case, problems);
+            return lower_with(&self.case, &self.learnt, problems);
         }
         let mut found = Problems::new();
         let ready = lower_damaged(&self.case, self.damage(), &mut found);
@@ -237,7 +240,15 @@ impl Reading {
         }
         let mut tree = self.tree.clone();
         let errors = problems.error_count();
-        let mut writes = Writes::new();
+        let mut writes = self.learnt.clone();
+        // What is changed whole is another thing than the one of which something was learnt.
+        for (changed, _) in changes {
+            let path = changed.value.as_str();
+            writes.retain(|address, _| {
+                let own = address.strip_prefix(path);
+                address != path && own.is_none_or(|rest| !rest.starts_with([':', '/']))
+            });
+        }
         // Faults of the case itself are told where it is built.
         let plain = lower(&self.case, &mut Problems::new());
         let is_known = |address: &str| {
@@ -284,7 +295,9 @@ impl Reading {
         if !self.faults.is_empty() {
             return None;
         }
-        lower_with(&self.case, writes, problems)
+        let mut all = self.learnt.clone();
+        all.extend(writes.iter().map(|(address, write)| (address.clone(), *write)));
+        lower_with(&self.case, &all, problems)
     }
 
     /// Numbers written by their address into a case that has been built: values of its model where
@@ -416,6 +429,36 @@ fn number(
         }
         Err(_) => None,
     }
+}
+
+/// What was learnt of a case, SI by address.
+fn learnt(case: &Case, problems: &mut Problems) -> Writes {
+    let mut learnt = Writes::new();
+    if case.learnt.is_empty() {
+        return learnt;
+    }
+    let plain = lower(case, &mut Problems::new());
+    for of in &case.learnt {
+        let Some(entry) = plain.as_ref().and_then(|ready| ready.addresses.get(&of.at.value)) else {
+            let known = plain.iter().flat_map(|ready| ready.addresses.keys());
+            problems.push(no_value(&of.at, known.map(String::as_str)));
+            continue;
+        };
+        if let Some((_, first)) = learnt.get(&of.at.value) {
+            let message = format!("`{}` was learnt twice", of.at.value);
+            let problem = Problem::error(of.is.span, message).label("again here");
+            problems.push(problem.also(*first, "first here"));
+            continue;
+        }
+        match quantity::parse(entry.kind, &of.is.value) {
+            Ok(si) => drop(learnt.insert(of.at.value.clone(), (si, of.is.span))),
+            Err(error) => {
+                let problem = Problem::error(of.is.span, error.message);
+                problems.push(error.help.into_iter().fold(problem, Problem::help));
+            }
+        }
+    }
+    learnt
 }
 
 /// Whether an address is of one of several under one name, as in `main/loop/pump/2:speed`: it is in no

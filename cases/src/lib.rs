@@ -29,4 +29,5 @@ pub mod diagnostic;
 pub mod file;
 pub mod lower;
 pub mod quantity;
+pub mod stand;
 pub mod text;

@@ -205,6 +205,9 @@ const RELATIVE: f64 = 2e-6;
 /// See [`RELATIVE`].
 const ABSOLUTE: f64 = 5e-4;
 
+/// How many times as much error is tolerated where a cycle is followed for a fit, and rows are fewer.
+const COARSE: f64 = 8.0;
+
 /// Which results a cycle records.
 #[derive(Clone, Copy, Debug)]
 pub enum Columns<'a> {
@@ -295,14 +298,17 @@ impl Instance<'_> {
         columns: Columns<'_>,
         watch: &mut dyn FnMut(f64) -> bool,
     ) -> Result<&History, SolveError> {
+        let coarse = self.is_coarse;
+        let more = if coarse { COARSE } else { 1.0 };
         let (made, room) = self.begin(values)?;
         made.simulator.start_into(&mut room.start);
         made.simulator.start_switches(&room.start);
         settle(&mut made.simulator, &room.start)?;
         if made.integrator.is_none() {
-            let absolute = made.simulator.scales().iter().map(|scale| ABSOLUTE * scale).collect();
+            let scales = made.simulator.scales();
+            let absolute = scales.iter().map(|scale| more * ABSOLUTE * scale).collect();
             let settings = Settings {
-                relative: RELATIVE,
+                relative: more * RELATIVE,
                 absolute: Absolute::Each(absolute),
                 ..Settings::default()
             };
@@ -316,7 +322,8 @@ impl Instance<'_> {
         let mut integrator = integrator.take().expect("made above");
         integrator.forget();
         let total: f64 = course.phases.iter().map(|phase| phase.time_s).sum();
-        let mut following = Following { made, integrator, sample_s: total / SAMPLES, room: cycle };
+        let sample_s = total / SAMPLES * if coarse { 3.0 } else { 1.0 };
+        let mut following = Following { made, integrator, sample_s, coarse, room: cycle };
         let followed = following.phases(values, course, watch);
         let Following { made, integrator, room: cycle, .. } = following;
         cycle.history.statistics = integrator.statistics();
@@ -488,6 +495,8 @@ struct Following<'a, 'm> {
     made: &'a mut Made<'m>,
     integrator: Integrator,
     sample_s: f64,
+    /// Whether a step is looked at at its end only.
+    coarse: bool,
     room: &'a mut CycleRoom,
 }
 
@@ -679,7 +688,7 @@ impl Following<'_, '_> {
     fn sample(&mut self) -> Result<(), SolveError> {
         let (begin, end) = self.integrator.last_step();
         let pieces = ((end - begin) / self.sample_s).ceil().max(1.0);
-        let (looks, rows) = if pieces > 1.0 { (pieces, 1.0) } else { (2.0, 2.0) };
+        let (looks, rows) = if pieces > 1.0 || self.coarse { (pieces, 1.0) } else { (2.0, 2.0) };
         self.room.watching.step();
         let (mut k, mut before) = (1.0, begin);
         while k <= looks && self.room.history.boiled.is_none() {

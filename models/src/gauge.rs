@@ -63,6 +63,8 @@ pub struct Gauge {
     pub sheath: Option<Sheath>,
     /// What it may be off by, SI; `None` where nothing is said of it.
     pub error: Option<Slot>,
+    /// What it shows above the truth, SI, as far as that is known.
+    pub offset: Slot,
 }
 
 /// How a thermometer lags behind the coolant.

@@ -27,6 +27,8 @@ pub struct Instance<'m> {
     made: Option<Made<'m>>,
     /// Laws that are off, and how many times their offset, from the next use on.
     off: Vec<(Offset, f64)>,
+    /// Whether cycles are followed as closely as a fit needs, not as closely as a verdict does.
+    pub(crate) is_coarse: bool,
     pub(crate) room: Room,
 }
 
@@ -67,7 +69,13 @@ pub struct Start<'a> {
 impl<'m> Instance<'m> {
     /// An instance of a model. Everything is made when it is solved for the first time.
     pub fn new(model: &'m Model) -> Self {
-        Self { model, made: None, off: Vec::new(), room: Room::default() }
+        Self { model, made: None, off: Vec::new(), is_coarse: false, room: Room::default() }
+    }
+
+    /// The same for fits: a cycle is followed to some hundredths of a kelvin, and looked at once a step.
+    #[must_use]
+    pub fn coarse(self) -> Self {
+        Self { is_coarse: true, ..self }
     }
 
     /// The model.

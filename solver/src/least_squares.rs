@@ -79,11 +79,14 @@ pub struct Settings {
     pub offset: f64,
     /// Most linearisations. Default 500.
     pub max_iterations: usize,
+    /// A change of the sum of squares below this share of it is noise: the rounding of a formula, or what an
+    /// integration in time leaves. Default 1e-12.
+    pub noise: f64,
 }
 
 impl Default for Settings {
     fn default() -> Self {
-        Self { offset: 1e-9, max_iterations: 500 }
+        Self { offset: 1e-9, max_iterations: 500, noise: 1e-12 }
     }
 }
 
@@ -128,7 +131,7 @@ impl Fitted {
 /// Why there is no fit.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum NoFit {
-    /// A setting is outside its range: the offset from 1e-14 to 1e-1, at least one iteration.
+    /// A setting is outside its range: the offset from 1e-14 to 1e-1, at least one iteration, noise from 0 to 1e-2.
     Settings,
     /// The bounds of this parameter leave no value, or its start is no number.
     Bounds {
@@ -169,12 +172,23 @@ const FIRST_DAMPING: f64 = 1e-3;
 const LEAST_DAMPING: f64 = 1e-16;
 /// Share of the foretold improvement that makes a step worth taking.
 const WORTH: f64 = 1e-4;
+/// After so many linearisations the largest norms that columns had fade by this much with each: one exponential on the
+/// way would hold a parameter for good, as of NIST's `mgh10`.
+const FADES: f64 = 0.97;
+/// See [`FADES`].
+const LONG: usize = 200;
+/// A step that gains less than this share of what was foretold is bent.
+const POOR: f64 = 0.25;
+/// The bend is looked at so far along the step, as a share of it.
+const BEND: f64 = 0.1;
+/// A correction for the bend is taken up to this share of the step.
+const MOST_BEND: f64 = 0.75;
 /// A change of a parameter below this share of it is rounding: nothing better can be had.
 const ROUNDING: f64 = 4.0 * f64::EPSILON;
-/// A change of the sum of squares below this share of it is the rounding of that sum.
-const SUM_ROUNDING: f64 = 1e-12;
 /// Pivots below this share of the first are no information about a parameter.
 const UNDETERMINED: f64 = 1e-12;
+/// The same where the Jacobian comes from differences, which leave about ten digits.
+const UNDETERMINED_BY_DIFFERENCES: f64 = 1e-10;
 
 /// Moves `parameters` to where the sum of the squares of so many residuals is least.
 ///
@@ -194,7 +208,8 @@ pub fn fit(
     settings: &Settings,
 ) -> Result<Fitted, NoFit> {
     assert_eq!(parameters.len(), bounds.len(), "bounds for each parameter");
-    if !(1e-14..=1e-1).contains(&settings.offset) || settings.max_iterations == 0 {
+    let sound = (1e-14..=1e-1).contains(&settings.offset) && (0.0..=1e-2).contains(&settings.noise);
+    if !sound || settings.max_iterations == 0 {
         return Err(NoFit::Settings);
     }
     for (parameter, (value, (lower, upper))) in parameters.iter_mut().zip(bounds).enumerate() {
@@ -205,7 +220,7 @@ pub fn fit(
         }
         *value = value.clamp(*lower, *upper);
     }
-    let mut search = Search::new(problem, residuals, parameters, bounds);
+    let mut search = Search::new(problem, residuals, parameters, (bounds, settings.noise));
     if !search.evaluate_start() {
         return Err(NoFit::Start);
     }
@@ -240,6 +255,9 @@ struct Search<'a, F: Fit> {
     columns: DMatrix<f64>,
     damping: f64,
     growth: f64,
+    noise: f64,
+    /// The Jacobian is known by differences only.
+    by_differences: bool,
     /// The last step changed the sum of squares by no more than its rounding.
     blind: bool,
     trial: Vec<f64>,
@@ -253,7 +271,7 @@ impl<'a, F: Fit> Search<'a, F> {
         problem: &'a mut F,
         residuals: usize,
         parameters: &'a mut [f64],
-        bounds: &'a [(f64, f64)],
+        (bounds, noise): (&'a [(f64, f64)], f64),
     ) -> Self {
         let count = parameters.len();
         Self {
@@ -266,6 +284,8 @@ impl<'a, F: Fit> Search<'a, F> {
             columns: DMatrix::zeros(residuals, 0),
             damping: FIRST_DAMPING,
             growth: 2.0,
+            noise,
+            by_differences: false,
             blind: false,
             trial: parameters.to_vec(),
             trial_residuals: DVector::zeros(residuals),
@@ -295,6 +315,7 @@ impl<'a, F: Fit> Search<'a, F> {
     fn linearise(&mut self) -> bool {
         self.iterations += 1;
         let known = self.problem.jacobian(self.parameters, self.jacobian.as_mut_slice());
+        self.by_differences = known == Ok(false);
         let there = match known {
             Ok(true) => true,
             Ok(false) => self.take_differences(),
@@ -304,9 +325,10 @@ impl<'a, F: Fit> Search<'a, F> {
             return false;
         }
         self.free.clear();
+        let kept = if self.iterations > LONG { FADES } else { 1.0 };
         for (parameter, column) in self.jacobian.column_iter().enumerate() {
             let norm = column.norm();
-            self.norms[parameter] = self.norms[parameter].max(norm);
+            self.norms[parameter] = norm.max(kept * self.norms[parameter]);
             let push = -column.dot(&self.residuals);
             let (value, (lower, upper)) = (self.parameters[parameter], self.bounds[parameter]);
             let held = (value <= lower && push <= 0.0) || (value >= upper && push >= 0.0);
@@ -368,14 +390,31 @@ impl<'a, F: Fit> Search<'a, F> {
     fn step(&mut self) -> bool {
         loop {
             let Some(change) = self.try_damped() else { return false };
+            if self.iterations == 1 && self.is_wild(&change) {
+                self.damping *= 4.0;
+                continue;
+            }
             let along = &self.jacobian * &change;
             let foretold = -(2.0 * along.dot(&self.residuals) + along.norm_squared());
-            let noise = SUM_ROUNDING * self.sum_of_squares;
+            let noise = self.noise * self.sum_of_squares;
             self.blind = foretold <= noise;
             let gained = match self.evaluate_trial() {
                 Some(sum) if self.blind && sum <= self.sum_of_squares + noise => Some((1.0, sum)),
                 Some(sum) if !self.blind => Some(((self.sum_of_squares - sum) / foretold, sum)),
                 _ => None,
+            };
+            let poor = !self.blind && gained.is_none_or(|(gained, _)| gained < POOR);
+            let bent = if poor { self.bent(&change, &along) } else { None };
+            let gained = match bent {
+                // Where the bend is followed the straight line foretells little: what counts is that it goes down.
+                Some(sum) if gained.is_none_or(|(_, plain)| sum < plain) => {
+                    Some(((self.sum_of_squares - sum) / foretold, sum))
+                }
+                Some(_) => {
+                    self.put_in_trial(&change);
+                    self.evaluate_trial().map(|sum| ((self.sum_of_squares - sum) / foretold, sum))
+                }
+                None => gained,
             };
             if let Some((gained, sum)) = gained.filter(|(gained, _)| *gained > WORTH) {
                 let factor = 1.0 - (2.0 * gained - 1.0).powi(3);
@@ -393,28 +432,81 @@ impl<'a, F: Fit> Search<'a, F> {
         }
     }
 
-    /// Puts the parameters of a damped step, cut at the bounds, into the trial: the change that it
-    /// makes, or `None` when that is rounding.
-    fn try_damped(&mut self) -> Option<DVector<f64>> {
+    /// Whether a first step is longer than all that the parameters are, both in what they do to the residuals: from far
+    /// away it would lead to where nothing they do matters any more, as of NIST's `boxbod` and `eckerle4`.
+    fn is_wild(&self, change: &DVector<f64>) -> bool {
+        let size = |of: &[f64]| {
+            let sizes = of.iter().zip(&self.norms).map(|(x, norm)| (x * norm).powi(2));
+            sizes.sum::<f64>().sqrt()
+        };
+        let all = size(self.parameters);
+        all > 0.0 && size(change.as_slice()) > 4.0 * all
+    }
+
+    /// The sum of squares a little off a step that gained little, where the residuals bend along it (M. K. Transtrum &
+    /// J. P. Sethna, arXiv:1201.5885): half of what answers their second derivative is added. `None` where that is no
+    /// small correction or there is no value, and the step stands.
+    fn bent(&mut self, change: &DVector<f64>, along: &DVector<f64>) -> Option<f64> {
+        let plain = self.trial_residuals.clone();
+        let step = change * BEND;
+        self.put_in_trial(&step);
+        let found = self.evaluate_trial().and_then(|_| {
+            let curve = ((&self.trial_residuals - &self.residuals) / BEND - along) * (2.0 / BEND);
+            let answer = self.damped(&curve)?;
+            let size = |of: &DVector<f64>| {
+                let scaled = of.iter().zip(&self.norms).map(|(x, norm)| (x * norm).powi(2));
+                scaled.sum::<f64>().sqrt()
+            };
+            (size(&answer) <= MOST_BEND * size(change)).then_some(answer)
+        });
+        if let Some(answer) = found {
+            self.put_in_trial(&(change + answer * 0.5));
+            if let Some(sum) = self.evaluate_trial() {
+                return Some(sum);
+            }
+        }
+        self.put_in_trial(change);
+        self.trial_residuals.copy_from(&plain);
+        None
+    }
+
+    /// Puts changed parameters into the trial, cut at their bounds.
+    fn put_in_trial(&mut self, change: &DVector<f64>) {
+        for (k, change) in change.iter().enumerate() {
+            let (lower, upper) = self.bounds[k];
+            self.trial[k] = (self.parameters[k] + change).clamp(lower, upper);
+        }
+    }
+
+    /// The damped change of the free parameters that answers residuals.
+    fn damped(&self, residuals: &DVector<f64>) -> Option<DVector<f64>> {
         let (rows, count) = self.columns.shape();
         let mut matrix = DMatrix::zeros(rows + count, count);
         matrix.rows_mut(0, rows).copy_from(&self.columns);
         let mut right = DVector::zeros(rows + count);
-        right.rows_mut(0, rows).copy_from(&-&self.residuals);
+        right.rows_mut(0, rows).copy_from(&-residuals);
         for column in 0..count {
             matrix[(rows + column, column)] = self.damping.sqrt();
         }
         let (q, r) = matrix.qr().unpack();
         let step = r.solve_upper_triangular(&q.tr_mul(&right))?;
         let mut change = DVector::zeros(self.parameters.len());
-        self.trial.copy_from_slice(self.parameters);
-        let mut moves = false;
         for (&parameter, step) in self.free.iter().zip(step.iter()) {
-            let (value, (lower, upper)) = (self.parameters[parameter], self.bounds[parameter]);
-            let to = (value + step / self.norms[parameter]).clamp(lower, upper);
-            self.trial[parameter] = to;
-            change[parameter] = to - value;
-            moves |= (to - value).abs() > ROUNDING * value.abs();
+            change[parameter] = step / self.norms[parameter];
+        }
+        Some(change)
+    }
+
+    /// Puts the parameters of a damped step, cut at the bounds, into the trial: the change that it
+    /// makes, or `None` when that is rounding.
+    fn try_damped(&mut self) -> Option<DVector<f64>> {
+        let mut change = self.damped(&self.residuals)?;
+        self.put_in_trial(&change);
+        let mut moves = false;
+        for &parameter in &self.free {
+            let value = self.parameters[parameter];
+            change[parameter] = self.trial[parameter] - value;
+            moves |= change[parameter].abs() > ROUNDING * value.abs();
         }
         moves.then_some(change)
     }
@@ -458,7 +550,8 @@ impl<'a, F: Fit> Search<'a, F> {
         let matrix = DMatrix::from_columns(&columns.collect::<Vec<_>>());
         let pivoted = matrix.clone().col_piv_qr().unpack_r();
         let last = pivoted[(free.len() - 1, free.len() - 1)].abs();
-        if last <= UNDETERMINED * pivoted[(0, 0)].abs() {
+        let least = if self.by_differences { UNDETERMINED_BY_DIFFERENCES } else { UNDETERMINED };
+        if last <= least * pivoted[(0, 0)].abs() {
             return None;
         }
         let inverse = matrix

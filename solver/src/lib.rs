@@ -67,10 +67,13 @@
 //! ```
 
 pub mod dense;
+pub mod information;
 pub mod integrate;
 pub mod least_squares;
 pub mod minima;
 pub mod network;
+pub mod propagate;
+pub mod robust;
 pub mod roots;
 pub mod scalar;
 pub mod sparse;

@@ -18,6 +18,8 @@ pub struct Report {
     pub compare: Option<Answer>,
     /// Studies that were asked for beside these.
     pub studies: Vec<Answer>,
+    /// What a log tells, where there was one.
+    pub learnt: Option<Answer>,
     /// What its pictures are drawn from, at the operating point.
     pub drawing: Drawing,
 }
@@ -31,7 +33,7 @@ impl Report {
     /// All answers, the judge first.
     pub fn answers(&self) -> Vec<&Answer> {
         let judged = self.cycle.iter().chain([&self.point]).chain(&self.compare);
-        judged.chain(&self.studies).chain([&self.check]).collect()
+        judged.chain(&self.learnt).chain(&self.studies).chain([&self.check]).collect()
     }
 }
 

@@ -45,6 +45,8 @@ pub enum Topic {
     Why,
     /// The papers for shop and stand.
     Sheets,
+    /// What a log tells.
+    Learn,
 }
 
 impl Topic {
@@ -63,6 +65,7 @@ impl Topic {
             Self::Day => "day",
             Self::Why => "why",
             Self::Sheets => "sheets",
+            Self::Learn => "learn",
         }
     }
 }

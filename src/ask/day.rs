@@ -206,7 +206,7 @@ impl OfDay<'_> {
 }
 
 /// What fails of a trial, if anything does.
-fn fails(trial: &Trial) -> Option<Sentence> {
+pub(super) fn fails(trial: &Trial) -> Option<Sentence> {
     if trial.verdict == Verdict::Holds {
         return None;
     }

@@ -62,6 +62,7 @@ impl Case {
             point,
             cycle: asked(!plain.duty.phases.is_empty(), cycle)?,
             compare: asked(self.reading.variants().next().is_some(), compare)?,
+            learnt: None,
             drawing: drawn,
         })
     }

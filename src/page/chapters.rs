@@ -39,6 +39,7 @@ impl Page<'_> {
             ("machines", "Pumps and fans", !pictures.curves.is_empty()),
             ("cycle", "Duty cycle", report.cycle.is_some()),
             ("variants", "Variants", report.compare.is_some()),
+            ("learnt", "Learnt from a log", report.learnt.is_some()),
         ];
         let studies = report.studies.iter().map(|answer| study(answer.topic));
         let behind = [
@@ -77,6 +78,13 @@ impl Page<'_> {
                 (self.answers().sections(compare, &[], &mut said))
             };
             all.push(("variants", "Variants", body));
+        }
+        if let Some(learnt) = &report.learnt {
+            let body = html! {
+                (figures(&pictures.learnt, "one"))
+                (self.answers().sections(learnt, &["title"], &mut said))
+            };
+            all.push(("learnt", "Learnt from a log", body));
         }
         for answer in &report.studies {
             let (id, name) = study(answer.topic);

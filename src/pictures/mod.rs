@@ -7,6 +7,7 @@ mod canvas;
 pub mod circuit;
 mod curves;
 pub mod histories;
+mod learnt;
 pub mod limits;
 mod pen;
 mod rows;
@@ -44,12 +45,14 @@ pub struct Pictures {
     pub ledger: Vec<Picture>,
     /// Variants against each limit.
     pub variants: Vec<Picture>,
+    /// What a log tells.
+    pub learnt: Vec<Picture>,
 }
 
 impl Pictures {
     /// All pictures of a case.
     pub fn of(pen: &Pen, report: &Report) -> Self {
-        let Report { point, cycle, compare, drawing, .. } = report;
+        let Report { point, cycle, compare, learnt, drawing, .. } = report;
         Self {
             limits: limits::all(pen, report.judge()).into_iter().collect(),
             circuits: drawing.circuits.iter().map(|c| circuit::picture(pen, c)).collect(),
@@ -60,14 +63,16 @@ impl Pictures {
             histories: cycle.iter().flat_map(|c| histories::pictures(pen, c)).collect(),
             ledger: cycle.iter().filter_map(|c| bars::ledger(pen, c)).collect(),
             variants: compare.iter().flat_map(|c| variants::pictures(pen, c)).collect(),
+            learnt: learnt.iter().flat_map(|answer| learnt::pictures(pen, answer)).collect(),
         }
     }
 
     /// All of them, in the order of a page.
     pub fn all(&self) -> impl Iterator<Item = &Picture> {
-        let Self { limits, circuits, curves, splits, budgets, air, histories, ledger, variants } =
-            self;
-        let all = [limits, circuits, curves, splits, budgets, air, histories, ledger, variants];
+        let Self { limits, circuits, curves, splits, budgets, air, .. } = self;
+        let Self { histories, ledger, variants, learnt, .. } = self;
+        let all =
+            [limits, circuits, curves, splits, budgets, air, histories, ledger, variants, learnt];
         all.into_iter().flatten()
     }
 }

@@ -110,6 +110,16 @@ pub(crate) enum Command {
         )
     )]
     Sheets(Sheets),
+    /// What a log from the stand tells: prediction beside measurement, fitted numbers, the verdict again
+    #[command(
+        after_help = format!(
+            "The case is driven by the log, and what its gauges would have shown stands beside what they did. Numbers \
+             that the log tells are fitted: those of the stand file, or pumps, cores and shares of heat. What it cannot \
+             tell is said, with the gauge that would.\n\
+             Exit status: that of the case with what was learnt, 0 where all limits were judged and hold.\n{CAUTIONS}"
+        )
+    )]
+    Learn(Learn),
     /// Many cases over any addresses, a row each; in pieces, taken up again where they ended
     #[command(
         after_help = format!(
@@ -140,6 +150,9 @@ pub(crate) struct Report {
     /// Studies that the page holds too, each of which takes its time
     #[arg(long, value_enum, value_name = "STUDY", value_delimiter = ',')]
     pub(crate) with: Vec<Study>,
+    /// A stand file, or a log: what it tells becomes a chapter
+    #[arg(long, value_name = "STAND")]
+    pub(crate) learn: Option<PathBuf>,
     /// Units that the page opens with; a reader can switch
     #[arg(long, value_enum, default_value_t = Units::Metric)]
     pub(crate) units: Units,
@@ -179,6 +192,9 @@ pub(crate) struct Chart {
     /// The file to write, as `picture.svg` [default: standard output]
     #[arg(short, long, value_name = "FILE", requires = "name")]
     pub(crate) output: Option<PathBuf>,
+    /// A stand file, or a log, for the pictures of what it tells
+    #[arg(long, value_name = "STAND")]
+    pub(crate) learn: Option<PathBuf>,
     /// Units of the picture
     #[arg(long, value_enum, default_value_t = Units::Metric)]
     pub(crate) units: Units,
@@ -453,6 +469,31 @@ pub(crate) struct Sheets {
     #[arg(long, value_name = "SECTION", help = only(Topic::Sheets), conflicts_with = "json")]
     pub(crate) only: Option<String>,
     /// Write all tables as CSV to this file (`-` for standard output)
+    #[arg(long, value_name = "FILE")]
+    pub(crate) csv: Option<PathBuf>,
+}
+
+/// What `learn` is asked.
+#[derive(Args, Debug)]
+pub(crate) struct Learn {
+    /// Case and form of the answer.
+    #[command(flatten)]
+    pub(crate) asked: Asked,
+    /// The stand file, which names the log and its columns; or the log itself, with its columns taken by their names
+    #[arg(value_name = "STAND")]
+    pub(crate) stand: Option<PathBuf>,
+    /// Propose a stand file for this log and print it
+    #[arg(long, value_name = "LOG", conflicts_with = "stand")]
+    pub(crate) columns: Option<PathBuf>,
+    /// Write what was learnt to this file, for the case to include
+    #[arg(short, long, value_name = "FILE")]
+    pub(crate) output: Option<PathBuf>,
+    /// Print all, not only what matters on two screens
+    #[arg(long, conflicts_with = "only")]
+    pub(crate) full: bool,
+    #[arg(long, value_name = "SECTION", help = only(Topic::Learn), conflicts_with = "json")]
+    pub(crate) only: Option<String>,
+    /// Write what was measured and predicted over time as CSV to this file (`-` for standard output)
     #[arg(long, value_name = "FILE")]
     pub(crate) csv: Option<PathBuf>,
 }

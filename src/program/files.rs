@@ -39,6 +39,20 @@ pub(super) fn included(folder: &Path, name: &str) -> Result<String, String> {
     read(&file)
 }
 
+/// A file in a folder or below it, open for reading however long it is; links lead no further either.
+pub(super) fn open_beside(folder: &Path, name: &str) -> Result<std::fs::File, String> {
+    let here = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
+    let real = |path: &Path| std::fs::canonicalize(path).map_err(|error| message(&error));
+    let (within, file) = (real(here)?, real(&here.join(name))?);
+    if !file.starts_with(&within) {
+        return Err("a log lies beside the stand file or below it".to_owned());
+    }
+    if std::fs::metadata(&file).map_err(|error| message(&error))?.is_dir() {
+        return Err("this is a folder, not a log".to_owned());
+    }
+    std::fs::File::open(&file).map_err(|error| message(&error))
+}
+
 /// What tells whether a file has changed: its length and when it was written. A pipe has none.
 fn stamp(meta: &Metadata) -> Option<(u64, SystemTime)> {
     meta.is_file().then(|| meta.modified().ok().map(|time| (meta.len(), time))).flatten()

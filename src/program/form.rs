@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use coolwright::answer::Topic;
 
-use super::cli::{Asked, Chart, Command, Grid, New, Report};
+use super::cli::{Asked, Chart, Command, Grid, Learn, New, Report};
 
 /// What a command does.
 pub(super) enum Doing<'a> {
@@ -18,6 +18,8 @@ pub(super) enum Doing<'a> {
     Chart(&'a Chart),
     /// It streams rows.
     Grid(&'a Grid),
+    /// It learns from a log.
+    Learn(&'a Learn),
 }
 
 /// How an answer is wanted.
@@ -60,6 +62,7 @@ impl<'a> Doing<'a> {
             Command::Report(args) => return Self::Report(args),
             Command::Chart(args) => return Self::Chart(args),
             Command::Grid(args) => return Self::Grid(args),
+            Command::Learn(args) => return Self::Learn(args),
         })
     }
 }

@@ -4,6 +4,7 @@ pub(crate) mod cli;
 mod files;
 mod form;
 mod grid;
+mod learn;
 mod page;
 mod question;
 mod threads;
@@ -47,6 +48,12 @@ pub(crate) fn run(cli: &Cli) -> ExitCode {
             let style = on_stdout(args.asked.units.into());
             let done = extent(Topic::Grid, args.full, args.only.as_deref())
                 .and_then(|extent| grid::grid(args, (style, &extent)));
+            ended(done, on_stderr(style.units), args.asked.json)
+        }
+        Doing::Learn(args) => {
+            let style = on_stdout(args.asked.units.into());
+            let done = extent(Topic::Learn, args.full, args.only.as_deref())
+                .and_then(|extent| learn::learn(args, (style, &extent)));
             ended(done, on_stderr(style.units), args.asked.json)
         }
     }

@@ -14,6 +14,7 @@ pub(super) fn question(command: &Command) -> Result<Question, Refusal> {
         Command::Check(_)
         | Command::New(_)
         | Command::Grid(_)
+        | Command::Learn(_)
         | Command::Report(_)
         | Command::Chart(_) => Question::Check,
         Command::Point(args) => {

@@ -18,6 +18,7 @@ mod eased;
 pub mod failures;
 pub mod gauges;
 pub mod grid;
+pub mod learn;
 pub mod levers;
 mod names;
 pub mod pumps;

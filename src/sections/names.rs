@@ -120,6 +120,11 @@ const WHY: &[&str] = &[
 const GRID: &[&str] =
     &["verdict", "title", "judged_by", "limits", "holding", "unsolved", "cautions"];
 
+const LEARN: &[&str] = &[
+    "verdict", "title", "read", "beside", "learnt", "apart", "next", "heat", "limits", "day",
+    "mind", "cautions",
+];
+
 const CHANCE: &[&str] =
     &["verdict", "title", "judged_by", "limits", "drivers", "inputs", "draws", "mind", "cautions"];
 
@@ -137,6 +142,7 @@ pub fn names(topic: Topic) -> &'static [&'static str] {
         Topic::Sheets => SHEETS,
         Topic::Why => WHY,
         Topic::Grid => GRID,
+        Topic::Learn => LEARN,
         Topic::Chance => CHANCE,
     }
 }

@@ -11,6 +11,7 @@ mod frost;
 mod going;
 mod judged;
 mod lasting;
+pub mod learn;
 mod levers;
 mod limits;
 mod load;

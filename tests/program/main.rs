@@ -19,6 +19,7 @@ mod grid;
 mod guide;
 mod hidden;
 mod lasting;
+mod learn;
 mod levers;
 mod lists;
 mod log;

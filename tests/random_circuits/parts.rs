@@ -300,6 +300,10 @@ impl<'a> Writer<'a> {
             4 => fields.push(format!("supply: \"aux\", speed: {}", text(speed, "%"))),
             _ => fields.push(format!("speed: {}", text(speed, "%"))),
         }
+        if self.random.chance(0.2) {
+            let [head, flow] = [0, 1].map(|_| text(self.random.between(60.0, 120.0), "%"));
+            fields.push(format!("head_scale: {head}, flow_scale: {flow}"));
+        }
         let count = self.random.below(6);
         match count {
             0 => fields.push(format!("count: Series({})", 1 + self.random.below(3))),

@@ -120,13 +120,9 @@ impl Reading {
         }
         let case = super::read_case(&tree, self.log.as_ref(), problems)?;
         let sound = problems.error_count() == errors && self.faults.is_empty();
-        sound.then(|| Self {
-            tree,
-            case,
-            faults: Vec::new(),
-            log: self.log.clone(),
-            variants: self.variants.clone(),
-        })
+        let (log, learnt) = (self.log.clone(), self.learnt.clone());
+        let variants = self.variants.clone();
+        sound.then_some(Self { tree, case, faults: Vec::new(), log, learnt, variants })
     }
 }
 
@@ -336,9 +332,9 @@ fn known(name: &str) -> Option<&'static str> {
         "air", "air_exponent", "air_fall_exponent", "along", "altitude", "angle", "at", "at_speed",
         "blocked", "boost", "bore", "coolant", "coolant_in", "coolant_share", "cracking",
         "effectiveness", "efficiency", "ratio", "soak", "current", "current_limit", "engine_speed", "error",
-        "exponent", "face", "fall", "fill_pressure", "film_factor", "fluid_temperature", "filled_altitude", "filled_at", "flow",
-        "free_flow", "from", "heat", "heat_share", "humidity", "hysteresis", "ice", "ice_film", "ice_piece",
-        "lag", "lag_at", "leak", "length", "level", "loss", "metal", "open", "opens", "passes", "point", "power", "pressure",
+        "exponent", "face", "fall", "fill_pressure", "film_factor", "fluid_temperature", "filled_altitude", "filled_at", "flow", "flow_scale",
+        "free_flow", "from", "head_scale", "heat", "heat_share", "humidity", "hysteresis", "ice", "ice_film", "ice_piece",
+        "lag", "lag_at", "leak", "length", "level", "loss", "metal", "offset", "open", "opens", "passes", "point", "power", "pressure",
         "ram", "range", "rated_voltage", "rise", "road_speed", "roughness", "share", "shut_off", "spacing",
         "speed", "start", "straight_after", "straight_before", "swelling", "temperature", "to",
         "voltage", "volume", "count",

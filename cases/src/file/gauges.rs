@@ -23,6 +23,8 @@ pub struct Gauge {
     pub lag_at: Option<VolumeFlow>,
     /// What it may be off by, as an amount: `1.5 K`. It counts in the ± of what it reads at a point.
     pub error: Option<Spanned<String>>,
+    /// What it shows above the truth, as an amount, as `learn` finds it: `-0.4 K`. Nothing where left out.
+    pub offset: Option<Spanned<String>>,
 }
 
 /// What a gauge reads.

@@ -11,8 +11,10 @@ mod charge;
 mod circuit;
 mod duty;
 mod gauges;
+mod learnt;
 mod parts;
 mod short;
+mod stand;
 
 pub use air::{AirFall, AirPath, Core, Fan, FanCurve, RatedCore, SwitchSpec, TableRow};
 pub use bodies::{Cooler, Engine, Film, FlatTubes, Metal, Wall, WallMetal};
@@ -23,10 +25,13 @@ pub use charge::{
 pub use circuit::{Circuit, CoolantMix, Junction, Run, TeeFormulas};
 pub use duty::{BuiltIn, Duty, Limit, Log, Phase, Ready, Variant};
 pub use gauges::{Gauge, PartEnd, Reads};
+pub use learnt::Learnt;
 pub use parts::{
     BendSpec, Cap, Characteristic, DrivenBy, MeterKind, PartSpec, Polynomial, PumpCount, PumpCurve,
     Resistance, ThermostatSide, WhenStopped,
 };
+
+pub use stand::{Fit, Stand};
 
 pub(crate) use called::{
     counted, field as field_called, field_of, form as form_of, kind as kind_called,
@@ -100,9 +105,12 @@ pub struct Case {
     /// What is not known exactly.
     #[serde(default)]
     pub chance: Chance,
+    /// What was learnt from a log: numbers that count in the place of those that the case has.
+    #[serde(default)]
+    pub learnt: Vec<Learnt>,
 }
 
-/// A parts file: curves and cores to be shared.
+/// A parts file: curves and cores to be shared, and what was learnt.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Parts {
@@ -115,6 +123,9 @@ pub struct Parts {
     /// Radiator cores.
     #[serde(default)]
     pub cores: Map<Core>,
+    /// What was learnt from a log.
+    #[serde(default)]
+    pub learnt: Vec<Learnt>,
 }
 
 /// The site.

@@ -121,6 +121,11 @@ pub enum PartSpec {
         /// Share of its electric power, or of its shaft power where the engine turns it, that ends in
         /// the coolant.
         heat_share: Option<Fraction>,
+        /// Its head over that of its curve or label, as `learn` finds it of a pump that is worn or better than
+        /// its label; 1 where left out.
+        head_scale: Option<Fraction>,
+        /// Its flow over that of its curve or label at the same share of head; 1 where left out.
+        flow_scale: Option<Fraction>,
     },
     /// A check valve. It opens along its run, `from` to `to`; to turn it, turn the run.
     CheckValve {

@@ -28,8 +28,9 @@ pub(super) fn lower(context: &mut Context<'_>, case: &Case, model: &mut Model) {
             };
             let sheath = sheath(context, name, spec);
             let error = error(context, name, spec);
+            let offset = offset(context, name, spec);
             let name = name.value.clone();
-            model.gauges.push(Gauge { name, reads, circuit, place, sheath, error });
+            model.gauges.push(Gauge { name, reads, circuit, place, sheath, error, offset });
         }
     }
 }
@@ -55,22 +56,54 @@ fn sheath(context: &mut Context<'_>, name: &Spanned<String>, spec: &GaugeSpec) -
     Some(Sheath { lag, at })
 }
 
-/// What a gauge may be off by.
-fn error(context: &mut Context<'_>, name: &Spanned<String>, spec: &GaugeSpec) -> Option<Slot> {
-    let text = spec.error.as_ref()?;
-    let kind = match spec.reads {
+/// The kind of what a gauge is off by.
+fn kind_of_error(spec: &GaugeSpec) -> Kind {
+    match spec.reads {
         ReadsSpec::Pressure => Kind::PressureDifference,
         ReadsSpec::Temperature => Kind::TemperatureDifference,
         ReadsSpec::Flow => Kind::VolumeFlow,
-    };
-    let si = match parse(kind, &text.value) {
-        Ok(si) => si,
+    }
+}
+
+/// An amount that a gauge is off by, SI.
+fn amount(context: &mut Context<'_>, text: &Spanned<String>, spec: &GaugeSpec) -> Option<f64> {
+    match parse(kind_of_error(spec), &text.value) {
+        Ok(si) => Some(si),
         Err(error) => {
             let problem = Problem::error(text.span, error.message).label("the error of this gauge");
             context.problems.push(error.help.into_iter().fold(problem, Problem::help));
-            return None;
+            None
         }
+    }
+}
+
+/// What a gauge is known to show above the truth.
+fn offset(context: &mut Context<'_>, name: &Spanned<String>, spec: &GaugeSpec) -> Slot {
+    let kind = kind_of_error(spec);
+    let text = spec.offset.as_ref();
+    let given = text.and_then(|text| amount(context, text, spec));
+    let address = format!("gauges/{}:offset", name.value);
+    let most = match spec.reads {
+        ReadsSpec::Pressure => 1e6,
+        ReadsSpec::Temperature => 100.0,
+        ReadsSpec::Flow => 0.1,
     };
+    let (bound, what) = (Bound::Within(-most, most), "what a gauge shows above the truth");
+    let span = text.map(|text| text.span);
+    let told = context.told(&address).or(span.zip(given).map(|(span, si)| (si, span)));
+    if let Some((si, span)) = told {
+        context.check(si, span, kind, bound, what);
+    }
+    let slot = context.addressed(&address, kind, given.unwrap_or(0.0), span);
+    context.bind(&address, bound, what);
+    slot
+}
+
+/// What a gauge may be off by.
+fn error(context: &mut Context<'_>, name: &Spanned<String>, spec: &GaugeSpec) -> Option<Slot> {
+    let text = spec.error.as_ref()?;
+    let kind = kind_of_error(spec);
+    let si = amount(context, text, spec)?;
     let address = format!("gauges/{}:error", name.value);
     let what = "error of a gauge";
     let si = context.check(si, text.span, kind, Bound::NotNegative, what);

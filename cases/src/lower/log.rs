@@ -249,7 +249,7 @@ fn thinned(times: &[f64], values: &[f64]) -> Vec<[f64; 2]> {
 /// The stretches of a log at work and at rest, by the share of full power; one where it tells none.
 fn phases(times: &[f64], driving: &[Driving], shares: Option<usize>) -> Vec<LoweredPhase> {
     let cuts = match shares {
-        Some(column) => cuts(times, &driving[column].values),
+        Some(column) => stretches(times, &driving[column].values),
         None => vec![(0, STRETCHES[2])],
     };
     let last = times.len() - 1;
@@ -273,8 +273,11 @@ fn phases(times: &[f64], driving: &[Driving], shares: Option<usize>) -> Vec<Lowe
     cuts.iter().zip(ends).map(phase).collect()
 }
 
-/// Where work and rest begin: rows, and what begins there.
-fn cuts(times: &[f64], shares: &[f64]) -> Vec<(usize, &'static str)> {
+/// Where work and rest begin in a log, by the share of full power: rows, and what begins there.
+///
+/// # Panics
+/// When there is no row.
+pub fn stretches(times: &[f64], shares: &[f64]) -> Vec<(usize, &'static str)> {
     let most = shares.iter().copied().fold(0.0, f64::max);
     let mut works = shares[0] >= WORKS * most;
     let word = |works: bool| STRETCHES[usize::from(!works)];

@@ -30,6 +30,7 @@ pub use context::{Address, Assumption, Bound};
 pub use damage::Damage;
 pub(crate) use duty::no_value;
 pub use duty::{BuiltInKind, BuiltInLimits, LimitSpec, LoweredDuty, LoweredPhase, ReadySpec};
+pub use log::stretches;
 pub use plumbing::{BendsGiven, HoseWay, Tap, Taps};
 pub use roles::Role;
 
@@ -129,6 +130,18 @@ pub fn lower_damaged(case: &Case, damage: Damage, problems: &mut Problems) -> Op
     lower_all(case, damage, &Writes::new(), problems)
 }
 
+/// Notes what was learnt from a log.
+fn note_learnt(context: &mut Context<'_>, case: &Case) {
+    for of in &case.learnt {
+        let address = &of.at.value;
+        let kind = context.addresses.get(address).map(|entry| entry.kind);
+        if let (Some(kind), Some((si, _))) = (kind, context.told(address)) {
+            let is = crate::quantity::spoken(kind, si);
+            context.notes.push(format!("Learnt from a log: `{address}` is {is}."));
+        }
+    }
+}
+
 fn lower_all(
     case: &Case,
     damage: Damage,
@@ -194,6 +207,7 @@ fn lower_all(
     model.machines = Machine::all(&model.circuits, &model.air_paths, &context.commands);
     switches::lower(&mut context, case, &mut model);
     gauges::lower(&mut context, case, &mut model);
+    note_learnt(&mut context, case);
     check_used(&mut context, case);
     check_sources(&mut context, case);
     check_writes(&mut context);

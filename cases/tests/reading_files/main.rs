@@ -6,4 +6,5 @@ mod no_panic;
 mod quantities;
 mod reading;
 mod sample;
+mod stand;
 mod units;

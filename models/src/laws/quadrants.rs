@@ -58,6 +58,14 @@ impl<S: Scalar> AtRest<S> {
     }
 }
 
+impl<S: Scalar> AtRest<S> {
+    /// The same in parts of a size of head.
+    #[must_use]
+    pub fn over(self, size: S) -> Self {
+        Self { fall: self.fall / size, ..self }
+    }
+}
+
 impl AtRest<f64> {
     /// What the second part of [`machine_rise`] goes with, by its size: flow beyond the end of the curve
     /// over Q₀; backwards all of it, times √f. None of it where the curve holds.

@@ -48,6 +48,10 @@ pub struct Pump {
     pub by_label: bool,
     /// Density of the fluid in which the curve was measured, kg/m³.
     pub curve_density: Slot,
+    /// Its head over that of its curve at the flow that belongs to it; 1 as new.
+    pub head_scale: Slot,
+    /// Its flow over that of its curve at the same share of head; 1 as new.
+    pub flow_scale: Slot,
     /// What turns it.
     pub drive: PumpDrive,
     /// Speed of the curve, rad/s, where it is known.
@@ -171,21 +175,39 @@ impl Pump {
         AtRest { fall, flow, backwards }
     }
 
+    /// By what a pump differs from its curve: H(Q) = h H₁(Q/f) is the curve at the speed f, h/f² times. Both.
+    fn wear<S: Scalar>(&self, values: &Reader<'_, S>) -> [S; 2] {
+        let [head, flow] = [self.head_scale, self.flow_scale].map(|slot| values.get(slot));
+        [flow, head / (flow * flow)]
+    }
+
     /// Rise of total pressure at a speed from zero on, Pa:
-    /// Δp = (ρ/ρ₁) (c_H/c_Q² · own + rest), both of [`machine_rise`] at the speed s c_Q. Where its
-    /// curve holds that is (ρ/ρ₁) c_H s² H₁(Q/(s c_Q)).
+    /// Δp = (ρ/ρ₁) (h/f²) (c_H/c_Q² · own + rest), both of [`machine_rise`] at the speed s f c_Q. Where its
+    /// curve holds that is (ρ/ρ₁) h c_H s² H₁(Q/(s f c_Q)).
     fn rise_at<S: Scalar>(&self, values: &Reader<'_, S>, inputs: &Inputs<S>, speed: S) -> S {
-        let at_rest = self.at_rest(values);
+        let [wider, size] = self.wear(values);
+        let as_new = self.rise_as_new(values, (inputs, size), (speed, speed * wider));
+        as_new * size * inputs.density_ratio
+    }
+
+    /// The same of the curve at a speed, `own` of the pump, over the ratio of densities and `size`.
+    fn rise_as_new<S: Scalar>(
+        &self,
+        values: &Reader<'_, S>,
+        (inputs, size): (&Inputs<S>, S),
+        (own_speed, speed): (S, S),
+    ) -> S {
+        let at_rest = self.at_rest(values).over(size);
         let turning = self.viscous.as_ref().filter(|_| speed.value() > 0.0);
         let Some(viscous) = turning else {
             let [own, rest] = machine_rise(&self.curve, &at_rest, speed, inputs.flow);
-            return (own + rest) * inputs.density_ratio;
+            return own + rest;
         };
-        let factors = viscous.factors(values, inputs.viscosity, speed);
+        let factors = viscous.factors(values, inputs.viscosity, own_speed);
         let scale = speed * factors.flow;
         let head = viscous.head_factor(values, &factors, inputs.flow / scale);
         let [own, rest] = machine_rise(&self.curve, &at_rest, scale, inputs.flow);
-        (own * head / (factors.flow * factors.flow) + rest) * inputs.density_ratio
+        own * head / (factors.flow * factors.flow) + rest
     }
 
     /// Power at a speed, W: P = (ρ/ρ₁) (c_Q c_H/c_η) s³ P₁(Q/(s c_Q)). Backflow counts as none.
@@ -264,11 +286,12 @@ impl Part for Pump {
         if !turns || self.viscous.is_some() || self.drive.power_allowed(&place.values).is_some() {
             return FlowLaw::Other;
         }
+        let [wider, size] = self.wear(&place.values);
         FlowLaw::Pump {
-            speed,
+            speed: speed * wider,
             per_flow: 1.0 / place.density,
-            factor: -place.density / place.get(self.curve_density),
-            at_rest: self.at_rest(&place.values),
+            factor: -place.density / place.get(self.curve_density) * size,
+            at_rest: self.at_rest(&place.values).over(size),
         }
     }
 

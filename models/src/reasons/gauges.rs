@@ -8,8 +8,27 @@ use crate::results::Quantity;
 use crate::results::quantities as q;
 
 impl Writer<'_> {
-    /// A gauge.
+    /// A gauge: what is there, and what it is known to show above that.
     pub(super) fn gauge(&mut self, g: usize, quantity: &'static Quantity) {
+        self.there(g, quantity);
+        let gauge = &self.simulator.setup.model.gauges[g];
+        let is_off = self.simulator.setup.values.get(gauge.offset) != 0.0;
+        if !is_off || quantity == &q::TRUE_TEMPERATURE {
+            return;
+        }
+        let kind = match gauge.reads {
+            Reads::Pressure => Kind::PressureDifference,
+            Reads::Temperature => Kind::TemperatureDifference,
+            Reads::Flow => Kind::VolumeFlow,
+        };
+        self.number("b", gauge.offset, kind);
+        if let Comes::Formula(formula) = &mut self.reason.comes {
+            formula.push_str(" + b");
+        }
+    }
+
+    /// What is there where a gauge sits.
+    fn there(&mut self, g: usize, quantity: &'static Quantity) {
         let gauge = &self.simulator.setup.model.gauges[g];
         if quantity == &q::READING_LAGGING {
             self.own("T", &q::TRUE_TEMPERATURE);

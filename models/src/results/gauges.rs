@@ -24,11 +24,12 @@ pub(super) fn record(simulator: &Simulator<'_>, y: &[f64], room: &Room, to: &mut
             Reads::Flow => &q::READING_FLOW,
         };
         let value = reading(simulator, &reader, gauge, y);
+        let offset = simulator.setup.values.get(gauge.offset);
         let lagging = simulator.setup.layout.gauges.iter().find(|known| known.gauge == g);
         match lagging {
-            None => to.put(Id::Gauge(g), quantity, value),
+            None => to.put(Id::Gauge(g), quantity, value + offset),
             Some(known) => {
-                to.put(Id::Gauge(g), &q::READING_LAGGING, y[known.state]);
+                to.put(Id::Gauge(g), &q::READING_LAGGING, y[known.state] + offset);
                 to.put(Id::Gauge(g), &q::TRUE_TEMPERATURE, value);
             }
         }

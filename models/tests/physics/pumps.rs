@@ -30,6 +30,8 @@ fn pump(values: &mut Values, drive: PumpDrive, viscous: bool) -> Pump {
         given: [0.0, FREE],
         by_label: false,
         curve_density: slot(998.2),
+        head_scale: slot(1.0),
+        flow_scale: slot(1.0),
         drive,
         curve_speed: Some(slot(4500.0 * RPM)),
         viscous,

@@ -173,11 +173,14 @@ impl Integrator {
                 Attempt::Stopped => return Err(Failure::Stopped { at_s: self.time }),
                 Attempt::NotConverged => {
                     self.statistics.failed += 1;
+                    self.newton.astray = true;
                     if self.newton.fresh || self.newton.stale {
                         h *= 0.25;
                         history = None;
                     }
-                    self.newton.stale |= !self.newton.fresh || self.newton.renewals > 0;
+                    // A Jacobian that is no number serves nobody, however fresh.
+                    let broken = self.newton.factored_step == 0.0;
+                    self.newton.stale |= broken || !self.newton.fresh || self.newton.renewals > 0;
                     self.newton.left_over = 1.0;
                     refused = true;
                 }

@@ -131,6 +131,8 @@ struct Newton {
     fresh: bool,
     /// There is none, or it converges too slowly.
     stale: bool,
+    /// The system was asked last for a state on no way that was taken.
+    astray: bool,
     age: usize,
     /// Estimate of error left over correction, from the last stage.
     left_over: f64,
@@ -271,6 +273,7 @@ impl Newton {
             factored_step: 0.0,
             fresh: false,
             stale: true,
+            astray: false,
             age: 0,
             left_over: 1.0,
             slowest: 0.0,

@@ -16,6 +16,9 @@ const SLOW: f64 = 0.15;
 /// a kink within the step are met from its other side (a valve that begins to move; the test
 /// `a_kink_within_a_step_needs_no_shorter_step`).
 const HOPELESS: f64 = 0.5;
+/// A first guess is carried from the step before over no more than so many times its length: a step that was cut
+/// short says nothing of a time far beyond it.
+const FURTHEST: f64 = 5.0;
 /// New Jacobians within one attempt at a step.
 const RENEWALS: usize = 6;
 
@@ -76,6 +79,12 @@ impl Integrator {
         let newton = &mut self.newton;
         let mut renew = newton.factored_step.total_cmp(&h).is_ne();
         if newton.stale {
+            if newton.astray {
+                // What the system found out last belongs to an attempt that led nowhere.
+                newton.astray = false;
+                system.rhs(self.time, &self.state, &mut self.stages.base)?;
+                self.statistics.rhs_calls += 1;
+            }
             system.jacobian(self.time, &self.state, &mut newton.jacobian)?;
             self.statistics.jacobians += 1;
             (newton.fresh, newton.stale, newton.age) = (true, false, 0);
@@ -129,7 +138,7 @@ impl Integrator {
         stages.value.copy_from_slice(&self.state);
         // Without a step before, the state itself: an explicit guess could leave the range in
         // which the system has rates.
-        if let Some(length) = history {
+        if let Some(length) = history.filter(|length| h <= FURTHEST * length) {
             let ratio = length / h;
             let nodes = [0.0, (C[3] - 1.0) * ratio, -ratio];
             let [now, late, early] = integral_weights(nodes, C[1]).map(|weight| h * weight);

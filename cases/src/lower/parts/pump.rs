@@ -123,8 +123,15 @@ fn one_pump(
     data: &PumpData,
     unit: Option<u32>,
 ) -> Option<Pump> {
-    let PartSpec::Pump { bore, heat_share, .. } = spec else { return None };
+    let PartSpec::Pump { bore, heat_share, head_scale, flow_scale, .. } = spec else {
+        return None;
+    };
     let address = &spot.address;
+    let [head_scale, flow_scale] =
+        [("head_scale", *head_scale), ("flow_scale", *flow_scale)].map(|(name, given)| {
+            let about = ("head or flow of a pump over that of its curve", 1.0);
+            context.or_default(&format!("{address}:{name}"), given, SCALE, about)
+        });
     let bore = bore.map(|b| context.given(&format!("{address}:bore"), b, BORE, "bore"));
     let drive = drive(context, spot, spec, (data, unit))?;
     let [stopped_fall, stopped_flow, backwards] = at_rest(context, address, spec, data);
@@ -143,6 +150,8 @@ fn one_pump(
         given: data.given,
         by_label: data.by_label,
         curve_density: context.fixed(data.density),
+        head_scale,
+        flow_scale,
         drive,
         curve_speed: data.at_speed.map(|speed| context.fixed(speed)),
         viscous: viscous(context, spec, data),
@@ -357,6 +366,9 @@ fn viscous(context: &mut Context<'_>, spec: &PartSpec, data: &PumpData) -> Optio
         [data.viscosity, best_flow, best_head, data.free_flow].map(|value| context.fixed(value));
     Some(Viscous { curve_viscosity, best_flow, best_head, free_flow, curve_speed })
 }
+
+/// Head and flow of a pump over those of its curve.
+const SCALE: Bound = Bound::Within(0.1, 3.0);
 
 /// Coolant in the volute of an electric pump, m³ (common practice, no source).
 const PUMP_VOLUME: f64 = 0.15e-3;

@@ -11,8 +11,12 @@ const FLOW_FACTOR: Symbol = sym("c_Q", "1", "factor on the flow for viscosity");
 const HEAD_FACTOR: Symbol = sym("c_H", "1", "factor on the head for viscosity");
 const EFFICIENCY_FACTOR: Symbol = sym("c_η", "1", "factor on the efficiency for viscosity");
 const RISE: Symbol = sym("Δp", "Pa", "rise of total pressure along the run");
-const CURVE: Symbol =
-    sym("H₁", "Pa", "rise of the curve at the flow Q/(s·c_Q), by the cubics of Fritsch & Carlson");
+const CURVE: Symbol = sym(
+    "H₁",
+    "Pa",
+    "rise of the curve at the flow Q/(s·c_Q), by the cubics of Fritsch & Carlson; of a pump with \
+         `head_scale` h and `flow_scale` f h times that of its curve at Q/(s·f·c_Q)",
+);
 pub(super) const REST: Symbol =
     sym("R", "Pa", "what it gives as if at rest: below zero beyond its curve, above it backwards");
 pub(super) const STILL: Symbol = sym("Δ", "Pa", "its fall at rest at the flow Q₀");

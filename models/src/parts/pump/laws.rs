@@ -32,18 +32,20 @@ pub(super) fn of(pump: &Pump, place: &LawInputs<'_, f64>, flow_kg_s: f64) -> Vec
     let inputs = Inputs::of(pump, place, flow_kg_s / place.density);
     let factors = duty.viscous.map_or([1.0; 3], |f| [f.flow, f.head, f.efficiency]);
     let [flow, head, efficiency] = factors;
-    let scale = duty.speed * flow;
-    let of_curve = inputs.flow / scale;
+    let [wider, size] = pump.wear(&place.values);
+    let scale = duty.speed * wider * flow;
+    let of_curve = inputs.flow / (duty.speed * flow);
     let ratio = ("r", inputs.density_ratio);
     let card = if pump.by_label { &cards::LABEL_RISE } else { &cards::CURVE_RISE };
     let at_rest = pump.at_rest(&place.values);
-    let [own_rise, rest] = machine_rise(&pump.curve, &at_rest, scale, inputs.flow);
+    let [own_rise, rest] = machine_rise(&pump.curve, &at_rest.over(size), scale, inputs.flow);
+    let turned = duty.speed * flow;
     let rise = [
         ratio,
         ("c_H", head),
         speed,
-        ("H₁", own_rise / (scale * scale)),
-        ("R", rest),
+        ("H₁", own_rise * size / (turned * turned)),
+        ("R", rest * size),
         ("Δ", at_rest.fall),
         ("y", at_rest.share(&pump.curve, scale, inputs.flow)),
     ];

@@ -1,0 +1,172 @@
+//! The fit: which numbers, which clocks are behind, and why there is none.
+
+use coolwright_models::cycle::History;
+use coolwright_solver::least_squares::NoFit;
+
+use super::Learning;
+use super::driven::Driven;
+use super::log::Logged;
+use super::stand::{Number, Shows};
+use crate::answer::Value;
+use crate::refusal::Refusal;
+use crate::say;
+use crate::sections::learn as told;
+use crate::study::learn::fitting::{Channel, Found, Task, fitted, near};
+use crate::study::learn::series::{Cells, behind};
+use crate::study::learn::tells::{Tells, chosen, tells};
+use crate::workers;
+
+/// What to look at where nothing can be fitted.
+const LOOK: &str = "look at what drives, at units, and at `from` and `to` of what is fitted";
+
+/// What was fitted, with what it was fitted to.
+pub(super) struct Fits {
+    pub(super) numbers: Vec<Number>,
+    pub(super) found: Found,
+    pub(super) tells: Vec<Tells>,
+    pub(super) left: Vec<told::Left>,
+    pub(super) behind: Vec<f64>,
+}
+
+impl Learning<'_> {
+    pub(super) fn channels(logged: &Logged) -> Vec<Channel> {
+        let channel = |(shows, cells): &(Shows, Cells)| {
+            let noise = cells.spread().max(0.02 * shows.tolerance);
+            Channel {
+                measured: cells.values.clone(),
+                sigma: noise.max(0.3 * shows.tolerance),
+                noise,
+                tolerance: shows.tolerance,
+            }
+        };
+        logged.compared.iter().map(channel).collect()
+    }
+
+    /// The fit of numbers to the log.
+    fn task<'t>(&'t self, driven: &'t Driven<'_>, of: (&Logged, &[Number])) -> Task<'t> {
+        let (logged, numbers) = of;
+        Task {
+            channels: Self::channels(logged),
+            ranges: numbers.iter().map(|number| number.range).collect(),
+            model: driven,
+            workers: self.workers,
+        }
+    }
+
+    /// Why there is no fit.
+    fn no_fit(no: NoFit, driven: &Driven<'_>, at: (&[Number], &[f64])) -> Refusal {
+        match no {
+            NoFit::Start | NoFit::Jacobian => Self::why_not(driven, at),
+            no => Refusal::said(say!("the log cannot be fitted: {why}", why = no.to_string()))
+                .help(LOOK),
+        }
+    }
+
+    /// Chooses what the log can tell, fits it, finds which clock is behind, and fits again.
+    pub(super) fn fit(
+        &self,
+        driven: &mut Driven<'_>,
+        (logged, mut numbers, by_itself): (&Logged, Vec<Number>, bool),
+    ) -> Result<Fits, Refusal> {
+        let ranges = |numbers: &[Number]| numbers.iter().map(|n| n.range).collect::<Vec<_>>();
+        let mut left = Vec::new();
+        if by_itself {
+            let task = self.task(driven, (logged, &numbers));
+            let as_is: Vec<f64> =
+                numbers.iter().map(|n| n.is.clamp(n.range.0, n.range.1)).collect();
+            let looked = task.looked_at(&as_is);
+            let Some((information, _)) = looked else {
+                return Err(Self::why_not(driven, (&numbers, &as_is)));
+            };
+            let (kept, gone) = chosen(&information, &ranges(&numbers));
+            for (k, tells, then) in gone {
+                let like = self.names(&tells.like, &then, (&numbers, logged));
+                let number = &numbers[k];
+                left.push(told::Left {
+                    address: number.address.clone(),
+                    is_unfelt: tells.is_unfelt(),
+                    like,
+                });
+            }
+            numbers = kept.iter().map(|&k| numbers[k].clone()).collect();
+            driven.numbers = numbers.iter().map(|number| number.address.clone()).collect();
+        }
+        let mut start: Vec<f64> =
+            numbers.iter().map(|n| n.is.clamp(n.range.0, n.range.1)).collect();
+        // Which clock is behind is found as the case stands, lest a slow pump be found instead of it, and again
+        // with numbers that nearly fit.
+        let shifted = |driven: &mut Driven<'_>, behind: &[f64]| {
+            let windows = driven.windows.iter_mut().zip(behind);
+            windows.for_each(|(window, shift)| window.1 = *shift);
+        };
+        let first = self.behind(&driven.follow(&start)?, logged);
+        shifted(driven, &first);
+        let task = self.task(driven, (logged, &numbers));
+        start = near(&task, &start).map_err(|no| Self::no_fit(no, driven, (&numbers, &start)))?;
+        let behind = self.behind(&driven.follow(&start)?, logged);
+        shifted(driven, &behind);
+        let mut task = self.task(driven, (logged, &numbers));
+        let found =
+            fitted(&mut task, &start).map_err(|no| Self::no_fit(no, driven, (&numbers, &start)))?;
+        let tells = tells(&found.information, &ranges(&numbers));
+        Ok(Fits { numbers, found, tells, left, behind })
+    }
+
+    /// Why there is nothing to fit: what is wrong with numbers a little off their start.
+    fn why_not(driven: &Driven<'_>, (numbers, start): (&[Number], &[f64])) -> Refusal {
+        for (k, number) in numbers.iter().enumerate() {
+            let (least, most) = number.range;
+            for sign in [1.0, -1.0] {
+                let mut moved = start.to_vec();
+                moved[k] = (moved[k] + sign * 0.02 * (most - least)).clamp(least, most);
+                let why = match driven.follow(&moved) {
+                    Err(refusal) => refusal.message(),
+                    Ok(history) if history.boiled.is_some() => "coolant boils".into(),
+                    Ok(_) => continue,
+                };
+                return Refusal::said(say!(
+                    "with `{address}` at {value} the log cannot be followed: {why}",
+                    address = &number.address,
+                    value = Value::of(number.kind, moved[k]),
+                    why = why
+                ))
+                .help(LOOK);
+            }
+        }
+        Refusal::said("the log cannot be fitted: what gauges show has no slopes").help(LOOK)
+    }
+
+    /// By gauge how far its clock is behind, s.
+    pub(super) fn behind(&self, history: &History, logged: &Logged) -> Vec<f64> {
+        let names: Vec<&str> =
+            logged.table.channels.iter().map(|channel| channel.name.as_str()).collect();
+        workers::map(self.workers, logged.compared.len(), |k| {
+            let (shows, cells) = &logged.compared[k];
+            let place = names.iter().position(|name| *name == shows.column);
+            let column = history.catalogue.find(&shows.result);
+            let (Some(place), Some(column)) = (place, column) else { return 0.0 };
+            let predicted: Vec<f64> = history.rows.iter().map(|row| row[column]).collect();
+            let measured = (&logged.table.times_s[..], &logged.table.columns[place][..]);
+            behind(measured, (&history.times_s, &predicted), cells.noise)
+        })
+    }
+
+    /// What parameters are called: numbers by their address, offsets by their gauge.
+    pub(super) fn names(
+        &self,
+        like: &[(usize, f64)],
+        then: &[usize],
+        (numbers, logged): (&[Number], &Logged),
+    ) -> Vec<told::Like> {
+        let name = |(k, correlation): &(usize, f64)| {
+            let (name, is_gauge) = if let Some(&number) = then.get(*k) {
+                (numbers[number].address.clone(), false)
+            } else {
+                let gauge = logged.compared[*k - then.len()].0.gauge;
+                (self.built.ready.model.gauges[gauge].name.clone(), true)
+            };
+            told::Like { name, is_gauge, correlation: *correlation }
+        };
+        like.iter().map(name).collect()
+    }
+}

@@ -1,0 +1,8 @@
+//! Logs that the model itself made, with noise and faults and numbers that are known: `learn` must find them.
+
+mod bad;
+mod corners;
+mod coverage;
+mod draws;
+mod made;
+mod of_demo;

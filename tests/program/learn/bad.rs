@@ -1,0 +1,192 @@
+//! Logs and stand files that cannot be used: a clear message with its place, and no answer.
+
+use std::process::Command;
+
+/// Learns from a stand file and a log beside the case of the demo: status, standard output, standard error.
+fn learn(stand: &str, log: &str, words: &[&str]) -> (Option<i32>, String, String) {
+    let folder = tempfile::tempdir().expect("a folder");
+    let case = include_str!("../../../cases/learn/tender.ron");
+    for (name, text) in [("tender.ron", case), ("stand.ron", stand), ("stand.csv", log)] {
+        std::fs::write(folder.path().join(name), text).expect("it can be written");
+    }
+    let output = Command::new(env!("CARGO_BIN_EXE_coolwright"))
+        .current_dir(folder.path())
+        .arg("learn")
+        .arg("tender.ron")
+        .args(words)
+        .output()
+        .expect("the program runs");
+    let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
+    (output.status.code(), text(&output.stdout), text(&output.stderr))
+}
+
+const STAND: &str = "Stand(\n    log: \"stand.csv\",\n    time: (\"t\", \"s\"),\n    drives: [(\"power\", \"P\", \"kW\")],\n    \
+                     gauges: [(\"engine_out\", \"T\", \"°C\")],\n)\n";
+
+fn log() -> String {
+    (0..60).fold("t,P,T\n".to_owned(), |log, k| {
+        format!("{log}{k},50,{}\n", 60.0 + 0.01 * f64::from(k))
+    })
+}
+
+#[test]
+fn a_stand_file_that_does_not_fit_is_refused_at_its_place() {
+    for (was, is, told) in [
+        (
+            "\"engine_out\"",
+            "\"engine_uot\"",
+            &["the case has no gauge `engine_uot`", "did you mean `engine_out`?", "stand.ron:5:15"]
+                [..],
+        ),
+        (
+            "\"power\"",
+            "\"engine_sped\"",
+            &["there is no value at `engine_sped`", "did you mean `engine_speed`?"],
+        ),
+        ("\"°C\"", "\"kPa\"", &["the unit of this column", "stand.ron:5"]),
+        ("\"kW\"", "\"°C\"", &["expected a power", "stand.ron:4"]),
+        ("(\"t\", \"s\")", "(\"t\", \"kg\")", &["expected a time"]),
+        (
+            "log: \"stand.csv\"",
+            "log: \"other.csv\"",
+            &["cannot read the log `other.csv`", "there is no such file", "stand.ron:2:10"],
+        ),
+        ("log: \"stand.csv\"", "log: \"../stand.csv\"", &["cannot read the log", "no such file"]),
+        ("\"P\"", "\"Pwr\"", &["the log has no column `Pwr`", "it has: t, P, T"]),
+        ("gauges: [(\"engine_out\", \"T\", \"°C\")]", "gauges: []", &["nothing to compare"]),
+        ("gauges:", "gages:", &["did you mean `gauges`?"]),
+        (
+            "\n)",
+            "\n    fit: [Fit(at: \"charge/loop/pump:hed_scale\")],\n)",
+            &[
+                "there is no value at `charge/loop/pump:hed_scale`",
+                "did you mean `charge/loop/pump:head_scale`?",
+                "stand.ron:6:19",
+            ],
+        ),
+        (
+            "\n)",
+            "\n    fit: [Fit(at: \"cores/radiator:blocked\")],\n)",
+            &["in which range may `cores/radiator:blocked` be?", "give `from` and `to`"],
+        ),
+        (
+            "\n)",
+            "\n    fit: [Fit(at: \"cores/radiator:heat\", from: \"80 kW\", to: \"60 kW\")],\n)",
+            &["is empty"],
+        ),
+        (
+            "\n)",
+            "\n    fit: [Fit(at: \"cores/radiator:heat\", from: \"3 bar\")],\n)",
+            &["expected a"],
+        ),
+        (
+            "\n)",
+            "\n    fit: [Fit(at: \"air_paths/front/fan:count\", from: 1, to: 3)],\n)",
+            &["cannot be fitted"],
+        ),
+    ] {
+        assert!(STAND.contains(was), "{was}");
+        let (code, out, err) = learn(&STAND.replacen(was, is, 1), &log(), &["stand.ron"]);
+        assert!(code == Some(2) && out.is_empty(), "{is}: {code:?} {out}");
+        for told in told {
+            assert!(err.contains(told), "{is}: {told} is not in\n{err}");
+        }
+        assert!(!err.contains("panicked"), "{err}");
+    }
+}
+
+#[test]
+fn a_log_that_is_none_is_refused_at_the_place_that_names_it() {
+    let units = "t,P,T\ns,kW,°F\n".to_owned() + log().split_once('\n').expect("rows").1;
+    let cold = log().replace(",60.", ",-160.");
+    let text = log().replace(",60.", ",warm 60.");
+    for (log, told) in [
+        (String::new(), &["the log is empty"][..]),
+        ("t,P,T\n".to_owned(), &["no rows of numbers"]),
+        ("t,P,T\n0,1,2\n".to_owned(), &["a single row"]),
+        ("time;P;T\n0;1;2\n1;1;2\n".to_owned(), &["no line of the log has a column `t`"]),
+        (units, &["of `T` the log says `°F`", "stand.ron:5"]),
+        (cold, &["no gauge of the log has numbers to compare"]),
+        (text, &["no gauge of the log has numbers to compare"]),
+        ("\u{0}\u{1}".to_owned(), &["no plain text"]),
+    ] {
+        let (code, out, err) = learn(STAND, &log, &["stand.ron"]);
+        assert!(code == Some(2) && out.is_empty(), "{told:?}: {code:?} {out}");
+        for told in told {
+            assert!(err.contains(told), "{told} is not in\n{err}");
+        }
+        assert!(err.contains("stand.ron:"), "{err}");
+    }
+    let (code, _, err) = learn(STAND, &log(), &["none.ron"]);
+    assert!(code == Some(2) && err.contains("no such file"), "{err}");
+    let (code, _, err) = learn(STAND, &log(), &[]);
+    assert!(code == Some(2) && err.contains("--columns"), "{err}");
+}
+
+/// Full power that is not what the log means: the case boils, and that is what is said.
+#[test]
+fn a_log_that_boils_the_case_is_refused_with_where_to_look() {
+    let hot: String =
+        (0..2000).fold("t,P,T\n".to_owned(), |log, k| format!("{log}{k},210,{}\n", 60 + k % 7));
+    let (code, _, err) = learn(STAND, &hot, &["stand.ron"]);
+    assert_eq!(code, Some(2), "{err}");
+    assert!(err.contains("boils at") && err.contains("look at what drives"), "{err}");
+}
+
+/// Columns by their names: what is printed is a stand file.
+#[test]
+fn columns_are_proposed_by_words_and_units() {
+    let log = include_str!("../../../cases/learn/stand.csv");
+    let (code, proposed, err) = learn(STAND, log, &["--columns", "stand.csv"]);
+    assert_eq!(code, Some(0), "{err}");
+    for row in [
+        "time: (\"t\", \"s\")",
+        "(\"power\", \"P_shaft\", \"kW\")",
+        "(\"engine_speed\", \"n_eng\", \"rpm\")",
+        "(\"site:air\", \"T_amb\", \"°C\")",
+        "(\"engine_out\", \"T_eng_out\", \"°C\")",
+        "(\"engine_in\", \"T_eng_in\", \"°C\")",
+        "(\"engine_flow\", \"Q_eng\", \"L/min\")",
+        "(\"charge_hot\", \"T_chg_hot\", \"°C\")",
+        "(\"charge_cold\", \"T_chg_cold\", \"°C\")",
+        "(\"pump_delivery\", \"p_pump\", \"kPa\")",
+        "// Not placed: note",
+    ] {
+        assert!(proposed.contains(row), "{row} is not in\n{proposed}");
+    }
+}
+
+/// One thermometer of the engine shows head and flow of its pump and the radiator together: what cannot be told apart is
+/// said, and which gauge would.
+#[test]
+fn what_cannot_be_told_apart_is_said_with_the_gauge_that_would() {
+    let log = include_str!("../../../cases/learn/stand.csv");
+    let stand = r#"Stand(log: "stand.csv", time: ("t", "s"), drives: [("power", "P_shaft", "kW")],
+        gauges: [("engine_out", "T_eng_out", "°C")],
+        fit: [Fit(at: "engine/loop/pump:head_scale"), Fit(at: "engine/loop/pump:flow_scale"),
+            Fit(at: "cores/radiator:heat")])"#;
+    let (code, out, err) = learn(stand, log, &["stand.ron", "--full"]);
+    assert!(code.is_some_and(|code| code < 2), "{err}");
+    let words: Vec<&str> = out.split_whitespace().collect();
+    let told = words.join(" ");
+    assert!(told.contains("NOT TOLD by this log"), "{out}");
+    assert!(told.contains("cannot be told apart from this log"), "{out}");
+    assert!(told.contains("a flow meter in `engine/loop`"), "{out}");
+    assert!(told.contains("In `engine` heat cannot be measured: it has no flow meter"), "{out}");
+}
+
+#[test]
+fn us_units_are_us_units() {
+    let log = include_str!("../../../cases/learn/stand.csv");
+    let stand = include_str!("../../../cases/learn/stand.ron");
+    let (_, out, err) = learn(stand, log, &["stand.ron", "--units", "us", "--full"]);
+    assert!(out.contains("VERDICT"), "{err}");
+    for unit in [" °C", " kPa", " L/min", " kW", " K "] {
+        assert!(!out.contains(unit), "{unit} in\n{out}");
+    }
+    for line in out.lines() {
+        assert!(line.chars().count() <= 100, "{line}");
+    }
+    let (_, short, _) = learn(stand, log, &["stand.ron"]);
+    assert!(short.lines().count() <= 100, "{}", short.lines().count());
+}
