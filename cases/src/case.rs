@@ -229,12 +229,38 @@ impl Reading {
         self.build_changes(sources, &change.collect::<Vec<_>>(), problems)
     }
 
+    /// The case as one of its variants makes it, to be changed further. `None` also where there is no variant of that
+    /// name.
+    pub fn as_variant(
+        &self,
+        sources: &Sources,
+        name: &str,
+        problems: &mut Problems,
+    ) -> Option<Self> {
+        let variant = self.variants.iter().find(|variant| variant.name == name)?;
+        let change = variant.change.iter().map(|(address, value)| (address, *value));
+        let (tree, case, learnt) = self.changed(sources, &change.collect::<Vec<_>>(), problems)?;
+        let (log, variants) = (self.log.clone(), self.variants.clone());
+        Some(Self { tree, case, faults: Vec::new(), log, learnt, variants })
+    }
+
     fn build_changes(
         &self,
         sources: &Sources,
         changes: &[(&Spanned<String>, Span)],
         problems: &mut Problems,
     ) -> Option<Ready> {
+        let (_, case, writes) = self.changed(sources, changes, problems)?;
+        lower_with(&case, &writes, problems)
+    }
+
+    /// The case with changes: its tree, what it reads as, and the numbers that count before that.
+    fn changed(
+        &self,
+        sources: &Sources,
+        changes: &[(&Spanned<String>, Span)],
+        problems: &mut Problems,
+    ) -> Option<(Tree, Case, Writes)> {
         if !self.faults.is_empty() {
             return None;
         }
@@ -286,7 +312,7 @@ impl Reading {
         if problems.error_count() > errors {
             return None;
         }
-        lower_with(&case, &writes, problems)
+        Some((tree, case, writes))
     }
 
     /// Builds the model with numbers, by their address, in the place of those that the file gives or

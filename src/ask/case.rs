@@ -26,7 +26,9 @@ pub struct Case {
     pub(super) sources: Sources,
     pub(super) reading: Reading,
     /// The case as it stands, beside which every variant is judged; made when it is first needed.
-    plain: OnceLock<Option<Plain>>,
+    plain: OnceLock<Option<Arc<Plain>>>,
+    /// Which of its variants it is, if it is one.
+    pub(super) variant: Option<String>,
 }
 
 /// The case as it stands.
@@ -60,13 +62,37 @@ impl Case {
         let Some(reading) = Reading::new(&mut sources, file, fetch, &mut problems) else {
             return Err(Refusal::faults(&sources, problems));
         };
-        let case = Self { name: name.to_owned(), sources, reading, plain: OnceLock::new() };
+        let (name, plain) = (name.to_owned(), OnceLock::new());
+        let case = Self { name, sources, reading, plain, variant: None };
         if problems.has_errors() {
             // What could be read is checked as well, so that all problems come at once.
             case.build_into(None, &mut problems);
             return Err(case.faults(problems));
         }
         Ok(case)
+    }
+
+    /// One of its variants as a case of its own, of which all can be asked; it is judged beside the case as it stands.
+    ///
+    /// # Errors
+    /// With every problem; also where there is no such variant.
+    pub fn as_variant(&self, name: &str) -> Result<Self, Refusal> {
+        if !self.reading.variants().any(|known| known == name) {
+            return Err(self.no_variant(name));
+        }
+        let mut problems = Problems::new();
+        let reading = self.reading.as_variant(&self.sources, name, &mut problems);
+        let Some(reading) = reading.filter(|_| !problems.has_errors()) else {
+            return Err(self.faults(problems));
+        };
+        self.plain();
+        Ok(Self {
+            name: self.name.clone(),
+            sources: self.sources.clone(),
+            reading,
+            plain: self.plain.clone(),
+            variant: Some(name.to_owned()),
+        })
     }
 
     pub(super) fn faults(&self, problems: Problems) -> Refusal {
@@ -115,6 +141,7 @@ impl Case {
         changed: bool,
         sources: &Sources,
     ) -> Result<Built<'_>, Refusal> {
+        let changed = changed || self.variant.is_some();
         let plain = if changed { self.plain() } else { None };
         let catalogue = match Simulator::new(&ready.model, ready.model.values.clone()) {
             Ok(simulator) => simulator.catalogue().clone(),
@@ -150,9 +177,9 @@ impl Case {
         let made = self.plain.get_or_init(|| {
             let ready = self.reading.build(&mut Problems::new())?;
             let catalogue = catalogue_of(&ready);
-            Some(Plain { ready, catalogue })
+            Some(Arc::new(Plain { ready, catalogue }))
         });
-        made.as_ref()
+        made.as_deref()
     }
 
     /// The variants that cannot be built, with every problem of each; the case itself has been built, and
@@ -170,6 +197,11 @@ impl Case {
     fn build_into(&self, variant: Option<&str>, problems: &mut Problems) -> Option<Ready> {
         let Some(name) = variant else {
             let ready = self.reading.build(problems)?;
+            if self.variant.is_some() {
+                let known = self.plain().and_then(|plain| plain.catalogue.clone());
+                self.hold_against(&ready, known.as_deref(), problems);
+                return Some(ready);
+            }
             self.hold_against(&ready, None, problems);
             // What a variant takes away need not be there with it.
             let mut found = Problems::new();

@@ -96,7 +96,7 @@ impl Case {
         }
         let mut sealed = Sha256::new();
         sealed.update(env!("CARGO_PKG_VERSION"));
-        sealed.update(format!("{over:?}{units:?}{over_cycle}"));
+        sealed.update(format!("{over:?}{units:?}{over_cycle}{:?}", self.variant));
         for (file, _) in self.sources.files() {
             sealed.update(self.sources.text(file));
         }
@@ -511,6 +511,7 @@ impl Grid<'_> {
         all.push(sections::grid::holding(tally));
         all.push(sections::grid::unsolved(tally));
         answer.cautions = cautions(ready, Vec::new());
+        self.built.case.name_variant(&mut answer);
         answer
     }
 }

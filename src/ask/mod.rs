@@ -53,8 +53,9 @@ use coolwright_models::results::quantities as q;
 use coolwright_models::uncertainty::Uncertainty;
 
 use crate::answer::kinds::can_stand;
-use crate::answer::{Answer, ResultValue};
+use crate::answer::{Answer, Block, Lay, ResultValue, Weight};
 use crate::refusal::Refusal;
+use crate::say;
 use crate::workers::Workers;
 
 /// What can be asked of a case.
@@ -142,6 +143,23 @@ impl Case {
     /// # Errors
     /// When the case has faults that only building it shows, or the question has no answer.
     pub fn ask(&self, question: &Question, workers: &dyn Workers) -> Result<Answer, Refusal> {
+        let mut answer = self.answered(question, workers)?;
+        self.name_variant(&mut answer);
+        Ok(answer)
+    }
+
+    /// Says in an answer which variant it is of, where this case is one.
+    pub(super) fn name_variant(&self, answer: &mut Answer) {
+        let Some(name) = &self.variant else { return };
+        answer.variant = Some(name.clone());
+        let title = answer.sections.iter_mut().find(|section| section.name == "title");
+        if let Some(title) = title {
+            let words = say!("Variant `{name}`", name = name);
+            title.blocks.push(Block::Say(words, Lay::Lines, Weight::Headline));
+        }
+    }
+
+    fn answered(&self, question: &Question, workers: &dyn Workers) -> Result<Answer, Refusal> {
         match question {
             Question::Check => check::answer(self),
             Question::Point { variant, moment, off } => {

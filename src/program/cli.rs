@@ -312,6 +312,9 @@ pub(crate) struct Levers {
     /// Case and form of the answer.
     #[command(flatten)]
     pub(crate) asked: Asked,
+    /// The variant instead of the case as it stands
+    #[arg(long, value_name = "NAME")]
+    pub(crate) variant: Option<String>,
     /// Print all, not only what matters on two screens
     #[arg(long, conflicts_with = "only")]
     pub(crate) full: bool,
@@ -348,6 +351,9 @@ pub(crate) struct Size {
     /// Judge by the operating point, everything kept up, instead of the duty cycle
     #[arg(long)]
     pub(crate) point: bool,
+    /// The variant instead of the case as it stands
+    #[arg(long, value_name = "NAME")]
+    pub(crate) variant: Option<String>,
     /// Print all, not only what matters on two screens
     #[arg(long, conflicts_with = "only")]
     pub(crate) full: bool,
@@ -364,6 +370,9 @@ pub(crate) struct Failures {
     /// Case and form of the answer.
     #[command(flatten)]
     pub(crate) asked: Asked,
+    /// The variant instead of the case as it stands
+    #[arg(long, value_name = "NAME")]
+    pub(crate) variant: Option<String>,
     /// Print all, not only what matters on two screens
     #[arg(long, conflicts_with = "only")]
     pub(crate) full: bool,
@@ -389,6 +398,9 @@ pub(crate) struct Chance {
     /// From how many cases the chance is told [default: what the case says, else 256, or 64 over a duty cycle]
     #[arg(long, value_name = "NUMBER")]
     pub(crate) samples: Option<usize>,
+    /// The variant instead of the case as it stands
+    #[arg(long, value_name = "NAME")]
+    pub(crate) variant: Option<String>,
     /// Print all, not only what matters on two screens
     #[arg(long, conflicts_with = "only")]
     pub(crate) full: bool,
@@ -417,6 +429,9 @@ pub(crate) struct Day {
     /// Relative humidity of the day [default: that of the case]
     #[arg(long, value_name = "SHARE", allow_hyphen_values = true)]
     pub(crate) humidity: Option<String>,
+    /// The variant instead of the case as it stands
+    #[arg(long, value_name = "NAME")]
+    pub(crate) variant: Option<String>,
     /// Print all, not only what matters on two screens
     #[arg(long, conflicts_with = "only")]
     pub(crate) full: bool,
@@ -519,6 +534,9 @@ pub(crate) struct Grid {
     /// Join these pieces, each whole, instead of solving anything
     #[arg(long, value_name = "FILE", num_args = 1..)]
     pub(crate) join: Vec<PathBuf>,
+    /// The variant instead of the case as it stands
+    #[arg(long, value_name = "NAME")]
+    pub(crate) variant: Option<String>,
     /// Print all, not only what matters on two screens
     #[arg(long, conflicts_with = "only")]
     pub(crate) full: bool,

@@ -34,6 +34,8 @@ pub(super) struct Form<'a> {
     pub(super) full: bool,
     /// The section that is wanted alone.
     pub(super) only: Option<&'a str>,
+    /// The variant that a study is of.
+    pub(super) variant: Option<&'a str>,
 }
 
 impl<'a> Doing<'a> {
@@ -45,6 +47,7 @@ impl<'a> Doing<'a> {
             topic,
             full,
             only: only.as_deref(),
+            variant: variant_of(command),
         };
         Self::Answers(match command {
             Command::Check(asked) => form(Topic::Check, asked, &None, false, &None),
@@ -64,5 +67,17 @@ impl<'a> Doing<'a> {
             Command::Grid(args) => return Self::Grid(args),
             Command::Learn(args) => return Self::Learn(args),
         })
+    }
+}
+
+/// The variant that a study is of. The other questions name theirs themselves.
+fn variant_of(command: &Command) -> Option<&str> {
+    match command {
+        Command::Levers(args) => args.variant.as_deref(),
+        Command::Size(args) => args.variant.as_deref(),
+        Command::Failures(args) => args.variant.as_deref(),
+        Command::Chance(args) => args.variant.as_deref(),
+        Command::Day(args) => args.variant.as_deref(),
+        _ => None,
     }
 }

@@ -14,7 +14,7 @@ use rayon::prelude::*;
 
 use super::cli;
 use super::threads::Threads;
-use super::{book, files, outputs, read_case};
+use super::{as_asked, book, files, outputs, read_case};
 
 /// So many rows are worked out before they are written: what a kill loses at most.
 const AT_ONCE: usize = 64;
@@ -28,6 +28,7 @@ pub(super) fn grid(
     let read = args.table.iter().chain(&args.join).map(|path| Some(path.as_path()));
     let files: Vec<Option<&Path>> = read.chain([args.output.as_deref()]).collect();
     outputs(&case, &args.asked, &files)?;
+    let case = as_asked(case, args.variant.as_deref())?;
     let table = match &args.table {
         Some(path) => Some(files::read(path).map_err(|why| of_file(path, &why))?),
         None => None,

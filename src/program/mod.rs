@@ -74,6 +74,7 @@ fn answers(command: &Command, form: &Form<'_>) -> ExitCode {
             _ => None,
         };
         outputs(&case, asked, &[csv, page])?;
+        let case = as_asked(case, form.variant)?;
         let answer = case.ask(&question(command)?, &Threads::new())?;
         book(&answer, asked, (style.units, &extent))?;
         if let Command::Sheets(args) = command
@@ -157,6 +158,14 @@ fn read_case(path: &Path) -> Result<Case, Refusal> {
     let folder: PathBuf = path.parent().map_or_else(PathBuf::new, Path::to_path_buf);
     let mut fetch = |include: &str| files::included(&folder, include);
     Case::read(&name, &text, &mut fetch)
+}
+
+/// The case, or one of its variants where a study of that is asked for.
+fn as_asked(case: Case, variant: Option<&str>) -> Result<Case, Refusal> {
+    match variant {
+        Some(name) => case.as_variant(name),
+        None => Ok(case),
+    }
 }
 
 /// Refuses files that cannot be written as they are asked for: the workbook, and `others`.

@@ -24,6 +24,7 @@ mod levers;
 mod lists;
 mod log;
 mod no_balance;
+mod of_variants;
 mod one_loop;
 mod order;
 mod page;

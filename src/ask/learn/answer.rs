@@ -71,9 +71,10 @@ impl Learning<'_> {
             balances,
             no_balance,
             next,
-        };
+        }
+        .weighed();
         let mut answer = Answer::new(Topic::Learn, &ready.title);
-        answer.verdict = Some(with.verdict);
+        answer.verdict = Some(told.with.1);
         answer.beside.clone_from(&told.beside);
         answer.sections = told::sections(&told);
         answer.sections.insert(1, sections::title(ready));

@@ -9,7 +9,7 @@ mod heat;
 mod log;
 mod numbers;
 
-use crate::answer::{Form, Section, Sentence, Value, Verdict};
+use crate::answer::{Form, Section, Sentence, Value, Verdict, kinds};
 use crate::ask::{Balance, Next, NoBalance};
 use crate::say;
 use crate::study::Judged;
@@ -65,6 +65,42 @@ pub struct Told<'a> {
     pub no_balance: Vec<NoBalance>,
     /// Gauges that would tell more.
     pub next: Vec<Next>,
+}
+
+impl Told<'_> {
+    /// The same, weighed by how the log fits: where a gauge does not agree with what was learnt nothing holds for sure.
+    /// What is not sure of the numbers stands beside a verdict that it could turn.
+    #[must_use]
+    pub fn weighed(mut self) -> Self {
+        let unfit = self.gauges.iter().filter(|of| !of.agrees(&of.learnt));
+        let mut doubts: Vec<Sentence> = unfit
+            .map(|of| {
+                say!(
+                    "`{gauge}` does not fit with what was learnt: off by {most} at {time}",
+                    gauge = &of.gauge,
+                    most = Value::formed(kinds::difference(of.kind), of.learnt.most, Form::Change),
+                    time = Value::clock(of.learnt.at_s)
+                )
+            })
+            .collect();
+        if !doubts.is_empty() && self.with.1 == Verdict::Holds {
+            self.with.1 = Verdict::NotJudged;
+        }
+        for (of, u) in self.with.0.iter().zip(&self.margins) {
+            let off = 2.0 * u;
+            if let Some(margin) = of.margin().filter(|margin| *margin >= 0.0 && off > *margin) {
+                let kind = kinds::difference(of.limit.kind);
+                doubts.push(say!(
+                    "{limit} holds by {margin}, and what is not sure of the numbers could turn it: ± {off}",
+                    limit = &of.limit.name,
+                    margin = Value::of(kind, margin),
+                    off = Value::formed(kind, off, Form::Off)
+                ));
+            }
+        }
+        self.beside.splice(0..0, doubts);
+        self
+    }
 }
 
 /// How what drives goes along straight lines.
