@@ -244,12 +244,23 @@ impl Case {
                 name = name
             ));
         }
+        let named = |names: Vec<&str>| {
+            Value::list(names.into_iter().map(|name| say!("`{name}`", name = name)), ", ")
+        };
+        let listed: Vec<&str> = self.reading.variants_of(name).collect();
+        if !listed.is_empty() {
+            return Refusal::said(say!(
+                "`{name}` is a list of variants, one of which is to be named: {known}",
+                name = name,
+                known = named(listed)
+            ));
+        }
         let hint = did_you_mean(nearest(name, known.iter().copied()));
         Refusal::said(say!(
             "the case has no variant `{name}`.{hint} It has: {known}",
             name = name,
             hint = hint,
-            known = Value::list(known, ", "),
+            known = named(known),
         ))
     }
 }

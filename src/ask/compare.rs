@@ -100,7 +100,11 @@ fn chosen(case: &Case, only: &[String]) -> Result<Vec<String>, Refusal> {
         if of_name.peek().is_none() {
             return Err(case.no_variant(name));
         }
-        wanted.extend(of_name.map(str::to_owned));
+        for name in of_name {
+            if !wanted.iter().any(|known| known == name) {
+                wanted.push(name.to_owned());
+            }
+        }
     }
     if known.is_empty() {
         let example = "{\"two_pumps\": Variant(change: [(\"main/loop/pump:count\", Series(2))])}";

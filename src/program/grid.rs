@@ -25,9 +25,11 @@ pub(super) fn grid(
     (style, extent): (Style, &Extent),
 ) -> Result<Option<Verdict>, Refusal> {
     let case = read_case(&args.asked.case)?;
-    let read = args.table.iter().chain(&args.join).map(|path| Some(path.as_path()));
-    let files: Vec<Option<&Path>> = read.chain([args.output.as_deref()]).collect();
-    outputs(&case, &args.asked, &files)?;
+    let output = args.output.as_deref();
+    outputs(&case, &args.asked, &[output])?;
+    for read in args.table.iter().chain(&args.join) {
+        outputs(&case, &args.asked, &[output, Some(read)])?;
+    }
     let case = as_asked(case, args.variant.as_deref())?;
     let table = match &args.table {
         Some(path) => Some(files::read(path).map_err(|why| of_file(path, &why))?),

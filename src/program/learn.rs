@@ -32,7 +32,9 @@ pub(super) fn learn(
     };
     let files = [args.output.as_deref(), args.csv.as_deref(), Some(path.as_path())];
     outputs(&case, &args.asked, &files)?;
-    let learnt = learnt(&case, path)?;
+    let (learnt, log) = learnt(&case, path)?;
+    let log = log.as_deref().filter(|log| *log != path.as_path());
+    outputs(&case, &args.asked, &[&files[..2], &[log]].concat())?;
     if let Some(output) = &args.output {
         files::write(output, &learnt.parts).map_err(Refusal::said)?;
     }
@@ -51,18 +53,25 @@ pub(super) fn learn(
     Ok(answer.verdict)
 }
 
-/// What a stand file tells of a case, or a log with its columns taken by their names.
-pub(super) fn learnt(case: &Case, path: &Path) -> Result<Learnt, Refusal> {
+/// What a stand file tells of a case, or a log with its columns taken by their names; and where the log lies.
+pub(super) fn learnt(case: &Case, path: &Path) -> Result<(Learnt, Option<PathBuf>), Refusal> {
     let is_stand = path.extension().is_some_and(|end| end.eq_ignore_ascii_case("ron"));
     if is_stand {
         let text = files::read(path).map_err(|why| of(path, &why))?;
         let folder: PathBuf = path.parent().map_or_else(PathBuf::new, Path::to_path_buf);
-        let mut beside = |log: &str| files::open_beside(&folder, log).map(boxed);
-        return case.learn((&path.display().to_string(), &text), &mut beside, &Threads::new());
+        let mut opened = None;
+        let mut beside = |log: &str| {
+            opened = Some(folder.join(log));
+            files::open_beside(&folder, log).map(boxed)
+        };
+        let name = path.display().to_string();
+        let learnt = case.learn((&name, &text), &mut beside, &Threads::new())?;
+        return Ok((learnt, opened));
     }
     let text = case.columns(&name(path), &mut open(path).map_err(|why| of(path, &why))?)?;
     let mut itself = |_: &str| open(path).map(boxed);
-    case.learn(("the stand file as proposed", &text), &mut itself, &Threads::new())
+    let learnt = case.learn(("the stand file as proposed", &text), &mut itself, &Threads::new())?;
+    Ok((learnt, Some(path.to_owned())))
 }
 
 fn boxed(file: File) -> Box<dyn Read> {

@@ -209,13 +209,13 @@ fn put(
         let table = match (&answer.histories, answer.topic) {
             (Some(histories), _) => csv::histories(histories, style.units),
             (None, Topic::Compare) => csv::comparison(answer, style.units),
-            (None, Topic::Levers) => csv::tables(answer, "levers", style.units),
-            (None, Topic::Failures) => csv::tables(answer, "failures", style.units),
-            (None, Topic::Size) => csv::tables(answer, "tried", style.units),
-            (None, Topic::Day) => csv::tables(answer, "table", style.units),
+            (None, Topic::Levers) => csv::tables(answer, &["levers"], style.units),
+            (None, Topic::Failures) => csv::tables(answer, &["failures", "pairs"], style.units),
+            (None, Topic::Size) => csv::tables(answer, &["tried"], style.units),
+            (None, Topic::Day) => csv::tables(answer, &["table"], style.units),
             (None, Topic::Sheets) => csv::every_table(answer, style.units),
-            (None, Topic::Why) => csv::tables(answer, "rests_on", style.units),
-            (None, Topic::Chance) => csv::tables(answer, "draws", style.units),
+            (None, Topic::Why) => csv::tables(answer, &["rests_on"], style.units),
+            (None, Topic::Chance) => csv::tables(answer, &["draws"], style.units),
             (None, _) => csv::results(&answer.results, style.units),
         };
         table.and_then(|table| files::write(file, &table)).map_err(Refusal::said)?;

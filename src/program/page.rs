@@ -34,7 +34,7 @@ fn reported(
 ) -> Result<drawing::Report, Refusal> {
     let mut report = case.report(studies, &Threads::new())?;
     if let Some(stand) = stand {
-        report.learnt = Some(super::learn::learnt(case, stand)?.answer);
+        report.learnt = Some(super::learn::learnt(case, stand)?.0.answer);
     }
     Ok(report)
 }

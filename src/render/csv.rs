@@ -119,13 +119,13 @@ fn comparison_into(answer: &Answer, units: UnitSystem, mut out: Writer) -> Writt
     Ok(out)
 }
 
-/// The tables of the sections of one name, which have the same columns: one row for each of theirs, and behind every
+/// The tables of the sections of some names, which have the same columns: one row for each of theirs, and behind every
 /// column of numbers one with their units.
 ///
 /// # Errors
 /// With a message.
-pub fn tables(answer: &Answer, name: &str, units: UnitSystem) -> Result<String, String> {
-    finished(tables_into(answer, name, units, csv::Writer::from_writer(Vec::new())))
+pub fn tables(answer: &Answer, names: &[&str], units: UnitSystem) -> Result<String, String> {
+    finished(tables_into(answer, names, units, csv::Writer::from_writer(Vec::new())))
 }
 
 /// The tables of all sections, one below the other: each with a line that names it, its heading, and its rows.
@@ -140,7 +140,7 @@ pub fn every_table(answer: &Answer, units: UnitSystem) -> Result<String, String>
             continue;
         }
         done.push(section.name);
-        let rows = tables(answer, section.name, units)?;
+        let rows = tables(answer, &[section.name], units)?;
         if !rows.is_empty() {
             out.push_str(&format!(
                 "{}{}\n{rows}",
@@ -152,10 +152,10 @@ pub fn every_table(answer: &Answer, units: UnitSystem) -> Result<String, String>
     Ok(out)
 }
 
-fn tables_into(answer: &Answer, name: &str, units: UnitSystem, mut out: Writer) -> Written {
+fn tables_into(answer: &Answer, names: &[&str], units: UnitSystem, mut out: Writer) -> Written {
     let style = Style { units, color: false };
     let found: Vec<&Section> =
-        answer.sections.iter().filter(|s| s.name == name && !s.brief).collect();
+        answer.sections.iter().filter(|s| names.contains(&s.name) && !s.brief).collect();
     let all = || found.iter().flat_map(|section| section.blocks.iter().map(move |b| (section, b)));
     let tables = all().filter_map(|(section, block)| match block {
         Block::Table(table) => Some((section, table)),

@@ -12,6 +12,9 @@ use crate::answer::{self, Align, Cell, Form, Number, Row, State, Table, Value, k
 /// Signs that a column of names keeps at least.
 const NARROWEST: usize = 16;
 
+/// A heading of what is compared that is longer than this, in signs, is broken.
+const LONGEST_HEADING: usize = 16;
+
 /// What stands behind a number with fewer digits than others of its column.
 const BLANK: &str = " ";
 
@@ -49,9 +52,42 @@ struct Strip {
 pub(super) fn grid(style: &Style, table: &Table) -> String {
     let table = &table.for_people();
     if table.compared {
-        return within(compared(style, table));
+        let blocks: Vec<String> = blocks(compared(style, table)).into_iter().map(within).collect();
+        return blocks.join("\n");
     }
     set(&uncompared(style, table))
+}
+
+/// Compared columns in blocks that each fit a screen beside the names and units of the rows.
+fn blocks(mut columns: Vec<Column>) -> Vec<Vec<Column>> {
+    for (heading, ..) in &mut columns[2..] {
+        if heading.chars().count() > LONGEST_HEADING {
+            *heading = broken(heading, LONGEST_HEADING);
+        }
+    }
+    let width = |(heading, _, cells): &Column| {
+        let lines = heading.lines().chain(cells.iter().flat_map(|cell| cell.lines()));
+        lines.map(|line| line.chars().count()).max().unwrap_or(0) + 2
+    };
+    // Names may be broken to their narrowest.
+    let names = width(&columns[0]).min(NARROWEST + 2) + width(&columns[1]);
+    let rows = columns[..2].to_vec();
+    let mut blocks: Vec<Vec<Column>> = Vec::new();
+    let mut wide = 0;
+    for column in columns.drain(2..) {
+        let own = width(&column);
+        match blocks.last_mut() {
+            Some(block) if wide + own <= LINE => {
+                block.push(column);
+                wide += own;
+            }
+            _ => {
+                wide = names + own;
+                blocks.push(rows.iter().cloned().chain([column]).collect());
+            }
+        }
+    }
+    if blocks.is_empty() { vec![rows] } else { blocks }
 }
 
 /// The columns of a table as people see them, its words not broken: heading, where its cells stand, cells.

@@ -162,10 +162,50 @@ pub fn summary(variants: &[Variant], survey: bool, case_bars: &[Sentence]) -> Ve
         Section::plain("verdict").say(say!("VERDICT  {lines}", lines = lines), Lay::Lines)
     };
     let whole = with(|variant| &variant.details);
+    if variants.len() > MANY {
+        return vec![in_short(variants, survey, case_bars).brief(), whole.detail()];
+    }
     if variants.iter().all(|variant| variant.counted == variant.details) {
         return vec![whole];
     }
     vec![with(|variant| &variant.counted).brief(), whole.detail()]
+}
+
+/// Of more variants than this each has one line where the answer is cut to what matters.
+const MANY: usize = 8;
+
+/// The same with a line for each.
+fn in_short(variants: &[Variant], survey: bool, case_bars: &[Sentence]) -> Section {
+    let one = |variant: &Variant| match &variant.unsolved {
+        Some(why) => say!(
+            "{variant}: {verdict}, {why}",
+            variant = &variant.name,
+            verdict = verdict::word(variant.verdict),
+            why = why.clone()
+        ),
+        None => say!(
+            "{variant}: {verdict}{but}",
+            variant = &variant.name,
+            verdict = verdict::word(variant.verdict),
+            but = but(variant)
+        ),
+    };
+    let mut lines: Vec<Sentence> = variants.iter().map(one).collect();
+    lines.extend(conclusion(variants, survey));
+    lines.extend(case_bars.iter().cloned());
+    let lines = Value::list(lines, "\n         ");
+    Section::plain("verdict").say(say!("VERDICT  {lines}", lines = lines), Lay::Lines)
+}
+
+/// What speaks against a variant that holds.
+fn but(variant: &Variant) -> &'static str {
+    let turns = variant.judged.iter().any(Judged::may_turn);
+    match (holds(variant), turns, variant.beside.is_quiet()) {
+        (true, true, true) => ", but it could turn",
+        (true, true, false) => ", but it could turn, and something speaks against it",
+        (true, false, false) => ", but something speaks against it",
+        _ => "",
+    }
 }
 
 /// How a variant stands. What its cycle would come to is told where it holds, and where that is not what
@@ -196,18 +236,11 @@ fn line(variant: &Variant, details: &[Sentence], base: &Variant) -> Sentence {
             say!("{variant}: {verdict}", variant = name, verdict = word)
         }
         None => {
-            let turns = variant.judged.iter().any(Judged::may_turn);
-            let but = match (holds(variant), turns, variant.beside.is_quiet()) {
-                (true, true, true) => ", but it could turn",
-                (true, true, false) => ", but it could turn, and something speaks against it",
-                (true, false, false) => ", but something speaks against it",
-                _ => "",
-            };
             say!(
                 "{variant}: {verdict}{but}{next}{which}",
                 variant = name,
                 verdict = word,
-                but = but,
+                but = but(variant),
                 next = DETAIL,
                 which = Value::list(told, DETAIL)
             )

@@ -281,7 +281,7 @@ pub fn pairs(sound: &Sound, tried: usize, all: &[Failed]) -> Section {
     } else {
         say!(
             "Pairs tried: {tried}; so many break something together: {bad}. A failure that breaks something alone does \
-             so with any other too.",
+             so with any other too, and mostly sooner than the times above say.",
             tried = tried,
             bad = all.len()
         )
@@ -479,6 +479,8 @@ pub fn mind(sound: &Sound) -> Section {
     );
     let section = Section::new("mind", "Mind").points(gauges).points([
         start,
+        "What a failure leaves within a limit may be there by less than ± and assumptions leave open: that is not worked out \
+         here. `compare` tells it of a variant with the failure.",
         "What to do is what these numbers say, no more: the decision is the crew's, and what they see, hear and smell comes \
          first. In doubt stop.",
     ]);

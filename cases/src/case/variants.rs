@@ -35,6 +35,15 @@ fn of_entry(
     variant: &Variant,
     sources: &Sources,
 ) -> Result<Vec<Listed>, Box<Problem>> {
+    for (k, (address, _)) in variant.change.iter().enumerate() {
+        if let Some((first, _)) =
+            variant.change[..k].iter().find(|one| one.0.value == address.value)
+        {
+            let message = format!("`{}` is changed twice in one variant", address.value);
+            let problem = Problem::error(address.span, message).label("again here");
+            return Err(Box::new(problem.also(first.span, "first here")));
+        }
+    }
     let mut lists: Vec<(usize, Vec<OneOf>)> = Vec::new();
     for (k, (_, value)) in variant.change.iter().enumerate() {
         if let Some(list) = each(sources, value.span)? {
@@ -108,7 +117,8 @@ fn chosen(lists: &[(usize, Vec<OneOf>)], combine: bool, k: usize) -> Vec<(usize,
     chosen
 }
 
-/// The name with the values behind it; what several addresses get alike stands once.
+/// The name with the values behind it; what several addresses get alike stands once. A value that is a block of some length
+/// is told by its place in its list.
 fn named(name: &str, chosen: &[(usize, &OneOf)]) -> String {
     let mut values: Vec<&str> = chosen.iter().map(|(_, value)| value.text.as_str()).collect();
     values.dedup();

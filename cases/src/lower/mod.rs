@@ -576,9 +576,9 @@ fn unused_passes(context: &mut Context<'_>, name: &Spanned<String>, passes: u32,
 
 /// Every number written must have an address, and one that may be written.
 fn check_writes(context: &mut Context<'_>) {
-    for (address, &(_, span)) in context.writes {
+    for (address, &(si, span)) in context.writes {
         let at = Spanned::new(address.clone(), span);
-        match context.addresses.get(address) {
+        match context.addresses.get(address).cloned() {
             None => {
                 let problem = no_value(&at, context.addresses.keys().map(String::as_str));
                 context.problems.push(problem);
@@ -586,6 +586,10 @@ fn check_writes(context: &mut Context<'_>) {
             Some(entry) if entry.role == Role::OfRoute => {
                 let message = format!("`{address}` cannot be written");
                 context.error(span, message, "it follows from the route of this hose");
+            }
+            // What follows from another number is held to its range only here.
+            Some(entry) if !context.problems.iter().any(|problem| problem.primary.0 == span) => {
+                context.check(si, span, entry.kind, entry.bound, &entry.what);
             }
             Some(_) => {}
         }

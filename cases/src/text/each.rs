@@ -13,7 +13,7 @@ const EACH: &str = "Each";
 pub(crate) struct OneOf {
     /// Where it stands.
     pub(crate) span: Span,
-    /// As it reads: a text without its quotation marks.
+    /// As it reads: a text without its quotation marks; the place in the list, from 1, where it is longer than a name.
     pub(crate) text: String,
 }
 
@@ -36,7 +36,7 @@ pub(crate) fn each(sources: &Sources, span: Span) -> Result<Option<Vec<OneOf>>, 
     };
     match list {
         Some(list) if !list.is_empty() => {
-            Ok(Some(list.iter().map(|node| one(sources, node)).collect()))
+            Ok(Some((1..).zip(list).map(|(place, node)| one(sources, node, place)).collect()))
         }
         _ => Err(Problem::error(span, "`Each` holds a list of values")
             .label("no list with values in it")
@@ -44,11 +44,16 @@ pub(crate) fn each(sources: &Sources, span: Span) -> Result<Option<Vec<OneOf>>, 
     }
 }
 
-fn one(sources: &Sources, node: &Node) -> OneOf {
+/// Values that are longer than this, in signs, are told by their place.
+const LONGEST: usize = 24;
+
+fn one(sources: &Sources, node: &Node, place: usize) -> OneOf {
     let Span { file, start, end } = node.span;
     let text = match &node.value {
-        Value::Text(text) => text.clone(),
-        _ => sources.text(file).get(start..end).unwrap_or_default().to_owned(),
+        Value::Text(text) => text.as_str(),
+        _ => sources.text(file).get(start..end).unwrap_or_default(),
     };
+    let is_short = text.chars().count() <= LONGEST && !text.contains(['\n', '\r']);
+    let text = if is_short { text.to_owned() } else { place.to_string() };
     OneOf { span: node.span, text }
 }

@@ -13,11 +13,12 @@ use super::{Learning, Learnt, heat, next};
 use crate::answer::{Answer, Histories, HistoryColumn, Topic};
 use crate::ask::Judge;
 use crate::ask::compare::over_cycle;
-use crate::ask::trial::{of_built, tried};
+use crate::ask::trial::{Trial, of_built, tried};
 use crate::refusal::Refusal;
 use crate::sections::cautions::cautions;
 use crate::sections::learn as told;
 use crate::sections::{self};
+use crate::study::Judged;
 use crate::study::learn::series::{Cells, means};
 use crate::workers;
 
@@ -37,6 +38,7 @@ impl Learning<'_> {
         let with = tried(self.case, &changes, over_cycle)?;
         let shows: Vec<Shows> = logged.compared.iter().map(|(shows, _)| shows.clone()).collect();
         let ranges: Vec<(f64, f64)> = fits.numbers.iter().map(|n| n.range).collect();
+        let open = self.open(&fits, (&changes, &with), over_cycle);
         let next = next::next(driven, &shows, (&fits.found, &ranges), self.workers);
         let (balances, no_balance) =
             heat::balances(&ready.model, &shows, (&logged.table, &logged.phases), after);
@@ -71,6 +73,7 @@ impl Learning<'_> {
             balances,
             no_balance,
             next,
+            open,
         }
         .weighed();
         let mut answer = Answer::new(Topic::Learn, &ready.title);
@@ -81,6 +84,41 @@ impl Learning<'_> {
         answer.cautions = cautions(ready, Vec::new());
         answer.histories = Some(self.histories(logged, (before, after), &fits.behind));
         Ok(Learnt { answer, parts })
+    }
+
+    /// What breaks where a number that the log does not tell is at an end of its range.
+    fn open(
+        &self,
+        fits: &Fits,
+        (changes, with): (&[Change], &Trial),
+        over_cycle: bool,
+    ) -> Vec<told::Open> {
+        let untold = fits.numbers.iter().zip(&fits.tells).filter(|(_, tells)| !tells.is_told());
+        let untold = untold.map(|(number, _)| number).chain(&fits.left_numbers);
+        let ends: Vec<(&Number, f64)> =
+            untold.flat_map(|n| [(n, n.range.0), (n, n.range.1)]).collect();
+        let found = workers::map(self.workers, ends.len(), |k| {
+            let (number, si) = ends[k];
+            let own = Change::number(&number.address, number.kind, si);
+            let others = changes.iter().filter(|change| change.address != number.address);
+            let all: Vec<Change> = others.cloned().chain([own]).collect();
+            // What cannot be solved there says nothing good of it.
+            let trial = tried(self.case, &all, over_cycle);
+            let broken = trial.ok().and_then(|trial| {
+                let new = |judged: &&Judged| {
+                    let held = |known: &&Judged| known.limit.name == judged.limit.name;
+                    judged.is_broken() && with.judged.iter().find(held).is_some_and(Judged::holds)
+                };
+                trial.judged.iter().find(new).map(|judged| judged.limit.name.clone())
+            });
+            broken.map(|limit| told::Open {
+                address: number.address.clone(),
+                kind: number.kind,
+                at: si,
+                limit,
+            })
+        });
+        found.into_iter().flatten().collect()
     }
 
     pub(super) fn gauges(

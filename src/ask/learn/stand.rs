@@ -138,6 +138,13 @@ pub(super) fn meant(stand: &Stand, ready: &Ready, problems: &mut Problems) -> Op
         let help = "add `gauges: [(\"engine_out\", \"T_out\", \"°C\")]`: a gauge of the case, its column, its unit";
         problems.push(Problem::error(stand.log.span, message).label("of this log").help(help));
     }
+    for (k, fit) in stand.fit.iter().enumerate() {
+        if let Some(first) = stand.fit[..k].iter().find(|first| first.at.value == fit.at.value) {
+            let message = format!("`{}` is fitted twice", fit.at.value);
+            let problem = Problem::error(fit.at.span, message).label("again here");
+            problems.push(problem.also(first.at.span, "first here"));
+        }
+    }
     if !stand.fit.is_empty() {
         let numbers = stand.fit.iter().filter_map(|fit| number(fit, ready, problems));
         meant.numbers = Some(numbers.collect());

@@ -2,7 +2,9 @@
 
 mod over_time;
 
-use coolwright::answer::{Answer, Block, Cell, ResultValue, Row, Section, Table, Value, kinds};
+use coolwright::answer::{
+    Answer, Block, Cell, ResultValue, Row, Section, State, Table, Value, kinds,
+};
 use coolwright::render::{Extent, Style};
 use coolwright_cases::quantity::{InUnit, UnitSystem};
 use rust_xlsxwriter::{
@@ -173,7 +175,14 @@ impl Pen<'_> {
                 let unit = InUnit::of(number.kind, self.style.units);
                 let value = rounded(unit.number(number.si));
                 if value.is_finite() {
-                    self.sheet.write_number(self.row, at, value)?;
+                    match cell.state {
+                        State::Broken => {
+                            // The number stays one; its look says that it is broken.
+                            let marked = Format::new().set_bold().set_num_format("General \"!\"");
+                            self.sheet.write_number_with_format(self.row, at, value, &marked)?
+                        }
+                        _ => self.sheet.write_number(self.row, at, value)?,
+                    };
                     self.widen(at, 10);
                 }
                 self.put(at + 1, unit.symbol, None)?;

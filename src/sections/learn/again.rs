@@ -24,10 +24,16 @@ pub(super) fn summary(told: &Told<'_>) -> Section {
     lines.extend(told.beside.iter().take(MOST).cloned());
     let sure = told.numbers.iter().filter(|number| number.is_told);
     for of in sure.clone().take(MOST) {
+        let end_of = match of.sure {
+            [(low, true), _] if low >= of.to => " or less",
+            [_, (high, true)] if high <= of.to => " or more",
+            _ => "",
+        };
         lines.push(say!(
-            "`{address}` is {to} ({low} to {high} with 95 %), {so} {is}",
+            "`{address}` is {to}{more} ({low} to {high} with 95 %), {so} {is}",
             address = &of.address,
             to = number(of.kind, of.to),
+            more = end_of,
             low = end(of, 0),
             high = end(of, 1),
             so = if of.is >= of.sure[0].0 && of.is <= of.sure[1].0 {

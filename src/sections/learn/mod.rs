@@ -65,6 +65,21 @@ pub struct Told<'a> {
     pub no_balance: Vec<NoBalance>,
     /// Gauges that would tell more.
     pub next: Vec<Next>,
+    /// What the log leaves open, and breaks a limit.
+    pub open: Vec<Open>,
+}
+
+/// An end of the range of a number that the log does not tell, at which a limit breaks.
+#[derive(Clone, Debug)]
+pub struct Open {
+    /// The address of the number.
+    pub address: String,
+    /// Its kind.
+    pub kind: Kind,
+    /// The end, SI.
+    pub at: f64,
+    /// The limit.
+    pub limit: String,
 }
 
 impl Told<'_> {
@@ -83,6 +98,14 @@ impl Told<'_> {
                 )
             })
             .collect();
+        doubts.extend(self.open.iter().map(|of| {
+            say!(
+                "{limit} is broken with `{address}` at {at}, which this log does not rule out",
+                limit = &of.limit,
+                address = &of.address,
+                at = number(of.kind, of.at)
+            )
+        }));
         if !doubts.is_empty() && self.with.1 == Verdict::Holds {
             self.with.1 = Verdict::NotJudged;
         }

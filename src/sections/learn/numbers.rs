@@ -114,9 +114,9 @@ pub(super) fn gauge(told: &Told<'_>, next: &Next) -> Sentence {
 /// Which gauge would tell most.
 pub(super) fn next(told: &Told<'_>) -> Section {
     let mut table = Table::new()
-        .words("gauge", "gauge")
+        .broken_words("gauge", "gauge", 40)
         .values("tolerance", "off by\nat most")
-        .broken_words("gains", "what it would make surer", 52)
+        .broken_words("gains", "what it would make surer", 44)
         .for_programs("ratios", None)
         .mixed();
     for of in &told.next {

@@ -265,16 +265,21 @@ pub fn beforehand(information: &Information, ranges: &[(f64, f64)]) -> Vec<f64> 
     within_range(information, ranges)
 }
 
-/// The best numbers with measurements as good as they were said to be: for a first look.
+/// The best numbers with measurements as good as they were said to be, and the loss that they leave: for a first look.
 ///
 /// # Errors
 /// When the model has no answer at the start, or no best numbers were found.
-pub fn near(task: &Task<'_>, start: &[f64]) -> Result<Vec<f64>, NoFit> {
+pub fn near(task: &Task<'_>, start: &[f64]) -> Result<(Vec<f64>, f64), NoFit> {
     let mut parameters: Vec<f64> =
         start.iter().copied().chain(task.channels.iter().map(|_| 0.0)).collect();
-    best(task, &mut parameters, &task.bounds(), None)?;
+    let (shown, _) = best(task, &mut parameters, &task.bounds(), None)?;
+    let mut problem = Problem { task, known: None, frozen: None };
+    problem.known = Some((parameters[..task.ranges.len()].to_vec(), shown));
+    let mut tamed = Huber::new(&mut problem, robust::K);
+    let mut residuals = vec![0.0; task.rows()];
+    tamed.residuals(&parameters, &mut residuals).map_err(|NoValue| NoFit::Start)?;
     parameters.truncate(task.ranges.len());
-    Ok(parameters)
+    Ok((parameters, residuals.iter().map(|r| r * r).sum()))
 }
 
 /// Fits numbers and offsets, from a start. Measurements further off than their like count by their size. After a first

@@ -40,9 +40,16 @@ pub(super) fn of(pump: &Pump, place: &LawInputs<'_, f64>, flow_kg_s: f64) -> Vec
     let at_rest = pump.at_rest(&place.values);
     let [own_rise, rest] = machine_rise(&pump.curve, &at_rest.over(size), scale, inputs.flow);
     let turned = duty.speed * flow;
+    // A worn pump stands elsewhere on its curve, and there the factor on the head is another.
+    let of_rise = match (&pump.viscous, &duty.viscous) {
+        (Some(viscous), Some(factors)) => {
+            viscous.head_factor(&place.values, factors, inputs.flow / scale)
+        }
+        _ => head,
+    };
     let rise = [
         ratio,
-        ("c_H", head),
+        ("c_H", of_rise),
         speed,
         ("H₁", own_rise * size / (turned * turned)),
         ("R", rest * size),
