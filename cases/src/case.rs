@@ -76,9 +76,9 @@ pub struct Reading {
     faults: Vec<Span>,
     /// The text of the log that drives it.
     log: Option<TableText>,
-    variants: Vec<Listed>,
     /// What was learnt, by address: it counts before what the file says.
     learnt: Writes,
+    variants: Vec<Listed>,
 }
 
 impl Reading {

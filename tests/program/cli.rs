@@ -96,7 +96,7 @@ fn the_status_says_holds_broken_or_failed() {
 fn names_on_the_command_line_are_checked() {
     for (args, wanted) in [
         (["point", "--variant", "two_in_serie"], "Did you mean `two_in_series`?"),
-        (["cycle", "--variant", "none_such"], "It has: two_in_series"),
+        (["cycle", "--variant", "none_such"], "It has: `two_in_series`"),
         (["point", "--phase", "pul 1"], "Did you mean `pull 1`?"),
         (["compare", "--variant", "two_in_serie"], "Did you mean `two_in_series`?"),
     ] {

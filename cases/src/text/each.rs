@@ -21,7 +21,7 @@ pub(crate) struct OneOf {
 ///
 /// # Errors
 /// When `Each` holds no list of values.
-pub(crate) fn each(sources: &Sources, span: Span) -> Result<Option<Vec<OneOf>>, Problem> {
+pub(crate) fn each(sources: &Sources, span: Span) -> Result<Option<Vec<OneOf>>, Box<Problem>> {
     // What cannot be parsed is told where it is read as a value.
     let Ok(node) = syntax::parse_part(sources.text(span.file), span) else { return Ok(None) };
     if node.name().is_none_or(|word| word.text != EACH) {
@@ -40,7 +40,8 @@ pub(crate) fn each(sources: &Sources, span: Span) -> Result<Option<Vec<OneOf>>, 
         }
         _ => Err(Problem::error(span, "`Each` holds a list of values")
             .label("no list with values in it")
-            .help("for example `Each([\"32 mm\", \"38 mm\"])`: one variant of each")),
+            .help("for example `Each([\"32 mm\", \"38 mm\"])`: one variant of each")
+            .into()),
     }
 }
 

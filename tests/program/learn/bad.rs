@@ -190,3 +190,51 @@ fn us_units_are_us_units() {
     let (_, short, _) = learn(stand, log, &["stand.ron"]);
     assert!(short.lines().count() <= 100, "{}", short.lines().count());
 }
+
+/// What a thermometer shows that no number explains: nothing holds with it, and the verdict says why.
+#[test]
+fn with_a_log_that_does_not_fit_nothing_holds() {
+    let wild = (0..300).fold("t,P,T\n".to_owned(), |log, k| {
+        format!("{log}{k},50,{:.2}\n", 60.0 + 20.0 * (0.2 * f64::from(k)).sin())
+    });
+    let stand = STAND.replace("\n)", "\n    fit: [Fit(at: \"cores/radiator:heat\")],\n)");
+    let (code, out, err) = learn(&stand, &wild, &["stand.ron"]);
+    assert_eq!(code, Some(1), "{out}{err}");
+    assert!(out.starts_with("VERDICT  NOT JUDGED with what was learnt"), "{out}");
+    assert!(out.contains("`engine_out` does not fit with what was learnt: off by"), "{out}");
+}
+
+/// A log is measured once: no answer is written over it, nor over the stand file.
+#[test]
+fn a_log_is_not_written_over() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let log = log();
+    let case = include_str!("../../../cases/learn/tender.ron");
+    let stand = STAND.replace("\n)", "\n    fit: [Fit(at: \"cores/radiator:heat\")],\n)");
+    let files = [("tender.ron", case), ("stand.ron", &stand), ("stand.csv", &log)];
+    for (name, text) in files {
+        std::fs::write(folder.path().join(name), text).expect("it can be written");
+    }
+    for words in [
+        ["-o", "stand.csv"],
+        ["--csv", "./stand.csv"],
+        ["--xlsx", "stand.csv"],
+        ["-o", "stand.ron"],
+    ] {
+        let done = Command::new(env!("CARGO_BIN_EXE_coolwright"))
+            .current_dir(folder.path())
+            .args(["learn", "tender.ron", "stand.ron"])
+            .args(words)
+            .output()
+            .expect("the program runs");
+        let said = String::from_utf8_lossy(&done.stderr);
+        assert_eq!(done.status.code(), Some(2), "{words:?}: {said}");
+        assert!(said.contains("would be written over"), "{words:?}: {said}");
+        for (name, text) in files {
+            assert_eq!(
+                std::fs::read_to_string(folder.path().join(name)).expect("it is there"),
+                text
+            );
+        }
+    }
+}
