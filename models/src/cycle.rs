@@ -205,8 +205,10 @@ const RELATIVE: f64 = 2e-6;
 /// See [`RELATIVE`].
 const ABSOLUTE: f64 = 5e-4;
 
-/// How many times as much error is tolerated where a cycle is followed for a fit, and rows are fewer.
+/// How many times as much error is tolerated where a cycle is followed for a fit.
 const COARSE: f64 = 8.0;
+/// How many times as far apart its rows are then.
+const SPARSE: f64 = 3.0;
 
 /// Which results a cycle records.
 #[derive(Clone, Copy, Debug)]
@@ -322,7 +324,7 @@ impl Instance<'_> {
         let mut integrator = integrator.take().expect("made above");
         integrator.forget();
         let total: f64 = course.phases.iter().map(|phase| phase.time_s).sum();
-        let sample_s = total / SAMPLES * if coarse { 3.0 } else { 1.0 };
+        let sample_s = total / SAMPLES * if coarse { SPARSE } else { 1.0 };
         let mut following = Following { made, integrator, sample_s, coarse, room: cycle };
         let followed = following.phases(values, course, watch);
         let Following { made, integrator, room: cycle, .. } = following;

@@ -70,8 +70,7 @@ fn partners(
 ) -> Vec<String> {
     let mut found = Vec::new();
     for (r, run) in circuit.runs.iter().enumerate() {
-        for (p, placed) in run.parts.iter().enumerate().filter(|(p, _)| wanted(r, *p)) {
-            let _ = p;
+        for (_, placed) in run.parts.iter().enumerate().filter(|(p, _)| wanted(r, *p)) {
             let path = match placed.part.partner() {
                 Some(HeatPartner::Body(body)) => model.address(Id::Body(body)),
                 Some(HeatPartner::Core(core)) => model.address(Id::Core(core)),

@@ -250,19 +250,13 @@ impl Fit for Problem<'_, '_> {
     }
 }
 
-/// The greatest that any covariance is, as a share of the range of a number: where measurements say nothing it is one of
-/// the values that it may have.
-fn within_range(information: &Information, ranges: &[(f64, f64)]) -> Vec<f64> {
+/// The covariance of numbers and offsets where each number is one of its range beforehand.
+pub fn within_range(information: &Information, ranges: &[(f64, f64)]) -> Vec<f64> {
     let mut known = information.clone();
     for (k, (least, most)) in ranges.iter().enumerate() {
         known.know(k, (most - least) / 12.0_f64.sqrt());
     }
     known.covariance().unwrap_or_else(|| vec![f64::NAN; known.count() * known.count()])
-}
-
-/// The covariance of numbers and offsets where each number is one of its range beforehand.
-pub fn beforehand(information: &Information, ranges: &[(f64, f64)]) -> Vec<f64> {
-    within_range(information, ranges)
 }
 
 /// The best numbers with measurements as good as they were said to be, and the loss that they leave: for a first look.

@@ -60,7 +60,7 @@ pub fn robust_deviation(of: &[f64]) -> f64 {
 }
 
 /// The noise of a series by its second differences, whose variance is six times that of noise alone.
-fn noise(values: &[f64]) -> f64 {
+pub fn noise(values: &[f64]) -> f64 {
     let bends: Vec<f64> = values.windows(3).map(|w| w[0] - 2.0 * w[1] + w[2]).collect();
     robust_deviation(&bends) / 6.0_f64.sqrt()
 }

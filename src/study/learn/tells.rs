@@ -2,7 +2,7 @@
 
 use coolwright_solver::information::Information;
 
-use super::fitting::beforehand;
+use super::fitting::within_range;
 
 /// A number is told where its 95 % interval is no wider than half of the range that it may have.
 const TOLD: f64 = 0.25;
@@ -38,7 +38,7 @@ impl Tells {
 
 /// How well each number is told by information about numbers and offsets.
 pub fn tells(information: &Information, ranges: &[(f64, f64)]) -> Vec<Tells> {
-    let covariance = beforehand(information, ranges);
+    let covariance = within_range(information, ranges);
     let count = information.count();
     let deviation = |k: usize| covariance[k * (count + 1)].max(0.0).sqrt();
     let of = |(k, (least, most)): (usize, &(f64, f64))| {
@@ -91,7 +91,7 @@ pub fn with_gauge(
     slopes: &[Vec<f64>],
     (noise, tolerance): (f64, f64),
 ) -> Vec<f64> {
-    let plain = beforehand(information, ranges);
+    let plain = within_range(information, ranges);
     let mut wider = information.with_more(1);
     let offset = information.count();
     for at in 0..slopes.first().map_or(0, Vec::len) {
@@ -103,7 +103,7 @@ pub fn with_gauge(
         wider.add(&row);
     }
     wider.know(offset, tolerance / 3.0_f64.sqrt());
-    let with = beforehand(&wider, ranges);
+    let with = within_range(&wider, ranges);
     let count = information.count();
     let ratio = |k: usize| (with[k * (count + 2)] / plain[k * (count + 1)]).max(0.0).sqrt();
     (0..ranges.len()).map(ratio).collect()

@@ -2,7 +2,7 @@
 
 use coolwright_models::inputs::Track;
 
-use super::series::robust_deviation;
+use super::series::noise;
 
 /// The most corners of one track.
 const MOST: usize = 160;
@@ -34,11 +34,8 @@ pub fn filled(times_s: &[f64], values: &[f64]) -> Option<Vec<f64>> {
 
 /// The noise of a series where that is largest: power has more of it where there is more power.
 fn largest_noise(values: &[f64]) -> f64 {
-    let of = |stretch: &[f64]| {
-        let bends: Vec<f64> = stretch.windows(3).map(|w| w[0] - 2.0 * w[1] + w[2]).collect();
-        robust_deviation(&bends) / 6.0_f64.sqrt()
-    };
-    let mut all: Vec<f64> = values.chunks(STRETCH).filter(|of| of.len() > 8).map(of).collect();
+    let stretches = values.chunks(STRETCH).filter(|stretch| stretch.len() > 8);
+    let mut all: Vec<f64> = stretches.map(noise).collect();
     all.sort_unstable_by(f64::total_cmp);
     all.get(all.len().saturating_sub(1 + all.len() / 20)).copied().unwrap_or(0.0)
 }
