@@ -17,6 +17,7 @@ use crate::slots::{Slot, Values};
 use crate::solve::SolveError;
 use crate::sway::Moments;
 use crate::watch::{Watch, Watched, Watching, located};
+use crate::waypoint::Waypoint;
 
 /// A stretch of time in which what the vehicle does stays the same.
 #[derive(Clone, Debug)]
@@ -205,9 +206,13 @@ const RELATIVE: f64 = 2e-6;
 /// See [`RELATIVE`].
 const ABSOLUTE: f64 = 5e-4;
 
+/// A search for flows ends with a step of Newton's method below this share of the largest flow: what it then
+/// leaves is about the square of that.
+const LAST_STEP: f64 = 1e-5;
+
 /// How many times as much error is tolerated where a cycle is followed for a fit.
 const COARSE: f64 = 8.0;
-/// How many times as far apart its rows are then.
+/// How many times as far apart its rows are then, and where a study follows it that shows none of them.
 const SPARSE: f64 = 3.0;
 
 /// Which results a cycle records.
@@ -320,13 +325,23 @@ impl Instance<'_> {
         }
         let cycle = &mut room.cycle;
         cycle.begin(made, columns, course.watches, &room.start);
+        made.simulator.settled.settle_by_steps_below(LAST_STEP);
         let Made { integrator, .. } = made;
         let mut integrator = integrator.take().expect("made above");
         integrator.forget();
         let total: f64 = course.phases.iter().map(|phase| phase.time_s).sum();
-        let sample_s = total / SAMPLES * if coarse { SPARSE } else { 1.0 };
+        let few = coarse || cycle.moments.as_ref().is_some_and(Moments::is_brief);
+        let sample_s = total / SAMPLES * if few { SPARSE } else { 1.0 };
+        let first = match cycle.taken_up.take() {
+            Some(waypoint) => {
+                let first = (waypoint.phase, waypoint.at_s);
+                waypoint.restore((&mut made.simulator, &mut integrator), cycle);
+                first
+            }
+            None => (0, 0.0),
+        };
         let mut following = Following { made, integrator, sample_s, coarse, room: cycle };
-        let followed = following.phases(values, course, watch);
+        let followed = following.phases((values, course), first, watch);
         let Following { made, integrator, room: cycle, .. } = following;
         cycle.history.statistics = integrator.statistics();
         cycle.history.watched.clone_from(&cycle.watching.watched);
@@ -357,10 +372,14 @@ pub(crate) struct CycleRoom {
     writes: Vec<(Slot, f64)>,
     ramps: Vec<Ramp>,
     /// The bounds that are watched, and where their values stand in a row.
-    watching: Watching,
+    pub(crate) watching: Watching,
     watched_columns: Vec<usize>,
     /// Moments that are kept, where that was asked for.
     pub(crate) moments: Option<Moments>,
+    /// Where the next cycle is taken up, and the phase at whose begin it is kept for others.
+    pub(crate) taken_up: Option<Box<Waypoint>>,
+    pub(crate) keep_at: Option<usize>,
+    pub(crate) kept: Option<Box<Waypoint>>,
 }
 
 /// What a cycle records, and what it watches beside.
@@ -503,16 +522,21 @@ struct Following<'a, 'm> {
 }
 
 impl Following<'_, '_> {
-    /// Follows all phases, until coolant boils.
+    /// Follows all phases from the first one given and its begin, s, until coolant boils.
     fn phases(
         &mut self,
-        values: &Values,
-        course: Course<'_>,
+        (values, course): (&Values, Course<'_>),
+        (first, mut from_s): (usize, f64),
         watch: &mut dyn FnMut(f64) -> bool,
     ) -> Result<(), SolveError> {
-        let mut from_s = 0.0;
-        let mut followed = 0;
-        for phase in course.phases {
+        let mut followed = first;
+        let keep_at = self.room.keep_at.take();
+        for phase in &course.phases[first..] {
+            if keep_at == Some(followed) {
+                let here = (&self.made.simulator, &self.integrator);
+                let waypoint = Waypoint::of((followed, from_s), here, self.room);
+                self.room.kept = Some(Box::new(waypoint));
+            }
             self.phase((values, course), phase, (followed, from_s), watch)?;
             followed += 1;
             if self.room.history.boiled.is_some() {

@@ -31,3 +31,4 @@ pub mod uncertainty;
 pub mod wall;
 pub mod warnings;
 pub mod watch;
+pub mod waypoint;

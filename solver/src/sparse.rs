@@ -273,15 +273,16 @@ impl Sparse {
         for (value, &index) in row.iter_mut().zip(&self.old) {
             *value = b[index];
         }
-        for i in 0..self.size {
-            let range = self.row_start[i]..self.diagonal[i];
+        let row = &mut row[..self.size];
+        let pivots = self.row_start.windows(2).zip(&self.diagonal).enumerate();
+        for (i, (bounds, &pivot)) in pivots.clone() {
+            let range = bounds[0]..pivot;
             row[i] -= product(&self.factors[range.clone()], &self.columns[range], row);
         }
-        for i in (0..self.size).rev() {
-            let pivot = self.diagonal[i];
-            let range = pivot + 1..self.row_start[i + 1];
-            let sum = product(&self.factors[range.clone()], &self.columns[range], row);
-            row[i] = (row[i] - sum) * self.factors[pivot];
+        for (i, (bounds, &pivot)) in pivots.rev() {
+            let factors = &self.factors[pivot..bounds[1]];
+            let sum = product(&factors[1..], &self.columns[pivot + 1..bounds[1]], row);
+            row[i] = (row[i] - sum) * factors[0];
         }
         for (value, &index) in row.iter().zip(&self.old) {
             b[index] = *value;
@@ -289,8 +290,19 @@ impl Sparse {
     }
 }
 
-/// Σ value · vector at its column, in four sums side by side: one sum would wait for itself.
+/// Σ value · vector at its column. Most rows are those of cells in a chain and short.
+#[inline]
 fn product(values: &[f64], columns: &[usize], vector: &[f64]) -> f64 {
+    match (values, columns) {
+        ([], _) => 0.0,
+        ([value], [column]) => value * vector[*column],
+        ([a, b], [of_a, of_b]) => a * vector[*of_a] + b * vector[*of_b],
+        _ => long_product(values, columns, vector),
+    }
+}
+
+/// The same in four sums side by side: one sum would wait for itself.
+fn long_product(values: &[f64], columns: &[usize], vector: &[f64]) -> f64 {
     let (value_fours, values) = values.as_chunks::<4>();
     let (column_fours, columns) = columns.as_chunks::<4>();
     let mut sums = [0.0; 4];

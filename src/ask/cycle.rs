@@ -7,6 +7,7 @@ use coolwright_models::inputs::POWER;
 use coolwright_models::instance::Instance;
 use coolwright_models::warnings::Warning;
 use coolwright_models::watch::Watched;
+use coolwright_models::waypoint::Waypoint;
 
 use super::Case;
 use super::case::Built;
@@ -38,6 +39,19 @@ pub(super) struct Followed {
     pub(super) met: Vec<(usize, Warning)>,
     pub(super) targets: Vec<ReadyTarget>,
     pub(super) readiness: Vec<Readiness>,
+    /// How it stood where it was to be kept.
+    pub(super) waypoint: Option<Waypoint>,
+}
+
+/// How much of a cycle is followed.
+#[derive(Clone, Copy)]
+pub(super) enum Way<'a> {
+    /// All of it.
+    Whole,
+    /// All of it, and how it stands where a phase begins is kept.
+    Keeping(usize),
+    /// From where another stood that went the same way up to there.
+    From(&'a Waypoint),
 }
 
 impl Followed {
@@ -160,14 +174,15 @@ pub(super) fn follow(
     places: Option<&[usize]>,
     workers: &dyn Workers,
 ) -> Result<Followed, Refusal> {
-    follow_swayed(built, places, (workers, true))
+    follow_by(built, places, (workers, true), Way::Whole)
 }
 
 /// The same; what laws and assumptions could change is worked out only where it `sways`.
-pub(super) fn follow_swayed(
+pub(super) fn follow_by(
     built: &Built<'_>,
     places: Option<&[usize]>,
     (workers, sways): (&dyn Workers, bool),
+    way: Way<'_>,
 ) -> Result<Followed, Refusal> {
     let duty = &built.ready.duty;
     if duty.phases.is_empty() {
@@ -182,12 +197,18 @@ pub(super) fn follow_swayed(
     } else {
         instance.keep_warnings();
     }
+    match way {
+        Way::Whole => {}
+        Way::Keeping(phase) => instance.keep_waypoint(phase),
+        Way::From(waypoint) => instance.take_up(waypoint),
+    }
     let whole_s: f64 = course.program.phases.iter().map(|phase| phase.time_s).sum();
     let history = instance.follow(&model.values, &course.program, columns, &mut |at_s| {
         workers.hears(at_s / whole_s);
         true
     });
     let history = history.map_err(|error| built.unsolved(&error))?.clone();
+    let waypoint = instance.waypoint();
     let mut judged = course.judged(built, &history);
     let (influences, warnings, met) = match instance.moments() {
         None => (Vec::new(), Vec::new(), Vec::new()),
@@ -213,7 +234,7 @@ pub(super) fn follow_swayed(
     } else {
         readiness = course.rests(built, &history);
     }
-    Ok(Followed { history, judged, influences, warnings, met, targets, readiness })
+    Ok(Followed { history, judged, influences, warnings, met, targets, readiness, waypoint })
 }
 
 /// The places in the catalogue of what an answer needs over time: limits, readiness, what is worth

@@ -9,8 +9,9 @@ use coolwright_models::results::{Entry, Quantity};
 
 use super::case::Built;
 use super::compare::over_cycle;
+use super::cycle::Way;
 use super::point::from_start;
-use super::trial::{Found, Trial, of_built};
+use super::trial::{Found, Trial, of_built, of_cycle};
 use super::{Case, Judge};
 use crate::answer::{Answer, Sentence, Topic};
 use crate::refusal::Refusal;
@@ -36,8 +37,12 @@ pub(super) fn answer(
     let ready = &built.ready;
     let over_cycle = over_cycle(ready, by)?;
     let (all, set) = failures(ready);
-    let sound = of_built(&built, over_cycle)?;
     let hot_s = if over_cycle { last_pull_s(ready) } else { None };
+    let last_pull = pulls(&ready.duty.phases).pop().map(|pull| pull.start);
+    let sound = match last_pull.filter(|_| hot_s.is_some()) {
+        Some(phase) => of_cycle(&built, Way::Keeping(phase))?,
+        None => of_built(&built, over_cycle)?,
+    };
     let each = |all: Vec<Failure>| -> Vec<Failed> {
         let count = all.len();
         let tried =
@@ -136,7 +141,8 @@ fn when_hot(
     let mut built = case.built(None).ok()?;
     let tracks = coming_at(&built.ready, &failed.ready, failure, at_s)?;
     built.ready.duty.tracks.extend(tracks);
-    let trial = match of_built(&built, true) {
+    let way = sound.waypoint.as_ref().map_or(Way::Whole, Way::From);
+    let trial = match of_cycle(&built, way) {
         Ok(trial) => trial,
         Err(refusal) => return Some(Err(refusal.advice())),
     };

@@ -5,10 +5,11 @@ use coolwright_models::cycle::History;
 use coolwright_models::ids::Id;
 use coolwright_models::results::quantities as q;
 use coolwright_models::results::{Catalogue, Entry, Results};
+use coolwright_models::waypoint::Waypoint;
 
 use super::Case;
 use super::case::Built;
-use super::cycle::follow_swayed;
+use super::cycle::{Followed, Way, follow_by};
 use super::point::solve;
 use crate::answer::Verdict;
 use crate::refusal::Refusal;
@@ -24,6 +25,8 @@ pub(super) struct Trial {
     pub(super) found: Found,
     /// Temperature of the air of the site, K.
     pub(super) air_k: f64,
+    /// How its cycle stood where it was to be kept.
+    pub(super) waypoint: Option<Waypoint>,
 }
 
 /// Its results.
@@ -41,21 +44,33 @@ pub(super) fn tried(case: &Case, changes: &[Change], over_cycle: bool) -> Result
 
 /// Solves and judges what is built.
 pub(super) fn of_built(built: &Built<'_>, over_cycle: bool) -> Result<Trial, Refusal> {
-    let air_k = built.ready.model.values.get(built.ready.model.site.temperature);
-    if over_cycle {
-        let places = recorded(built);
-        let followed = follow_swayed(built, Some(&places), (&workers::Alone, false))?;
-        let beside = followed.beside(built, &looked_at(&built.ready, None));
-        let verdict = beside.weighs(followed.verdict());
-        let found = Found::Cycle(Box::new(followed.history));
-        return Ok(Trial { judged: followed.judged, verdict, beside, found, air_k });
-    }
+    if over_cycle { of_cycle(built, Way::Whole) } else { of_point(built) }
+}
+
+/// Follows and judges the cycle of what is built.
+pub(super) fn of_cycle(built: &Built<'_>, way: Way<'_>) -> Result<Trial, Refusal> {
+    let places = recorded(built);
+    let followed = follow_by(built, Some(&places), (&workers::Alone, false), way)?;
+    let beside = followed.beside(built, &looked_at(&built.ready, None));
+    let verdict = beside.weighs(followed.verdict());
+    let Followed { history, judged, waypoint, .. } = followed;
+    let found = Found::Cycle(Box::new(history));
+    Ok(Trial { judged, verdict, beside, found, air_k: air_k(built), waypoint })
+}
+
+/// Temperature of the air of the site, K.
+fn air_k(built: &Built<'_>) -> f64 {
+    built.ready.model.values.get(built.ready.model.site.temperature)
+}
+
+fn of_point(built: &Built<'_>) -> Result<Trial, Refusal> {
     let values = built.ready.model.values.clone();
     let solved = solve(built, values, None).map_err(|error| built.unsolved(&error))?;
     let beside = solved.beside(built, &looked_at(&built.ready, Some(&solved.point)));
     let verdict = beside.weighs(solved.verdict());
     let found = Found::Point(solved.point.results);
-    Ok(Trial { judged: solved.judged, verdict, beside, found, air_k })
+    let air_k = air_k(built);
+    Ok(Trial { judged: solved.judged, verdict, beside, found, air_k, waypoint: None })
 }
 
 /// The places in the catalogue of what studies look at over time.

@@ -8,13 +8,14 @@ use coolwright_solver::scalar::Scalar;
 pub(super) struct Curve {
     start: f64,
     step: f64,
+    /// One over the step.
+    per_step: f64,
+    /// The straight piece before the start, the pieces between the points, the straight one beyond the end.
     pieces: Vec<Piece>,
-    /// Value of the last point, and slope per step there.
-    end: (f64, f64),
     /// Integrals from the start of each piece, per step: of c0 u + c1 u²/2 + c2 u³/3 + c3 u⁴/4 the
-    /// coefficients behind u. The last belongs to the straight piece beyond the end.
+    /// coefficients behind u. Before the start they begin at the start.
     integrals: Vec<Piece>,
-    /// Integral over the pieces before each point, per step; one more than there are pieces.
+    /// Integral from the start to the beginning of each piece, per step.
     areas: Vec<f64>,
 }
 
@@ -53,21 +54,21 @@ impl Curve {
                 (values[i + 1] - values[i - 1]) * 0.5
             }
         };
-        let pieces: Vec<Piece> = (0..last)
-            .map(|i| {
-                let (a, b, ra, rb) = (values[i], values[i + 1], slope(i), slope(i + 1));
-                Piece([a, ra, (b - a) * 3.0 - ra * 2.0 - rb, (a - b) * 2.0 + ra + rb])
-            })
+        let straight = |i: usize| Piece([values[i], slope(i), 0.0, 0.0]);
+        let between = |i: usize| {
+            let (a, b, ra, rb) = (values[i], values[i + 1], slope(i), slope(i + 1));
+            Piece([a, ra, (b - a) * 3.0 - ra * 2.0 - rb, (a - b) * 2.0 + ra + rb])
+        };
+        let pieces: Vec<Piece> = std::iter::once(straight(0))
+            .chain((0..last).map(between))
+            .chain([straight(last)])
             .collect();
-        let end = (values[last], slope(last));
-        let straight = Piece([end.0, end.1, 0.0, 0.0]);
-        let integrals: Vec<Piece> =
-            pieces.iter().chain([&straight]).map(|piece| piece.integral()).collect();
-        let mut areas = vec![0.0];
-        for integral in &integrals[..last] {
+        let integrals: Vec<Piece> = pieces.iter().map(|piece| piece.integral()).collect();
+        let mut areas = vec![0.0, 0.0];
+        for integral in &integrals[1..=last] {
             areas.push(areas[areas.len() - 1] + integral.value(1.0));
         }
-        Self { start, step, pieces, end, integrals, areas }
+        Self { start, step, per_step: 1.0 / step, pieces, integrals, areas }
     }
 
     /// The value at `x`.
@@ -80,8 +81,9 @@ impl Curve {
     /// The value and the slope at `x`.
     #[inline]
     pub(super) fn at_plain(&self, x: f64) -> (f64, f64) {
-        let (piece, u) = self.locate(x);
-        (piece.value(u), piece.slope(u) / self.step)
+        let (index, u) = self.place(x);
+        let piece = self.pieces[index];
+        (piece.value(u), piece.slope(u) * self.per_step)
     }
 
     /// The integral from the first point to `x`. Its derivative is [`Curve::at`].
@@ -94,34 +96,19 @@ impl Curve {
     /// The integral from the first point to `x`, and the value there.
     #[inline]
     pub(super) fn integral_and_value(&self, x: f64) -> [f64; 2] {
-        let (index, piece, u) = self.place(x);
-        let integral = if u < 0.0 { piece.integral() } else { self.integrals[index] };
-        [(self.areas[index] + u * integral.value(u)) * self.step, piece.value(u)]
+        let (index, u) = self.place(x);
+        let area = self.areas[index] + u * self.integrals[index].value(u);
+        [area * self.step, self.pieces[index].value(u)]
     }
 
-    /// The piece for `x` and the position in it; straight pieces beyond the ends.
+    /// The piece for `x` and the position in it.
     #[inline]
-    fn locate(&self, x: f64) -> (Piece, f64) {
-        let (_, piece, u) = self.place(x);
-        (piece, u)
-    }
-
-    /// The same with the number of the piece before; the number of pieces where `x` lies beyond the end.
-    #[inline]
-    fn place(&self, x: f64) -> (usize, Piece, f64) {
-        let u = (x - self.start) / self.step;
-        // A cast of a negative number or of NaN gives 0.
+    fn place(&self, x: f64) -> (usize, f64) {
+        let u = (x - self.start) * self.per_step;
+        // A cast of a negative number or of NaN gives 0: the straight piece before the start.
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-        let index = (u as usize).min(self.pieces.len());
-        let piece = if u < 0.0 {
-            let [a, b, ..] = self.pieces[0].0;
-            Piece([a, b, 0.0, 0.0])
-        } else if let Some(piece) = self.pieces.get(index) {
-            *piece
-        } else {
-            Piece([self.end.0, self.end.1, 0.0, 0.0])
-        };
-        (index, piece, u - index as f64)
+        let index = ((u + 1.0) as usize).min(self.pieces.len() - 1);
+        (index, u - (index as f64 - 1.0).max(0.0))
     }
 }
 

@@ -156,15 +156,6 @@ impl<S: Scalar> Tee<S> {
         self.flows[leg] / (self.density * self.areas[leg])
     }
 
-    /// Angle between the directions in which two different legs point, rad.
-    fn between(&self, one: usize, other: usize) -> S {
-        match (one, other) {
-            (RUN_A, RUN_B) | (RUN_B, RUN_A) => S::from(PI),
-            (RUN_B, _) | (_, RUN_B) => self.angle,
-            _ => -self.angle + PI,
-        }
-    }
-
     /// Excesses over the reference from total pressures over any common level.
     fn over_reference(&self, pattern: Pattern, pressures: [S; 3]) -> [S; 3] {
         let reference = match pattern {

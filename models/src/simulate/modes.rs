@@ -37,6 +37,11 @@ impl Modes {
         self.on[switch]
     }
 
+    /// Whether each switch is on.
+    pub fn switches(&self) -> &[bool] {
+        &self.on
+    }
+
     /// Sets a switch.
     pub fn set(&mut self, switch: usize, on: bool) {
         self.on[switch] = on;

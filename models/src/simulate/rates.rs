@@ -201,16 +201,31 @@ pub struct Rates {
     pub border: Border,
     /// Heat from coolant into the metal of each body, negative, W: summed over its passes.
     pub taken: Vec<f64>,
-    charge_room: ChargeRoom,
+    /// Sum of the temperatures of the wall of each core, K.
+    walls_k: Vec<f64>,
+    charge_room: ChargeRoom<Dual<1>>,
+    charge_beside: ChargeRoom<f64>,
 }
 
-/// Room to follow charge air with its derivatives.
-#[derive(Debug, Default)]
-struct ChargeRoom {
+/// Room to follow charge air, with or without its derivatives.
+#[derive(Debug)]
+struct ChargeRoom<S> {
     rated: Vec<f64>,
-    metal_k: Vec<Dual<1>>,
-    stages: Vec<AtStage<Dual<1>>>,
-    heat_w: Vec<Dual<1>>,
+    metal_k: Vec<S>,
+    stages: Vec<AtStage<S>>,
+    heat_w: Vec<S>,
+}
+
+impl<S> Default for ChargeRoom<S> {
+    fn default() -> Self {
+        let (metal_k, stages, heat_w) = (Vec::new(), Vec::new(), Vec::new());
+        Self { rated: Vec::new(), metal_k, stages, heat_w }
+    }
+}
+
+/// Sum of the temperatures of the wall of a core, K.
+fn wall_sum(setup: &Setup<'_>, core: usize, y: &[f64]) -> f64 {
+    y[setup.layout.walls[core]..][..CORE_CELLS].iter().sum()
 }
 
 impl Rates {
@@ -224,7 +239,9 @@ impl Rates {
             capacity: vec![1.0; states],
             border: Border::of(setup),
             taken: vec![0.0; setup.layout.parts.len()],
+            walls_k: vec![0.0; setup.model.cores.len()],
             charge_room: ChargeRoom::default(),
+            charge_beside: ChargeRoom::default(),
         }
     }
 
@@ -395,6 +412,68 @@ impl Rates {
                 sum += heat;
             }
             self.border.cores[met.core] = sum;
+            self.walls_k[met.core] = wall_sum(setup, met.core, y);
+        }
+    }
+
+    /// What crosses the border at states a little beside those of the last rates, with flows, films and what
+    /// the air gains from a wall held as they were there: as the Jacobian of the rates has it.
+    pub(super) fn border_beside(&mut self, setup: &Setup<'_>, settled: &Settled, y: &[f64]) {
+        for gas in &settled.gases {
+            for (k, met) in gas.cores().iter().enumerate() {
+                let risen = |(j, other): (usize, &crate::air::Met)| {
+                    let moved = wall_sum(setup, other.core, y) - self.walls_k[other.core];
+                    gas.entering_by_cell(k, j) * moved
+                };
+                let entering =
+                    met.entering_k + gas.cores().iter().enumerate().map(risen).sum::<f64>();
+                let above = wall_sum(setup, met.core, y) - CORE_CELLS as f64 * entering;
+                self.border.cores[met.core] = met.exchange.wall_air * above;
+            }
+        }
+        self.charge_beside(setup, y);
+        let Setup { model, prepared, layout, .. } = setup;
+        for (c, circuit) in model.circuits.iter().enumerate() {
+            for (j, _) in
+                circuit.junctions.iter().enumerate().filter(|(_, known)| {
+                    matches!(known.joint, Joint::Held { .. } | Joint::Fed { .. })
+                })
+            {
+                let (state, flow) = (layout.junctions[c] + j, settled.outside[c][j]);
+                let leaves = prepared.coolants[c].enthalpy(y[state]) - self.enthalpy[state];
+                self.border.outside[c] += flow.min(0.0) * leaves;
+            }
+        }
+    }
+
+    /// Heat of charge air into bodies whose metal is a little beside that of the last rates.
+    fn charge_beside(&mut self, setup: &Setup<'_>, y: &[f64]) {
+        let Setup { model, values, offsets, .. } = setup;
+        if model.charge_air.is_empty() {
+            return;
+        }
+        let ChargeRoom { rated, metal_k, stages, heat_w } = &mut self.charge_beside;
+        let coolers = |a: usize| {
+            model.charge_air[a].stages.iter().enumerate().filter_map(|(s, stage)| {
+                match stage.kind {
+                    StageKind::Cooler { body } => Some((s, body)),
+                    _ => None,
+                }
+            })
+        };
+        let ways = 0..model.charge_air.len();
+        for (_, body) in ways.clone().flat_map(coolers) {
+            self.border.bodies[body] = model.bodies[body].heat_w(values) * offsets.heats[body];
+        }
+        for a in ways {
+            rated.clear();
+            rated.extend(rated_charges(setup));
+            metal_k.clear();
+            metal_k.extend(setup.layout.charges[a].states.iter().map(|&state| y[state]));
+            follow(&along(setup, a, rated), metal_k, stages, heat_w);
+            for (s, body) in coolers(a) {
+                self.border.bodies[body] += stages[s].heat_w;
+            }
         }
     }
 
@@ -549,7 +628,7 @@ impl Rates {
 
 /// Charge air in the Jacobian: what it brings to a piece of metal goes with the temperature of that, and of
 /// all metal that it met before.
-fn charge_jacobian(setup: &Setup<'_>, y: &[f64], room: &mut ChargeRoom, out: &mut [f64]) {
+fn charge_jacobian(setup: &Setup<'_>, y: &[f64], room: &mut ChargeRoom<Dual<1>>, out: &mut [f64]) {
     let ChargeRoom { rated, metal_k, stages, heat_w } = room;
     rated.clear();
     rated.extend(rated_charges(setup));

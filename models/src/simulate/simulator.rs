@@ -488,7 +488,8 @@ impl System for Simulator<'_> {
         self.rates.border.count()
     }
 
-    fn audit_rates(&mut self, out: &mut [f64]) {
+    fn audit_rates(&mut self, y: &[f64], out: &mut [f64]) {
+        self.rates.border_beside(&self.setup, &self.settled, y);
         for (out, rate) in out.iter_mut().zip(self.rates.border.flat()) {
             *out = rate;
         }

@@ -89,7 +89,7 @@ impl Integrator {
         }
         self.shift_stages();
         self.stages.rates[0].copy_from_slice(&self.stages.base);
-        system.audit_rates(&mut self.stages.audit_rates[0]);
+        system.audit_rates(&self.state, &mut self.stages.audit_rates[0]);
         if smooth {
             return Ok(Some(length));
         }

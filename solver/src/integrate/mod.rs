@@ -57,8 +57,10 @@ pub trait System {
         0
     }
 
-    /// The rates of the audits at the last call of [`System::rhs`].
-    fn audit_rates(&mut self, out: &mut [f64]) {
+    /// The rates of the audits at states one correction beside those of the last call of [`System::rhs`],
+    /// consistent to first order with the rates that its Jacobian gives there.
+    fn audit_rates(&mut self, y: &[f64], out: &mut [f64]) {
+        let _ = y;
         out.fill(0.0);
     }
 

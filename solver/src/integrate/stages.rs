@@ -4,10 +4,10 @@ use super::tableau::{A, C, EMBEDDED, GAMMA, STAGES, integral_weights};
 use super::{Integrator, Interrupt, System, combine, largest_scaled};
 
 /// Correction that a stage may leave undone, in units of the tolerance.
-const LEFT: f64 = 0.05;
-/// A single correction larger than this is followed by another, whatever convergence is known:
-/// audits are taken where the rates were asked for, before the correction.
-const ALONE: f64 = 1.0;
+const LEFT: f64 = 0.2;
+/// A single correction larger than this is followed by another, whatever convergence is known: that is
+/// the convergence of another stage.
+const ALONE: f64 = 10.0;
 /// Corrections per stage.
 const CORRECTIONS: usize = 8;
 /// Convergence slower than this asks for a new Jacobian at the next step.
@@ -164,7 +164,6 @@ impl Integrator {
             let rate = &mut stages.rates[stage];
             system.rhs(t, &stages.value, rate)?;
             self.statistics.rhs_calls += 1;
-            system.audit_rates(&mut stages.audit_rates[stage]);
             let known = stages.base.iter().zip(&*rate).zip(&stages.value);
             for (residual, ((base, rate), value)) in newton.residual.iter_mut().zip(known) {
                 *residual = base + h * GAMMA * rate - value;
@@ -193,6 +192,7 @@ impl Integrator {
                 for (rate, (value, base)) in stages.rates[stage].iter_mut().zip(known) {
                     *rate = (value - base) / (h * GAMMA);
                 }
+                system.audit_rates(&stages.value, &mut stages.audit_rates[stage]);
                 return Ok(true);
             }
             before = Some(size);

@@ -62,6 +62,7 @@ pub(super) fn excess<S: Scalar>(tee: &Tee<S>, pattern: Pattern) -> [S; 3] {
         flux += tee.flows[leg] * tee.velocity(leg);
     }
     let supply_velocity = flux / incoming;
+    let of_side = [tee.angle.sin(), tee.angle.cos()];
 
     // Total pressure over p_d, divided by the density.
     let mut work: [S; 3] = std::array::from_fn(|leg| {
@@ -69,7 +70,7 @@ pub(super) fn excess<S: Scalar>(tee: &Tee<S>, pattern: Pattern) -> [S; 3] {
         if supplies[leg] {
             return u * u * 0.5;
         }
-        let turn = turn(tee, supplies, leg);
+        let turn = turn(tee, (supplies, of_side), leg);
         let leaving = |u: S| -u * u * 0.5 - u * supply_velocity * (turn * 0.75).cos();
         match wider_run(tee, leg) {
             Some(body) => {
@@ -114,14 +115,24 @@ fn run_rise<S: Scalar>(tee: &Tee<S>, from: usize, to: usize, turned: S) -> S {
     tee.velocity(from) * turned / (tee.density * area) * 0.25
 }
 
-/// Angle δ by which the supplied flow turns into a collecting leg, rad.
-fn turn<S: Scalar>(tee: &Tee<S>, supplies: [bool; 3], leg: usize) -> S {
+/// Angle δ by which the supplied flow turns into a collecting leg, rad; `of_side` are sine and cosine of the
+/// angle between the side leg and the run leg at the end of the run.
+fn turn<S: Scalar>(tee: &Tee<S>, (supplies, of_side): ([bool; 3], [S; 2]), leg: usize) -> S {
     let mut across = S::from(0.0);
     let mut along = S::from(0.0);
     for supply in (0..3).filter(|supply| supplies[*supply]) {
-        let between = tee.between(supply, leg);
-        across += tee.flows[supply] * between.sin();
-        along -= tee.flows[supply] * between.cos();
+        let [sine, cosine] = between(supply, leg, of_side);
+        across += tee.flows[supply] * sine;
+        along -= tee.flows[supply] * cosine;
     }
     atan2(across, along)
+}
+
+/// Sine and cosine of the angle between two legs.
+fn between<S: Scalar>(one: usize, other: usize, [sine, cosine]: [S; 2]) -> [S; 2] {
+    match (one, other) {
+        (RUN_A, RUN_B) | (RUN_B, RUN_A) => [S::from(0.0), S::from(-1.0)],
+        (RUN_B, _) | (_, RUN_B) => [sine, cosine],
+        _ => [sine, -cosine],
+    }
 }

@@ -28,7 +28,6 @@ impl System for Driven {
 pub(crate) struct Cells {
     number: usize,
     through: f64,
-    last: f64,
     pattern: Vec<(usize, usize)>,
 }
 
@@ -36,7 +35,7 @@ impl Cells {
     pub(crate) fn new(cells: usize, hold_up: f64) -> Self {
         let mut pattern: Vec<_> = (0..cells).map(|i| (i, i)).collect();
         pattern.extend((1..cells).map(|i| (i, i - 1)));
-        Self { number: cells, through: cells as f64 / hold_up, last: 0.0, pattern }
+        Self { number: cells, through: cells as f64 / hold_up, pattern }
     }
 
     /// 1 − e^(−Nθ) Σ_{i<N} (Nθ)^i / i!
@@ -64,7 +63,6 @@ impl System for Cells {
             *rate = self.through * (fed - y);
             fed = *y;
         }
-        self.last = fed;
         Ok(())
     }
     fn jacobian(&mut self, _: f64, _: &[f64], values: &mut [f64]) -> Result<(), Interrupt> {
@@ -75,8 +73,8 @@ impl System for Cells {
     fn audits(&self) -> usize {
         2
     }
-    fn audit_rates(&mut self, out: &mut [f64]) {
-        out.copy_from_slice(&[1.0, self.last]);
+    fn audit_rates(&mut self, y: &[f64], out: &mut [f64]) {
+        out.copy_from_slice(&[1.0, y[self.number - 1]]);
     }
 }
 
@@ -85,10 +83,6 @@ pub(crate) struct Lumps {
     pub(crate) lag: f64,
     pub(crate) fluid: f64,
     pub(crate) mark: f64,
-}
-
-thread_local! {
-    static LAST: std::cell::Cell<f64> = const { std::cell::Cell::new(0.0) };
 }
 
 impl System for Lumps {
@@ -100,7 +94,6 @@ impl System for Lumps {
     }
     fn rhs(&mut self, _: f64, y: &[f64], rate: &mut [f64]) -> Result<(), Interrupt> {
         rate[0] = (self.fluid - y[0]) / self.lag;
-        LAST.set(rate[0]);
         Ok(())
     }
     fn jacobian(&mut self, _: f64, _: &[f64], values: &mut [f64]) -> Result<(), Interrupt> {
@@ -110,8 +103,8 @@ impl System for Lumps {
     fn audits(&self) -> usize {
         1
     }
-    fn audit_rates(&mut self, out: &mut [f64]) {
-        out[0] = LAST.get();
+    fn audit_rates(&mut self, y: &[f64], out: &mut [f64]) {
+        out[0] = (self.fluid - y[0]) / self.lag;
     }
     fn switches(&self) -> usize {
         1
