@@ -525,13 +525,14 @@ pub(crate) struct Grid {
     /// A table of cases as CSV, with addresses as its header; an empty field leaves the case as it is
     #[arg(long, value_name = "FILE")]
     pub(crate) table: Option<PathBuf>,
-    /// Write a row for every case as CSV to this file, or go on with it (`-` for standard output)
+    /// Write a row for every case to this file, or go on with it: as Parquet where its name ends in `.parquet` (until
+    /// all rows are there they are kept beside it, in `FILE.part`), else as CSV (`-` for standard output)
     #[arg(short, long, value_name = "FILE", visible_alias = "csv")]
     pub(crate) output: Option<PathBuf>,
     /// Only this piece of the cases, as `2/5`
     #[arg(long, value_name = "PIECE", conflicts_with = "join")]
     pub(crate) piece: Option<String>,
-    /// Join these pieces, each whole, instead of solving anything
+    /// Join these pieces, each whole and all CSV or all Parquet, instead of solving anything
     #[arg(long, value_name = "FILE", num_args = 1..)]
     pub(crate) join: Vec<PathBuf>,
     /// The variant instead of the case as it stands
