@@ -1,7 +1,9 @@
 //! What can be asked on the command line.
 
+use std::ffi::OsStr;
 use std::path::PathBuf;
 
+use clap::builder::{EnumValueParser, PossibleValue, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use coolwright::answer::Topic;
 use coolwright::sections;
@@ -148,7 +150,7 @@ pub(crate) struct Report {
     #[arg(short, long, value_name = "FILE")]
     pub(crate) output: PathBuf,
     /// Studies that the page holds too, each of which takes its time
-    #[arg(long, value_enum, value_name = "STUDY", value_delimiter = ',')]
+    #[arg(long, value_parser = StudyName, value_name = "STUDY", value_delimiter = ',')]
     pub(crate) with: Vec<Study>,
     /// A stand file, or a log: what it tells becomes a chapter
     #[arg(long, value_name = "STAND")]
@@ -511,6 +513,29 @@ pub(crate) struct Learn {
     /// Write what was measured and predicted over time as CSV to this file (`-` for standard output)
     #[arg(long, value_name = "FILE")]
     pub(crate) csv: Option<PathBuf>,
+}
+
+/// Reads the name of a study, blanks around it or not.
+#[derive(Clone, Debug)]
+struct StudyName;
+
+impl TypedValueParser for StudyName {
+    type Value = Study;
+
+    fn parse_ref(
+        &self,
+        command: &clap::Command,
+        arg: Option<&clap::Arg>,
+        value: &OsStr,
+    ) -> Result<Study, clap::Error> {
+        let bare = value.to_str().map_or(value, |text| OsStr::new(text.trim()));
+        EnumValueParser::<Study>::new().parse_ref(command, arg, bare)
+    }
+
+    fn possible_values(&self) -> Option<Box<dyn Iterator<Item = PossibleValue> + '_>> {
+        let known = Study::value_variants().iter().filter_map(ValueEnum::to_possible_value);
+        Some(Box::new(known))
+    }
 }
 
 /// What `grid` is asked.

@@ -39,17 +39,18 @@ pub(super) fn grid(
     };
     let by = if args.point { Judge::Point } else { Judge::Usual };
     let grid = case.grid(&Over { lists: args.over.clone(), table, by }, style.units)?;
-    let mut tally = grid.tally();
+    let mut counted = Counted::of(&grid, args)?;
     if args.join.is_empty() {
-        through(&grid, args, &mut tally)?;
+        through(&grid, args, &mut counted)?;
     } else {
-        join(&grid, args, &mut tally)?;
+        join(&grid, args, &mut counted)?;
     }
+    let Counted { tally, kept } = counted;
     if args.output.as_deref().is_some_and(|path| path.as_os_str() == "-") {
         return Ok(Some(tally.verdict()));
     }
     let answer = grid.answer(&tally);
-    book(&answer, &args.asked, (style.units, extent))?;
+    book(&answer, kept.map(|rows| (grid.columns(), rows)), &args.asked, (style.units, extent))?;
     let said = if args.asked.json {
         render::json::json(&answer)
     } else {
@@ -75,6 +76,37 @@ fn no_piece(path: &Path) -> Refusal {
     of_file(path, "this file holds something else than a piece of this grid")
 }
 
+/// What rows come to, and the rows themselves where a workbook wants them.
+struct Counted {
+    tally: Tally,
+    kept: Option<Vec<String>>,
+}
+
+impl Counted {
+    /// A workbook of more rows is refused: all of it is in memory before it is written.
+    const MOST_IN_BOOK: usize = 50_000;
+
+    fn of(grid: &Grid<'_>, args: &cli::Grid) -> Result<Self, Refusal> {
+        let cases = piece(args.piece.as_deref(), grid.len())?.len();
+        if args.asked.xlsx.is_some() && cases > Self::MOST_IN_BOOK {
+            return Err(Refusal::said(say!(
+                "a workbook holds at most {most} rows, and this grid has {cases}",
+                most = Self::MOST_IN_BOOK,
+                cases = cases
+            ))
+            .help("write them with `-o rows.parquet` or `-o rows.csv`, which take any number"));
+        }
+        Ok(Self { tally: grid.tally(), kept: args.asked.xlsx.is_some().then(Vec::new) })
+    }
+
+    fn count(&mut self, grid: &Grid<'_>, row: &str) {
+        grid.count(row, &mut self.tally);
+        if let Some(kept) = &mut self.kept {
+            kept.push(row.to_owned());
+        }
+    }
+}
+
 /// The cases of a piece, `K/N`.
 fn piece(text: Option<&str>, all: usize) -> Result<std::ops::Range<usize>, Refusal> {
     let Some(text) = text else { return Ok(0..all) };
@@ -88,23 +120,24 @@ fn piece(text: Option<&str>, all: usize) -> Result<std::ops::Range<usize>, Refus
 }
 
 /// Works out what is still missing, and counts all.
-fn through(grid: &Grid<'_>, args: &cli::Grid, tally: &mut Tally) -> Result<(), Refusal> {
+fn through(grid: &Grid<'_>, args: &cli::Grid, counted: &mut Counted) -> Result<(), Refusal> {
     let cases = piece(args.piece.as_deref(), grid.len())?;
     let parquet = args.output.as_deref().filter(|path| parquet::is_meant(path));
     if let Some(path) = parquet
         && path.exists()
     {
-        return parquet::count(path, grid, cases, tally);
+        return parquet::count(path, grid, cases, counted);
     }
     let kept = parquet.map(parquet::kept);
-    let mut out = text::Out::open(kept.as_deref().or(args.output.as_deref()), grid, &cases, tally)?;
+    let mut out =
+        text::Out::open(kept.as_deref().or(args.output.as_deref()), grid, &cases, counted)?;
     let threads = Threads::new();
     let mut next = cases.start + out.there;
     while next < cases.end {
         let until = (next + AT_ONCE).min(cases.end);
         let rows: Vec<String> = (next..until).into_par_iter().map(|k| grid.row(k)).collect();
         for row in &rows {
-            grid.count(row, tally);
+            counted.count(grid, row);
         }
         out.write(&rows)?;
         next = until;
@@ -175,7 +208,7 @@ fn of_one_form(args: &cli::Grid) -> Result<(), Refusal> {
 }
 
 /// Joins pieces, in whatever order they are named: every case once, whole and of this grid.
-fn join(grid: &Grid<'_>, args: &cli::Grid, tally: &mut Tally) -> Result<(), Refusal> {
+fn join(grid: &Grid<'_>, args: &cli::Grid, counted: &mut Counted) -> Result<(), Refusal> {
     of_one_form(args)?;
     let mut pieces: Vec<(usize, &Path)> = Vec::new();
     for path in &args.join {
@@ -195,7 +228,7 @@ fn join(grid: &Grid<'_>, args: &cli::Grid, tally: &mut Tally) -> Result<(), Refu
         Some(path) if parquet::is_meant(path) => {
             Joined::Parquet(Box::new(parquet::Out::new(path, grid)?))
         }
-        path => Joined::Text(text::Out::open(path, grid, &(0..grid.len()), tally)?),
+        path => Joined::Text(text::Out::open(path, grid, &(0..grid.len()), counted)?),
     };
     let mut wanted = 0;
     for (first, path) in pieces {
@@ -208,7 +241,7 @@ fn join(grid: &Grid<'_>, args: &cli::Grid, tally: &mut Tally) -> Result<(), Refu
                 return Err(gap(wanted, case, path));
             }
             wanted += 1;
-            grid.count(&row, tally);
+            counted.count(grid, &row);
             out.write(row)?;
         }
     }

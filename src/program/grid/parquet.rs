@@ -11,7 +11,6 @@ use std::sync::Arc;
 use coolwright::ask::Grid;
 use coolwright::ask::grid::{Column, Field, Holds};
 use coolwright::refusal::Refusal;
-use coolwright::sections::grid::Tally;
 use parquet::basic::{LogicalType, Repetition, Type as Physical};
 use parquet::column::reader::{ColumnReader, ColumnReaderImpl};
 use parquet::data_type::{ByteArray, ByteArrayType, DataType, DoubleType, Int64Type};
@@ -23,7 +22,7 @@ use parquet::schema::types::Type;
 
 use super::super::files::{self, Beside};
 use super::text::Rows as Text;
-use super::{foreign, no_piece, of_file};
+use super::{Counted, foreign, no_piece, of_file};
 
 /// So many rows are a group: what is in memory at once.
 const GROUP: usize = 4096;
@@ -61,12 +60,12 @@ pub(super) fn count(
     path: &Path,
     grid: &Grid<'_>,
     cases: Range<usize>,
-    tally: &mut Tally,
+    counted: &mut Counted,
 ) -> Result<(), Refusal> {
     let mut rows = Rows::open(path, grid).map_err(|_| foreign(path))?;
     for wanted in cases {
         match rows.next(grid)? {
-            Some((case, row)) if case == wanted => grid.count(&row, tally),
+            Some((case, row)) if case == wanted => counted.count(grid, &row),
             _ => return Err(foreign(path)),
         }
     }

@@ -8,10 +8,9 @@ use std::path::{Path, PathBuf};
 use coolwright::ask::Grid;
 use coolwright::refusal::Refusal;
 use coolwright::say;
-use coolwright::sections::grid::Tally;
 
 use super::super::files;
-use super::{foreign, no_piece, of_file};
+use super::{Counted, foreign, no_piece, of_file};
 
 /// Where rows go as text.
 pub(super) struct Out {
@@ -28,7 +27,7 @@ impl Out {
         path: Option<&Path>,
         grid: &Grid<'_>,
         cases: &Range<usize>,
-        tally: &mut Tally,
+        counted: &mut Counted,
     ) -> Result<Self, Refusal> {
         let mut out = Self { file: None, to_stdout: false, path: PathBuf::new(), there: 0 };
         let Some(path) = path else { return Ok(out) };
@@ -46,7 +45,7 @@ impl Out {
             .truncate(false)
             .open(path)
             .map_err(said)?;
-        let whole = out.whole(&mut file, grid, cases, tally)?;
+        let whole = out.whole(&mut file, grid, cases, counted)?;
         file.set_len(whole).map_err(said)?;
         file.seek(SeekFrom::Start(whole)).map_err(said)?;
         if whole == 0 {
@@ -62,7 +61,7 @@ impl Out {
         file: &mut File,
         grid: &Grid<'_>,
         cases: &Range<usize>,
-        tally: &mut Tally,
+        counted: &mut Counted,
     ) -> Result<u64, Refusal> {
         let mut reader = BufReader::new(file);
         let mut line = Vec::new();
@@ -85,7 +84,7 @@ impl Out {
                 }
                 break;
             }
-            grid.count(&row, tally);
+            counted.count(grid, &row);
             self.there += 1;
             whole += bytes;
         }
