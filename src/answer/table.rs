@@ -162,6 +162,8 @@ pub struct Table {
     /// Whether rows stand side by side for comparison: every row has one unit of its own, and one whose
     /// cells all say the same is left out where the answer is cut to what matters.
     pub compared: bool,
+    /// Whether columns that do not fit a line stand in blocks below, each beside the first column.
+    pub in_blocks: bool,
 }
 
 impl Table {
@@ -174,6 +176,7 @@ impl Table {
             mixed: false,
             marked: false,
             compared: false,
+            in_blocks: false,
         }
     }
 
@@ -238,6 +241,13 @@ impl Table {
     #[must_use]
     pub fn compared(mut self) -> Self {
         self.compared = true;
+        self
+    }
+
+    /// The same, in blocks of columns that each fit a line.
+    #[must_use]
+    pub fn in_blocks(mut self) -> Self {
+        self.in_blocks = true;
         self
     }
 
