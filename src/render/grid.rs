@@ -7,7 +7,7 @@ use tabled::settings::{Alignment, Padding, Style as TableStyle};
 
 use super::numbers::{NOTHING, Style, Written, fixed, joined, whole_zero};
 use super::plan::LINE;
-use crate::answer::{self, Align, Cell, Form, Number, Row, State, Table, Value, kinds};
+use crate::answer::{self, Abreast, Align, Cell, Form, Number, Row, State, Table, Value, kinds};
 
 /// Signs that a column of names keeps at least.
 const NARROWEST: usize = 16;
@@ -51,10 +51,10 @@ struct Strip {
 /// stands once, in the heading; numbers stand with their points under each other.
 pub(super) fn grid(style: &Style, table: &Table) -> String {
     let table = &table.for_people();
-    let blocks = match (table.compared, table.in_blocks) {
-        (true, _) => blocks(compared(style, table), 2),
-        (false, true) => blocks(uncompared(style, table), 1),
-        (false, false) => return set(&uncompared(style, table)),
+    let blocks = match table.abreast {
+        Abreast::Compared => blocks(compared(style, table), 2),
+        Abreast::InBlocks => blocks(uncompared(style, table), 1),
+        Abreast::All => return set(&uncompared(style, table)),
     };
     blocks.into_iter().map(within).collect::<Vec<_>>().join("\n")
 }
@@ -99,7 +99,11 @@ fn blocks(mut columns: Vec<Column>, first: usize) -> Vec<Vec<Column>> {
 pub(crate) fn columns(style: &Style, table: &Table) -> Vec<Column> {
     let mut table = table.for_people();
     table.columns.iter_mut().for_each(|column| column.width = None);
-    if table.compared { compared(style, &table) } else { uncompared(style, &table) }
+    if table.abreast == Abreast::Compared {
+        compared(style, &table)
+    } else {
+        uncompared(style, &table)
+    }
 }
 
 /// A column as it is set.

@@ -59,7 +59,7 @@ fn parquet_holds_what_the_csv_holds_in_typed_columns() {
                 match (field, kind) {
                     (Field::Null, _) => assert_eq!(text, "", "{heading}"),
                     (Field::Long(of), Type::INT64) => {
-                        assert_eq!(Ok(*of), text.parse(), "{heading}")
+                        assert_eq!(Ok(*of), text.parse(), "{heading}");
                     }
                     (Field::Double(of), Type::DOUBLE) => {
                         assert_eq!(Ok(*of), text.parse(), "{heading}");

@@ -196,7 +196,7 @@ pub(super) struct Rows<'p> {
     path: &'p Path,
     /// The next group, and what is left of the one before.
     next: usize,
-    rows: std::vec::IntoIter<Vec<Field>>,
+    read: std::vec::IntoIter<Vec<Field>>,
 }
 
 impl<'p> Rows<'p> {
@@ -207,19 +207,19 @@ impl<'p> Rows<'p> {
         if *reader.metadata().file_metadata().schema() != *wanted {
             return Err(no_piece(path));
         }
-        Ok(Self { reader, path, next: 0, rows: Vec::new().into_iter() })
+        Ok(Self { reader, path, next: 0, read: Vec::new().into_iter() })
     }
 
     pub(super) fn next(&mut self, grid: &Grid<'_>) -> Result<Option<(usize, String)>, Refusal> {
-        while self.rows.len() == 0 {
+        while self.read.len() == 0 {
             if self.next == self.reader.num_row_groups() {
                 return Ok(None);
             }
             let rows = self.group().map_err(|error| refused(self.path, &error))?;
-            self.rows = rows.into_iter();
+            self.read = rows.into_iter();
             self.next += 1;
         }
-        let Some(row) = self.rows.next().map(|fields| Grid::row_of(&fields)) else {
+        let Some(row) = self.read.next().map(|fields| Grid::row_of(&fields)) else {
             return Ok(None);
         };
         match grid.is_own(&row) {
@@ -237,7 +237,9 @@ impl<'p> Rows<'p> {
             match group.get_column_reader(k)? {
                 ColumnReader::Int64ColumnReader(of) => into(&mut rows, of, Field::Count)?,
                 ColumnReader::DoubleColumnReader(of) => into(&mut rows, of, Field::Number)?,
-                ColumnReader::ByteArrayColumnReader(of) => into(&mut rows, of, words)?,
+                ColumnReader::ByteArrayColumnReader(of) => {
+                    into(&mut rows, of, |bytes| words(&bytes))?;
+                }
                 _ => return Err(ParquetError::General("a column of another kind".to_owned())),
             }
         }
@@ -245,7 +247,7 @@ impl<'p> Rows<'p> {
     }
 }
 
-fn words(bytes: ByteArray) -> Field {
+fn words(bytes: &ByteArray) -> Field {
     Field::Words(String::from_utf8_lossy(bytes.data()).into_owned())
 }
 
