@@ -5,13 +5,15 @@ mod variants;
 
 pub use places::{FileEdit, written};
 
+use std::sync::OnceLock;
+
 use variants::{Listed, listed};
 
 use crate::diagnostic::{Problem, Problems, Severity};
 use crate::file::{Case, Parts};
 use coolwright_models::slots::Values;
 
-use crate::lower::{Damage, Ready, Writes, lower, lower_damaged, lower_with, no_value};
+use crate::lower::{Address, Damage, Ready, Writes, lower, lower_damaged, lower_with, no_value};
 use crate::quantity;
 use crate::text::{
     Edit, FileId, PathStep, Sources, Span, Spanned, TableText, Tree, name_in, nearest, plain_text,
@@ -79,6 +81,16 @@ pub struct Reading {
     /// What was learnt, by address: it counts before what the file says.
     learnt: Writes,
     variants: Vec<Listed>,
+    /// The case without what was learnt or changed, for its addresses and its structure; made when it is first needed.
+    plain: OnceLock<Option<Box<Ready>>>,
+}
+
+/// What changes come to.
+struct Changed {
+    /// The tree and what it reads as, where more than numbers changed.
+    edited: Option<(Tree, Case)>,
+    /// Numbers that count before that.
+    writes: Writes,
 }
 
 impl Reading {
@@ -134,7 +146,7 @@ impl Reading {
         let faults: Vec<Span> = errors.map(|problem| problem.primary.0).collect();
         let learnt = if faults.is_empty() { learnt(&case, problems) } else { Writes::new() };
         let variants = listed(&case, sources, problems);
-        Some(Self { tree, case, faults, log, learnt, variants })
+        Some(Self { tree, case, faults, log, learnt, variants, plain: OnceLock::new() })
     }
 
     /// Names of the case's variants, in the order of the file. Where values are lists, each value makes a variant, and
@@ -239,9 +251,15 @@ impl Reading {
     ) -> Option<Self> {
         let variant = self.variants.iter().find(|variant| variant.name == name)?;
         let change = variant.change.iter().map(|(address, value)| (address, *value));
-        let (tree, case, learnt) = self.changed(sources, &change.collect::<Vec<_>>(), problems)?;
+        let Changed { edited, writes } =
+            self.changed(sources, &change.collect::<Vec<_>>(), problems)?;
         let (log, variants) = (self.log.clone(), self.variants.clone());
-        Some(Self { tree, case, faults: Vec::new(), log, learnt, variants })
+        let (tree, case) = match edited {
+            Some(edited) => edited,
+            None => (self.tree.clone(), read_case(&self.tree, self.log.as_ref(), problems)?),
+        };
+        let (faults, plain) = (Vec::new(), OnceLock::new());
+        Some(Self { tree, case, faults, log, learnt: writes, variants, plain })
     }
 
     fn build_changes(
@@ -250,21 +268,43 @@ impl Reading {
         changes: &[(&Spanned<String>, Span)],
         problems: &mut Problems,
     ) -> Option<Ready> {
-        let (_, case, writes) = self.changed(sources, changes, problems)?;
+        let Changed { edited, writes } = self.changed(sources, changes, problems)?;
+        let Some((_, case)) = edited else {
+            let mut ready = lower_with(&self.case, &writes, problems)?;
+            self.shares(&mut ready, &writes);
+            return Some(ready);
+        };
         lower_with(&case, &writes, problems)
     }
 
-    /// The case with changes: its tree, what it reads as, and the numbers that count before that.
+    /// The case as it stands in the file.
+    fn plain(&self) -> Option<&Ready> {
+        // Faults of the case itself are told where it is built.
+        let made = || lower(&self.case, &mut Problems::new()).map(Box::new);
+        self.plain.get_or_init(made).as_deref()
+    }
+
+    /// Lets a model that differs by numbers alone have what follows from the structure of the case.
+    fn shares(&self, ready: &mut Ready, writes: &Writes) {
+        let Some(plain) = self.plain() else { return };
+        let has_slots =
+            |address: &String| plain.addresses.get(address).is_some_and(Address::has_slots);
+        if writes.keys().all(has_slots) && plain.model.fits(&ready.model.values) {
+            ready.model.shared = plain.model.shared.clone();
+        }
+    }
+
+    /// What changes come to: of the text where it must be, else of numbers alone.
     fn changed(
         &self,
         sources: &Sources,
         changes: &[(&Spanned<String>, Span)],
         problems: &mut Problems,
-    ) -> Option<(Tree, Case, Writes)> {
+    ) -> Option<Changed> {
         if !self.faults.is_empty() {
             return None;
         }
-        let mut tree = self.tree.clone();
+        let mut tree: Option<Tree> = None;
         let errors = problems.error_count();
         let mut writes = self.learnt.clone();
         // What is changed whole is another thing than the one of which something was learnt.
@@ -275,11 +315,9 @@ impl Reading {
                 address != path && own.is_none_or(|rest| !rest.starts_with([':', '/']))
             });
         }
-        // Faults of the case itself are told where it is built.
-        let plain = lower(&self.case, &mut Problems::new());
-        let is_known = |address: &str| {
-            plain.as_ref().is_some_and(|ready| ready.addresses.contains_key(address))
-        };
+        let plain = self.plain();
+        let is_known =
+            |address: &str| plain.is_some_and(|ready| ready.addresses.contains_key(address));
         // What comes about by another change of the same variant.
         let mut later = Vec::new();
         for &(address, value) in changes {
@@ -288,21 +326,28 @@ impl Reading {
                     later.push((address, text));
                     continue;
                 }
-                if let Some(si) = number(plain.as_ref(), address, &text, problems) {
+                if let Some(si) = number(plain, address, &text, problems) {
                     writes.insert(address.value.clone(), (si, value));
                     continue;
                 }
             }
             let Some(path) = self.path(sources, address, problems) else { continue };
             let edit = Edit { path, at: address.span, value: Some(value) };
-            tree.apply(sources, &edit, problems);
+            tree.get_or_insert_with(|| self.tree.clone()).apply(sources, &edit, problems);
         }
         if problems.error_count() > errors {
             return None;
         }
-        let case = read_case(&tree, self.log.as_ref(), problems)?;
+        let edited = match tree {
+            Some(tree) => {
+                let case = read_case(&tree, self.log.as_ref(), problems)?;
+                Some((tree, case))
+            }
+            None => None,
+        };
         if !later.is_empty() {
-            let changed = lower_with(&case, &writes, &mut Problems::new());
+            let case = edited.as_ref().map_or(&self.case, |(_, case)| case);
+            let changed = lower_with(case, &writes, &mut Problems::new());
             for (address, text) in later {
                 if let Some(si) = number(changed.as_ref(), address, &text, problems) {
                     writes.insert(address.value.clone(), (si, text.span));
@@ -312,7 +357,7 @@ impl Reading {
         if problems.error_count() > errors {
             return None;
         }
-        Some((tree, case, writes))
+        Some(Changed { edited, writes })
     }
 
     /// Builds the model with numbers, by their address, in the place of those that the file gives or

@@ -1,5 +1,7 @@
 //! A vehicle's cooling as one model: circuits, bodies, cores, air paths, and all numbers in slots.
 
+use std::sync::Arc;
+
 use crate::air::{AirPath, Core};
 use crate::body::Body;
 use crate::charge::ChargeAir;
@@ -66,8 +68,9 @@ pub struct Model {
     pub gauges: Vec<Gauge>,
     /// Electric supplies that feed something; one where nothing is fed.
     pub supplies: Vec<Supply>,
-    /// What has been made from its structure.
-    pub shared: Shared,
+    /// What has been made from its structure. A model that differs from another by its numbers alone may take that of
+    /// the other.
+    pub shared: Arc<Shared>,
 }
 
 /// An electric supply.

@@ -30,6 +30,11 @@ pub struct Values {
 }
 
 impl Values {
+    /// Whether all numbers are the same, however they came about.
+    pub fn are(&self, other: &Self) -> bool {
+        self.numbers == other.numbers
+    }
+
     /// Adds a number and returns its slot.
     ///
     /// # Panics

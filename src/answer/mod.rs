@@ -10,7 +10,7 @@ pub mod sentence;
 pub mod table;
 
 pub use sentence::{Form, Number, Sentence, Value};
-pub use table::{Align, Cell, Column, Columns, Row, Seen, State, Table, Weight};
+pub use table::{Abreast, Align, Cell, Column, Columns, Row, Seen, State, Table, Weight};
 
 use std::ops::Range;
 

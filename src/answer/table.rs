@@ -159,9 +159,20 @@ pub struct Table {
     pub mixed: bool,
     /// Whether numbers over a limit carry a mark for people.
     pub marked: bool,
-    /// Whether rows stand side by side for comparison: every row has one unit of its own, and one whose
-    /// cells all say the same is left out where the answer is cut to what matters.
-    pub compared: bool,
+    /// How its columns stand beside each other.
+    pub abreast: Abreast,
+}
+
+/// How the columns of a table stand beside each other.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Abreast {
+    /// As they are, however wide.
+    All,
+    /// Those that do not fit a line in blocks below, each beside the first column.
+    InBlocks,
+    /// The same for comparison: every row has one unit of its own, and one whose cells all say the same is left out where
+    /// the answer is cut to what matters.
+    Compared,
 }
 
 impl Table {
@@ -173,7 +184,7 @@ impl Table {
             shown: Columns::All,
             mixed: false,
             marked: false,
-            compared: false,
+            abreast: Abreast::All,
         }
     }
 
@@ -237,7 +248,14 @@ impl Table {
     /// The same with rows to be compared.
     #[must_use]
     pub fn compared(mut self) -> Self {
-        self.compared = true;
+        self.abreast = Abreast::Compared;
+        self
+    }
+
+    /// The same, in blocks of columns that each fit a line.
+    #[must_use]
+    pub fn in_blocks(mut self) -> Self {
+        self.abreast = Abreast::InBlocks;
         self
     }
 

@@ -143,12 +143,16 @@ impl Case {
     ) -> Result<Built<'_>, Refusal> {
         let changed = changed || self.variant.is_some();
         let plain = if changed { self.plain() } else { None };
-        let catalogue = match Simulator::new(&ready.model, ready.model.values.clone()) {
-            Ok(simulator) => simulator.catalogue().clone(),
-            Err(error) => {
-                let error = SolveError::Prepare(error);
-                return Err(unsolved(self, &ready, &error));
-            }
+        // Numbers out of range are told by whoever solves them, where the structure is known already.
+        let catalogue = match ready.model.known_catalogue() {
+            Some(known) => known,
+            None => match Simulator::new(&ready.model, ready.model.values.clone()) {
+                Ok(simulator) => simulator.catalogue().clone(),
+                Err(error) => {
+                    let error = SolveError::Prepare(error);
+                    return Err(unsolved(self, &ready, &error));
+                }
+            },
         };
         let mut problems = Problems::new();
         let known = plain.and_then(|plain| plain.catalogue.clone());

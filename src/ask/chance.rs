@@ -15,7 +15,7 @@ use super::cycle::{Course, phases};
 use super::point::solve;
 use super::trial::{Trial, of_built, tried};
 use super::{Case, Judge};
-use crate::answer::{Answer, Sentence, Topic};
+use crate::answer::{Answer, Lay, Section, Sentence, Topic};
 use crate::refusal::Refusal;
 use crate::say;
 use crate::sections::cautions::cautions;
@@ -48,8 +48,39 @@ pub struct Chance {
     pub by: Judge,
 }
 
+/// What is said where nothing is uncertain.
+const NOTHING: &str = "nothing is uncertain in this case, so no chance is told";
+
 /// Draws cases, solves and judges each, and tells with what chance the limits hold.
 pub(super) fn answer(case: &Case, asked: Chance, workers: &dyn Workers) -> Result<Answer, Refusal> {
+    drawn_from(case, asked, workers)?.ok_or_else(|| {
+        Refusal::said(NOTHING).help(
+            "for example chance: Chance(of: [Tolerance(at: \"main/loop/pump:speed\", spread: Normal(\"3 %\"))])",
+        )
+    })
+}
+
+/// The same for a page with other answers: that nothing is uncertain is an answer there.
+pub(super) fn chapter(
+    case: &Case,
+    asked: Chance,
+    workers: &dyn Workers,
+) -> Result<Answer, Refusal> {
+    if let Some(answer) = drawn_from(case, asked, workers)? {
+        return Ok(answer);
+    }
+    let mut answer = Answer::new(Topic::Chance, &case.build(None)?.title);
+    let says = say!("Here {nothing}: `chance` in the case tells what is.", nothing = NOTHING);
+    answer.sections.push(Section::plain("verdict").say(says, Lay::Paragraph));
+    Ok(answer)
+}
+
+/// Draws cases; `None` where nothing is uncertain.
+fn drawn_from(
+    case: &Case,
+    asked: Chance,
+    workers: &dyn Workers,
+) -> Result<Option<Answer>, Refusal> {
     let built = case.built(None)?;
     let ready = &built.ready;
     let over_cycle = over_cycle(ready, asked.by)?;
@@ -61,9 +92,7 @@ pub(super) fn answer(case: &Case, asked: Chance, workers: &dyn Workers) -> Resul
     let stands = of_built(&built, over_cycle)?;
     let (laws, laws_told) = laws(&built, &inputs, over_cycle, workers)?;
     if inputs.numbers.is_empty() && laws.laws.is_empty() {
-        return Err(Refusal::said("nothing is uncertain in this case, so no chance is told").help(
-            "for example chance: Chance(of: [Tolerance(at: \"main/loop/pump:speed\", spread: Normal(\"3 %\"))])",
-        ));
+        return Ok(None);
     }
     let points = points(ready, asked.samples, over_cycle)?;
     let study = Study { case, built: &built, over_cycle, inputs: &inputs, laws: &laws, points };
@@ -95,7 +124,7 @@ pub(super) fn answer(case: &Case, asked: Chance, workers: &dyn Workers) -> Resul
     all.push(sections::chance::draws(&told));
     all.push(sections::chance::mind(&told));
     answer.cautions = cautions(ready, Vec::new());
-    Ok(answer)
+    Ok(Some(answer))
 }
 
 /// How many points the sequence has: each gives two cases.

@@ -20,7 +20,7 @@ mod compare;
 mod cycle;
 mod day;
 mod failures;
-mod grid;
+pub mod grid;
 mod histories;
 mod lasting;
 mod learn;

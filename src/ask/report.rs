@@ -1,6 +1,6 @@
 //! `report`: all answers about a case, and what its pictures are drawn from.
 
-use super::{Case, Chance, Day, Judge, Lengths, Question, Wanted, point};
+use super::{Case, Chance, Day, Judge, Lengths, Question, Wanted, chance, point};
 use crate::answer::Answer;
 use crate::answer::drawing::{Drawing, Report};
 use crate::drawing::drawing;
@@ -54,8 +54,11 @@ impl Case {
         let mut studies = studies.to_vec();
         studies.sort_unstable();
         studies.dedup();
-        let studied: Result<Vec<Answer>, Refusal> =
-            studies.into_iter().map(|study| self.ask(&study.question(), workers)).collect();
+        let study = |study: Study| match study.question() {
+            Question::Chance(asked) => chance::chapter(self, asked, workers),
+            question => self.ask(&question, workers),
+        };
+        let studied: Result<Vec<Answer>, Refusal> = studies.into_iter().map(study).collect();
         Ok(Report {
             studies: studied?,
             check: self.ask(&Question::Check, workers)?,

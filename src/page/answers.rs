@@ -4,7 +4,9 @@ use std::collections::BTreeSet;
 
 use maud::{Markup, html};
 
-use crate::answer::{Align, Answer, Block, Lay, Row, Section, Sentence, State, Table, Weight};
+use crate::answer::{
+    Abreast, Align, Answer, Block, Lay, Row, Section, Sentence, State, Table, Weight,
+};
 use crate::pictures::{Pen, in_page, words};
 use crate::render::grid::{Column, columns};
 
@@ -98,7 +100,10 @@ impl Answers<'_> {
         let all: Vec<(Option<&'static str>, Vec<Column>)> =
             self.pen.styles().map(|(style, class)| (class, columns(&style, table))).collect();
         let seen = table.for_people();
-        let rows = seen.rows.iter().filter(|row| !(table.compared && matches!(row, Row::Gap)));
+        let rows = seen
+            .rows
+            .iter()
+            .filter(|row| !(table.abreast == Abreast::Compared && matches!(row, Row::Gap)));
         let first = &all[0].1;
         html! {
             div class="table" tabindex="0" role="group" aria-label="table" {

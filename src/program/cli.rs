@@ -1,7 +1,9 @@
 //! What can be asked on the command line.
 
+use std::ffi::OsStr;
 use std::path::PathBuf;
 
+use clap::builder::{EnumValueParser, PossibleValue, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use coolwright::answer::Topic;
 use coolwright::sections;
@@ -148,7 +150,7 @@ pub(crate) struct Report {
     #[arg(short, long, value_name = "FILE")]
     pub(crate) output: PathBuf,
     /// Studies that the page holds too, each of which takes its time
-    #[arg(long, value_enum, value_name = "STUDY", value_delimiter = ',')]
+    #[arg(long, value_parser = StudyName, value_name = "STUDY", value_delimiter = ',')]
     pub(crate) with: Vec<Study>,
     /// A stand file, or a log: what it tells becomes a chapter
     #[arg(long, value_name = "STAND")]
@@ -513,6 +515,29 @@ pub(crate) struct Learn {
     pub(crate) csv: Option<PathBuf>,
 }
 
+/// Reads the name of a study, blanks around it or not.
+#[derive(Clone, Debug)]
+struct StudyName;
+
+impl TypedValueParser for StudyName {
+    type Value = Study;
+
+    fn parse_ref(
+        &self,
+        command: &clap::Command,
+        arg: Option<&clap::Arg>,
+        value: &OsStr,
+    ) -> Result<Study, clap::Error> {
+        let bare = value.to_str().map_or(value, |text| OsStr::new(text.trim()));
+        EnumValueParser::<Study>::new().parse_ref(command, arg, bare)
+    }
+
+    fn possible_values(&self) -> Option<Box<dyn Iterator<Item = PossibleValue> + '_>> {
+        let known = Study::value_variants().iter().filter_map(ValueEnum::to_possible_value);
+        Some(Box::new(known))
+    }
+}
+
 /// What `grid` is asked.
 #[derive(Args, Debug)]
 pub(crate) struct Grid {
@@ -525,13 +550,14 @@ pub(crate) struct Grid {
     /// A table of cases as CSV, with addresses as its header; an empty field leaves the case as it is
     #[arg(long, value_name = "FILE")]
     pub(crate) table: Option<PathBuf>,
-    /// Write a row for every case as CSV to this file, or go on with it (`-` for standard output)
+    /// Write a row for every case to this file, or go on with it: as Parquet where its name ends in `.parquet` (until
+    /// all rows are there they are kept beside it, in `FILE.part`), else as CSV (`-` for standard output)
     #[arg(short, long, value_name = "FILE", visible_alias = "csv")]
     pub(crate) output: Option<PathBuf>,
     /// Only this piece of the cases, as `2/5`
     #[arg(long, value_name = "PIECE", conflicts_with = "join")]
     pub(crate) piece: Option<String>,
-    /// Join these pieces, each whole, instead of solving anything
+    /// Join these pieces, each whole and all CSV or all Parquet, instead of solving anything
     #[arg(long, value_name = "FILE", num_args = 1..)]
     pub(crate) join: Vec<PathBuf>,
     /// The variant instead of the case as it stands

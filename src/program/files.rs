@@ -204,11 +204,50 @@ pub(super) fn write_new(path: &Path, text: &str) -> std::io::Result<()> {
 
 /// Writes bytes beside a file and puts it in its place.
 fn beside(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
-    let (file, name) = unnamed(path)?;
-    fill(file, bytes).and_then(|()| std::fs::rename(&name, path)).inspect_err(|_| {
-        // What is half written is of no use to anyone; that it cannot be removed changes nothing.
-        let _ = std::fs::remove_file(&name);
-    })
+    let place = Beside::new(path)?;
+    place.file()?.write_all(bytes)?;
+    place.placed()
+}
+
+/// A file that is written beside its place, and put there when it is whole.
+pub(super) struct Beside {
+    file: std::fs::File,
+    /// What it is called until then; nothing when it is in its place.
+    name: Option<PathBuf>,
+    path: PathBuf,
+}
+
+impl Beside {
+    /// A new file for this place. A link stays one to what it points at.
+    pub(super) fn new(path: &Path) -> std::io::Result<Self> {
+        let path = std::fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
+        let (file, name) = unnamed(&path)?;
+        Ok(Self { file, name: Some(name), path })
+    }
+
+    /// The file to write.
+    pub(super) fn file(&self) -> std::io::Result<std::fs::File> {
+        self.file.try_clone()
+    }
+
+    /// Puts it in its place.
+    pub(super) fn placed(mut self) -> std::io::Result<()> {
+        self.file.sync_all()?;
+        if let Some(name) = &self.name {
+            std::fs::rename(name, &self.path)?;
+        }
+        self.name = None;
+        Ok(())
+    }
+}
+
+impl Drop for Beside {
+    fn drop(&mut self) {
+        if let Some(name) = &self.name {
+            // What is half written is of no use to anyone; that it cannot be removed changes nothing.
+            let _ = std::fs::remove_file(name);
+        }
+    }
 }
 
 fn fill(mut file: std::fs::File, bytes: &[u8]) -> std::io::Result<()> {

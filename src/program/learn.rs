@@ -39,7 +39,7 @@ pub(super) fn learn(
         files::write(output, &learnt.parts).map_err(Refusal::said)?;
     }
     let answer = &learnt.answer;
-    book(answer, &args.asked, (style.units, extent))?;
+    book(answer, None, &args.asked, (style.units, extent))?;
     if let (Some(file), Some(histories)) = (&args.csv, &answer.histories) {
         let table = csv::histories(histories, style.units);
         table.and_then(|table| files::write(file, &table)).map_err(Refusal::said)?;

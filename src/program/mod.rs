@@ -76,7 +76,7 @@ fn answers(command: &Command, form: &Form<'_>) -> ExitCode {
         outputs(&case, asked, &[csv, page])?;
         let case = as_asked(case, form.variant)?;
         let answer = case.ask(&question(command)?, &Threads::new())?;
-        book(&answer, asked, (style.units, &extent))?;
+        book(&answer, None, asked, (style.units, &extent))?;
         if let Command::Sheets(args) = command
             && sheets(args, &answer, style.units)?
         {
@@ -181,11 +181,12 @@ fn outputs(case: &Case, asked: &Asked, others: &[Option<&Path>]) -> Result<(), R
 /// Writes an answer as a workbook, where that was asked for.
 fn book(
     answer: &Answer,
+    rows: Option<xlsx::Rows>,
     asked: &Asked,
     (units, extent): (UnitSystem, &Extent),
 ) -> Result<(), Refusal> {
     let Some(path) = &asked.xlsx else { return Ok(()) };
-    let bytes = xlsx::workbook(answer, &Style { units, color: false }, extent);
+    let bytes = xlsx::workbook(answer, rows, &Style { units, color: false }, extent);
     bytes.and_then(|bytes| files::write_bytes(path, &bytes)).map_err(Refusal::said)
 }
 

@@ -7,7 +7,7 @@ use tabled::settings::{Alignment, Padding, Style as TableStyle};
 
 use super::numbers::{NOTHING, Style, Written, fixed, joined, whole_zero};
 use super::plan::LINE;
-use crate::answer::{self, Align, Cell, Form, Number, Row, State, Table, Value, kinds};
+use crate::answer::{self, Abreast, Align, Cell, Form, Number, Row, State, Table, Value, kinds};
 
 /// Signs that a column of names keeps at least.
 const NARROWEST: usize = 16;
@@ -51,16 +51,20 @@ struct Strip {
 /// stands once, in the heading; numbers stand with their points under each other.
 pub(super) fn grid(style: &Style, table: &Table) -> String {
     let table = &table.for_people();
-    if table.compared {
-        let blocks: Vec<String> = blocks(compared(style, table)).into_iter().map(within).collect();
-        return blocks.join("\n");
-    }
-    set(&uncompared(style, table))
+    let blocks = match table.abreast {
+        Abreast::Compared => blocks(compared(style, table), 2),
+        Abreast::InBlocks => blocks(uncompared(style, table), 1),
+        Abreast::All => return set(&uncompared(style, table)),
+    };
+    blocks.into_iter().map(within).collect::<Vec<_>>().join("\n")
 }
 
-/// Compared columns in blocks that each fit a screen beside the names and units of the rows.
-fn blocks(mut columns: Vec<Column>) -> Vec<Vec<Column>> {
-    for (heading, ..) in &mut columns[2..] {
+/// Compared columns in blocks that each fit a screen beside the first ones, the names and units of the rows.
+fn blocks(mut columns: Vec<Column>, first: usize) -> Vec<Vec<Column>> {
+    if columns.len() <= first {
+        return vec![columns];
+    }
+    for (heading, ..) in &mut columns[first..] {
         if heading.chars().count() > LONGEST_HEADING {
             *heading = broken(heading, LONGEST_HEADING);
         }
@@ -70,11 +74,12 @@ fn blocks(mut columns: Vec<Column>) -> Vec<Vec<Column>> {
         lines.map(|line| line.chars().count()).max().unwrap_or(0) + 2
     };
     // Names may be broken to their narrowest.
-    let names = width(&columns[0]).min(NARROWEST + 2) + width(&columns[1]);
-    let rows = columns[..2].to_vec();
+    let others: usize = columns[1..first].iter().map(width).sum();
+    let names = width(&columns[0]).min(NARROWEST + 2) + others;
+    let rows = columns[..first].to_vec();
     let mut blocks: Vec<Vec<Column>> = Vec::new();
     let mut wide = 0;
-    for column in columns.drain(2..) {
+    for column in columns.drain(first..) {
         let own = width(&column);
         match blocks.last_mut() {
             Some(block) if wide + own <= LINE => {
@@ -94,7 +99,11 @@ fn blocks(mut columns: Vec<Column>) -> Vec<Vec<Column>> {
 pub(crate) fn columns(style: &Style, table: &Table) -> Vec<Column> {
     let mut table = table.for_people();
     table.columns.iter_mut().for_each(|column| column.width = None);
-    if table.compared { compared(style, &table) } else { uncompared(style, &table) }
+    if table.abreast == Abreast::Compared {
+        compared(style, &table)
+    } else {
+        uncompared(style, &table)
+    }
 }
 
 /// A column as it is set.
@@ -450,5 +459,25 @@ mod tests {
         }
         let cells: Vec<String> = lines(&table)[1..].iter().map(|l| l.trim().to_owned()).collect();
         assert_eq!(cells, ["MJ", "2.500", "0", "0.480"]);
+    }
+
+    #[test]
+    fn many_variants_stand_in_blocks_that_fit_a_line() {
+        let names: Vec<String> = (0..9).map(|k| format!("variant_number_{k}")).collect();
+        let mut table = Table::new().words("limit", "").mixed().in_blocks();
+        for name in &names {
+            table = table.values(name, name);
+        }
+        let cells = |k: usize| Cell::from(format!("{k}1.9 L/min at 38:20.0").as_str());
+        let first = std::iter::once(Cell::from("charge_feed (at most 55 °C)"));
+        table.line(first.chain((0..9).map(cells)));
+        let lines = lines(&table);
+        assert!(lines.iter().all(|line| line.chars().count() <= LINE), "{lines:#?}");
+        let text = lines.join("\n");
+        for (k, name) in names.iter().enumerate() {
+            assert_eq!(text.matches(name).count(), 1, "{name}");
+            assert_eq!(text.matches(&format!("{k}1.9 L/min at")).count(), 1, "{name}");
+        }
+        assert!(text.matches("charge_feed").count() > 1, "each block tells its rows");
     }
 }

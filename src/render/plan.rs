@@ -7,7 +7,7 @@ use super::grid::grid;
 use super::numbers::Style;
 use super::text::put;
 use crate::answer::{
-    Answer, Block, Form, Lay, Row, Section, Seen, Sentence, State, Table, Value, Weight,
+    Abreast, Answer, Block, Form, Lay, Row, Section, Seen, Sentence, State, Table, Value, Weight,
 };
 use crate::say;
 
@@ -126,7 +126,7 @@ fn rows_at(style: &Style, table: &Table, level: Weight) -> Table {
         Row::Cells { cells, weight, seen, .. } => {
             // What is broken matters even where it is so in all columns.
             let broken = cells.iter().any(|cell| cell.state == State::Broken);
-            let differs = !table.compared || broken || {
+            let differs = table.abreast != Abreast::Compared || broken || {
                 let mut says = cells[1..].iter().map(|cell| style.value(&cell.value));
                 let first = says.next();
                 let alone = cells.len() < 3;

@@ -388,7 +388,7 @@ impl Made {
     /// A table with a column for each variant; what the rows are is `name`.
     fn table(self, variants: &[Variant], name: &str) -> Table {
         let table = match self {
-            Self::Whole { .. } => Table::new().words(name, "").mixed(),
+            Self::Whole { .. } => Table::new().words(name, "").mixed().in_blocks(),
             Self::Brief { .. } => Table::new().words(name, "").compared(),
         };
         variants.iter().fold(table, |table, variant| table.values(&variant.name, &variant.name))

@@ -175,8 +175,10 @@ pub fn holding(tally: &Tally) -> Section {
     if more == 0 {
         return section;
     }
-    section
-        .say(say!("And {more} more: the rows of the CSV have them.", more = more), Lay::Paragraph)
+    section.say(
+        say!("And {more} more: the rows that `-o` writes have them.", more = more),
+        Lay::Paragraph,
+    )
 }
 
 /// The first cases that could not be solved, and why.

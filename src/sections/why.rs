@@ -93,7 +93,16 @@ fn head(scene: &Scene<'_>, of: &OfResult<'_>) -> Section {
         .say(number, Lay::Lines)
         .say(say!("{label}", label = quantity.label), Lay::Paragraph)
         .say(say!("how: {formula}", formula = quantity.formula), Lay::Paragraph);
+    let is_known = |formula: &str| of.reason.work(formula).is_none_or(f64::is_finite);
+    let not_known = "not worked out with numbers here: not all of them are known where there is no steady state";
     match &of.reason.comes {
+        Comes::Formula(formula) if !is_known(formula) => {
+            section.say(say!("{formula}, {why}", formula = formula, why = not_known), Lay::Paragraph)
+        }
+        Comes::Balance([left, right]) if !(is_known(left) && is_known(right)) => section.say(
+            say!("{left} = {right}, {why}", left = left, right = right, why = not_known),
+            Lay::Paragraph,
+        ),
         Comes::Formula(formula) => section.say(
             say!(
                 "here, in SI units: {formula} = {written} = {value}",

@@ -7,7 +7,7 @@ use crate::demos::{ask, variant, within};
 use crate::levers::{number, rows, sections};
 
 /// Runs the program in the folder of the project.
-fn run(words: &[&str]) -> Output {
+pub(crate) fn run(words: &[&str]) -> Output {
     Command::new(env!("CARGO_BIN_EXE_coolwright"))
         .args(words)
         .current_dir(env!("CARGO_MANIFEST_DIR"))
@@ -15,24 +15,24 @@ fn run(words: &[&str]) -> Output {
         .expect("the program runs")
 }
 
-fn said(output: &Output) -> String {
+pub(crate) fn said(output: &Output) -> String {
     String::from_utf8([output.stdout.clone(), output.stderr.clone()].concat()).expect("text")
 }
 
-const CASE: &str = "cases/guide/5_variants.ron";
-const OVER: [&str; 4] = [
+pub(crate) const CASE: &str = "cases/guide/5_variants.ron";
+pub(crate) const OVER: [&str; 4] = [
     "--over",
     "charge/far:bore=16 mm..20 mm by 1 mm",
     "--over",
     "charge/feed/pump:count=1,Series(2),Parallel(2)",
 ];
 
-fn grid(more: &[&str]) -> Output {
+pub(crate) fn grid(more: &[&str]) -> Output {
     run(&[&["grid", CASE][..], &OVER, more].concat())
 }
 
 /// The records of a file by the names of its header.
-fn table(path: &Path) -> (Vec<String>, Vec<Vec<String>>) {
+pub(crate) fn table(path: &Path) -> (Vec<String>, Vec<Vec<String>>) {
     let mut reader = csv::Reader::from_path(path).expect("a file");
     let own = |record: &csv::StringRecord| record.iter().map(str::to_owned).collect();
     let head = own(reader.headers().expect("a header"));

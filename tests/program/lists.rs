@@ -95,3 +95,22 @@ fn a_list_is_chosen_whole_or_one_by_one() {
     let air = &point["results"]["cores/core:air_in"]["value"];
     assert!((air.as_f64().expect("a number") - 293.15).abs() < 1e-9, "{air}");
 }
+
+#[test]
+fn a_misspelt_each_is_told_what_was_meant() {
+    for word in ["each", "Eahc", "EACH"] {
+        let text = with_variants(&format!(
+            "\"a\": Variant(change: [(\"site:air\", {word}([\"10 °C\", \"20 °C\"]))])"
+        ));
+        let folder = tempfile::tempdir().expect("a folder");
+        let path = folder.path().join("case.ron");
+        std::fs::write(&path, text).expect("a case");
+        let output = std::process::Command::new(env!("CARGO_BIN_EXE_coolwright"))
+            .args(["compare", path.to_str().expect("a path")])
+            .output()
+            .expect("the program runs");
+        let said = String::from_utf8(output.stderr).expect("text");
+        assert_eq!(output.status.code(), Some(2), "{said}");
+        assert!(said.contains("did you mean `Each`?"), "{said}");
+    }
+}

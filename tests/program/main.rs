@@ -28,6 +28,7 @@ mod of_variants;
 mod one_loop;
 mod order;
 mod page;
+mod parquet_rows;
 mod readme;
 mod scale;
 mod sheets;

@@ -465,3 +465,28 @@ fn studies_have_their_chapters() {
     assert!(helps.contains("wider hose in"), "{helps}");
     assert!(page.contains("What moves port_split") && page.contains("so many ask for a stop"));
 }
+
+/// A study that has nothing to say leaves a chapter that says so, and the page all the others.
+#[test]
+fn a_chance_of_nothing_is_a_chapter() {
+    let text = include_str!("../../cases/first.ron");
+    let nothing = "    chance: Chance(without: [\"laws\", \"assumptions\"]),\n)\n";
+    let text = format!("{}{nothing}", text.trim_end().trim_end_matches(')'));
+    let report = read_with("first.ron", &text, &[Study::Chance]);
+    let page = page(&report, UnitSystem::Metric);
+    assert!(page.contains("id=\"chance\""), "no chapter");
+    assert!(page.contains("nothing is uncertain in this case"), "not said");
+    assert!(page.contains("id=\"point\""), "the others are there");
+}
+
+/// Blanks behind the commas of a list of studies are no part of their names; what is none is refused with those that are.
+#[test]
+fn studies_are_listed_with_blanks_or_without() {
+    let run = |with: &str| run(&["report", "cases/none.ron", "-o", "-", "--with", with], "1");
+    for with in ["levers,day", "levers, day", " levers , day "] {
+        let (_, _, said) = run(with);
+        assert!(said.contains("there is no such file"), "{with}: {said}");
+    }
+    let (_, _, said) = run("levers, dya");
+    assert!(said.contains("dya") && said.contains("failures"), "{said}");
+}

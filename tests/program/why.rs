@@ -132,3 +132,19 @@ fn the_path_of_a_thing_lists_its_results_and_numbers() {
     let numbers = rows(sections(&answer, "numbers")[0]);
     assert!(numbers.iter().any(|row| row["address"] == "drive/loop/pump:shut_off"));
 }
+
+/// Where a circuit boils its coolant has no density: the formula is told without numbers, not with a 0 below the line.
+#[test]
+fn what_has_no_steady_state_is_not_divided_by() {
+    let output = std::process::Command::new(env!("CARGO_BIN_EXE_coolwright"))
+        .args(["why", "cases/sled_tractor.ron", "charge/feed:flow"])
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .output()
+        .expect("the program runs");
+    let said = String::from_utf8(output.stdout).expect("text");
+    assert!(said.contains("ρ     unknown"), "it has no density: {said}");
+    assert!(
+        said.contains("m/ρ, not worked out with numbers here") && !said.contains("/0 ="),
+        "{said}"
+    );
+}

@@ -126,3 +126,44 @@ fn every_command_writes_a_workbook() {
         std::fs::remove_file(&book).expect("it was there");
     }
 }
+
+/// Every row of a grid stands in its workbook as in its CSV, numbers as numbers; too many are refused before they are solved.
+#[test]
+fn a_workbook_of_a_grid_holds_its_rows() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let [book, csv] = ["grid.xlsx", "grid.csv"].map(|name| folder.path().join(name));
+    let over = ["grid", "first.ron", "--over", "site:air=20 °C,30 °C,40 °C", "--point"];
+    let words = [&over[..], &["-o", csv.to_str().expect("text")]].concat();
+    made(&words, &book);
+    // The second time all rows are taken from the file.
+    for _ in 0..2 {
+        let found = sheet(&book, "rows");
+        let mut lines = csv::ReaderBuilder::new().has_headers(false).from_path(&csv).expect("CSV");
+        let (mut numbers, mut rows) = (0, 0);
+        for (line, row) in lines.records().map(|line| line.expect("a line")).zip(found.rows()) {
+            assert_eq!(line.len(), row.len());
+            for (cell, field) in row.iter().zip(&line) {
+                match float(Some(cell)) {
+                    Some(number) => assert_eq!(Ok(number), field.parse()),
+                    None => assert_eq!(cell.to_string(), field),
+                }
+                numbers += usize::from(cell.is_float());
+            }
+            rows += 1;
+        }
+        assert_eq!((rows, found.height()), (4, 4));
+        assert!(numbers > 3 * 10, "{numbers}");
+        made(&words, &book);
+    }
+    let many = ["grid", "first.ron", "--over", "site:air=10 °C..40 °C by 0.0005 K", "--point"];
+    let output = Command::new(env!("CARGO_BIN_EXE_coolwright"))
+        .args(many)
+        .arg("--xlsx")
+        .arg(&book)
+        .current_dir(concat!(env!("CARGO_MANIFEST_DIR"), "/cases"))
+        .output()
+        .expect("the program runs");
+    let said = String::from_utf8(output.stderr).expect("text");
+    assert_eq!(output.status.code(), Some(2), "{said}");
+    assert!(said.contains("at most 50000 rows") && said.contains("rows.parquet"), "{said}");
+}

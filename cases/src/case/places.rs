@@ -122,7 +122,15 @@ impl Reading {
         let sound = problems.error_count() == errors && self.faults.is_empty();
         let (log, learnt) = (self.log.clone(), self.learnt.clone());
         let variants = self.variants.clone();
-        sound.then_some(Self { tree, case, faults: Vec::new(), log, learnt, variants })
+        sound.then_some(Self {
+            tree,
+            case,
+            faults: Vec::new(),
+            log,
+            learnt,
+            variants,
+            plain: std::sync::OnceLock::new(),
+        })
     }
 }
 

@@ -35,13 +35,13 @@ pub use plumbing::{BendsGiven, HoseWay, Tap, Taps};
 pub use roles::Role;
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use coolwright_models::circuit::CoolantSpec;
 use coolwright_models::fluids::{Base, Coolant, Share};
 use coolwright_models::inputs::{self, Inputs, Machine};
 use coolwright_models::model::{Model, SiteSlots, Supply};
 use coolwright_models::rules::Rules;
-use coolwright_models::simulate::Shared;
 use coolwright_models::slots::{Slot, Values};
 
 use crate::diagnostic::{Problem, Problems};
@@ -167,7 +167,7 @@ fn lower_all(
         switches: Vec::new(),
         gauges: Vec::new(),
         supplies: Vec::new(),
-        shared: Shared::default(),
+        shared: Arc::default(),
     };
     if case.circuits.is_empty() {
         let message = "the case has no circuit";

@@ -1,8 +1,9 @@
 //! Several values in the place of one: `Each(["32 mm", "38 mm"])`.
 
+use super::nearest;
 use super::source::{Sources, Span};
 use super::syntax;
-use super::tree::{Node, Value};
+use super::tree::{Node, Value, Word};
 use crate::diagnostic::Problem;
 
 /// The word in front of the list.
@@ -24,8 +25,9 @@ pub(crate) struct OneOf {
 pub(crate) fn each(sources: &Sources, span: Span) -> Result<Option<Vec<OneOf>>, Box<Problem>> {
     // What cannot be parsed is told where it is read as a value.
     let Ok(node) = syntax::parse_part(sources.text(span.file), span) else { return Ok(None) };
-    if node.name().is_none_or(|word| word.text != EACH) {
-        return Ok(None);
+    let Some(word) = node.name() else { return Ok(None) };
+    if word.text != EACH {
+        return misspelt(&node, word).map_or(Ok(None), |problem| Err(problem.into()));
     }
     let list = match &node.value {
         Value::Tuple { items, .. } => match &items[..] {
@@ -43,6 +45,20 @@ pub(crate) fn each(sources: &Sources, span: Span) -> Result<Option<Vec<OneOf>>, 
             .help("for example `Each([\"32 mm\", \"38 mm\"])`: one variant of each")
             .into()),
     }
+}
+
+/// That a word in front of a list of values is close to the one that is meant.
+fn misspelt(node: &Node, word: &Word) -> Option<Problem> {
+    let holds_list = matches!(
+        &node.value,
+        Value::Tuple { items, .. } if matches!(&items[..], [Node { value: Value::List(_), .. }])
+    );
+    let is_near = word.text.eq_ignore_ascii_case(EACH) || nearest(&word.text, [EACH]).is_some();
+    (holds_list && is_near).then(|| {
+        Problem::error(word.span, format!("`{}` is no word for several values", word.text))
+            .label("not known")
+            .help(format!("did you mean `{EACH}`?"))
+    })
 }
 
 /// Values that are longer than this, in signs, are told by their place.

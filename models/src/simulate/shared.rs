@@ -29,6 +29,11 @@ impl Model {
         self.shared.layout.get_or_init(|| Arc::new(Layout::of(self, CORE_CELLS))).clone()
     }
 
+    /// What its results are, where that has been made.
+    pub fn known_catalogue(&self) -> Option<Arc<Catalogue>> {
+        self.shared.catalogue.get().cloned()
+    }
+
     /// A liquid that has been made before.
     pub(super) fn known_liquid(&self, made_for: (Base, u64)) -> Option<Coolant> {
         let known = self.shared.liquids.get()?.iter().find(|(of, _)| *of == made_for);

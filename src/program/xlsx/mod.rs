@@ -5,6 +5,8 @@ mod over_time;
 use coolwright::answer::{
     Answer, Block, Cell, ResultValue, Row, Section, State, Table, Value, kinds,
 };
+use coolwright::ask::Grid;
+use coolwright::ask::grid::{Column, Field};
 use coolwright::render::{Extent, Style};
 use coolwright_cases::quantity::{InUnit, UnitSystem};
 use rust_xlsxwriter::{
@@ -20,11 +22,21 @@ const WIDEST: usize = 60;
 ///
 /// # Errors
 /// With a message.
-pub(super) fn workbook(answer: &Answer, style: &Style, extent: &Extent) -> Result<Vec<u8>, String> {
-    book(answer, style, extent).map_err(|error| format!("cannot make a workbook: {error}"))
+pub(super) fn workbook(
+    answer: &Answer,
+    rows: Option<Rows>,
+    style: &Style,
+    extent: &Extent,
+) -> Result<Vec<u8>, String> {
+    book(answer, rows, style, extent).map_err(|error| format!("cannot make a workbook: {error}"))
 }
 
-fn book(answer: &Answer, style: &Style, extent: &Extent) -> Result<Vec<u8>, XlsxError> {
+fn book(
+    answer: &Answer,
+    rows: Option<Rows>,
+    style: &Style,
+    extent: &Extent,
+) -> Result<Vec<u8>, XlsxError> {
     let mut book = Workbook::new();
     // The same answer is the same file, whenever it was made.
     let made = ExcelDateTime::from_ymd(2000, 1, 1)?;
@@ -65,6 +77,9 @@ fn book(answer: &Answer, style: &Style, extent: &Extent) -> Result<Vec<u8>, Xlsx
     if matches!(extent, Extent::Only(_)) {
         return book.save_to_buffer();
     }
+    if let Some((columns, rows)) = rows {
+        cases(book.add_worksheet(), &columns, &rows)?;
+    }
     if !answer.results.is_empty() {
         results(book.add_worksheet(), &answer.results, style.units)?;
     }
@@ -72,6 +87,30 @@ fn book(answer: &Answer, style: &Style, extent: &Extent) -> Result<Vec<u8>, Xlsx
         over_time::sheets(&mut book, histories, style.units)?;
     }
     book.save_to_buffer()
+}
+
+/// The rows of a grid, with their columns.
+pub(super) type Rows = (Vec<Column>, Vec<String>);
+
+/// The sheet of the rows of a grid: numbers as numbers, their units in the headings.
+fn cases(sheet: &mut Worksheet, columns: &[Column], rows: &[String]) -> Result<(), XlsxError> {
+    sheet.set_name("rows")?.set_freeze_panes(1, 1)?;
+    let head = Format::new().set_bold().set_text_wrap();
+    for (at, column) in (0..).zip(columns) {
+        sheet.write_string_with_format(0, at, &column.heading, &head)?;
+        sheet.set_column_width(at, 14)?;
+    }
+    for (line, row) in (1..).zip(rows) {
+        for (at, field) in (0..).zip(Grid::fields(columns, row)) {
+            match field {
+                Field::Empty => continue,
+                Field::Count(count) => sheet.write_number(line, at, count as f64)?,
+                Field::Number(number) => sheet.write_number(line, at, number)?,
+                Field::Words(words) => sheet.write_string(line, at, words)?,
+            };
+        }
+    }
+    Ok(())
 }
 
 /// The sheet of every result: address, number, what it may be off by, unit, what it is.

@@ -45,9 +45,15 @@ fn set_so(
     if on.is_empty() {
         return told;
     }
-    // What cannot be solved there is told by `cycle`.
-    let Ok(start) = at_start(view.ready, values_in(view.ready, phase)) else { return told };
-    let then = View::new(view.ready, &start, None);
+    let values = values_in(view.ready, phase);
+    let solved = if values.are(&view.ready.model.values) {
+        None
+    } else {
+        // What cannot be solved there is told by `cycle`.
+        let Ok(start) = at_start(view.ready, values) else { return told };
+        Some(start)
+    };
+    let then = View::new(view.ready, solved.as_ref().unwrap_or(view.start), None);
     let mut in_phase = Findings::default();
     for &c in on {
         machines::pumps(&then, c, &mut in_phase);

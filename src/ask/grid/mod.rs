@@ -1,5 +1,9 @@
 //! `grid`: many cases over any addresses, one after the other, each in a row of its own.
 
+mod rows;
+
+pub use rows::{Column, Field, Holds};
+
 use coolwright_cases::case::Change;
 use coolwright_cases::lower::Ready;
 use coolwright_cases::quantity::{InUnit, Kind, UnitSystem, parse};
@@ -311,39 +315,6 @@ impl Grid<'_> {
             (Setting::Number(si), Some(kind)) => Some(Change::number(address, *kind, *si)),
             (Setting::Text(text), _) => Some(Change::text(address, text)),
             _ => None,
-        }
-    }
-
-    /// The header of the rows, without the end of its line.
-    pub fn header(&self) -> String {
-        let unit = |kind: Kind| InUnit::of(kind, self.units);
-        let heading = |name: &str, kind: Kind| match unit(kind).symbol {
-            "" => name.to_owned(),
-            symbol => format!("{name} [{symbol}]"),
-        };
-        let mut fields = vec!["case".to_owned()];
-        fields.extend(self.axes.iter().map(|axis| {
-            axis.kind.map_or_else(|| axis.address.clone(), |kind| heading(&axis.address, kind))
-        }));
-        fields.extend(["verdict".to_owned(), "why".to_owned()]);
-        for limit in &self.built.limits {
-            let side = self.side(limit.name.as_str(), limit.bound);
-            let name = format!("{}{side}", limit.name);
-            fields.push(heading(&name, limit.kind));
-            fields.push(heading(&format!("{name} margin"), kinds::difference(limit.kind)));
-            fields.push(format!("{name} standing"));
-        }
-        fields.push("seal".to_owned());
-        csv::line(&fields)
-    }
-
-    /// The side of a bound where two limits have one name.
-    fn side(&self, name: &str, bound: crate::study::Bound) -> &'static str {
-        let same = self.built.limits.iter().filter(|other| other.name == name).count();
-        match bound {
-            _ if same < 2 => "",
-            crate::study::Bound::AtLeast => " min",
-            crate::study::Bound::AtMost => " max",
         }
     }
 
