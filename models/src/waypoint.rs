@@ -6,7 +6,7 @@ use coolwright_solver::integrate::Integrator;
 use crate::cycle::{CycleRoom, History};
 use crate::instance::Instance;
 use crate::laws::cushion::Content;
-use crate::simulate::{Flows, Simulator};
+use crate::simulate::{Settled, Simulator};
 use crate::sway::Moments;
 use crate::watch::Watching;
 
@@ -24,7 +24,7 @@ pub struct Waypoint {
     switches: Vec<bool>,
     contents: Vec<Option<Content>>,
     gas_pa: Vec<Option<f64>>,
-    flows: Flows,
+    settled: Settled,
 }
 
 impl Instance<'_> {
@@ -52,8 +52,6 @@ impl Waypoint {
         (simulator, integrator): (&Simulator<'_>, &Integrator),
         room: &CycleRoom,
     ) -> Self {
-        let mut flows = Flows::default();
-        simulator.settled.flows_into(&mut flows);
         Self {
             phase,
             at_s,
@@ -64,7 +62,7 @@ impl Waypoint {
             switches: simulator.modes.switches().to_vec(),
             contents: simulator.contents.clone(),
             gas_pa: simulator.gas_pa.clone(),
-            flows,
+            settled: simulator.settled.clone(),
         }
     }
 
@@ -81,7 +79,7 @@ impl Waypoint {
         room.moments = self.moments;
         simulator.contents = self.contents;
         simulator.gas_pa = self.gas_pa;
-        simulator.settled.start_from(&self.flows);
+        simulator.settled = self.settled;
         for (switch, on) in self.switches.into_iter().enumerate() {
             simulator.switch(switch, on);
         }

@@ -104,6 +104,8 @@ pub struct Fitted<'a> {
 
 /// So closely the way to an edge is met, as a share of it.
 const CLOSE: f64 = 0.02;
+/// So near it is a straight line from what is known.
+const NEARLY: f64 = 0.12;
 /// Trials of one edge.
 const TRIALS: usize = 12;
 
@@ -148,6 +150,13 @@ pub fn profile(
         let got = risen(at)?;
         if (got - wanted).abs() <= CLOSE * wanted {
             return Ok(Edge { at, is_bound: false });
+        }
+        if (got - wanted).abs() <= NEARLY * wanted && !is_end {
+            // So near the way is straight: what its bend could still make is of the second order.
+            let [from, below] = if got < wanted { [0.0, 0.0] } else { near };
+            let at = best + from + (way - from) * (wanted - below) / (got - below);
+            let inside = at.clamp(lower, upper);
+            return Ok(Edge { at: inside, is_bound: inside.total_cmp(&at).is_ne() });
         }
         if got < wanted {
             if is_end {

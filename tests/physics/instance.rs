@@ -1,6 +1,6 @@
 //! An instance answers what a model that has just been read answers, whatever it was asked before.
 
-use coolwright_models::cycle::{Columns, History, Program, duty_cycle};
+use coolwright_models::cycle::{Columns, History, Phase, Program, duty_cycle};
 use coolwright_models::inputs::{POWER, Track};
 use coolwright_models::instance::Instance;
 use coolwright_models::point::{Solution, Why, operating_point};
@@ -112,7 +112,7 @@ fn a_start_close_by_lends_no_verdict() {
 }
 
 /// A cycle in which something changes where a phase begins, taken up there from one in which it does not, is the
-/// cycle followed from the start: rows, phases, ledger, what was watched. Only the last digits of flows differ.
+/// cycle followed from the start, to the last bit: rows, phases, ledger, what was watched.
 #[test]
 fn a_cycle_taken_up_on_its_way_is_the_whole_cycle() {
     let mut taken = 0;
@@ -125,8 +125,10 @@ fn a_cycle_taken_up_on_its_way_is_the_whole_cycle() {
         }
         let phase = phases.len() * 2 / 3;
         let at_s: f64 = phases[..phase].iter().map(|phase| phase.time_s).sum();
-        let air = model.site.temperature;
-        let warm = [[0.0, values.get(air)], [at_s, values.get(air) + 6.0]];
+        let air = model.site.humidity;
+        let other = [[0.0, values.get(air)], [at_s, values.get(air) + 0.2]];
+        let written = |phase: &Phase| phase.sets.iter().any(|(slot, _)| *slot == air);
+        assert!(!phases.iter().any(written), "{name}: a track counts before what phases set");
         let mut instance = Instance::new(model);
         let catalogue = instance.catalogue(values).expect("a catalogue");
         let hottest = |(place, entry): (usize, &Entry)| {
@@ -137,36 +139,21 @@ fn a_cycle_taken_up_on_its_way_is_the_whole_cycle() {
             catalogue.entries().iter().enumerate().filter_map(hottest).collect();
         assert!(!watches.is_empty(), "{name}: circuits have a hottest place");
         let plain = Program { phases, watches, ..Program::default() };
-        let warmer = Program { tracks: vec![(air, Track::steps(&warm))], ..plain.clone() };
+        let changed = Program { tracks: vec![(air, Track::steps(&other))], ..plain.clone() };
         let mut whole = Instance::new(model);
-        let whole = whole.follow(values, &warmer, Columns::All, &mut |_| true).expect("a cycle");
+        let whole = whole.follow(values, &changed, Columns::All, &mut |_| true).expect("a cycle");
         instance.keep_waypoint(phase);
         instance.follow(values, &plain, Columns::All, &mut |_| true).expect("a cycle");
         let waypoint = instance.waypoint().expect("no demo boils on its way");
         let mut other = Instance::new(model);
         other.take_up(&waypoint);
-        let took = other.follow(values, &warmer, Columns::All, &mut |_| true).expect("a cycle");
-        let near = |what: &str, a: f64, b: f64, by: f64| {
-            let same = (a.is_nan() && b.is_nan()) || (a - b).abs() <= by;
-            assert!(same, "{name}: {what}: {a} taken up, {b} as a whole");
-        };
-        assert_eq!(took.times_s.len(), whole.times_s.len(), "{name}: rows");
-        for (a, b) in took.states.iter().zip(&whole.states) {
-            near("a state at the end", *a, *b, 1e-5);
-        }
-        for (a, b) in took.phases.iter().zip(&whole.phases) {
-            assert_eq!((&a.name, &a.rows), (&b.name, &b.rows), "{name}");
-            near("heat stored", a.stored_j, b.stored_j, 1e-7 * b.stored_j.abs() + 1.0);
-            near("the ledger", a.open_j(), b.open_j(), 1e-7 * b.stored_j.abs() + 1.0);
-        }
-        assert_eq!(took.phases.len(), whole.phases.len(), "{name}: phases");
+        let took = other.follow(values, &changed, Columns::All, &mut |_| true).expect("a cycle");
+        same_history(&name, took, whole);
         for (a, b) in took.watched.iter().zip(&whole.watched) {
-            near("time beyond", a.beyond_s(), b.beyond_s(), 1e-4);
-            let [a, b] = [a, b].map(|of| of.worst.map_or(f64::NAN, |(value, _)| value));
-            near("the worst", a, b, 1e-5);
+            assert_eq!(format!("{a:?}"), format!("{b:?}"), "{name}: what was watched");
         }
         // A second use goes on as if nothing had been taken up.
-        let again = other.follow(values, &warmer, Columns::All, &mut |_| true).expect("a cycle");
+        let again = other.follow(values, &changed, Columns::All, &mut |_| true).expect("a cycle");
         same_history(&name, again, whole);
         taken += 1;
     }

@@ -399,5 +399,7 @@ fn coolant_goes_out_once() {
     near("of it", out[0].coolant_m3, end(0), 2e-6);
     assert!(out[0].to_s <= 3600.0 && out[0].from_s > 0.0, "{out:?}");
     let cold = column(&history, "c/loop/tank:gas_pressure")[history.phases[1].rows.end - 1];
-    near("vacuum", cold, -5e3, 1e-6);
+    // The valve lets in at -5 kPa; after it has shut, the gas is off that by what the coolant still moves: here a
+    // rest that is found to 1e-6 K, which is some 1e-2 Pa over so little gas.
+    near("vacuum", cold, -5e3, 1e-2);
 }

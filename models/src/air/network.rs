@@ -219,7 +219,7 @@ impl Around<'_> {
 }
 
 /// A network of gas with its flows and what the cores met.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct GasNetwork {
     network: Network,
     couplings: Vec<(usize, usize)>,
@@ -243,7 +243,7 @@ pub struct GasNetwork {
 }
 
 /// Room to follow a change of the walls.
-#[derive(Debug, Default)]
+#[derive(Clone, Debug, Default)]
 struct Change {
     mixing: Mixing<Dual<1>>,
     flows: Vec<Dual<1>>,
@@ -254,7 +254,7 @@ struct Change {
 }
 
 /// Room for the derivatives that Newton's method asks for.
-#[derive(Debug, Default)]
+#[derive(Clone, Debug, Default)]
 struct Newton {
     mixing: Mixing<Dual<2>>,
     flows: Vec<Dual<2>>,

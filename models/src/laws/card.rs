@@ -168,10 +168,12 @@ impl Applied {
 
     /// The ranges that it is outside of, with the number that is.
     pub fn outside(&self) -> impl Iterator<Item = (&'static Range, f64)> + '_ {
-        self.card.ranges.iter().filter_map(|range| {
-            let number = self.number(range.of)?;
-            (!range.holds(number)).then_some((range, number))
-        })
+        self.card.ranges.iter().filter_map(|range| Some((range, self.beyond(range)?)))
+    }
+
+    /// The number that a range of its card is on, where that is outside the range.
+    pub fn beyond(&self, range: &Range) -> Option<f64> {
+        self.number(range.of).filter(|number| !range.holds(*number))
     }
 }
 

@@ -32,7 +32,7 @@ pub enum Unsettled {
 
 /// Flows and conductances that belong to one set of temperatures. Kept between calls as the start
 /// of the next.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Settled {
     networks: Vec<Network>,
     couplings: Vec<Vec<(usize, usize)>>,

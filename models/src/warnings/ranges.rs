@@ -9,10 +9,9 @@ use crate::simulate::Simulator;
 pub(super) fn ranges(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
     let first = found.len();
     for explained in explain(simulator) {
-        for (range, outside) in explained.law.outside() {
-            if range.outside != Outside::Warn {
-                continue;
-            }
+        let warned = explained.law.card.ranges.iter().filter(|of| of.outside == Outside::Warn);
+        for range in warned {
+            let Some(outside) = explained.law.beyond(range) else { continue };
             let how_far = |number: f64| (range.least - number).max(number - range.most);
             let same = found[first..].iter_mut().find_map(|warning| match warning {
                 Warning::OutsideRange { what, law, of, number }

@@ -4,10 +4,10 @@ use super::tableau::{A, C, EMBEDDED, GAMMA, STAGES, integral_weights};
 use super::{Integrator, Interrupt, System, combine, largest_scaled};
 
 /// Correction that a stage may leave undone, in units of the tolerance.
-const LEFT: f64 = 0.2;
+const LEFT: f64 = 0.05;
 /// A single correction larger than this is followed by another, whatever convergence is known: that is
 /// the convergence of another stage.
-const ALONE: f64 = 10.0;
+const ALONE: f64 = 3.0;
 /// Corrections per stage.
 const CORRECTIONS: usize = 8;
 /// Convergence slower than this asks for a new Jacobian at the next step.

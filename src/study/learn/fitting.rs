@@ -56,7 +56,7 @@ pub struct Found {
     /// What the model shows, without offsets, by channel and cell.
     pub predicted: Vec<Vec<f64>>,
     /// Slopes of every cell over every number, by channel, number and cell.
-    pub slopes: Vec<Vec<Vec<f64>>>,
+    pub slopes: Slopes,
     /// Information about numbers, then offsets, what is known of offsets beforehand included.
     pub information: Information,
     /// Their covariance; of what is not determined within its range.
@@ -104,7 +104,15 @@ struct Problem<'t, 'a> {
     known: Option<(Vec<f64>, Vec<Vec<f64>>)>,
     /// Slopes that stay, where they are not to be taken anew.
     frozen: Option<&'t [Vec<Vec<f64>>]>,
+    /// Slopes with the numbers that they were taken at.
+    taken: Option<(Vec<f64>, Slopes)>,
 }
+
+/// Slopes of every cell over every number, by channel, number and cell.
+pub type Slopes = Vec<Vec<Vec<f64>>>;
+
+/// Slopes serve until a number has moved by so much of its range since they were taken.
+const SERVES: f64 = 0.02;
 
 impl Task<'_> {
     fn cells(&self) -> usize {
@@ -124,7 +132,7 @@ impl Task<'_> {
     }
 
     /// Slopes of all cells over all numbers, by channel, number and cell.
-    fn slopes(&self, numbers: &[f64], base: &[Vec<f64>], both: bool) -> Option<Vec<Vec<Vec<f64>>>> {
+    fn slopes(&self, numbers: &[f64], base: &[Vec<f64>], both: bool) -> Option<Slopes> {
         let count = numbers.len();
         let sides = if both { 2 } else { 1 };
         let shown = workers::map(self.workers, sides * count, |job| {
@@ -181,7 +189,7 @@ impl Task<'_> {
 
     /// What all candidates would be known to within, at these numbers: the information, with each number within its range
     /// at least.
-    pub fn looked_at(&self, numbers: &[f64]) -> Option<(Information, Vec<Vec<Vec<f64>>>)> {
+    pub fn looked_at(&self, numbers: &[f64]) -> Option<(Information, Slopes)> {
         let base = self.model.predict(numbers)?;
         let slopes = self.slopes(numbers, &base, false)?;
         let plain = vec![4.0; self.channels.len()];
@@ -190,6 +198,13 @@ impl Task<'_> {
 }
 
 impl Problem<'_, '_> {
+    /// Whether the slopes taken last still serve at these numbers.
+    fn serves(&self, numbers: &[f64]) -> bool {
+        let Some((at, _)) = &self.taken else { return false };
+        let mut moves = numbers.iter().zip(at).zip(&self.task.ranges);
+        moves.all(|((now, at), (least, most))| (now - at).abs() <= SERVES * (most - least))
+    }
+
     fn shown(&mut self, numbers: &[f64]) -> Result<&[Vec<f64>], NoValue> {
         let same =
             |known: &[f64]| known.iter().zip(numbers).all(|(a, b)| a.to_bits() == b.to_bits());
@@ -222,13 +237,15 @@ impl Fit for Problem<'_, '_> {
         let task = self.task;
         let count = task.ranges.len();
         let numbers = &parameters[..count];
-        let taken;
-        let slopes = if let Some(frozen) = self.frozen {
-            frozen
-        } else {
+        if self.frozen.is_none() && !self.serves(numbers) {
             let base = self.shown(numbers)?.to_vec();
-            taken = task.slopes(numbers, &base, false).ok_or(NoValue)?;
-            &taken[..]
+            let slopes = task.slopes(numbers, &base, false).ok_or(NoValue)?;
+            self.taken = Some((numbers.to_vec(), slopes));
+        }
+        let slopes = match (self.frozen, &self.taken) {
+            (Some(frozen), _) => frozen,
+            (None, Some((_, slopes))) => &slopes[..],
+            (None, None) => return Err(NoValue),
         };
         out.fill(0.0);
         let (rows, cells) = (task.rows(), task.cells());
@@ -267,7 +284,7 @@ pub fn near(task: &Task<'_>, start: &[f64]) -> Result<(Vec<f64>, f64), NoFit> {
     let mut parameters: Vec<f64> =
         start.iter().copied().chain(task.channels.iter().map(|_| 0.0)).collect();
     let (shown, _) = best(task, &mut parameters, &task.bounds(), None)?;
-    let mut problem = Problem { task, known: None, frozen: None };
+    let mut problem = Problem { task, known: None, frozen: None, taken: None };
     problem.known = Some((parameters[..task.ranges.len()].to_vec(), shown));
     let mut tamed = Huber::new(&mut problem, robust::K);
     let mut residuals = vec![0.0; task.rows()];
@@ -350,7 +367,7 @@ fn best(
     bounds: &[(f64, f64)],
     frozen: Option<&[Vec<Vec<f64>>]>,
 ) -> Result<(Vec<Vec<f64>>, bool), NoFit> {
-    let mut problem = Problem { task, known: None, frozen };
+    let mut problem = Problem { task, known: None, frozen, taken: None };
     let mut tamed = Huber::new(&mut problem, robust::K);
     let at_rest = match fit(&mut tamed, task.rows(), parameters, bounds, &SETTINGS) {
         Ok(_) => true,
@@ -374,6 +391,7 @@ fn profiles(
         task,
         known: Some((found.numbers.clone(), found.predicted.clone())),
         frozen: Some(&found.slopes),
+        taken: None,
     };
     let mut problem = fresh();
     let told = Huber::new(&mut problem, robust::K).residuals(parameters, &mut at_best);
