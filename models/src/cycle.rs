@@ -212,7 +212,7 @@ const LAST_STEP: f64 = 1e-5;
 
 /// How many times as much error is tolerated where a cycle is followed for a fit.
 const COARSE: f64 = 8.0;
-/// How many times as far apart its rows are then, and where a study follows it that shows none of them.
+/// How many times as far apart its rows are then.
 const SPARSE: f64 = 3.0;
 
 /// Which results a cycle records.
@@ -330,8 +330,7 @@ impl Instance<'_> {
         let mut integrator = integrator.take().expect("made above");
         integrator.forget();
         let total: f64 = course.phases.iter().map(|phase| phase.time_s).sum();
-        let few = coarse || cycle.moments.as_ref().is_some_and(Moments::is_brief);
-        let sample_s = total / SAMPLES * if few { SPARSE } else { 1.0 };
+        let sample_s = total / SAMPLES * if coarse { SPARSE } else { 1.0 };
         let first = match cycle.taken_up.take() {
             Some(waypoint) => {
                 let first = (waypoint.phase, waypoint.at_s);

@@ -148,11 +148,19 @@ fn when_hot(
     };
     let Some(broken) = breaks(&built, &trial, sound, true) else {
         let unjudged = unjudged(&built, &trial, sound);
-        return unjudged.map(|(limit, why)| Err(say!("{limit}: {why}", limit = limit, why = why)));
+        let unjudged =
+            unjudged.map(|(limit, why)| say!("{limit}: {why}", limit = limit, why = why));
+        return worse_beside(&trial, sound).cloned().or(unjudged).map(Err);
     };
     let after = |judged: &Judged| judged.first_s.map(|first_s| (first_s - at_s).max(0.0));
     let harm_after_s = broken.harm.as_ref().and_then(after);
     Some(Ok(WhenHot { after_s: after(&broken.first)?, harm_after_s, first: broken.first }))
+}
+
+/// What stands against the verdict now and did not without the failure: that it is not ready in time, or what is grave.
+fn worse_beside<'t>(trial: &'t Trial, sound: &Trial) -> Option<&'t Sentence> {
+    let late = trial.beside.late.iter().find(|late| !sound.beside.late.contains(late));
+    late.or_else(|| trial.beside.grave.iter().find(|grave| !sound.beside.grave.contains(grave)))
 }
 
 /// Whether a broken limit is worse than it is without the failure: not broken there, broken sooner, or by more.

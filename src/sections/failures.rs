@@ -71,7 +71,7 @@ pub struct Broken {
     pub harm: Option<Judged>,
 }
 
-/// What breaks where a failure comes as the last pull begins, when all is as warm as it gets.
+/// What breaks where a failure comes as the last pull begins.
 #[derive(Clone, Debug)]
 pub struct WhenHot {
     /// The first limit.
@@ -296,7 +296,8 @@ fn what_breaks(sound: &Sound, all: &[Failed]) -> Table {
         .words("do", "what to do")
         .broken_words("breaks", "breaks first", 16)
         .numbers("after", "after\nmin:s", Kind::Time)
-        .numbers("when_hot", "when hot\nmin:s", Kind::Time);
+        .numbers("when_hot", "when hot\nmin:s", Kind::Time)
+        .broken_words("breaks_when_hot", "breaks then", 16);
     let table = if sound.has_gauges { table.words("gauge", "shows on") } else { table };
     let mut table = table
         .for_programs("verdict", None)
@@ -304,7 +305,6 @@ fn what_breaks(sound: &Sound, all: &[Failed]) -> Table {
         .for_programs("margin", None)
         .for_programs("variant", None)
         .for_programs("why", None)
-        .for_programs("breaks_when_hot", None)
         .only_filled();
     for failed in all {
         let outcome = failed.outcome.as_ref().ok();
@@ -326,24 +326,20 @@ fn what_breaks(sound: &Sound, all: &[Failed]) -> Table {
         let shows = outcome.and_then(|of| of.shows.as_ref());
         let gauge = shows.map_or_else(|| "no gauge".into(), |of| Value::from(&of.gauge));
         let hot = outcome.and_then(|of| of.hot.as_ref());
-        let people: [Cell; 5] = [
+        let people: [Cell; 6] = [
             failed.failure.what.clone().into(),
             Do::of(sound, failed).words(sound, failed).into(),
             Cell::from(named).judged(broken.is_none()),
             first.and_then(|one| one.first_s).map(Value::clock).into(),
             when_hot(hot),
+            breaks_then(hot),
         ];
-        let programs: [Cell; 6] = [
+        let programs: [Cell; 5] = [
             outcome.map_or(Verdict::Unsolved, |of| of.verdict).word().into(),
             broken.map(|of| Value::Count(of.more)).into(),
             margin.map(|(si, kind)| Value::of(kind, si)).into(),
             as_variant(&failed.failure).into(),
             why.map(Value::from).into(),
-            hot.map(|of| match of {
-                Ok(of) => Value::from(&of.first.limit.name),
-                Err(why) => why.clone().into(),
-            })
-            .into(),
         ];
         let gauge = sound.has_gauges.then(|| gauge.into());
         table.row(address(failed), people.into_iter().chain(gauge).chain(programs));
@@ -356,7 +352,16 @@ fn when_hot(hot: Option<&Result<WhenHot, Sentence>>) -> Cell {
     match hot {
         None => Value::Nothing.into(),
         Some(Ok(of)) => Value::clock(of.after_s).into(),
-        Some(Err(_)) => Cell::from(Value::from("not known")).judged(false),
+        Some(Err(_)) => Cell::from(Value::from("beside")).judged(false),
+    }
+}
+
+/// What breaks where it comes as the last pull begins, or why that is not known.
+fn breaks_then(hot: Option<&Result<WhenHot, Sentence>>) -> Cell {
+    match hot {
+        None => Value::Nothing.into(),
+        Some(Ok(of)) => Value::from(&of.first.limit.name).into(),
+        Some(Err(why)) => Cell::from(Value::from(why.clone())).judged(false),
     }
 }
 
@@ -469,7 +474,7 @@ pub fn mind(sound: &Sound) -> Section {
     let start = if sound.over_cycle {
         "Each failure is there from the start of the cycle on, and times count from there. `when hot` it comes as the last \
          pull begins, and counts from there; without a time it breaks nothing more then, or is nothing that comes on the \
-         way."
+         way. Another pull, or a moment within one, may leave less time."
     } else {
         "Each failure is there for good; times count from a start at the temperatures of the case with it: what fails when \
          all is hot leaves far less time."

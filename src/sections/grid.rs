@@ -41,6 +41,8 @@ pub struct LimitTally {
     pub best: Option<Extreme>,
     /// The case with the least.
     pub worst: Option<Extreme>,
+    /// The first case that breaks it without a value, as where the coolant boils: nothing is worse.
+    pub beyond: Option<(usize, Inputs)>,
 }
 
 /// A case at one end.
@@ -137,6 +139,12 @@ pub fn limits(tally: &Tally) -> Section {
             Cell::from(Value::formed(kind, end.si, Form::Beside(value))).judged(end.margin >= 0.0)
         };
         let case = |end: &Option<Extreme>| end.as_ref().map(|end| Value::Count(end.case));
+        let beyond = of.beyond.as_ref();
+        let worst: Cell = match beyond {
+            Some(_) => Cell::from(Value::from("broken")).judged(false),
+            None => shown(&of.worst),
+        };
+        let worst_case = beyond.map(|(case, _)| Value::Count(*case)).or_else(|| case(&of.worst));
         let margin = |end: &Option<Extreme>| {
             let kind = crate::answer::kinds::difference(kind);
             end.as_ref().map(|end| Value::of(kind, end.margin))
@@ -146,13 +154,13 @@ pub fn limits(tally: &Tally) -> Section {
             (&of.limit.name).into(),
             bounded.into(),
             Cell::from(Value::Count(of.kept)).judged(of.kept == tally.all),
-            shown(&of.worst),
-            case(&of.worst).into(),
+            worst,
+            worst_case.into(),
             shown(&of.best),
             case(&of.best).into(),
             Value::Count(of.broken).into(),
-            margin(&of.worst).into(),
-            inputs(&of.worst).into(),
+            margin(&of.worst).filter(|_| beyond.is_none()).into(),
+            beyond.map(|(_, inputs)| made_of(inputs)).or_else(|| inputs(&of.worst)).into(),
             margin(&of.best).into(),
             inputs(&of.best).into(),
         ];
@@ -163,6 +171,10 @@ pub fn limits(tally: &Tally) -> Section {
     Section::new("limits", "Limits over all cases").table(table)
 }
 
+/// What a HOLDS of a study leaves out.
+pub const UNWEIGHED: &str = "Whether ± or an assumption could turn a HOLDS is not worked out here: `cycle`, `point` or `compare` of the case \
+     that is chosen tells it.";
+
 /// The first cases that hold.
 pub fn holding(tally: &Tally) -> Section {
     let mut table = Table::new().values("case", "case").broken_words("inputs", "with", 86);
@@ -172,6 +184,8 @@ pub fn holding(tally: &Tally) -> Section {
     }
     let more = tally.holds.saturating_sub(tally.holding.len());
     let section = Section::new("holding", "Cases that hold").table(table);
+    let section =
+        if tally.holding.is_empty() { section } else { section.say(UNWEIGHED, Lay::Paragraph) };
     if more == 0 {
         return section;
     }

@@ -2,6 +2,7 @@
 
 use coolwright_cases::quantity::Kind;
 
+use super::grid::UNWEIGHED;
 use super::verdict;
 use crate::answer::{
     Cell, Form, Lay, Section, Seen, Sentence, Table, Value, Verdict, Weight, kinds,
@@ -146,6 +147,7 @@ pub fn summary(base: &Base<'_>, pulled: &[Pulled]) -> Section {
     let open = told(base).filter(|judged| !judged.holds());
     lines.extend(open.map(|limit| remedy(limit, &moves(limit, pulled))));
     lines.push(whole(base, pulled));
+    lines.push(UNWEIGHED.into());
     Section::plain("verdict")
         .say(say!("VERDICT  {lines}", lines = Value::list(lines, NEXT)), Lay::Lines)
 }

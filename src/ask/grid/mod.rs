@@ -403,6 +403,7 @@ impl Grid<'_> {
             broken: 0,
             best: None,
             worst: None,
+            beyond: None,
         };
         Tally { limits: self.built.limits.iter().map(limit).collect(), ..Tally::default() }
     }
@@ -440,7 +441,16 @@ impl Grid<'_> {
             of.kept += usize::from(standing == "kept");
             of.broken += usize::from(standing == "broken");
             let unit = |kind: Kind| InUnit::of(kind, self.units);
-            let (Ok(value), Ok(margin)) = (value.parse(), margin.parse()) else { continue };
+            // What a cycle that ended early, or a source at rest, did not judge is neither best nor worst.
+            if standing != "kept" && standing != "broken" {
+                continue;
+            }
+            let (Ok(value), Ok(margin)) = (value.parse(), margin.parse()) else {
+                if standing == "broken" && of.beyond.is_none() {
+                    of.beyond = Some((case, inputs()));
+                }
+                continue;
+            };
             let kind = of.limit.kind;
             let si = unit(kind).si(value);
             let margin = unit(kinds::difference(kind)).si(margin);

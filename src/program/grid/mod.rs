@@ -4,6 +4,7 @@ mod parquet;
 mod text;
 
 use std::path::Path;
+use std::time::Instant;
 
 use coolwright::answer::Verdict;
 use coolwright::ask::{Grid, Judge, Over};
@@ -18,8 +19,12 @@ use super::cli;
 use super::threads::Threads;
 use super::{as_asked, book, files, outputs, read_case};
 
-/// So many rows are worked out before they are written: what a kill loses at most.
+/// So many rows are worked out before they are written, at first and at most: what a kill loses at most.
+const FIRST_AT_ONCE: usize = 4;
+/// See [`FIRST_AT_ONCE`].
 const AT_ONCE: usize = 64;
+/// A lot that took less than this, s, is followed by one twice as large.
+const QUICK_S: f64 = 0.5;
 
 /// Goes through the cases, or joins pieces.
 pub(super) fn grid(
@@ -133,14 +138,18 @@ fn through(grid: &Grid<'_>, args: &cli::Grid, counted: &mut Counted) -> Result<(
         text::Out::open(kept.as_deref().or(args.output.as_deref()), grid, &cases, counted)?;
     let threads = Threads::new();
     let mut next = cases.start + out.there;
+    let mut at_once = FIRST_AT_ONCE;
     while next < cases.end {
-        let until = (next + AT_ONCE).min(cases.end);
+        let until = (next + at_once).min(cases.end);
+        let began = Instant::now();
         let rows: Vec<String> = (next..until).into_par_iter().map(|k| grid.row(k)).collect();
         for row in &rows {
             counted.count(grid, row);
         }
         out.write(&rows)?;
         next = until;
+        let is_quick = began.elapsed().as_secs_f64() < QUICK_S;
+        at_once = if is_quick { (2 * at_once).min(AT_ONCE) } else { at_once };
         threads.shows((next - cases.start) as f64 / cases.len() as f64, "of the cases");
     }
     out.done()?;
@@ -230,8 +239,27 @@ fn join(grid: &Grid<'_>, args: &cli::Grid, counted: &mut Counted) -> Result<(), 
         }
         path => Joined::Text(text::Out::open(path, grid, &(0..grid.len()), counted)?),
     };
+    let joined = join_into(&mut out, &pieces, grid, counted);
+    let file = args.output.as_deref().filter(|path| path.as_os_str() != "-");
+    if let (Err(_), Joined::Text(_), Some(path)) = (&joined, &out, file) {
+        // What is not whole is not left under the name of what is.
+        drop(out);
+        let _ = std::fs::remove_file(path);
+        return joined;
+    }
+    joined?;
+    out.done()
+}
+
+/// Writes all rows of pieces in their order.
+fn join_into(
+    out: &mut Joined,
+    pieces: &[(usize, &Path)],
+    grid: &Grid<'_>,
+    counted: &mut Counted,
+) -> Result<(), Refusal> {
     let mut wanted = 0;
-    for (first, path) in pieces {
+    for &(first, path) in pieces {
         if first != wanted {
             return Err(gap(wanted, first, path));
         }
@@ -252,7 +280,7 @@ fn join(grid: &Grid<'_>, args: &cli::Grid, counted: &mut Counted) -> Result<(), 
             to = grid.len()
         )));
     }
-    out.done()
+    Ok(())
 }
 
 /// That cases are missing before a piece, or are in it twice.

@@ -138,9 +138,13 @@ impl Task<'_> {
         let shown = workers::map(self.workers, sides * count, |job| {
             let (k, sign) = (job % count, if job < count { 1.0 } else { -1.0 });
             let step = self.moved(numbers, k, sign);
-            let mut moved = numbers.to_vec();
-            moved[k] += step;
-            self.model.predict(&moved).map(|shown| (step, shown))
+            let shown = |step: f64| {
+                let mut moved = numbers.to_vec();
+                moved[k] += step;
+                self.model.predict(&moved).map(|shown| (step, shown))
+            };
+            // There may be no answer on one side, as where coolant boils.
+            shown(step).or_else(|| shown(-step))
         });
         let shown: Vec<Option<(f64, Vec<Vec<f64>>)>> = shown;
         let of = |channel: usize, k: usize| -> Option<Vec<f64>> {
@@ -239,8 +243,11 @@ impl Fit for Problem<'_, '_> {
         let numbers = &parameters[..count];
         if self.frozen.is_none() && !self.serves(numbers) {
             let base = self.shown(numbers)?.to_vec();
-            let slopes = task.slopes(numbers, &base, false).ok_or(NoValue)?;
-            self.taken = Some((numbers.to_vec(), slopes));
+            match task.slopes(numbers, &base, false) {
+                Some(slopes) => self.taken = Some((numbers.to_vec(), slopes)),
+                None if self.taken.is_some() => {}
+                None => return Err(NoValue),
+            }
         }
         let slopes = match (self.frozen, &self.taken) {
             (Some(frozen), _) => frozen,
