@@ -9,7 +9,7 @@ use super::driven::Driven;
 use super::fits::Fits;
 use super::log::{CELLS, Logged};
 use super::stand::{Number, Shows};
-use super::{Learning, Learnt, heat, next};
+use super::{Learning, Learnt, heat, next, steps};
 use crate::answer::{Answer, Histories, HistoryColumn, Topic};
 use crate::ask::Judge;
 use crate::ask::compare::over_cycle;
@@ -40,6 +40,7 @@ impl Learning<'_> {
         let ranges: Vec<(f64, f64)> = fits.numbers.iter().map(|n| n.range).collect();
         let open = self.open(&fits, (&changes, &with), over_cycle);
         let next = next::next(driven, &shows, (&fits.found, &ranges), self.workers);
+        let steps = steps::steps(driven, logged, (&fits.found, &ranges), self.workers);
         let (balances, no_balance) =
             heat::balances(&ready.model, &shows, (&logged.table, &logged.phases), after);
         let margins = self.margins(&fits, (&changes, &with), over_cycle);
@@ -73,6 +74,7 @@ impl Learning<'_> {
             balances,
             no_balance,
             next,
+            steps,
             open,
         }
         .weighed();

@@ -10,7 +10,7 @@ mod log;
 mod numbers;
 
 use crate::answer::{Form, Section, Sentence, Value, Verdict, kinds};
-use crate::ask::{Balance, Next, NoBalance};
+use crate::ask::{Balance, Next, NextStep, NoBalance};
 use crate::say;
 use crate::study::Judged;
 use crate::study::learn::series::robust_deviation;
@@ -65,6 +65,8 @@ pub struct Told<'a> {
     pub no_balance: Vec<NoBalance>,
     /// Gauges that would tell more.
     pub next: Vec<Next>,
+    /// Steps on the stand that would tell more.
+    pub steps: Vec<NextStep>,
     /// What the log leaves open, and breaks a limit.
     pub open: Vec<Open>,
 }
@@ -277,6 +279,7 @@ pub fn sections(told: &Told<'_>) -> Vec<Section> {
         numbers::learnt(told),
         numbers::apart(told),
         numbers::next(told),
+        numbers::steps(told),
         heat::heat(told),
         again::limits(told),
         again::day(told),

@@ -116,37 +116,9 @@ impl Task<'_> {
         self.cells() + self.channels.len()
     }
 
-    /// How far each number is moved for its slope: away from a bound that is near.
-    fn moved(&self, numbers: &[f64], k: usize, sign: f64) -> f64 {
-        let (least, most) = self.ranges[k];
-        let step = sign * MOVED * (most - least);
-        if (least..=most).contains(&(numbers[k] + step)) { step } else { -step }
-    }
-
     /// Slopes of all cells over all numbers, by channel, number and cell.
     fn slopes(&self, numbers: &[f64], base: &[Vec<f64>], both: bool) -> Option<Vec<Vec<Vec<f64>>>> {
-        let count = numbers.len();
-        let sides = if both { 2 } else { 1 };
-        let shown = workers::map(self.workers, sides * count, |job| {
-            let (k, sign) = (job % count, if job < count { 1.0 } else { -1.0 });
-            let step = self.moved(numbers, k, sign);
-            let mut moved = numbers.to_vec();
-            moved[k] += step;
-            self.model.predict(&moved).map(|shown| (step, shown))
-        });
-        let shown: Vec<Option<(f64, Vec<Vec<f64>>)>> = shown;
-        let of = |channel: usize, k: usize| -> Option<Vec<f64>> {
-            let first = shown[k].as_ref()?;
-            let second = shown.get(k + count).and_then(Option::as_ref);
-            let (below, step) = match second.filter(|second| second.0 * first.0 < 0.0) {
-                Some((step, shown)) => (&shown[channel], first.0 - step),
-                None => (&base[channel], first.0),
-            };
-            let pairs = first.1[channel].iter().zip(below);
-            Some(pairs.map(|(above, below)| (above - below) / step).collect())
-        };
-        let channel = |c: usize| (0..count).map(|k| of(c, k)).collect::<Option<Vec<_>>>();
-        (0..self.channels.len()).map(channel).collect()
+        slopes((self.model, self.workers), &self.ranges, (numbers, base), both)
     }
 
     fn bounds(&self) -> Vec<(f64, f64)> {
@@ -248,6 +220,44 @@ impl Fit for Problem<'_, '_> {
         }
         Ok(true)
     }
+}
+
+/// How far each number is moved for its slope: away from a bound that is near.
+fn moved((least, most): (f64, f64), number: f64, sign: f64) -> f64 {
+    let step = sign * MOVED * (most - least);
+    if (least..=most).contains(&(number + step)) { step } else { -step }
+}
+
+/// Slopes of what a model shows over all numbers, by channel, number and cell, as differences: to one side, or from one
+/// side to the other. `base` is what it shows with the numbers.
+pub fn slopes(
+    (model, workers): (&dyn Predict, &dyn Workers),
+    ranges: &[(f64, f64)],
+    (numbers, base): (&[f64], &[Vec<f64>]),
+    both: bool,
+) -> Option<Vec<Vec<Vec<f64>>>> {
+    let count = numbers.len();
+    let sides = if both { 2 } else { 1 };
+    let shown = workers::map(workers, sides * count, |job| {
+        let (k, sign) = (job % count, if job < count { 1.0 } else { -1.0 });
+        let step = moved(ranges[k], numbers[k], sign);
+        let mut moved = numbers.to_vec();
+        moved[k] += step;
+        model.predict(&moved).map(|shown| (step, shown))
+    });
+    let shown: Vec<Option<(f64, Vec<Vec<f64>>)>> = shown;
+    let of = |channel: usize, k: usize| -> Option<Vec<f64>> {
+        let first = shown[k].as_ref()?;
+        let second = shown.get(k + count).and_then(Option::as_ref);
+        let (below, step) = match second.filter(|second| second.0 * first.0 < 0.0) {
+            Some((step, shown)) => (&shown[channel], first.0 - step),
+            None => (&base[channel], first.0),
+        };
+        let pairs = first.1[channel].iter().zip(below);
+        Some(pairs.map(|(above, below)| (above - below) / step).collect())
+    };
+    let channel = |c: usize| (0..count).map(|k| of(c, k)).collect::<Option<Vec<_>>>();
+    (0..base.len()).map(channel).collect()
 }
 
 /// The covariance of numbers and offsets where each number is one of its range beforehand.
