@@ -169,13 +169,32 @@ impl Learning<'_> {
             is: number.is,
             range: number.range,
             to: fits.found.numbers[k],
-            u: fits.found.uncertainty(k),
+            u: fits.wider[k].uncertainty,
             sure: fits.found.intervals[k].map(|edge| (edge.at, edge.is_bound)),
             is_told: fits.tells[k].is_told(),
             is_unfelt: fits.tells[k].is_unfelt(),
             like: self.names(&fits.tells[k].like, &all, (&fits.numbers, logged)),
+            as_long: Self::as_long(fits, k),
         };
         fits.numbers.iter().enumerate().map(of).collect()
+    }
+
+    /// What has to be as it was taken to be for a number to be as it was found.
+    fn as_long(fits: &Fits, k: usize) -> Vec<told::AsLong> {
+        let left = fits.wider[k].hangs_on.iter().map(|&j| &fits.left_numbers[j]);
+        let left = left.map(|n| (n, n.is, false));
+        // What was fitted and is not told is as it was found; what is known of it is in the interval.
+        let own = fits.tells[k].like.iter().filter_map(|(other, _)| {
+            let number = fits.numbers.get(*other)?;
+            (!fits.tells[*other].is_told()).then(|| (number, fits.found.numbers[*other], true))
+        });
+        let of = |(number, at, is_fitted): (&Number, f64, bool)| told::AsLong {
+            address: number.address.clone(),
+            kind: number.kind,
+            at,
+            is_fitted,
+        };
+        left.chain(own).take(2).map(of).collect()
     }
 
     /// Measured, as it stands and as learnt, over time.

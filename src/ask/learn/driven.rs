@@ -83,6 +83,23 @@ fn slots(ready: &Ready, address: &str) -> Vec<Slot> {
 }
 
 impl<'a> Driven<'a> {
+    /// The same case, followed through the same.
+    pub(super) fn again(&self) -> Driven<'a> {
+        Driven {
+            through: self.through,
+            case: self.case,
+            built: self.built,
+            drives: self.drives.clone(),
+            phases: self.phases.clone(),
+            fixed: self.fixed.clone(),
+            numbers: self.numbers.clone(),
+            results: self.results.clone(),
+            windows: self.windows.clone(),
+            followed: AtomicUsize::new(0),
+            pool: Mutex::new(Vec::new()),
+        }
+    }
+
     /// The same case followed through something else, or with other results.
     pub(super) fn with(
         &self,
@@ -91,19 +108,8 @@ impl<'a> Driven<'a> {
         shown: Vec<(String, Vec<[f64; 2]>)>,
     ) -> Driven<'a> {
         let (results, windows): (Vec<String>, Vec<_>) = shown.into_iter().unzip();
-        Driven {
-            through,
-            case: self.case,
-            built: self.built,
-            drives: self.drives.clone(),
-            phases: self.phases.clone(),
-            fixed,
-            numbers: self.numbers.clone(),
-            results,
-            windows: windows.into_iter().map(|windows| (windows, 0.0)).collect(),
-            followed: AtomicUsize::new(0),
-            pool: Mutex::new(Vec::new()),
-        }
+        let windows = windows.into_iter().map(|windows| (windows, 0.0)).collect();
+        Driven { through, fixed, results, windows, ..self.again() }
     }
 }
 
@@ -196,13 +202,18 @@ impl Driven<'_> {
 
     /// By result its means over its stretches.
     pub(super) fn shown(&self, history: &History) -> Option<Vec<Vec<f64>>> {
+        self.late(history, 0.0)
+    }
+
+    /// The same where all that drives comes so much later, s.
+    pub(super) fn late(&self, history: &History, late_s: f64) -> Option<Vec<Vec<f64>>> {
         if history.boiled.is_some() {
             return None;
         }
         let one = |(address, (windows, behind)): (&String, &(Vec<[f64; 2]>, f64))| {
             let column = history.catalogue.find(address)?;
             let values: Vec<f64> = history.rows.iter().map(|row| row[column]).collect();
-            Some(means(&history.times_s, &values, windows, *behind))
+            Some(means(&history.times_s, &values, windows, *behind + late_s))
         };
         self.results.iter().zip(&self.windows).map(one).collect()
     }

@@ -105,9 +105,12 @@ fn ratios(
     // The logger is that of the log, and so is the noise of what it writes; over less than a stretch there is more.
     let length = logged.length_s.max(hold_s / MOST_CELLS).min(hold_s);
     let more = (logged.length_s / length).max(1.0).sqrt();
-    let count = (hold_s / length + 1e-9).floor() as usize;
-    let windows: Vec<[f64; 2]> =
-        (0..count).map(|k| [k as f64 * length, (k + 1) as f64 * length]).collect();
+    let mut windows = Vec::new();
+    let mut at = 0.0;
+    while at + length <= hold_s * (1.0 + 1e-9) {
+        windows.push([at, at + length]);
+        at += length;
+    }
     let shown = logged.compared.iter().map(|(shows, _)| (shows.result.clone(), windows.clone()));
     let step = driven.with(of.through, of.fixed.clone(), shown.collect());
     let base = step.predict(&found.numbers)?;

@@ -3,8 +3,8 @@
 use coolwright_cases::quantity::Kind;
 use coolwright_models::gauge::Reads;
 
-use super::{Like, Told, end, number};
-use crate::answer::{Cell, Section, Sentence, Table, Value, kinds};
+use super::{Like, Told, as_long, end, number};
+use crate::answer::{Cell, Lay, Section, Sentence, Table, Value, kinds};
 use crate::ask::{Next, SURER};
 use crate::say;
 
@@ -46,7 +46,19 @@ pub(super) fn learnt(told: &Told<'_>) -> Section {
         ];
         table.row(&of.address, cells);
     }
-    Section::new("learnt", "What was learnt").table(table)
+    let mut section = Section::new("learnt", "What was learnt").table(table);
+    for of in told.numbers.iter().filter(|of| of.is_told && !of.as_long.is_empty()) {
+        section = section.say(
+            say!(
+                "`{address}` is {to}{long}; its interval counts with all that may be.",
+                address = &of.address,
+                to = number(of.kind, of.to),
+                long = as_long(of)
+            ),
+            Lay::Paragraph,
+        );
+    }
+    section
 }
 
 /// What is alike, in words.
@@ -178,5 +190,5 @@ pub(super) fn steps(told: &Told<'_>) -> Section {
         ];
         table.row(name, cells);
     }
-    Section::new("steps", "Which step on the stand would tell most next").table(table)
+    Section::new("steps", "Which step on the stand would tell most next").support().table(table)
 }

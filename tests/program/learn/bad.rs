@@ -221,6 +221,8 @@ fn us_units_are_us_units() {
     }
     let (_, short, _) = learn(stand, log, &["stand.ron"]);
     assert!(short.lines().count() <= 100, "{}", short.lines().count());
+    // However short it is, it says what the numbers do not.
+    assert!(short.contains("What the fitted numbers do not say, they swallow"), "{short}");
 }
 
 /// What a thermometer shows that no number explains: nothing holds with it, and the verdict says why.

@@ -254,9 +254,8 @@ fn the_step_that_would_tell_most_is_one_that_brings_heat() {
         let name = row["address"].as_str().expect("a step");
         assert!(loads.contains(&name) || name == "the duty cycle of the case", "{row:#}");
         assert!(row["gains"].to_string().contains("cores/radiator:heat"), "{row:#}");
-        let ratios = row["ratios"].to_string();
-        let ratios = ratios.split(|sign: char| !sign.is_ascii_digit() && sign != '.');
-        let ratios: Vec<f64> = ratios.filter_map(|text| text.parse().ok()).collect();
+        let ratios = row["ratios"].as_array().expect("ratios");
+        let ratios: Vec<f64> = ratios.iter().filter_map(number).collect();
         assert!(ratios.len() == 2 && ratios.iter().all(|ratio| *ratio <= 1.0), "{row:#}");
         assert!(ratios[1] < 0.9, "{row:#}");
     }
