@@ -375,6 +375,18 @@ impl Section {
         self
     }
 
+    /// The same with sentences as points of a list, shown where there is room for them.
+    #[must_use]
+    pub fn more_points<S: Into<Sentence>>(
+        mut self,
+        sentences: impl IntoIterator<Item = S>,
+    ) -> Self {
+        let points =
+            sentences.into_iter().map(|s| Block::Say(s.into(), Lay::Point, Weight::Support));
+        self.blocks.extend(points);
+        self
+    }
+
     /// Whether it says nothing: no sentence, and no table with rows.
     pub fn is_empty(&self) -> bool {
         self.blocks.iter().all(|block| match block {

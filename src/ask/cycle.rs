@@ -96,12 +96,17 @@ fn met_under_load<'w>(ready: &Ready, met: &'w [(usize, Warning)]) -> Vec<&'w War
 
 /// The phases of a case as they are followed.
 pub(super) fn phases(built: &Built<'_>) -> Vec<Phase> {
+    phases_of(&built.ready)
+}
+
+/// The same of a case without its limits.
+pub(super) fn phases_of(ready: &Ready) -> Vec<Phase> {
     let phase = |phase: &LoweredPhase| Phase {
         name: phase.name.clone(),
         time_s: phase.time_s,
         sets: phase.sets.clone(),
     };
-    built.ready.duty.phases.iter().map(phase).collect()
+    ready.duty.phases.iter().map(phase).collect()
 }
 
 /// That a case has no duty cycle.

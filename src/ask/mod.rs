@@ -41,7 +41,7 @@ pub use day::Day;
 pub use grid::{Grid, Over};
 pub use histories::Wanted;
 pub use lasting::Lengths;
-pub use learn::{Balance, Learnt, Next, NoBalance, Open};
+pub use learn::{Balance, Learnt, Next, NextStep, NoBalance, Open, SURER};
 pub use report::Study;
 pub use size::Size;
 pub use why::Why;

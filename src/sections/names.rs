@@ -121,8 +121,8 @@ const GRID: &[&str] =
     &["verdict", "title", "judged_by", "limits", "holding", "unsolved", "cautions"];
 
 const LEARN: &[&str] = &[
-    "verdict", "title", "read", "beside", "learnt", "apart", "next", "heat", "limits", "day",
-    "mind", "cautions",
+    "verdict", "title", "read", "beside", "learnt", "apart", "next", "steps", "heat", "limits",
+    "day", "mind", "cautions",
 ];
 
 const CHANCE: &[&str] =

@@ -4,6 +4,12 @@ use crate::quantity::{Kind, spoken};
 
 /// A step forward of more than this is no gap in a drive but a clock that was set, s.
 const SET_FORWARD_S: f64 = 6.0 * 3600.0;
+/// Half a day: a time of day that falls by more has gone past midnight, s.
+const HALF_DAY_S: f64 = 12.0 * 3600.0;
+/// A day and an hour, s.
+const DAY_S: f64 = 86400.0;
+/// See [`DAY_S`].
+const HOUR_S: f64 = 3600.0;
 /// From so many of the first steps the usual one is told.
 const STEPS: usize = 101;
 
@@ -18,6 +24,10 @@ pub struct ClockReport {
     pub timeless: usize,
     /// Where the clock jumped, closed up: the number of the row, from one, and by how much, s.
     pub jumps: Vec<(usize, f64)>,
+    /// Those of them that are an hour, as when daylight saving time begins or ends.
+    pub hours: Vec<usize>,
+    /// The first rows past midnight, of a time of day that begins anew there.
+    pub midnights: Vec<usize>,
     /// How many more jumps there were than are kept.
     pub more_jumps: usize,
 }
@@ -41,6 +51,8 @@ pub(super) struct Clock {
     steps: Vec<f64>,
     /// The raw time of a row that went backwards.
     held: Option<f64>,
+    /// Whether its times are times of day.
+    pub(super) of_day: bool,
     pub(super) report: ClockReport,
 }
 
@@ -54,10 +66,20 @@ impl Clock {
 
     fn jumped(&mut self, row: usize, by: f64) {
         if self.report.jumps.len() < 20 {
+            if self.is_hour(by) {
+                self.report.hours.push(row);
+            }
             self.report.jumps.push((row, by));
         } else {
             self.report.more_jumps += 1;
         }
+    }
+
+    /// Whether a step is that of a clock that was set by an hour, as it is twice a year.
+    fn is_hour(&self, by: f64) -> bool {
+        let usual = self.usual();
+        let set = (by - usual).abs();
+        self.of_day && 20.0 * usual < HOUR_S && (set - HOUR_S).abs() <= 0.5 + 0.5 * usual
     }
 
     /// Takes a time. Where a row was held, the first says what becomes of it: its time, where it begins a new count.
@@ -85,6 +107,11 @@ impl Clock {
         let last = self.last.unwrap_or(raw);
         let time = raw + self.shift;
         let step = time - last;
+        if self.of_day && step < -HALF_DAY_S && step + DAY_S >= 0.0 {
+            self.shift += DAY_S;
+            self.report.midnights.push(row);
+            return self.step(raw, row);
+        }
         if step < 0.0 {
             self.held = Some(raw);
             return Stamp::Held;
@@ -93,7 +120,7 @@ impl Clock {
             self.report.repeated += 1;
             return Stamp::Again;
         }
-        if step > SET_FORWARD_S {
+        if step > SET_FORWARD_S || self.is_hour(step) {
             let usual = self.usual();
             self.jumped(row, step);
             self.shift -= step - usual;
@@ -126,7 +153,21 @@ impl ClockReport {
                 words.push(format!("{count} row{} {what}", if count == 1 { "" } else { "s" }));
             }
         }
+        if let Some(row) = self.midnights.first() {
+            let more = match self.midnights.len() {
+                1 => String::new(),
+                count => format!(", and {} times more later", count - 1),
+            };
+            words.push(format!("at row {row} the clock goes past midnight{more}: the next day"));
+        }
         for (row, by) in &self.jumps {
+            if self.hours.contains(row) {
+                let (way, when) = if *by < 0.0 { ("back", "ends") } else { ("forward", "begins") };
+                words.push(format!(
+                    "at row {row} the clock goes {way} by an hour, as when daylight saving time {when}: closed up"
+                ));
+                continue;
+            }
             let way = if *by < 0.0 { "back" } else { "forward" };
             let by = spoken(Kind::Time, by.abs());
             words.push(format!("at row {row} the clock jumps {way} by {by}: closed up"));
@@ -143,7 +184,11 @@ mod tests {
     use super::*;
 
     fn times(raw: &[f64]) -> (Vec<f64>, ClockReport) {
-        let (mut clock, mut times) = (Clock::default(), Vec::new());
+        of(raw, Clock::default())
+    }
+
+    fn of(raw: &[f64], mut clock: Clock) -> (Vec<f64>, ClockReport) {
+        let mut times = Vec::new();
         for (row, at) in raw.iter().enumerate() {
             let (held, stamp) = clock.take(*at, row + 1);
             times.extend(held);
@@ -167,5 +212,36 @@ mod tests {
         assert_eq!(report.jumps, [(4, 999998.0)]);
         let (found, report) = times(&[0.0, 1.0, 1.0, 2.0, 0.0]);
         assert_eq!((found, report.repeated, report.backwards), (vec![0.0, 1.0, 2.0], 1, 1));
+    }
+
+    /// A clock that shows the time of day, by hand: set forward an hour at two, set back an hour at three, past midnight
+    /// with a pause of ten minutes.
+    #[test]
+    fn a_time_of_day_goes_past_midnight_and_is_set_by_an_hour() {
+        let clock = || Clock { of_day: true, ..Clock::default() };
+        let two = 2.0 * 3600.0;
+        let (found, report) = of(&[two - 2.0, two - 1.0, two + 3600.0, two + 3601.0], clock());
+        assert_eq!(found, [7198.0, 7199.0, 7200.0, 7201.0]);
+        assert_eq!(
+            report.words(),
+            [
+                "at row 3 the clock goes forward by an hour, as when daylight saving time begins: closed up"
+            ]
+        );
+        let three = 3.0 * 3600.0;
+        let (found, report) = of(&[three - 2.0, three - 1.0, two, two + 1.0], clock());
+        assert_eq!(found, [10798.0, 10799.0, 10800.0, 10801.0]);
+        assert_eq!(
+            report.words(),
+            [
+                "at row 3 the clock goes back by an hour, as when daylight saving time ends: closed up"
+            ]
+        );
+        let (found, report) = of(&[86398.0, 86399.0, 600.0, 601.0], clock());
+        assert_eq!(found, [86398.0, 86399.0, 87000.0, 87001.0]);
+        assert_eq!(report.words(), ["at row 3 the clock goes past midnight: the next day"]);
+        // Seconds since the start know no daylight saving: an hour without rows is a gap.
+        let (found, report) = times(&[0.0, 1.0, 3602.0, 3603.0]);
+        assert_eq!((found[2], report.jumps.len()), (3602.0, 0));
     }
 }

@@ -1,8 +1,9 @@
 //! The head of a log: which encoding, what separates its columns, where their names and units stand.
 
 use std::io::Read;
+use std::ops::Range;
 
-use super::numbers::{bare, number, time_of_day};
+use super::numbers::{Marks, Written, bare, time_of_day, written};
 
 /// Why a log cannot be used, with advice. Quantities stand in braces, as everywhere below the program.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -43,8 +44,10 @@ pub struct Head {
     pub units: Vec<String>,
     /// What separates columns.
     pub separator: u8,
-    /// Whether a comma is the decimal mark.
-    pub comma: bool,
+    /// The decimal marks that the beginning of each column tells of, and those of the whole.
+    pub(super) marks: Vec<Marks>,
+    /// See `marks`.
+    pub(super) all_marks: Marks,
     /// How many lines stand before the first row of numbers.
     pub lines: usize,
     /// The first rows of numbers, as texts.
@@ -85,11 +88,7 @@ impl Head {
         let bytes = bytes.strip_prefix(&[0xef, 0xbb, 0xbf]).unwrap_or(bytes);
         let lines: Vec<&[u8]> = bytes.split(|byte| *byte == b'\n').take(LINES).collect();
         let separator = separator(&lines, time);
-        let comma = separator != b',';
-        let rows: Vec<Vec<&[u8]>> = lines
-            .iter()
-            .map(|line| line.split(|byte| *byte == separator).map(bare).collect())
-            .collect();
+        let rows: Vec<Vec<&[u8]>> = lines.iter().map(|line| parts(line, separator)).collect();
         if rows.iter().any(|row| row.len() > MOST_COLUMNS) {
             return Err(LogFault::new(
                 "a line of the log has thousands of columns",
@@ -98,9 +97,8 @@ impl Head {
         }
         let numeric = |row: &[&[u8]]| {
             let told = row.iter().filter(|field| !field.is_empty());
-            let read = row.iter().filter(|field| {
-                number(field, comma).is_some() || time_of_day(field, comma).is_some()
-            });
+            let read =
+                row.iter().filter(|field| written(field).is_some() || time_of_day(field).is_some());
             let (told, read) = (told.count(), read.count());
             told > 0 && 2 * read > told
         };
@@ -131,9 +129,9 @@ impl Head {
             let message = "the log has names and no rows of numbers below them";
             return Err(LogFault::new(message, "a log needs at least two rows").at(named + 1));
         }
-        let written: Vec<String> = rows[named].iter().map(|field| text(field)).collect();
+        let as_written: Vec<String> = rows[named].iter().map(|field| text(field)).collect();
         let (names, mut units): (Vec<String>, Vec<String>) =
-            written.iter().map(|name| apart(name)).unzip();
+            as_written.iter().map(|name| apart(name)).unzip();
         for (unit, below) in units.iter_mut().zip(&below) {
             let plain = below.trim_matches(['[', ']', '(', ')']).trim();
             if unit.is_empty() && is_unit(plain) {
@@ -142,7 +140,13 @@ impl Head {
         }
         let first = rows[from..].iter().take(20);
         let first = first.map(|row| row.iter().map(|field| text(field)).collect()).collect();
-        Ok(Self { names, written, units, separator, comma, lines: from, first })
+        // Where the beginning ends within a line, its last field is cut.
+        let cut = bytes.len() + 3 >= LOOKED_AT;
+        let end = bytes.iter().rposition(|byte| *byte == b'\n').filter(|_| cut);
+        let below = bytes[..end.unwrap_or(bytes.len())].split(|byte| *byte == b'\n').skip(from);
+        let (marks, all_marks) = marks(below, separator, names.len());
+        let written = as_written;
+        Ok(Self { names, written, units, separator, marks, all_marks, lines: from, first })
     }
 
     /// Looks at the head of a log.
@@ -151,6 +155,12 @@ impl Head {
     /// When there is no table.
     pub fn look(source: &mut dyn Read) -> Result<Self, LogFault> {
         Self::of(&beginning(source)?, None)
+    }
+
+    /// The decimal mark of a column, where its numbers or those of the log tell one.
+    pub fn decimal(&self, column: usize) -> Option<char> {
+        let own = self.marks.get(column).copied().unwrap_or_default();
+        own.decimal(self.all_marks).map(char::from)
     }
 
     /// The columns of a name, as it stands or without its unit.
@@ -162,6 +172,65 @@ impl Head {
         }
         (0..self.names.len()).filter(|&k| self.names[k] == name).collect()
     }
+}
+
+/// The decimal marks that each column tells of, and those of all. A comma that parts columns is no decimal mark in them.
+fn marks<'a>(
+    rows: impl Iterator<Item = &'a [u8]>,
+    separator: u8,
+    columns: usize,
+) -> (Vec<Marks>, Marks) {
+    let mut own = vec![Marks::default(); columns];
+    for row in rows {
+        for (field, marks) in parts(row, separator).into_iter().zip(&mut own) {
+            if let Some(Written::Plain(_, mark)) = written(field) {
+                marks.take(mark);
+            }
+        }
+    }
+    let mut all = own.iter().fold(Marks::default(), |all, own| all.and(*own));
+    if separator == b',' {
+        all.take(Some(b'.'));
+    }
+    (own, all)
+}
+
+/// The fields of a line, without blanks and quotation marks.
+fn parts(line: &[u8], separator: u8) -> Vec<&[u8]> {
+    let mut fields = Vec::new();
+    split(line, separator, usize::MAX, &mut fields);
+    fields.into_iter().map(|range| bare(&line[range])).collect()
+}
+
+/// The fields of a line up to the last that is wanted. A separator within quotation marks that begin a field separates
+/// nothing; a quotation mark left open is a sign like any other.
+pub(super) fn split(line: &[u8], separator: u8, last: usize, fields: &mut Vec<Range<usize>>) {
+    for quotes in [true, false] {
+        fields.clear();
+        let (mut from, mut quoted, mut begins) = (0, false, true);
+        for (k, &byte) in line.iter().enumerate() {
+            if byte == b'"' && quotes && (quoted || begins) {
+                (quoted, begins) = (!quoted, false);
+            } else if byte == separator && !quoted {
+                fields.push(from..k);
+                (from, begins) = (k + 1, true);
+                if fields.len() > last {
+                    return;
+                }
+            } else {
+                begins &= byte.is_ascii_whitespace();
+            }
+        }
+        if !quoted {
+            break;
+        }
+    }
+    fields.push(from_last(fields)..line.len());
+}
+
+/// Where the field behind the last begins.
+fn from_last(fields: &[Range<usize>]) -> usize {
+    fields.last().map_or(0, |last| last.end + 1)
 }
 
 fn is_called(field: &[u8], name: &str) -> bool {
@@ -209,13 +278,21 @@ pub(super) fn is_unit(text: &str) -> bool {
 /// A comma may be a decimal one, so it comes last.
 fn separator(lines: &[&[u8]], time: Option<&str>) -> u8 {
     let all = [b';', b'\t', b'|', b','];
+    let parted = |line: &[u8], separator: u8| {
+        let mut fields = Vec::new();
+        split(line, separator, 1, &mut fields);
+        fields.len() > 1
+    };
     if let Some(time) = time {
-        let named = lines.iter().find(|line| text(line).contains(time));
-        if let Some(found) = named.and_then(|line| all.into_iter().find(|s| line.contains(s))) {
+        let called = |line: &[u8], s: u8| parts(line, s).iter().any(|name| is_called(name, time));
+        let named = lines
+            .iter()
+            .find_map(|line| all.into_iter().find(|s| parted(line, *s) && called(line, *s)));
+        if let Some(found) = named {
             return found;
         }
     }
-    let count = |s: &u8| lines.iter().filter(|line| line.contains(s)).count();
+    let count = |s: &u8| lines.iter().filter(|line| parted(line, *s)).count();
     let told = lines.iter().filter(|line| !line.trim_ascii().is_empty()).count();
     all.into_iter().find(|s| 3 * count(s) >= 2 * told).unwrap_or(b',')
 }

@@ -155,11 +155,17 @@ fn gauges(ready: &Ready) -> Vec<Candidate> {
     ready.model.gauges.iter().map(of).collect()
 }
 
+/// What speaks for a gauge that is called as its column is: more than any words.
+const CALLED: usize = 1000;
+
 /// How much speaks for a column being something; nothing where its unit or a word speaks against it.
 fn score(candidate: &Candidate, name: &str, unit: &str) -> Option<usize> {
     let unit_fits = |kind: &Kind| parse(*kind, &format!("1 {unit}")).is_ok();
     if !unit.is_empty() && !candidate.kinds.iter().any(unit_fits) {
         return None;
+    }
+    if candidate.is_gauge && name.eq_ignore_ascii_case(&candidate.name) {
+        return Some(CALLED);
     }
     let words = words(name);
     let against = [["in", "out"], ["out", "in"]];
@@ -245,8 +251,8 @@ fn time(head: &Head, columns: &[usize]) -> Option<usize> {
     let grows = |k: &&usize| {
         let read = |row: &Vec<String>| {
             let field = row.get(**k)?.as_bytes().to_vec();
-            super::numbers::number(&field, head.comma)
-                .or_else(|| super::numbers::time_of_day(&field, head.comma))
+            let mark = head.decimal(**k).and_then(|mark| u8::try_from(mark).ok());
+            super::numbers::number(&field, mark).or_else(|| super::numbers::time_of_day(&field))
         };
         let numbers: Vec<Option<f64>> = head.first.iter().map(read).collect();
         numbers.len() > 1

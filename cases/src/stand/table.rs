@@ -8,8 +8,8 @@ use std::io::{BufRead, BufReader, Read};
 
 use super::channel::{ChannelReport, Faults, despike, thaw};
 use super::clock::{Clock, ClockReport, Stamp};
-use super::head::{Head, LogFault, beginning, text};
-use super::numbers::{number, time_of_day};
+use super::head::{Head, LogFault, beginning, split, text};
+use super::numbers::{Marks, Written, bare, time_of_day, written};
 use crate::quantity::{Kind, spoken};
 
 /// Most rows that are kept.
@@ -103,6 +103,8 @@ pub fn read(source: &mut dyn Read, wanted: &Wanted) -> Result<Table, LogFault> {
     let places = wanted.columns.iter().map(|column| place(&column.name));
     let places = places.collect::<Result<Vec<usize>, LogFault>>()?;
     let mut rows = Rows::new(wanted);
+    let mut marks: Vec<Marking> = places.iter().map(|&k| Marking::of(&head, k)).collect();
+    let mut of_time = Marking::of(&head, time);
     let named = |k: &usize| *k != time && !places.contains(k) && !head.names[*k].is_empty();
     rows.table.unused =
         (0..head.names.len()).filter(named).map(|k| head.names[k].clone()).collect();
@@ -110,7 +112,7 @@ pub fn read(source: &mut dyn Read, wanted: &Wanted) -> Result<Table, LogFault> {
     through(
         BufReader::with_capacity(1 << 18, begin.chain(source)),
         (&head, time, &places),
-        &mut rows,
+        (&mut rows, &mut of_time, &mut marks),
     )?;
     rows.finish()
 }
@@ -126,11 +128,77 @@ fn no_column(name: &str, head: &Head) -> LogFault {
     fault
 }
 
+/// How the numbers of a column are marked.
+struct Marking {
+    own: Marks,
+    log: Marks,
+    /// The first field that could be read in two ways and was read by a mark told elsewhere, and its line.
+    settled: Option<(String, usize)>,
+}
+
+impl Marking {
+    fn of(head: &Head, column: usize) -> Self {
+        let own = head.marks.get(column).copied().unwrap_or_default();
+        Self { own, log: head.all_marks, settled: None }
+    }
+
+    /// A field as a number; nothing where it is none.
+    ///
+    /// # Errors
+    /// When it can be read in two ways and nothing says in which.
+    fn number(
+        &mut self,
+        field: &[u8],
+        (name, line): (&str, usize),
+    ) -> Result<Option<f64>, LogFault> {
+        let (mark, readings) = match written(field) {
+            None => return Ok(None),
+            Some(Written::Plain(value, None)) => return Ok(Some(value)),
+            Some(Written::Plain(value, mark)) => {
+                let before = self.own.decimal(self.log);
+                self.own.take(mark);
+                if let Some((shown, at)) = self.settled.take_if(|_| before != mark) {
+                    let plain = text(bare(field));
+                    return Err(two_ways(
+                        name,
+                        (&shown, at),
+                        &format!(
+                            "`{plain}` in line {line} speaks \
+                        against how it was read"
+                        ),
+                    ));
+                }
+                return Ok(Some(value));
+            }
+            Some(Written::Either(mark, readings)) => (mark, readings),
+        };
+        let shown = || text(bare(field));
+        let Some(decimal) = self.own.decimal(self.log) else {
+            let [a, b] = readings;
+            return Err(two_ways(name, (&shown(), line), &format!("it is {a} or {b}")));
+        };
+        if self.settled.is_none() {
+            self.settled = Some((shown(), line));
+        }
+        Ok(Some(readings[usize::from(decimal != mark)]))
+    }
+}
+
+/// A number that can be read in two ways.
+fn two_ways(name: &str, (shown, line): (&str, usize), why: &str) -> LogFault {
+    let message = format!("`{shown}` in the column `{name}` can be read in two ways: {why}");
+    LogFault::new(
+        message,
+        "export the log without signs between thousands, or with one decimal more or less",
+    )
+    .at(line)
+}
+
 /// Goes through all lines.
 fn through(
     mut lines: impl BufRead,
     (head, time, places): (&Head, usize, &[usize]),
-    rows: &mut Rows<'_>,
+    (rows, of_time, marks): (&mut Rows<'_>, &mut Marking, &mut [Marking]),
 ) -> Result<(), LogFault> {
     let mut clock = Clock::default();
     let last = places.iter().copied().max().unwrap_or(0).max(time);
@@ -158,14 +226,18 @@ fn through(
         split(&line, head.separator, last, &mut fields);
         let field = |place: usize| fields.get(place).map_or(&[][..], |range| &line[range.clone()]);
         let told = field(time);
-        let at = number(told, head.comma).map(|at| at * rows.wanted.to_seconds);
-        let Some(at) = at.or_else(|| time_of_day(told, head.comma)) else {
+        let at = of_time.number(told, (&rows.wanted.time, number_of_line))?;
+        let of_day = at.is_none().then(|| time_of_day(told)).flatten();
+        clock.of_day |= of_day.is_some();
+        let Some(at) = at.map(|at| at * rows.wanted.to_seconds).or(of_day) else {
             clock.report.timeless += usize::from(!line.trim_ascii().is_empty());
             continue;
         };
         row += 1;
         for (k, &place) in places.iter().enumerate() {
-            numbers[k] = rows.number(k, field(place), (head.comma, number_of_line));
+            let name = &rows.wanted.columns[k].name;
+            let read = marks[k].number(field(place), (name, number_of_line))?;
+            numbers[k] = rows.number(k, read, (field(place), number_of_line));
         }
         let (released, stamp) = clock.take(at, row);
         if let Some(at) = released {
@@ -180,24 +252,6 @@ fn through(
     clock.end();
     rows.table.clock = clock.report;
     Ok(())
-}
-
-/// The fields of a line up to the last that is wanted. A separator within quotation marks separates nothing.
-fn split(line: &[u8], separator: u8, last: usize, fields: &mut Vec<std::ops::Range<usize>>) {
-    fields.clear();
-    let (mut from, mut quoted) = (0, false);
-    for (k, &byte) in line.iter().enumerate() {
-        if byte == b'"' {
-            quoted = !quoted;
-        } else if byte == separator && !quoted {
-            fields.push(from..k);
-            from = k + 1;
-            if fields.len() > last {
-                return;
-            }
-        }
-    }
-    fields.push(from..line.len());
 }
 
 impl<'w> Rows<'w> {
@@ -217,12 +271,12 @@ impl<'w> Rows<'w> {
     }
 
     /// A field as a number, SI; what it is else is counted.
-    fn number(&mut self, k: usize, field: &[u8], (comma, line): (bool, usize)) -> f64 {
+    fn number(&mut self, k: usize, read: Option<f64>, (field, line): (&[u8], usize)) -> f64 {
         let Column { scale: [offset, factor], possible: [least, most], .. } =
             self.wanted.columns[k];
         let faults = &mut self.faults[k];
-        let Some(read) = number(field, comma) else {
-            let field = super::numbers::bare(field);
+        let Some(read) = read else {
+            let field = bare(field);
             if field.is_empty() {
                 faults.holes += 1;
             } else {

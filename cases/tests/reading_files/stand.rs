@@ -131,7 +131,85 @@ fn the_head_is_found_without_a_name() {
     let head = head.expect("a head");
     assert_eq!(head.names, ["n1", "n2", "n3"]);
     assert_eq!(head.units, ["s", "kPa", "°C"]);
-    assert!(head.comma && head.separator == b';');
+    assert!(head.decimal(0) == Some(',') && head.separator == b';');
     let none = Head::look(&mut "nothing here\n".as_bytes()).expect_err("no table");
     assert!(none.message.contains("no table"), "{none:?}");
+}
+
+/// Thousands beside decimals, by hand: what a column cannot tell of itself the others tell.
+#[test]
+fn thousands_are_read_as_what_they_are() {
+    let wide = |columns: &[&str]| {
+        let mut wanted = wanted(columns);
+        for column in &mut wanted.columns {
+            (column.scale, column.possible) = ([0.0, 1.0], [-1e9, 1e9]);
+        }
+        wanted
+    };
+    let all = |text: &str, columns: &[&str]| {
+        read(&mut text.as_bytes(), &wide(columns)).map(|table| table.columns)
+    };
+    // Decimal dots in one column, commas between thousands in the other.
+    let dots = all("t;a;b\n0;20.5;149,744\n1;21.5;150,001\n2;22.5;999\n", &["a", "b"]);
+    assert_eq!(dots.expect("a table"), [vec![20.5, 21.5, 22.5], vec![149_744.0, 150_001.0, 999.0]]);
+    // A comma that parts columns is no decimal mark.
+    let quoted = all("t,b\n0,\"149,744\"\n1,\"1,050,000\"\n", &["b"]);
+    assert_eq!(quoted.expect("a table"), [vec![149_744.0, 1_050_000.0]]);
+    // Three decimals, as the column itself tells.
+    let three = all("t;b\n0;149,744\n1;0,500\n", &["b"]);
+    assert_eq!(three.expect("a table"), [vec![149.744, 0.5]]);
+    for (text, want) in
+        [("1.234,5", 1234.5), ("12 345.6", 12345.6), ("12\u{a0}345", 12345.0), ("1'234", 1234.0)]
+    {
+        let found = all(&format!("t;b\n0;{text}\n1;{text}\n"), &["b"]).expect("a table");
+        assert_eq!(found, [vec![want, want]], "{text}");
+    }
+    // Nothing says what it is, or two columns say two things, or a later row speaks against it.
+    let long: String = (0..60_000).map(|k| format!("{k};20.5;149,744\n")).collect();
+    for (text, line, told) in [
+        ("t;b\n0;149,744\n1;150,001\n".to_owned(), 2, "it is 149.744 or 149744"),
+        ("t;a;c;b\n0;1,5;1.5;7\n1;1,5;1.5;150,001\n".to_owned(), 3, "it is 150.001 or 150001"),
+        (format!("t;a;b\n{long}60000;20.5;149,7\n"), 2, "`149,7` in line 60002"),
+    ] {
+        let fault = all(&text, &["b"]).expect_err("two readings");
+        assert_eq!(fault.line, Some(line), "{fault:?}");
+        assert!(fault.message.contains("the column `b`"), "{fault:?}");
+        assert!(fault.message.contains(told), "{fault:?}");
+    }
+}
+
+/// What separates columns may stand in a name, where that is quoted.
+#[test]
+fn a_quoted_name_may_hold_what_separates() {
+    let text = "\"t\",\"T in, front\",\"a;b\"\n0,20,1\n1,21,2\n";
+    let table = of(text, &["T in, front"]).expect("a table");
+    close("second", table.columns[0][1], 294.15);
+    assert_eq!(table.unused, ["a;b"]);
+    let head = Head::look(&mut text.as_bytes()).expect("a head");
+    assert_eq!((head.separator, head.names.len()), (b',', 3));
+    let semicolons = "\"t\";\"T; front\"\n0;20,5\n1;21,5\n";
+    let table = of(semicolons, &["T; front"]).expect("a table");
+    close("second", table.columns[0][1], 294.65);
+    // A sign of inches opens nothing.
+    let inches = of("t;3/4\" in;a\n0;1;20\n1;1;21\n", &["a"]).expect("a table");
+    close("second", inches.columns[0][1], 294.15);
+}
+
+/// A time of day: past midnight a day is added, and an hour twice a year is no gap.
+#[test]
+fn a_clock_past_midnight_or_set_by_an_hour_is_told_with_its_row() {
+    let text = "t;a\n23:59:58;20\n23:59:59;21\n00:00:00;22\n00:00:01;23\n";
+    let table = of(text, &["a"]).expect("a table");
+    assert_eq!(table.times_s, [0.0, 1.0, 2.0, 3.0]);
+    assert!(
+        table
+            .words()
+            .iter()
+            .any(|told| told == "at row 3 the clock goes past midnight: the next day")
+    );
+    let text = "t;a\n01:59:58;20\n01:59:59;21\n03:00:00;22\n03:00:01;23\n";
+    let table = of(text, &["a"]).expect("a table");
+    assert_eq!((&table.times_s[..], table.gaps.len()), (&[0.0, 1.0, 2.0, 3.0][..], 0));
+    let words = table.words().join("\n");
+    assert!(words.contains("at row 3 the clock goes forward by an hour"), "{words}");
 }

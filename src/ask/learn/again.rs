@@ -45,7 +45,7 @@ impl Learning<'_> {
             let k = told[job];
             let number = &fits.numbers[k];
             let (least, most) = number.range;
-            let u = fits.found.uncertainty(k);
+            let u = fits.uncertainty(k);
             let up = fits.found.numbers[k] + u;
             let to = if up > most { fits.found.numbers[k] - u } else { up };
             let change = Change::number(&number.address, number.kind, to.clamp(least, most));

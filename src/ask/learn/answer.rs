@@ -9,7 +9,7 @@ use super::driven::Driven;
 use super::fits::Fits;
 use super::log::{CELLS, Logged};
 use super::stand::{Number, Shows};
-use super::{Learning, Learnt, heat, next};
+use super::{Learning, Learnt, heat, next, steps};
 use crate::answer::{Answer, Histories, HistoryColumn, Topic};
 use crate::ask::Judge;
 use crate::ask::compare::over_cycle;
@@ -40,6 +40,7 @@ impl Learning<'_> {
         let ranges: Vec<(f64, f64)> = fits.numbers.iter().map(|n| n.range).collect();
         let open = self.open(&fits, (&changes, &with), over_cycle);
         let next = next::next(driven, &shows, (&fits.found, &ranges), self.workers);
+        let steps = steps::steps(driven, logged, (&fits.found, &ranges), self.workers);
         let (balances, no_balance) =
             heat::balances(&ready.model, &shows, (&logged.table, &logged.phases), after);
         let margins = self.margins(&fits, (&changes, &with), over_cycle);
@@ -73,6 +74,7 @@ impl Learning<'_> {
             balances,
             no_balance,
             next,
+            steps,
             open,
         }
         .weighed();
@@ -167,13 +169,32 @@ impl Learning<'_> {
             is: number.is,
             range: number.range,
             to: fits.found.numbers[k],
-            u: fits.found.uncertainty(k),
+            u: fits.wider[k].uncertainty,
             sure: fits.found.intervals[k].map(|edge| (edge.at, edge.is_bound)),
             is_told: fits.tells[k].is_told(),
             is_unfelt: fits.tells[k].is_unfelt(),
             like: self.names(&fits.tells[k].like, &all, (&fits.numbers, logged)),
+            as_long: Self::as_long(fits, k),
         };
         fits.numbers.iter().enumerate().map(of).collect()
+    }
+
+    /// What has to be as it was taken to be for a number to be as it was found.
+    fn as_long(fits: &Fits, k: usize) -> Vec<told::AsLong> {
+        let left = fits.wider[k].hangs_on.iter().map(|&j| &fits.left_numbers[j]);
+        let left = left.map(|n| (n, n.is, false));
+        // What was fitted and is not told is as it was found; what is known of it is in the interval.
+        let own = fits.tells[k].like.iter().filter_map(|(other, _)| {
+            let number = fits.numbers.get(*other)?;
+            (!fits.tells[*other].is_told()).then(|| (number, fits.found.numbers[*other], true))
+        });
+        let of = |(number, at, is_fitted): (&Number, f64, bool)| told::AsLong {
+            address: number.address.clone(),
+            kind: number.kind,
+            at,
+            is_fitted,
+        };
+        left.chain(own).take(2).map(of).collect()
     }
 
     /// Measured, as it stands and as learnt, over time.

@@ -13,10 +13,12 @@ use coolwright_models::solve::SolveError;
 
 use crate::ask::Case;
 use crate::ask::case::Built;
+use crate::ask::cycle::phases_of;
 use crate::refusal::Refusal;
 use crate::sections::learn::Along;
 use crate::study::learn::fitting::Predict;
 use crate::study::learn::series::means;
+use crate::study::sheets::plans;
 
 /// A column that drives the model.
 #[derive(Clone, Debug)]
@@ -32,8 +34,23 @@ pub(super) struct Drive {
 /// A number at its address, SI.
 pub(super) type At = (String, f64);
 
+/// What a case is followed through.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Through {
+    /// The log.
+    Log,
+    /// All steps of the stand card, one after the other.
+    Card,
+    /// One of them alone.
+    Step(usize),
+    /// Its own duty cycle.
+    Duty,
+}
+
 /// A case driven by a log.
 pub(super) struct Driven<'a> {
+    /// What it is followed through, where that is not the log.
+    pub(super) through: Through,
     pub(super) case: &'a Case,
     pub(super) built: &'a Built<'a>,
     pub(super) drives: Vec<Drive>,
@@ -65,9 +82,57 @@ fn slots(ready: &Ready, address: &str) -> Vec<Slot> {
     .collect()
 }
 
+impl<'a> Driven<'a> {
+    /// The same case, followed through the same.
+    pub(super) fn again(&self) -> Driven<'a> {
+        Driven {
+            through: self.through,
+            case: self.case,
+            built: self.built,
+            drives: self.drives.clone(),
+            phases: self.phases.clone(),
+            fixed: self.fixed.clone(),
+            numbers: self.numbers.clone(),
+            results: self.results.clone(),
+            windows: self.windows.clone(),
+            followed: AtomicUsize::new(0),
+            pool: Mutex::new(Vec::new()),
+        }
+    }
+
+    /// The same case followed through something else, or with other results.
+    pub(super) fn with(
+        &self,
+        through: Through,
+        fixed: Vec<At>,
+        shown: Vec<(String, Vec<[f64; 2]>)>,
+    ) -> Driven<'a> {
+        let (results, windows): (Vec<String>, Vec<_>) = shown.into_iter().unzip();
+        let windows = windows.into_iter().map(|windows| (windows, 0.0)).collect();
+        Driven { through, fixed, results, windows, ..self.again() }
+    }
+}
+
 impl Driven<'_> {
-    /// What is followed: in one stretch, as every other begins the integration anew.
+    /// What is followed.
     fn program(&self, ready: &Ready) -> Program {
+        let steps = || plans(ready).into_iter().map(|plan| plan.phase());
+        match self.through {
+            Through::Log => self.log(ready),
+            Through::Card => Program { phases: steps().collect(), ..Program::default() },
+            Through::Step(k) => {
+                Program { phases: steps().skip(k).take(1).collect(), ..Program::default() }
+            }
+            Through::Duty => Program {
+                phases: phases_of(ready),
+                tracks: ready.duty.tracks.clone(),
+                watches: Vec::new(),
+            },
+        }
+    }
+
+    /// The log: in one stretch, as every other begins the integration anew.
+    fn log(&self, ready: &Ready) -> Program {
         let time_s = self.phases.iter().map(|(_, time_s)| time_s).sum();
         let phases = vec![Phase { name: "log".to_owned(), time_s, sets: Vec::new() }];
         let track = |drive: &Drive| {
@@ -137,13 +202,18 @@ impl Driven<'_> {
 
     /// By result its means over its stretches.
     pub(super) fn shown(&self, history: &History) -> Option<Vec<Vec<f64>>> {
+        self.late(history, 0.0)
+    }
+
+    /// The same where all that drives comes so much later, s.
+    pub(super) fn late(&self, history: &History, late_s: f64) -> Option<Vec<Vec<f64>>> {
         if history.boiled.is_some() {
             return None;
         }
         let one = |(address, (windows, behind)): (&String, &(Vec<[f64; 2]>, f64))| {
             let column = history.catalogue.find(address)?;
             let values: Vec<f64> = history.rows.iter().map(|row| row[column]).collect();
-            Some(means(&history.times_s, &values, windows, *behind))
+            Some(means(&history.times_s, &values, windows, *behind + late_s))
         };
         self.results.iter().zip(&self.windows).map(one).collect()
     }

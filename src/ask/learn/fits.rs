@@ -1,5 +1,7 @@
 //! The fit: which numbers, which clocks are behind, and why there is none.
 
+use std::sync::atomic::Ordering;
+
 use coolwright_models::cycle::History;
 use coolwright_solver::least_squares::NoFit;
 
@@ -11,7 +13,9 @@ use crate::answer::Value;
 use crate::refusal::Refusal;
 use crate::say;
 use crate::sections::learn as told;
-use crate::study::learn::fitting::{Channel, Found, Task, fitted, near};
+use crate::study::learn::fitting::{
+    Channel, Found, Others, Task, Wider, fitted, near, slopes, widen,
+};
 use crate::study::learn::series::{Cells, behind};
 use crate::study::learn::tells::{Tells, chosen, tells};
 use crate::workers;
@@ -35,6 +39,21 @@ pub(super) struct Fits {
     /// The numbers of those.
     pub(super) left_numbers: Vec<Number>,
     pub(super) behind: Vec<f64>,
+    /// By number what those that were left do to it.
+    pub(super) wider: Vec<Wider>,
+}
+
+impl Fits {
+    /// How sure a number is with what it hangs on as it was taken to be.
+    pub(super) fn uncertainty(&self, k: usize) -> f64 {
+        let wider = &self.wider[k];
+        if wider.hangs_on.is_empty() { wider.uncertainty } else { self.found.uncertainty(k) }
+    }
+}
+
+/// Numbers as the case has them, within their ranges.
+fn at_case(numbers: &[Number]) -> Vec<f64> {
+    numbers.iter().map(|n| n.is.clamp(n.range.0, n.range.1)).collect()
 }
 
 impl Learning<'_> {
@@ -106,10 +125,59 @@ impl Learning<'_> {
         let (near_it, behind) = self.clocks(driven, (logged, &numbers, &start))?;
         start = near_it;
         let mut task = self.task(driven, (logged, &numbers));
-        let found =
+        let mut found =
             fitted(&mut task, &start).map_err(|no| Self::no_fit(no, driven, (&numbers, &start)))?;
         let tells = tells(&found.information, &ranges(&numbers));
-        Ok(Fits { numbers, found, tells, left, left_numbers, behind })
+        let half_s = 0.5 * logged.table.step_s;
+        let wider = self.widened((&task, driven), &mut found, (&numbers, &left_numbers, half_s));
+        Ok(Fits { numbers, found, tells, left, left_numbers, behind, wider })
+    }
+
+    /// Widens what was found by what the numbers that were left may be, and by half a sample that all that drives may be
+    /// late or early.
+    fn widened(
+        &self,
+        (task, driven): (&Task<'_>, &Driven<'_>),
+        found: &mut Found,
+        (numbers, left, half_s): (&[Number], &[Number], f64),
+    ) -> Vec<Wider> {
+        let best = numbers.iter().map(|number| number.address.clone()).zip(found.numbers.clone());
+        let wide = Driven {
+            fixed: driven.fixed.iter().cloned().chain(best).collect(),
+            numbers: left.iter().map(|number| number.address.clone()).collect(),
+            ..driven.again()
+        };
+        let at = at_case(left);
+        let ranges: Vec<(f64, f64)> = left.iter().map(|number| number.range).collect();
+        let base = (&at[..], &found.predicted[..]);
+        let slopes = slopes((&wide, self.workers), &ranges, base, true);
+        let mut others = match slopes {
+            Some(slopes) => Others { at, ranges, slopes },
+            None => Others {
+                at: Vec::new(),
+                ranges: Vec::new(),
+                slopes: vec![Vec::new(); found.predicted.len()],
+            },
+        };
+        let known = others.at.len();
+        let history = wide.follow(&at_case(left)).ok();
+        let late = |by: f64| wide.late(history.as_ref()?, by);
+        if let (Some(after), Some(before)) = (late(half_s), late(-half_s)) {
+            others.at.push(0.0);
+            others.ranges.push((-half_s, half_s));
+            for (slopes, (after, before)) in others.slopes.iter_mut().zip(after.iter().zip(&before))
+            {
+                let pairs = after.iter().zip(before);
+                slopes
+                    .push(pairs.map(|(after, before)| (after - before) / (2.0 * half_s)).collect());
+            }
+        }
+        driven.followed.fetch_add(wide.followed.load(Ordering::Relaxed), Ordering::Relaxed);
+        let mut wider = widen(task, found, &others);
+        for of in &mut wider {
+            of.hangs_on.retain(|j| *j < known);
+        }
+        wider
     }
 
     /// Numbers that nearly fit, and by gauge how far its clock is behind, s.

@@ -24,6 +24,8 @@ pub(super) struct Logged {
     pub(super) table: Table,
     pub(super) drives: Vec<Drive>,
     pub(super) phases: Vec<(String, f64)>,
+    /// How long a stretch is over which it is compared, s.
+    pub(super) length_s: f64,
     /// What is compared: its place among what was read, and its cells.
     pub(super) compared: Vec<(Shows, Cells)>,
     /// What was not, and why.
@@ -91,7 +93,7 @@ pub(super) fn logged(
         let message = "no gauge of the log has numbers to compare".to_owned();
         return Err(fault(message, "look at the names and units of its columns"));
     }
-    Ok(Logged { table, drives, phases, compared, left })
+    Ok(Logged { table, drives, phases, length_s: length, compared, left })
 }
 
 /// Stretches at work and at rest, by the share of full power.

@@ -10,9 +10,11 @@ mod log;
 mod next;
 mod parts;
 mod stand;
+mod steps;
 
 pub use heat::{Balance, NoBalance};
-pub use next::Next;
+pub use next::{Next, SURER};
+pub use steps::NextStep;
 
 use std::io::Read;
 use std::sync::Mutex;
@@ -25,7 +27,7 @@ use coolwright_cases::quantity::Kind;
 use coolwright_cases::stand::{Head, propose};
 use coolwright_cases::text::{Sources, read};
 
-use self::driven::{At, Driven};
+use self::driven::{At, Driven, Through};
 use self::log::{Logged, logged};
 use self::stand::{Meant, Number, Shows, candidates, meant};
 use super::Case;
@@ -118,6 +120,7 @@ impl Learning<'_> {
         });
         let (fixed, started) = self.start(logged, &numbers);
         let mut driven = Driven {
+            through: Through::Log,
             case: self.case,
             built: self.built,
             drives: logged.drives.clone(),

@@ -1,17 +1,14 @@
 //! Which gauge would tell most next.
 
-use std::sync::Mutex;
-use std::sync::atomic::AtomicUsize;
-
 use coolwright_models::gauge::{GaugePlace, Reads};
 use coolwright_models::ids::Id;
 use coolwright_models::model::Model;
 
-use super::driven::Driven;
+use super::driven::{Driven, Through};
 use super::stand::Shows;
-use crate::study::learn::fitting::{Found, Predict};
+use crate::study::learn::fitting::{Found, Predict, slopes};
 use crate::study::learn::tells::with_gauge;
-use crate::workers::{self, Workers};
+use crate::workers::Workers;
 
 /// A gauge that is not there.
 #[derive(Clone, Debug)]
@@ -28,17 +25,22 @@ pub struct Next {
     pub ratios: Vec<f64>,
 }
 
-impl Next {
-    /// How much smaller all uncertainties together get.
-    pub fn gain(&self) -> f64 {
-        self.ratios.iter().map(|ratio| -ratio.max(1e-6).ln()).sum()
-    }
+/// The best of what could come next, by the uncertainty of each number with it over that without: those that make a number
+/// surer at all, the one first that makes all uncertainties together least.
+pub(super) fn best<T>(mut all: Vec<T>, ratios: impl Fn(&T) -> &[f64]) -> Vec<T> {
+    let gain = |of: &T| ratios(of).iter().map(|ratio| -ratio.max(1e-6).ln()).sum::<f64>();
+    all.retain(|of| ratios(of).iter().any(|ratio| *ratio < SURER));
+    all.sort_by(|a, b| gain(b).total_cmp(&gain(a)));
+    all.truncate(MOST);
+    all
 }
 
 /// Readings that are taken as independent over a log.
 const READINGS: usize = 40;
 /// The noise of one of them over what the gauge may be off by.
 const NOISE: f64 = 0.3;
+/// What makes no number surer by a tenth is not told.
+pub const SURER: f64 = 0.9;
 /// So many are told.
 const MOST: usize = 3;
 
@@ -116,52 +118,19 @@ pub(super) fn next(
     let length = whole / READINGS as f64;
     let windows: Vec<[f64; 2]> =
         (0..READINGS).map(|k| [k as f64 * length, (k + 1) as f64 * length]).collect();
-    let wide = Driven {
-        case: driven.case,
-        built: driven.built,
-        drives: driven.drives.clone(),
-        phases: driven.phases.clone(),
-        fixed: driven.fixed.clone(),
-        numbers: driven.numbers.clone(),
-        results: all.iter().map(|of| of.result.clone()).collect(),
-        windows: vec![(windows, 0.0); all.len()],
-        followed: AtomicUsize::new(0),
-        pool: Mutex::new(Vec::new()),
-    };
-    let count = found.numbers.len();
-    let shown = workers::map(workers, count + 1, |job| {
-        let mut numbers = found.numbers.clone();
-        let step = job.checked_sub(1).map_or(0.0, |k| {
-            let (least, most) = ranges[k];
-            let step = 0.02 * (most - least);
-            let step = if numbers[k] + step > most { -step } else { step };
-            numbers[k] += step;
-            step
-        });
-        wide.predict(&numbers).map(|shown| (step, shown))
-    });
-    let shown: Vec<Option<(f64, Vec<Vec<f64>>)>> = shown;
-    let Some(Some((_, base))) = shown.first() else { return Vec::new() };
+    let shown = all.iter().map(|of| (of.result.clone(), windows.clone())).collect();
+    let wide = driven.with(Through::Log, driven.fixed.clone(), shown);
+    let Some(base) = wide.predict(&found.numbers) else { return Vec::new() };
+    let slopes = slopes((&wide, workers), ranges, (&found.numbers, &base), false);
+    let Some(slopes) = slopes else { return Vec::new() };
     for (g, of) in all.iter_mut().enumerate() {
-        let slopes: Option<Vec<Vec<f64>>> = shown[1..]
-            .iter()
-            .map(|moved| {
-                let (step, moved) = moved.as_ref()?;
-                Some(moved[g].iter().zip(&base[g]).map(|(a, b)| (a - b) / step).collect())
-            })
-            .collect();
-        let Some(slopes) = slopes else { continue };
         if of.next.reads == Reads::Flow {
             let most = base[g].iter().map(|flow| flow.abs()).fold(0.0, f64::max);
             of.next.tolerance = FLOW_SHARE * most.max(1e-6);
         }
         let tolerance = of.next.tolerance;
         of.next.ratios =
-            with_gauge(&found.information, ranges, &slopes, (NOISE * tolerance, tolerance));
+            with_gauge(&found.information, ranges, &slopes[g], (NOISE * tolerance, tolerance));
     }
-    let mut told: Vec<Next> = all.into_iter().map(|of| of.next).collect();
-    told.retain(|next| next.ratios.iter().any(|ratio| *ratio < 0.9));
-    told.sort_by(|a, b| b.gain().total_cmp(&a.gain()));
-    told.truncate(MOST);
-    told
+    best(all.into_iter().map(|of| of.next).collect(), |next| &next.ratios)
 }

@@ -3,7 +3,7 @@
 use coolwright_cases::quantity::Kind;
 
 use super::numbers::gauge;
-use super::{Hottest, Told, end, number};
+use super::{Hottest, Told, as_long, end, number};
 use crate::answer::{Cell, Form, Lay, Section, Seen, Table, Value, kinds};
 use crate::say;
 use crate::sections::verdict;
@@ -30,7 +30,7 @@ pub(super) fn summary(told: &Told<'_>) -> Section {
             _ => "",
         };
         lines.push(say!(
-            "`{address}` is {to}{more} ({low} to {high} with 95 %), {so} {is}",
+            "`{address}` is {to}{more} ({low} to {high} with 95 %), {so} {is}{long}",
             address = &of.address,
             to = number(of.kind, of.to),
             more = end_of,
@@ -41,7 +41,8 @@ pub(super) fn summary(told: &Told<'_>) -> Section {
             } else {
                 "and not"
             },
-            is = number(of.kind, of.is)
+            is = number(of.kind, of.is),
+            long = as_long(of)
         ));
     }
     if sure.clone().count() == 0 {

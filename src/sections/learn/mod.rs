@@ -10,7 +10,7 @@ mod log;
 mod numbers;
 
 use crate::answer::{Form, Section, Sentence, Value, Verdict, kinds};
-use crate::ask::{Balance, Next, NoBalance};
+use crate::ask::{Balance, Next, NextStep, NoBalance};
 use crate::say;
 use crate::study::Judged;
 use crate::study::learn::series::robust_deviation;
@@ -65,6 +65,8 @@ pub struct Told<'a> {
     pub no_balance: Vec<NoBalance>,
     /// Gauges that would tell more.
     pub next: Vec<Next>,
+    /// Steps on the stand that would tell more.
+    pub steps: Vec<NextStep>,
     /// What the log leaves open, and breaks a limit.
     pub open: Vec<Open>,
 }
@@ -255,6 +257,21 @@ pub struct Fitted {
     pub is_unfelt: bool,
     /// What it cannot be told apart from.
     pub like: Vec<Like>,
+    /// What has to be so for it to be as it was found.
+    pub as_long: Vec<AsLong>,
+}
+
+/// A number that is not told, and that another was found with.
+#[derive(Clone, Debug)]
+pub struct AsLong {
+    /// Its address.
+    pub address: String,
+    /// Its kind.
+    pub kind: Kind,
+    /// What it was taken to be, SI.
+    pub at: f64,
+    /// Whether that was fitted; else the case has it.
+    pub is_fitted: bool,
 }
 
 /// A number that was left as the case has it.
@@ -277,6 +294,7 @@ pub fn sections(told: &Told<'_>) -> Vec<Section> {
         numbers::learnt(told),
         numbers::apart(told),
         numbers::next(told),
+        numbers::steps(told),
         heat::heat(told),
         again::limits(told),
         again::day(told),
@@ -289,6 +307,22 @@ fn number(kind: Kind, si: f64) -> Value {
     if kind == Kind::Fraction { Value::percent(si, 1) } else { Value::of(kind, si) }
 }
 
+/// What has to be so for a number to be as it was found, in words; nothing where nothing has to.
+fn as_long(of: &Fitted) -> Value {
+    let one = |of: &AsLong| {
+        say!(
+            "`{address}` is {at} as {whose}",
+            address = &of.address,
+            at = number(of.kind, of.at),
+            whose = if of.is_fitted { "fitted" } else { "the case has it" }
+        )
+    };
+    if of.as_long.is_empty() {
+        return Value::from("");
+    }
+    say!(", as long as {all}", all = Value::list(of.as_long.iter().map(one), " and ")).into()
+}
+
 /// An end of an interval, with the digits that tell it from the number itself.
 fn end(of: &Fitted, side: usize) -> Value {
     let si = of.sure[side].0;
@@ -299,30 +333,33 @@ fn end(of: &Fitted, side: usize) -> Value {
     }
 }
 
-/// How all of it is meant.
+/// How all of it is meant. What the numbers do not say stands in every answer, however short.
 fn mind(told: &Told<'_>) -> Section {
-    let mut points: Vec<Sentence> = vec![
+    let mut first: Vec<Sentence> = vec![
         "What the fitted numbers do not say, they swallow: a wrong law, a number of the case that is wrong and was not \
          fitted, a gauge off by more than it may be. The intervals know nothing of that."
             .into(),
-        "A fitted number holds for the vehicle as it was that day: a pump wears on, a core gets dirtier.".into(),
     ];
-    points.push(say!(
-        "For the fit and its intervals the case was followed through the log {times} times.",
-        times = told.followed
-    ));
     if !told.at_rest {
-        points.push(
+        first.push(
             "The fit was ended before it came to rest: fewer numbers in `fit`, or a narrower `from` and `to`, would tell \
              more."
                 .into(),
         );
     }
+    let mut more: Vec<Sentence> = vec![
+        "A fitted number holds for the vehicle as it was that day: a pump wears on, a core gets dirtier.".into(),
+        "Intervals count with all that drives being late or early by half a step of the log.".into(),
+        say!(
+            "For the fit and its intervals the case was followed through the log {times} times.",
+            times = told.followed
+        ),
+    ];
     if !told.changes.is_empty() {
-        points.push(say!(
+        more.push(say!(
             "`-o learnt.ron` writes {count} numbers for the case to include.",
             count = told.changes.len()
         ));
     }
-    Section::new("mind", "Mind").support().points(points)
+    Section::new("mind", "Mind").points(first).more_points(more)
 }

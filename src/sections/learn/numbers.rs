@@ -3,9 +3,9 @@
 use coolwright_cases::quantity::Kind;
 use coolwright_models::gauge::Reads;
 
-use super::{Like, Told, end, number};
-use crate::answer::{Cell, Section, Sentence, Table, Value, kinds};
-use crate::ask::Next;
+use super::{Like, Told, as_long, end, number};
+use crate::answer::{Cell, Lay, Section, Sentence, Table, Value, kinds};
+use crate::ask::{Next, SURER};
 use crate::say;
 
 /// What was learnt.
@@ -46,7 +46,19 @@ pub(super) fn learnt(told: &Told<'_>) -> Section {
         ];
         table.row(&of.address, cells);
     }
-    Section::new("learnt", "What was learnt").table(table)
+    let mut section = Section::new("learnt", "What was learnt").table(table);
+    for of in told.numbers.iter().filter(|of| of.is_told && !of.as_long.is_empty()) {
+        section = section.say(
+            say!(
+                "`{address}` is {to}{long}; its interval counts with all that may be.",
+                address = &of.address,
+                to = number(of.kind, of.to),
+                long = as_long(of)
+            ),
+            Lay::Paragraph,
+        );
+    }
+    section
 }
 
 /// What is alike, in words.
@@ -111,6 +123,30 @@ pub(super) fn gauge(told: &Told<'_>, next: &Next) -> Sentence {
     }
 }
 
+/// The numbers that get surer, by uncertainty with something more over that without, and how many times.
+fn gains(told: &Told<'_>, ratios: &[f64]) -> Value {
+    let mut gains: Vec<(f64, &str)> = told
+        .numbers
+        .iter()
+        .zip(ratios)
+        .filter(|(_, ratio)| **ratio < SURER)
+        .map(|(number, ratio)| (*ratio, number.address.as_str()))
+        .collect();
+    gains.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let gain = |(ratio, address): &(f64, &str)| {
+        say!(
+            "`{address}` {times} times",
+            address = (*address).to_owned(),
+            times = Value::decimals(1.0 / ratio, 1)
+        )
+    };
+    Value::list(gains.iter().take(3).map(gain), ", ")
+}
+
+fn ratios(of: &[f64]) -> Value {
+    Value::list(of.iter().map(|ratio| Value::decimals(*ratio, 3)), " ")
+}
+
 /// Which gauge would tell most.
 pub(super) fn next(told: &Told<'_>) -> Section {
     let mut table = Table::new()
@@ -125,28 +161,34 @@ pub(super) fn next(told: &Told<'_>) -> Section {
             Reads::Temperature => Kind::TemperatureDifference,
             Reads::Pressure => Kind::PressureDifference,
         };
-        let mut gains: Vec<(f64, &str)> = told
-            .numbers
-            .iter()
-            .zip(&of.ratios)
-            .filter(|(_, ratio)| **ratio < 0.9)
-            .map(|(number, ratio)| (*ratio, number.address.as_str()))
-            .collect();
-        gains.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let gain = |(ratio, address): &(f64, &str)| {
-            say!(
-                "`{address}` {times} times",
-                address = (*address).to_owned(),
-                times = Value::decimals(1.0 / ratio, 1)
-            )
-        };
         let cells: [Cell; 4] = [
             gauge(told, of).into(),
             Value::of(kind, of.tolerance).into(),
-            Value::list(gains.iter().take(3).map(gain), ", ").into(),
-            Value::list(of.ratios.iter().map(|ratio| Value::decimals(*ratio, 3)), " ").into(),
+            gains(told, &of.ratios).into(),
+            ratios(&of.ratios).into(),
         ];
         table.row(&of.at, cells);
     }
     Section::new("next", "Which gauge would tell most next").table(table)
+}
+
+/// Which step on the stand would tell most, with the gauges that are there.
+pub(super) fn steps(told: &Told<'_>) -> Section {
+    let mut table = Table::new()
+        .broken_words("step", "step", 40)
+        .values("hold", "held for")
+        .broken_words("gains", "what it would make surer", 44)
+        .for_programs("ratios", None)
+        .mixed();
+    for of in &told.steps {
+        let name = of.name.as_deref().unwrap_or("the duty cycle of the case");
+        let cells: [Cell; 4] = [
+            name.into(),
+            Value::clock(of.hold_s).into(),
+            gains(told, &of.ratios).into(),
+            ratios(&of.ratios).into(),
+        ];
+        table.row(name, cells);
+    }
+    Section::new("steps", "Which step on the stand would tell most next").support().table(table)
 }

@@ -124,41 +124,9 @@ impl Task<'_> {
         self.cells() + self.channels.len()
     }
 
-    /// How far each number is moved for its slope: away from a bound that is near.
-    fn moved(&self, numbers: &[f64], k: usize, sign: f64) -> f64 {
-        let (least, most) = self.ranges[k];
-        let step = sign * MOVED * (most - least);
-        if (least..=most).contains(&(numbers[k] + step)) { step } else { -step }
-    }
-
     /// Slopes of all cells over all numbers, by channel, number and cell.
     fn slopes(&self, numbers: &[f64], base: &[Vec<f64>], both: bool) -> Option<Slopes> {
-        let count = numbers.len();
-        let sides = if both { 2 } else { 1 };
-        let shown = workers::map(self.workers, sides * count, |job| {
-            let (k, sign) = (job % count, if job < count { 1.0 } else { -1.0 });
-            let step = self.moved(numbers, k, sign);
-            let shown = |step: f64| {
-                let mut moved = numbers.to_vec();
-                moved[k] += step;
-                self.model.predict(&moved).map(|shown| (step, shown))
-            };
-            // There may be no answer on one side, as where coolant boils.
-            shown(step).or_else(|| shown(-step))
-        });
-        let shown: Vec<Option<(f64, Vec<Vec<f64>>)>> = shown;
-        let of = |channel: usize, k: usize| -> Option<Vec<f64>> {
-            let first = shown[k].as_ref()?;
-            let second = shown.get(k + count).and_then(Option::as_ref);
-            let (below, step) = match second.filter(|second| second.0 * first.0 < 0.0) {
-                Some((step, shown)) => (&shown[channel], first.0 - step),
-                None => (&base[channel], first.0),
-            };
-            let pairs = first.1[channel].iter().zip(below);
-            Some(pairs.map(|(above, below)| (above - below) / step).collect())
-        };
-        let channel = |c: usize| (0..count).map(|k| of(c, k)).collect::<Option<Vec<_>>>();
-        (0..self.channels.len()).map(channel).collect()
+        slopes((self.model, self.workers), &self.ranges, (numbers, base), both)
     }
 
     fn bounds(&self) -> Vec<(f64, f64)> {
@@ -274,6 +242,48 @@ impl Fit for Problem<'_, '_> {
     }
 }
 
+/// How far each number is moved for its slope: away from a bound that is near.
+fn moved((least, most): (f64, f64), number: f64, sign: f64) -> f64 {
+    let step = sign * MOVED * (most - least);
+    if (least..=most).contains(&(number + step)) { step } else { -step }
+}
+
+/// Slopes of what a model shows over all numbers, by channel, number and cell, as differences: to one side, or from one
+/// side to the other. `base` is what it shows with the numbers.
+pub fn slopes(
+    (model, workers): (&dyn Predict, &dyn Workers),
+    ranges: &[(f64, f64)],
+    (numbers, base): (&[f64], &[Vec<f64>]),
+    both: bool,
+) -> Option<Slopes> {
+    let count = numbers.len();
+    let sides = if both { 2 } else { 1 };
+    let shown = workers::map(workers, sides * count, |job| {
+        let (k, sign) = (job % count, if job < count { 1.0 } else { -1.0 });
+        let step = moved(ranges[k], numbers[k], sign);
+        let shown = |step: f64| {
+            let mut moved = numbers.to_vec();
+            moved[k] += step;
+            model.predict(&moved).map(|shown| (step, shown))
+        };
+        // There may be no answer on one side, as where coolant boils.
+        shown(step).or_else(|| shown(-step))
+    });
+    let shown: Vec<Option<(f64, Vec<Vec<f64>>)>> = shown;
+    let of = |channel: usize, k: usize| -> Option<Vec<f64>> {
+        let first = shown[k].as_ref()?;
+        let second = shown.get(k + count).and_then(Option::as_ref);
+        let (below, step) = match second.filter(|second| second.0 * first.0 < 0.0) {
+            Some((step, shown)) => (&shown[channel], first.0 - step),
+            None => (&base[channel], first.0),
+        };
+        let pairs = first.1[channel].iter().zip(below);
+        Some(pairs.map(|(above, below)| (above - below) / step).collect())
+    };
+    let channel = |c: usize| (0..count).map(|k| of(c, k)).collect::<Option<Vec<_>>>();
+    (0..base.len()).map(channel).collect()
+}
+
 /// The covariance of numbers and offsets where each number is one of its range beforehand.
 pub fn within_range(information: &Information, ranges: &[(f64, f64)]) -> Vec<f64> {
     let mut known = information.clone();
@@ -365,6 +375,104 @@ pub fn fitted(task: &mut Task<'_>, start: &[f64]) -> Result<Found, NoFit> {
     };
     found.intervals = profiles(task, &found, (&parameters, &bounds));
     Ok(found)
+}
+
+/// Numbers that a fit left as they are.
+#[derive(Clone, Debug)]
+pub struct Others {
+    /// What they are.
+    pub at: Vec<f64>,
+    /// The least and the most that each may be.
+    pub ranges: Vec<(f64, f64)>,
+    /// Slopes of every cell over them at the best numbers, by channel, number and cell.
+    pub slopes: Vec<Vec<Vec<f64>>>,
+}
+
+/// What the numbers that a fit left as they are do to one that it found.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Wider {
+    /// Its standard uncertainty with any of them anywhere within its range.
+    pub uncertainty: f64,
+    /// Whether that is more than without them.
+    pub is_wider: bool,
+    /// Those that it hangs together with: where they are not as they were taken to be, it is not as it was found.
+    pub hangs_on: Vec<usize>,
+}
+
+/// A number hangs together with another from this correlation on.
+const HANGS: f64 = 0.3;
+/// Intervals are widened where others make more of a variance than this.
+const WIDER: f64 = 1.01;
+
+/// Widens the intervals of a fit by what the numbers that it left as they are may be: each anywhere within its range
+/// beforehand, and what the log tells of it counts. An interval holds both what was found with them as they are, and the
+/// 95 % of what may be.
+pub fn widen(task: &Task<'_>, found: &mut Found, others: &Others) -> Vec<Wider> {
+    let count = task.ranges.len();
+    let all = Task {
+        channels: task.channels.clone(),
+        ranges: task.ranges.iter().chain(&others.ranges).copied().collect(),
+        ..*task
+    };
+    let with = |c: usize| found.slopes[c].iter().chain(&others.slopes[c]).cloned().collect();
+    let slopes: Vec<Vec<Vec<f64>>> = (0..task.channels.len()).map(with).collect();
+    let plain = vec![1.0; task.channels.len()];
+    let weights = |c: usize, cell: usize| weight(off(task, found, (c, cell)), robust::K);
+    let information = all.information(&slopes, &plain, &weights);
+    let covariance = within_range(&information, &all.ranges);
+    let size = information.count();
+    let at = |a: usize, b: usize| covariance[a * size + b];
+    let drawn: Vec<f64> = (0..others.at.len()).map(|j| drawn(task, found, (others, j))).collect();
+    let one = |k: usize| {
+        let narrow = found.uncertainty(k);
+        if !at(k, k).is_finite() || at(k, k) < WIDER * narrow * narrow {
+            return (Wider { uncertainty: narrow, ..Wider::default() }, 0.0);
+        }
+        let alike = |j: usize| {
+            let j = count + j;
+            at(k, j).abs() / (at(k, k) * at(j, j)).sqrt()
+        };
+        let mut hangs_on: Vec<usize> = (0..drawn.len()).filter(|&j| alike(j) >= HANGS).collect();
+        hangs_on.sort_by(|a, b| alike(*b).total_cmp(&alike(*a)));
+        let moved = drawn.iter().enumerate().map(|(j, drawn)| at(k, count + j) * drawn).sum();
+        (Wider { uncertainty: at(k, k).sqrt(), is_wider: true, hangs_on }, moved)
+    };
+    let wider: Vec<(Wider, f64)> = (0..count).map(one).collect();
+    for (k, (wider, moved)) in wider.iter().enumerate().filter(|(_, (of, _))| of.is_wider) {
+        let (middle, half) = (found.numbers[k] + moved, found.factor * wider.uncertainty);
+        let (least, most) = task.ranges[k];
+        let edge =
+            |at: f64| Edge { at: at.clamp(least, most), is_bound: at <= least || at >= most };
+        let [low, high] = &mut found.intervals[k];
+        if middle - half < low.at {
+            *low = edge(middle - half);
+        }
+        if middle + half > high.at {
+            *high = edge(middle + half);
+        }
+    }
+    wider.into_iter().map(|(wider, _)| wider).collect()
+}
+
+/// How far a cell is above what was found, over its deviation.
+fn off(task: &Task<'_>, found: &Found, (c, cell): (usize, usize)) -> f64 {
+    let channel = &task.channels[c];
+    (channel.measured[cell] - found.predicted[c][cell] - found.offsets[c]) / channel.sigma
+}
+
+/// How strongly the log and the middle of its range draw a number away from what it was taken to be: the slope of both
+/// losses over it.
+fn drawn(task: &Task<'_>, found: &Found, (others, j): (&Others, usize)) -> f64 {
+    let (least, most) = others.ranges[j];
+    let middle = (0.5 * (least + most) - others.at[j]) * 12.0 / (most - least).powi(2);
+    let of_channel = |(c, channel): (usize, &Channel)| {
+        let cell = |(cell, slope): (usize, &f64)| {
+            let off = off(task, found, (c, cell));
+            weight(off, robust::K) * slope * off / channel.sigma
+        };
+        others.slopes[c][j].iter().enumerate().map(cell).sum::<f64>()
+    };
+    middle + task.channels.iter().enumerate().map(of_channel).sum::<f64>()
 }
 
 /// Moves parameters to the best ones, and returns what the model shows there, and whether the search came to rest.

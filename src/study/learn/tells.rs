@@ -91,22 +91,46 @@ pub fn with_gauge(
     slopes: &[Vec<f64>],
     (noise, tolerance): (f64, f64),
 ) -> Vec<f64> {
-    let plain = within_range(information, ranges);
     let mut wider = information.with_more(1);
     let offset = information.count();
+    wider.know(offset, tolerance / 3.0_f64.sqrt());
+    add(&mut wider, (offset, slopes), noise);
+    ratios(information, &wider, ranges)
+}
+
+/// What gauges that are there would tell in another hour: by number its uncertainty with that over that without.
+///
+/// By gauge the place of its offset, which is the same then, the slopes of its readings over the numbers, and the noise of
+/// one of them.
+pub fn with_readings(
+    information: &Information,
+    ranges: &[(f64, f64)],
+    readings: &[(usize, &[Vec<f64>], f64)],
+) -> Vec<f64> {
+    let mut more = information.clone();
+    for (offset, slopes, noise) in readings {
+        add(&mut more, (*offset, slopes), *noise);
+    }
+    ratios(information, &more, ranges)
+}
+
+/// Adds readings of one gauge: their slopes over the numbers, and the place of its offset.
+fn add(information: &mut Information, (offset, slopes): (usize, &[Vec<f64>]), noise: f64) {
+    let mut row = vec![0.0; information.count()];
     for at in 0..slopes.first().map_or(0, Vec::len) {
-        let mut row = vec![0.0; offset + 1];
         for (entry, slopes) in row.iter_mut().zip(slopes) {
             *entry = slopes[at] / noise;
         }
         row[offset] = 1.0 / noise;
-        wider.add(&row);
+        information.add(&row);
     }
-    wider.know(offset, tolerance / 3.0_f64.sqrt());
-    let with = within_range(&wider, ranges);
-    let count = information.count();
-    let ratio = |k: usize| (with[k * (count + 2)] / plain[k * (count + 1)]).max(0.0).sqrt();
-    (0..ranges.len()).map(ratio).collect()
+}
+
+/// By number its uncertainty with more information over that with less.
+fn ratios(less: &Information, more: &Information, ranges: &[(f64, f64)]) -> Vec<f64> {
+    let [plain, with] = [less, more].map(|known| (within_range(known, ranges), known.count()));
+    let variance = |(covariance, count): &(Vec<f64>, usize), k: usize| covariance[k * (count + 1)];
+    (0..ranges.len()).map(|k| (variance(&with, k) / variance(&plain, k)).max(0.0).sqrt()).collect()
 }
 
 #[cfg(test)]
@@ -135,6 +159,32 @@ mod tests {
         let ratios = with_gauge(&information, &ranges, &flow, (0.02, 0.03));
         // Of the pump by hand: the offset alone, 0.03/√3, against a range of 0.7/√12 shared by two.
         assert!(ratios.iter().all(|ratio| *ratio < 0.25), "{ratios:?}");
+    }
+
+    /// One number seen by a hundred readings with the same slope and an offset that is known beforehand; another hour has
+    /// as many with twice that slope. By hand, with N = 100, σ = 1 and u the offset: of sum and difference the information is
+    /// `[N(s² + t²), N(s + t); N(s + t), 2N + u⁻²]` over number and offset, of one hour `[N s², N s; N s, N + u⁻²]`.
+    #[test]
+    fn another_hour_with_the_same_gauge_shares_its_offset() {
+        let (s, t, u, n) = (1.0, 2.0, 0.5_f64, 100.0);
+        let known = u.powi(-2);
+        let wide = 1e6;
+        let mut information = Information::none(2);
+        (0..100).for_each(|_| information.add(&[s, 1.0]));
+        information.know(1, u);
+        let slopes = vec![vec![t; 100]];
+        let ratios = with_readings(&information, &[(0.0, wide)], &[(1, &slopes, 1.0)]);
+        let one = (n + known) / (n * s * s * (n + known) - (n * s).powi(2));
+        let of = n * (s * s + t * t) * (2.0 * n + known) - (n * (s + t)).powi(2);
+        let both = (2.0 * n + known) / of;
+        assert!(
+            (ratios[0] - (both / one).sqrt()).abs() < 1e-6,
+            "{ratios:?}, {}",
+            (both / one).sqrt()
+        );
+        // With an offset of its own it would tell less.
+        let apart = with_gauge(&information, &[(0.0, wide)], &slopes, (1.0, u * 3.0_f64.sqrt()));
+        assert!(apart[0] > 1.5 * ratios[0], "{apart:?}");
     }
 
     #[test]

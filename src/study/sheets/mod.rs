@@ -14,7 +14,7 @@ pub use filling::{Filling, Summit, fillings};
 pub use order::{Fitting, HoseCut, Order, order};
 pub use ports::{Port, Purpose, ports};
 pub use pressing::{PressureTest, pressure_tests};
-pub use stand::{Card, OnGauge, Step, stand};
+pub use stand::{Card, OnGauge, Plan, Step, plans, stand};
 pub use wiring::{LOW_V, RunOn, SURGE, Size, WAYS_M, Wire, run_on, wires};
 
 use coolwright_cases::lower::Ready;

@@ -3,10 +3,11 @@
 mod plan;
 
 pub(super) use plan::stopped;
+pub use plan::{Plan, plans};
 
 use coolwright_cases::lower::Ready;
 use coolwright_cases::quantity::Kind;
-use coolwright_models::cycle::{Columns, History, Phase, Program};
+use coolwright_models::cycle::{Columns, History, Program};
 use coolwright_models::gauge::Reads;
 use coolwright_models::ids::Id;
 use coolwright_models::instance::Instance;
@@ -17,7 +18,6 @@ use coolwright_models::slots::Values;
 use super::Papers;
 use crate::study::load::cooled_by;
 use crate::study::{Bound, Limit};
-use plan::{Plan, plans};
 
 /// With more runs than this no bands are worked out.
 const MOST_RUNS: usize = 60;
@@ -88,12 +88,8 @@ impl OnGauge {
 pub fn stand(papers: &Papers<'_>, limits: &[Limit]) -> Card {
     let ready = papers.ready;
     let plans = plans(ready);
-    let phases = plans.iter().map(|plan| Phase {
-        name: plan.name.clone(),
-        time_s: plan.hold_s,
-        sets: plan.writes.clone(),
-    });
-    let program = Program { phases: phases.collect(), ..Program::default() };
+    let phases = plans.iter().map(Plan::phase).collect();
+    let program = Program { phases, ..Program::default() };
     let mut instance = Instance::new(&ready.model);
     let Ok(catalogue) = instance.catalogue(&ready.model.values) else {
         return Card { steps: Vec::new() };

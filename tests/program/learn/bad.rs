@@ -109,6 +109,10 @@ fn a_log_that_is_none_is_refused_at_the_place_that_names_it() {
         (cold, &["no gauge of the log has numbers to compare"]),
         (text, &["no gauge of the log has numbers to compare"]),
         ("\u{0}\u{1}".to_owned(), &["no plain text"]),
+        (
+            "t;P;T\n0;50;60,123\n1;50;60,456\n".to_owned(),
+            &["`60,123` in the column `T` can be read in two ways", "60.123 or 60123", "line 2"],
+        ),
     ] {
         let (code, out, err) = learn(STAND, &log, &["stand.ron"]);
         assert!(code == Some(2) && out.is_empty(), "{told:?}: {code:?} {out}");
@@ -156,6 +160,34 @@ fn columns_are_proposed_by_words_and_units() {
     }
 }
 
+/// A gauge that is called as its column is placed there, whatever else is in its name; and a name may hold what separates.
+#[test]
+fn a_gauge_that_is_called_as_its_column_is_placed_there() {
+    let case = include_str!("../../../cases/learn/tender.ron");
+    let folder = tempfile::tempdir().expect("a folder");
+    let rows: String = (0..30).map(|k| format!("{k},50,60.{k},140.{k}\n")).collect();
+    let log = format!("t,\"P, shaft\",pressure,flow\ns,kW,kPa,L/min\n{rows}");
+    let case = case
+        .replace("\"engine_flow\":", "\"flow\":")
+        .replace("\"pump_delivery\":", "\"pressure\":");
+    for (name, text) in [("tender.ron", &case), ("stand.csv", &log)] {
+        std::fs::write(folder.path().join(name), text).expect("it can be written");
+    }
+    let output = Command::new(env!("CARGO_BIN_EXE_coolwright"))
+        .current_dir(folder.path())
+        .args(["learn", "tender.ron", "--columns", "stand.csv"])
+        .output()
+        .expect("the program runs");
+    let proposed = String::from_utf8_lossy(&output.stdout);
+    for row in [
+        "(\"flow\", \"flow\", \"L/min\")",
+        "(\"pressure\", \"pressure\", \"kPa\")",
+        "(\"power\", \"P, shaft\", \"kW\")",
+    ] {
+        assert!(proposed.contains(row), "{row} is not in\n{proposed}");
+    }
+}
+
 /// One thermometer of the engine shows head and flow of its pump and the radiator together: what cannot be told apart is
 /// said, and which gauge would.
 #[test]
@@ -189,6 +221,8 @@ fn us_units_are_us_units() {
     }
     let (_, short, _) = learn(stand, log, &["stand.ron"]);
     assert!(short.lines().count() <= 100, "{}", short.lines().count());
+    // However short it is, it says what the numbers do not.
+    assert!(short.contains("What the fitted numbers do not say, they swallow"), "{short}");
 }
 
 /// What a thermometer shows that no number explains: nothing holds with it, and the verdict says why.

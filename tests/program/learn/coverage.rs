@@ -1,6 +1,6 @@
 //! Intervals over many draws of noise and offsets, with numbers that are known: they must hold them as often as they say.
 
-use coolwright::study::learn::fitting::{Channel, Found, Predict, Task, fitted};
+use coolwright::study::learn::fitting::{Channel, Found, Others, Predict, Task, fitted, widen};
 use coolwright::workers::Alone;
 
 use super::made::Dice;
@@ -104,4 +104,78 @@ fn intervals_are_as_narrow_as_the_gauges_allow() {
     let got = found.uncertainty(1);
     // The temperature tells a little as well.
     assert!(got < 1.02 * by_hand && got > 0.2 * by_hand, "{got} and by hand {by_hand}");
+}
+
+/// What one gauge shows: so many times a number for each second, with half of another number on top.
+struct Straight;
+
+const SECONDS: usize = 100;
+const OTHER: f64 = 1.0;
+/// What the gauge may be off by.
+const TOLERATED: f64 = 0.002;
+
+impl Predict for Straight {
+    fn predict(&self, numbers: &[f64]) -> Option<Vec<Vec<f64>>> {
+        Some(vec![(0..SECONDS).map(|t| numbers[0] * t as f64 + 0.5 * OTHER).collect()])
+    }
+}
+
+/// A fit of that to a truth, with noise from row to row, widened by others with slopes of their own.
+fn straight(
+    truth: &dyn Fn(f64) -> f64,
+    others: &Others,
+) -> (Found, coolwright::study::learn::fitting::Wider) {
+    let mut dice = Dice::new(5);
+    let measured = (0..SECONDS).map(|t| truth(t as f64) + 0.02 * dice.normal()).collect();
+    let channels = vec![Channel { measured, sigma: 0.03, noise: 0.005, tolerance: TOLERATED }];
+    let ranges = vec![(-1.0, 1.0)];
+    let mut task = Task { channels, ranges, model: &Straight, workers: &Alone };
+    let mut found = fitted(&mut task, &[0.1]).expect("it can be fitted");
+    let wider = widen(&task, &mut found, others).remove(0);
+    (found, wider)
+}
+
+/// Uncertainty of a slope from rows of noise σ around a straight line from an intercept that is known to ± s, by hand: the
+/// inverse of `Σt²/σ² − (Σt/σ²)²/(n/σ² + 1/s²)`.
+fn by_hand(sigma: f64, s: f64) -> f64 {
+    let times = (0..SECONDS).map(|t| t as f64);
+    let (n, v) = (SECONDS as f64, sigma * sigma);
+    let [sum, squares] = [times.clone().sum::<f64>(), times.map(|t| t * t).sum()];
+    (squares / v - (sum / v).powi(2) / (n / v + 1.0 / (s * s))).sqrt().recip()
+}
+
+/// Half of a number that may be anywhere within 0.4 and 1.6 is an intercept known to ± 0.6/√12, beside the offset of its
+/// gauge.
+#[test]
+fn an_interval_counts_with_what_a_number_that_is_not_told_may_be() {
+    let range = (0.4, 1.6);
+    let slopes = vec![vec![vec![0.5; SECONDS]]];
+    let others = Others { at: vec![OTHER], ranges: vec![range], slopes };
+    for other in [range.0, 0.7, OTHER, 1.3, range.1] {
+        let (found, wider) = straight(&|t| 0.3 * t + 0.5 * other, &others);
+        let sigma = found.spreads[0][0] * found.spreads[0][1];
+        let own = by_hand(sigma, TOLERATED / 3.0_f64.sqrt());
+        let with = by_hand(sigma, (0.6_f64.powi(2) / 12.0 + TOLERATED.powi(2) / 3.0).sqrt());
+        assert!((found.uncertainty(0) / own - 1.0).abs() < 0.1, "{other}");
+        assert!((wider.uncertainty / with - 1.0).abs() < 0.1, "{other}: {wider:?} {with}");
+        assert_eq!((wider.is_wider, &wider.hangs_on[..]), (true, &[0][..]), "{other}");
+        let [low, high] = found.intervals[0].map(|edge| edge.at);
+        assert!((low..=high).contains(&0.3), "{other}: {low} to {high}");
+        assert!((low..=high).contains(&found.numbers[0]), "{other}: {low} to {high}");
+    }
+}
+
+/// What drives is late by up to half a second: for a straight line an intercept of its slope times that, ± 0.3 · 0.5/√3.
+#[test]
+fn an_interval_counts_with_half_a_sample_that_what_drives_is_late() {
+    for late in [-0.5, -0.3, 0.0, 0.3, 0.5] {
+        let slopes = vec![vec![vec![-0.3; SECONDS]]];
+        let others = Others { at: vec![0.0], ranges: vec![(-0.5, 0.5)], slopes };
+        let (found, wider) = straight(&|t| 0.3 * (t - late) + 0.5 * OTHER, &others);
+        let sigma = found.spreads[0][0] * found.spreads[0][1];
+        let with = by_hand(sigma, (0.15_f64.powi(2) / 3.0 + TOLERATED.powi(2) / 3.0).sqrt());
+        assert!((wider.uncertainty / with - 1.0).abs() < 0.1, "{late}: {wider:?} {with}");
+        let [low, high] = found.intervals[0].map(|edge| edge.at);
+        assert!((low..=high).contains(&0.3), "{late}: {low} to {high}");
+    }
 }

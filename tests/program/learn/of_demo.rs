@@ -224,3 +224,39 @@ fn the_same_bytes_come_from_one_thread_and_from_three() {
         ["learn", "cases/learn/tender.ron", "cases/learn/stand.ron", "--units", "us", "--full"];
     assert_eq!(printed("1", &words), printed("3", &words));
 }
+
+/// A minute of the demo's log, cold and idling: nearly no heat goes through the radiator, so nothing is told of it, and
+/// no step without heat would. Heat has to come: a load of the stand card, from warm, or the duty cycle, which holds the
+/// most of it for the longest. The pump shows in its pressure and its flow whenever it runs, so it is told already, and
+/// within a tenth of what the offset of its pressure gauge leaves open no step can help.
+#[test]
+fn the_step_that_would_tell_most_is_one_that_brings_heat() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let log = include_str!("../../../cases/learn/stand.csv");
+    let log: String = log.split_inclusive('\n').take(63).collect();
+    let stand = include_str!("../../../cases/learn/stand.ron");
+    for (name, text) in [("tender.ron", TENDER), ("stand.ron", stand), ("stand.csv", &log)] {
+        std::fs::write(folder.path().join(name), text).expect("it can be written");
+    }
+    let path = |name: &str| folder.path().join(name).display().to_string();
+    let (case, stand) = (path("tender.ron"), path("stand.ron"));
+    let (_, answer) = ask(&["learn", &case, &stand]);
+    let heat = row(&answer, "learnt", "cores/radiator:heat");
+    let [low, high] = ["low", "high"].map(|end| number(&heat[end]).expect("an end"));
+    assert!(high - low > 20e3, "{heat:#}");
+    let all = rows(sections(&answer, "steps")[0]);
+    assert!((1..=3).contains(&all.len()), "{all:#?}");
+    assert_eq!(all[0]["address"], "the duty cycle of the case");
+    // Two rounds and a pull, and the rest after it: 3 (180 s + 360 s).
+    assert_eq!(number(&all[0]["hold"]), Some(1620.0));
+    let loads = ["quarter load", "half load", "three quarters", "full load"];
+    for row in all {
+        let name = row["address"].as_str().expect("a step");
+        assert!(loads.contains(&name) || name == "the duty cycle of the case", "{row:#}");
+        assert!(row["gains"].to_string().contains("cores/radiator:heat"), "{row:#}");
+        let ratios = row["ratios"].as_array().expect("ratios");
+        let ratios: Vec<f64> = ratios.iter().filter_map(number).collect();
+        assert!(ratios.len() == 2 && ratios.iter().all(|ratio| *ratio <= 1.0), "{row:#}");
+        assert!(ratios[1] < 0.9, "{row:#}");
+    }
+}

@@ -1,6 +1,7 @@
 //! The steps on a stand before they are followed: what runs, how long, at which power.
 
 use coolwright_cases::lower::{LoweredPhase, Ready};
+use coolwright_models::cycle::Phase;
 use coolwright_models::inputs::{ENGINE_SPEED, FULL_SHARE, Machine, MachineKind};
 use coolwright_models::slots::{Slot, Values};
 
@@ -20,19 +21,19 @@ const LOADS: [(&str, f64); 5] = [
 ];
 
 /// A step before it is followed.
-pub(super) struct Plan {
+pub struct Plan {
     /// What it is.
-    pub(super) name: String,
+    pub name: String,
     /// How long it is held, s.
-    pub(super) hold_s: f64,
+    pub hold_s: f64,
     /// Share of full power.
-    pub(super) share: f64,
+    pub share: f64,
     /// Machines that run.
-    pub(super) runs: Vec<String>,
+    pub runs: Vec<String>,
     /// Speed of the engine, rad/s; 0 where it drives no pump.
-    pub(super) engine_speed: f64,
+    pub engine_speed: f64,
     /// The numbers that make it so.
-    pub(super) writes: Vec<(Slot, f64)>,
+    pub writes: Vec<(Slot, f64)>,
 }
 
 impl Plan {
@@ -42,6 +43,11 @@ impl Plan {
         let slot = ready.model.inputs.slot(ENGINE_SPEED).filter(|_| engine_speed > 0.0);
         writes.extend(slot.map(|slot| (slot, engine_speed)));
         Self { name, hold_s, share, runs, engine_speed, writes }
+    }
+
+    /// The step as it is followed.
+    pub fn phase(&self) -> Phase {
+        Phase { name: self.name.clone(), time_s: self.hold_s, sets: self.writes.clone() }
     }
 
     /// All numbers of the case as this step has them.
@@ -76,7 +82,7 @@ fn writes(ready: &Ready, runs: &dyn Fn(&Machine) -> bool, share: f64) -> Vec<(Sl
 }
 
 /// The steps: each pump alone where a circuit has several, all pumps, fans too, then the loads.
-pub(super) fn plans(ready: &Ready) -> Vec<Plan> {
+pub fn plans(ready: &Ready) -> Vec<Plan> {
     let model = &ready.model;
     let pumps = || model.machines.iter().filter(|machine| machine.kind == MachineKind::Pump);
     let circuit = |machine: &Machine| machine.name.split('/').next().unwrap_or("").to_owned();
