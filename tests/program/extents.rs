@@ -234,7 +234,9 @@ fn what_is_equal_in_all_variants_is_left_out() {
         printed(answer, extent).lines().filter(|line| line.trim().starts_with(name)).count()
     };
     // The variants change the drive loop and the air, not the pump of the pack.
-    assert_eq!(count(&Extent::Full, "pack/feed/pump"), 4);
+    // Where they do not fit a line they stand in blocks, each with the four rows of that pump.
+    let full = count(&Extent::Full, "pack/feed/pump");
+    assert!(full >= 4 && full % 4 == 0, "{full}");
     assert_eq!(count(&Extent::Short, "pack/feed/pump"), 0);
     assert!(count(&Extent::Short, "drive/loop/pump_1") > 0);
 }

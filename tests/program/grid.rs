@@ -144,14 +144,47 @@ fn pieces_joined_in_any_order_are_the_whole() {
         (vec![a, b, c], "are missing"),
         (vec![a, b, b, c, d], "goes on with case"),
     ] {
-        let output = grid(&[&["--join"][..], &pieces].concat());
+        // What is not whole is not left under the name of what is.
+        let half = name("half.csv");
+        let output = grid(&[&["-o", &half, "--join"][..], &pieces].concat());
         assert_eq!(output.status.code(), Some(2));
         assert!(said(&output).contains(hint), "{}", said(&output));
+        assert!(!Path::new(&half).exists(), "{}", said(&output));
     }
     let cut = bytes(b);
     std::fs::write(b, &cut[..cut.len() - 3]).expect("a cut piece");
     let output = grid(&["--join", a, b, c, d]);
     assert!(said(&output).contains("is not whole"), "{}", said(&output));
+}
+
+/// Where a limit is broken without a value, as where the coolant boils, nothing is worse; and what was not judged, as in a
+/// cycle that boiling ended, is not the best.
+#[test]
+fn nothing_is_worse_than_what_boils() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("rows.csv");
+    let over = ["--over", "charge/feed/pump:speed=100 %,0 %"];
+    let file = ["--json", "-o", path.to_str().expect("a path")];
+    let output = run(&[&["grid", "cases/sled_tractor.ron"][..], &over, &file].concat());
+    let answer: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON");
+    let (head, all) = table(&path);
+    let column = |name: &str| head.iter().position(|of| of == name).expect(name);
+    let (mut boiled, mut ended) = (0, 0);
+    for row in rows(sections(&answer, "limits")[0]) {
+        let name = row["limit"].as_str().expect("a name");
+        let at = column(&format!("{name} standing"));
+        let standing = |case: usize| all[case][at].as_str();
+        assert_eq!(standing(0), "kept", "{name}: with the pump on it holds");
+        if standing(1) == "broken" && all[1][at - 1].is_empty() {
+            boiled += 1;
+            assert_eq!((&row["worst"], number(&row["worst_case"])), (&"broken".into(), Some(2.0)));
+        }
+        if standing(1) == "not_judged" {
+            ended += 1;
+            assert_eq!(number(&row["best_case"]), Some(1.0), "{name}");
+        }
+    }
+    assert!(boiled > 0 && ended > 0, "{boiled} boil, {ended} are not judged");
 }
 
 #[test]
