@@ -18,8 +18,8 @@ use crate::refusal::Refusal;
 use crate::say;
 use crate::sections::cautions::cautions;
 use crate::sections::failures::{
-    Broken, Failed, Hottest, Left, Outcome, SEEN_OF_FLOW, SEEN_ON_GAUGE_K, SEEN_PA, Shows, Sound,
-    WhenHot, guards,
+    Broken, Else, Failed, Hottest, Left, Outcome, SEEN_OF_FLOW, SEEN_ON_GAUGE_K, SEEN_PA, Shows,
+    Sound, WhenHot, guards,
 };
 use crate::sections::{self, compare, verdict};
 use crate::study::{
@@ -137,20 +137,22 @@ fn when_hot(
     (failed, failure): (&Built<'_>, &Failure),
     sound: &Trial,
     at_s: f64,
-) -> Option<Result<WhenHot, Sentence>> {
+) -> Option<Result<WhenHot, Else>> {
     let mut built = case.built(None).ok()?;
     let tracks = coming_at(&built.ready, &failed.ready, failure, at_s)?;
     built.ready.duty.tracks.extend(tracks);
     let way = sound.waypoint.as_ref().map_or(Way::Whole, Way::From);
     let trial = match of_cycle(&built, way) {
         Ok(trial) => trial,
-        Err(refusal) => return Some(Err(refusal.advice())),
+        Err(refusal) => return Some(Err(Else { word: "not known", why: refusal.advice() })),
     };
     let Some(broken) = breaks(&built, &trial, sound, true) else {
-        let unjudged = unjudged(&built, &trial, sound);
-        let unjudged =
-            unjudged.map(|(limit, why)| say!("{limit}: {why}", limit = limit, why = why));
-        return worse_beside(&trial, sound).cloned().or(unjudged).map(Err);
+        let unjudged = || {
+            let (limit, why) = unjudged(&built, &trial, sound)?;
+            let why = say!("{limit}: {why}", limit = limit, why = why);
+            Some(Else { word: "not judged", why })
+        };
+        return worse_beside(&trial, sound).or_else(unjudged).map(Err);
     };
     let after = |judged: &Judged| judged.first_s.map(|first_s| (first_s - at_s).max(0.0));
     let harm_after_s = broken.harm.as_ref().and_then(after);
@@ -158,9 +160,11 @@ fn when_hot(
 }
 
 /// What stands against the verdict now and did not without the failure: that it is not ready in time, or what is grave.
-fn worse_beside<'t>(trial: &'t Trial, sound: &Trial) -> Option<&'t Sentence> {
+fn worse_beside(trial: &Trial, sound: &Trial) -> Option<Else> {
     let late = trial.beside.late.iter().find(|late| !sound.beside.late.contains(late));
-    late.or_else(|| trial.beside.grave.iter().find(|grave| !sound.beside.grave.contains(grave)))
+    let grave = || trial.beside.grave.iter().find(|grave| !sound.beside.grave.contains(grave));
+    let of = |word: &'static str| move |why: &Sentence| Else { word, why: why.clone() };
+    late.map(of("not ready")).or_else(|| grave().map(of("not known")))
 }
 
 /// Whether a broken limit is worse than it is without the failure: not broken there, broken sooner, or by more.

@@ -47,7 +47,7 @@ pub struct Outcome {
     pub breaks: Option<Broken>,
     /// What breaks where it comes as the last pull begins, or why that is not known; nothing where it cannot come on
     /// the way, or breaks nothing more then.
-    pub hot: Option<Result<WhenHot, Sentence>>,
+    pub hot: Option<Result<WhenHot, Else>>,
     /// A limit that is kept without it and cannot be judged with it, by its name, and why.
     pub unjudged: Option<(String, Sentence)>,
     /// The source that keeps the least of its flow.
@@ -69,6 +69,15 @@ pub struct Broken {
     pub more: usize,
     /// The first of those that guard against harm: what boils, runs dry, or gets hotter than it stands.
     pub harm: Option<Judged>,
+}
+
+/// What else comes of a failure that comes as the last pull begins and breaks nothing: in a word, and why.
+#[derive(Clone, Debug)]
+pub struct Else {
+    /// In a word.
+    pub word: &'static str,
+    /// Why.
+    pub why: Sentence,
 }
 
 /// What breaks where a failure comes as the last pull begins.
@@ -292,12 +301,12 @@ pub fn pairs(sound: &Sound, tried: usize, all: &[Failed]) -> Section {
 /// What failures break, how soon, and what to do.
 fn what_breaks(sound: &Sound, all: &[Failed]) -> Table {
     let table = Table::new()
-        .broken_words("failure", "what fails", 23)
+        .broken_words("failure", "what fails", 22)
         .words("do", "what to do")
-        .broken_words("breaks", "breaks first", 16)
+        .broken_words("breaks", "breaks first", 15)
         .numbers("after", "after\nmin:s", Kind::Time)
         .numbers("when_hot", "when hot\nmin:s", Kind::Time)
-        .broken_words("breaks_when_hot", "breaks then", 16);
+        .broken_words("then", "then", 10);
     let table = if sound.has_gauges { table.words("gauge", "shows on") } else { table };
     let mut table = table
         .for_programs("verdict", None)
@@ -305,6 +314,7 @@ fn what_breaks(sound: &Sound, all: &[Failed]) -> Table {
         .for_programs("margin", None)
         .for_programs("variant", None)
         .for_programs("why", None)
+        .for_programs("breaks_when_hot", None)
         .only_filled();
     for failed in all {
         let outcome = failed.outcome.as_ref().ok();
@@ -332,14 +342,19 @@ fn what_breaks(sound: &Sound, all: &[Failed]) -> Table {
             Cell::from(named).judged(broken.is_none()),
             first.and_then(|one| one.first_s).map(Value::clock).into(),
             when_hot(hot),
-            breaks_then(hot),
+            breaks_then(hot, first),
         ];
-        let programs: [Cell; 5] = [
+        let programs: [Cell; 6] = [
             outcome.map_or(Verdict::Unsolved, |of| of.verdict).word().into(),
             broken.map(|of| Value::Count(of.more)).into(),
             margin.map(|(si, kind)| Value::of(kind, si)).into(),
             as_variant(&failed.failure).into(),
             why.map(Value::from).into(),
+            hot.map(|of| match of {
+                Ok(of) => Value::from(&of.first.limit.name),
+                Err(other) => other.why.clone().into(),
+            })
+            .into(),
         ];
         let gauge = sound.has_gauges.then(|| gauge.into());
         table.row(address(failed), people.into_iter().chain(gauge).chain(programs));
@@ -347,21 +362,22 @@ fn what_breaks(sound: &Sound, all: &[Failed]) -> Table {
     table
 }
 
-/// When it breaks where it comes as the last pull begins; that this is not known is no comfort.
-fn when_hot(hot: Option<&Result<WhenHot, Sentence>>) -> Cell {
+/// When it breaks where it comes as the last pull begins.
+fn when_hot(hot: Option<&Result<WhenHot, Else>>) -> Cell {
     match hot {
-        None => Value::Nothing.into(),
+        None | Some(Err(_)) => Value::Nothing.into(),
         Some(Ok(of)) => Value::clock(of.after_s).into(),
-        Some(Err(_)) => Cell::from(Value::from("beside")).judged(false),
     }
 }
 
-/// What breaks where it comes as the last pull begins, or why that is not known.
-fn breaks_then(hot: Option<&Result<WhenHot, Sentence>>) -> Cell {
+/// What breaks where it comes as the last pull begins; only where that is not what breaks first.
+fn breaks_then(hot: Option<&Result<WhenHot, Else>>, first: Option<&Judged>) -> Cell {
     match hot {
-        None => Value::Nothing.into(),
-        Some(Ok(of)) => Value::from(&of.first.limit.name).into(),
-        Some(Err(why)) => Cell::from(Value::from(why.clone())).judged(false),
+        Some(Ok(of)) if first.is_none_or(|first| first.limit.name != of.first.limit.name) => {
+            Value::from(&of.first.limit.name).into()
+        }
+        Some(Err(other)) => Cell::from(Value::from(other.word)).judged(false),
+        _ => Value::Nothing.into(),
     }
 }
 
