@@ -303,10 +303,9 @@ fn what_breaks(sound: &Sound, all: &[Failed]) -> Table {
     let table = Table::new()
         .broken_words("failure", "what fails", 22)
         .words("do", "what to do")
-        .broken_words("breaks", "breaks first", 15)
+        .broken_words("breaks", "breaks first", 16)
         .numbers("after", "after\nmin:s", Kind::Time)
-        .numbers("when_hot", "when hot\nmin:s", Kind::Time)
-        .broken_words("then", "then", 10);
+        .numbers("when_hot", "when hot\nmin:s", Kind::Time);
     let table = if sound.has_gauges { table.words("gauge", "shows on") } else { table };
     let mut table = table
         .for_programs("verdict", None)
@@ -336,13 +335,12 @@ fn what_breaks(sound: &Sound, all: &[Failed]) -> Table {
         let shows = outcome.and_then(|of| of.shows.as_ref());
         let gauge = shows.map_or_else(|| "no gauge".into(), |of| Value::from(&of.gauge));
         let hot = outcome.and_then(|of| of.hot.as_ref());
-        let people: [Cell; 6] = [
+        let people: [Cell; 5] = [
             failed.failure.what.clone().into(),
             Do::of(sound, failed).words(sound, failed).into(),
             Cell::from(named).judged(broken.is_none()),
             first.and_then(|one| one.first_s).map(Value::clock).into(),
             when_hot(hot),
-            breaks_then(hot, first),
         ];
         let programs: [Cell; 6] = [
             outcome.map_or(Verdict::Unsolved, |of| of.verdict).word().into(),
@@ -365,19 +363,9 @@ fn what_breaks(sound: &Sound, all: &[Failed]) -> Table {
 /// When it breaks where it comes as the last pull begins.
 fn when_hot(hot: Option<&Result<WhenHot, Else>>) -> Cell {
     match hot {
-        None | Some(Err(_)) => Value::Nothing.into(),
+        None => Value::Nothing.into(),
         Some(Ok(of)) => Value::clock(of.after_s).into(),
-    }
-}
-
-/// What breaks where it comes as the last pull begins; only where that is not what breaks first.
-fn breaks_then(hot: Option<&Result<WhenHot, Else>>, first: Option<&Judged>) -> Cell {
-    match hot {
-        Some(Ok(of)) if first.is_none_or(|first| first.limit.name != of.first.limit.name) => {
-            Value::from(&of.first.limit.name).into()
-        }
         Some(Err(other)) => Cell::from(Value::from(other.word)).judged(false),
-        _ => Value::Nothing.into(),
     }
 }
 
@@ -490,7 +478,8 @@ pub fn mind(sound: &Sound) -> Section {
     let start = if sound.over_cycle {
         "Each failure is there from the start of the cycle on, and times count from there. `when hot` it comes as the last \
          pull begins, and counts from there; without a time it breaks nothing more then, or is nothing that comes on the \
-         way. Another pull, or a moment within one, may leave less time."
+         way. What breaks then may be another limit (`breaks_when_hot` in JSON and CSV). Another \
+         pull, or a moment within one, may leave less time."
     } else {
         "Each failure is there for good; times count from a start at the temperatures of the case with it: what fails when \
          all is hot leaves far less time."
