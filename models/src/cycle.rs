@@ -307,6 +307,8 @@ impl Instance<'_> {
     ) -> Result<&History, SolveError> {
         let coarse = self.is_coarse;
         let more = if coarse { COARSE } else { 1.0 };
+        // Asked of this cycle, whatever becomes of it.
+        let (taken_up, keep_at) = self.room.cycle.asked();
         let (made, room) = self.begin(values)?;
         made.simulator.start_into(&mut room.start);
         made.simulator.start_switches(&room.start);
@@ -331,7 +333,7 @@ impl Instance<'_> {
         integrator.forget();
         let total: f64 = course.phases.iter().map(|phase| phase.time_s).sum();
         let sample_s = total / SAMPLES * if coarse { SPARSE } else { 1.0 };
-        let first = match cycle.taken_up.take() {
+        let first = match taken_up {
             Some(waypoint) => {
                 let first = (waypoint.phase, waypoint.at_s);
                 waypoint.restore((&mut made.simulator, &mut integrator), cycle);
@@ -340,7 +342,7 @@ impl Instance<'_> {
             None => (0, 0.0),
         };
         let mut following = Following { made, integrator, sample_s, coarse, room: cycle };
-        let followed = following.phases((values, course), first, watch);
+        let followed = following.phases((values, course), (first, keep_at), watch);
         let Following { made, integrator, room: cycle, .. } = following;
         cycle.history.statistics = integrator.statistics();
         cycle.history.watched.clone_from(&cycle.watching.watched);
@@ -423,6 +425,12 @@ impl Recording {
 }
 
 impl CycleRoom {
+    /// What was asked of the next cycle: where it is taken up, and at which phase it is kept.
+    fn asked(&mut self) -> (Option<Box<Waypoint>>, Option<usize>) {
+        self.kept = None;
+        (self.taken_up.take(), self.keep_at.take())
+    }
+
     /// Makes an empty history of the columns asked for.
     fn begin(&mut self, made: &Made<'_>, columns: Columns<'_>, watches: &[Watch], start: &[f64]) {
         let history = &mut self.history;
@@ -521,15 +529,15 @@ struct Following<'a, 'm> {
 }
 
 impl Following<'_, '_> {
-    /// Follows all phases from the first one given and its begin, s, until coolant boils.
+    /// Follows all phases from the first one given and its begin, s, until coolant boils. How it stands where the phase
+    /// `keep_at` begins is kept.
     fn phases(
         &mut self,
         (values, course): (&Values, Course<'_>),
-        (first, mut from_s): (usize, f64),
+        ((first, mut from_s), keep_at): ((usize, f64), Option<usize>),
         watch: &mut dyn FnMut(f64) -> bool,
     ) -> Result<(), SolveError> {
         let mut followed = first;
-        let keep_at = self.room.keep_at.take();
         for phase in &course.phases[first..] {
             if keep_at == Some(followed) {
                 let here = (&self.made.simulator, &self.integrator);

@@ -114,12 +114,10 @@ fn of_one(
 ) -> Result<Outcome, Refusal> {
     let built = case.built_with(&failure.changes)?;
     let trial = of_built(&built, over_cycle)?;
-    let grave = trial.beside.grave.iter().find(|grave| !sound.beside.grave.contains(grave));
-    let late = trial.beside.late.iter().find(|late| !sound.beside.late.contains(late));
     Ok(Outcome {
         verdict: trial.verdict,
-        grave: grave.cloned(),
-        late: late.cloned(),
+        grave: first_new(&trial.beside.grave, &sound.beside.grave).cloned(),
+        late: first_new(&trial.beside.late, &sound.beside.late).cloned(),
         breaks: breaks(&built, &trial, sound, over_cycle),
         hot: hot_s.and_then(|at_s| when_hot(case, (&built, failure), sound, at_s)),
         unjudged: unjudged(&built, &trial, sound),
@@ -159,10 +157,15 @@ fn when_hot(
     Some(Ok(WhenHot { after_s: after(&broken.first)?, harm_after_s, first: broken.first }))
 }
 
+/// The first sentence that was not said without the failure.
+fn first_new<'t>(now: &'t [Sentence], was: &[Sentence]) -> Option<&'t Sentence> {
+    now.iter().find(|said| !was.contains(said))
+}
+
 /// What stands against the verdict now and did not without the failure: that it is not ready in time, or what is grave.
 fn worse_beside(trial: &Trial, sound: &Trial) -> Option<Else> {
-    let late = trial.beside.late.iter().find(|late| !sound.beside.late.contains(late));
-    let grave = || trial.beside.grave.iter().find(|grave| !sound.beside.grave.contains(grave));
+    let late = first_new(&trial.beside.late, &sound.beside.late);
+    let grave = || first_new(&trial.beside.grave, &sound.beside.grave);
     let of = |word: &'static str| move |why: &Sentence| Else { word, why: why.clone() };
     late.map(of("not ready")).or_else(|| grave().map(of("not known")))
 }

@@ -3,6 +3,7 @@
 //! The duty cycle integrates these rates; the operating point is the state at which they vanish.
 //! There is one residual for both.
 
+mod border;
 pub(crate) mod gauges;
 mod jacobian;
 mod layout;
@@ -16,13 +17,13 @@ mod shared;
 mod simulator;
 pub mod still;
 
+pub use border::Border;
 pub use gauges::LaggingGauge;
 pub use layout::{BodyNodes, Layout, Owner, PartCells, WallNodes};
 pub use modes::Modes;
 pub use names::StateOf;
 pub use offsets::{Loss, Offset, Offsets};
 pub use prepare::{PrepareError, Prepared};
-pub use rates::Border;
 pub(crate) use settle::around;
 pub use settle::{Charge, Flows, Settled, Unsettled};
 pub use shared::Shared;

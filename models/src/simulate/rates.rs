@@ -8,78 +8,17 @@
 use coolwright_solver::scalar::Dual;
 
 use super::Setup;
+use super::border::{Border, crossing};
 use super::layout::{Contact, NodeLink, Owner, WallNodes};
 use super::settle::{Settled, along, rated_charges};
 use super::still::carrying;
 use crate::air::GasNetwork;
 use crate::charge::{AtStage, StageKind, follow};
-use crate::circuit::Joint;
 use crate::parts::{CORE_CELLS, LawInputs, MOST_OWN, Motion, Seen};
 use crate::wall::{AtSurface, WALL_LAYERS};
 
 /// What stored heat is counted from, K: 0 °C.
 const ZERO_C: f64 = 273.15;
-
-/// Heat that crosses the border of the model, W.
-#[derive(Debug, Default)]
-pub struct Border {
-    /// Into each body.
-    pub bodies: Vec<f64>,
-    /// Into the coolant of each circuit by its pumps.
-    pub pumps: Vec<f64>,
-    /// From each core into the air.
-    pub cores: Vec<f64>,
-    /// Into each circuit through its open ends, net.
-    pub outside: Vec<f64>,
-}
-
-impl Clone for Border {
-    fn clone(&self) -> Self {
-        let mut copy = Self::default();
-        copy.clone_from(self);
-        copy
-    }
-
-    /// Nothing is allocated where both are of one model.
-    fn clone_from(&mut self, other: &Self) {
-        self.bodies.clone_from(&other.bodies);
-        self.pumps.clone_from(&other.pumps);
-        self.cores.clone_from(&other.cores);
-        self.outside.clone_from(&other.outside);
-    }
-}
-
-impl Border {
-    /// A border without heat, for the given model.
-    pub fn of(setup: &Setup<'_>) -> Self {
-        let model = setup.model;
-        let circuits = vec![0.0; model.circuits.len()];
-        Self {
-            bodies: vec![0.0; model.bodies.len()],
-            pumps: circuits.clone(),
-            cores: vec![0.0; model.cores.len()],
-            outside: circuits,
-        }
-    }
-
-    /// All its numbers in a row: bodies, pumps, cores, outside.
-    pub fn flat(&self) -> impl Iterator<Item = f64> {
-        [&self.bodies, &self.pumps, &self.cores, &self.outside].into_iter().flatten().copied()
-    }
-
-    /// Takes over the numbers of `flat`, in the order of [`Border::flat`].
-    pub fn fill(&mut self, flat: &[f64]) {
-        let numbers = [&mut self.bodies, &mut self.pumps, &mut self.cores, &mut self.outside];
-        for (number, flat) in numbers.into_iter().flatten().zip(flat) {
-            *number = *flat;
-        }
-    }
-
-    /// How many numbers it has.
-    pub fn count(&self) -> usize {
-        self.bodies.len() + self.pumps.len() + self.cores.len() + self.outside.len()
-    }
-}
 
 /// The links between the nodes of bodies and of their walls, with their conductances, W/K.
 fn body_links<'s>(setup: &'s Setup<'_>) -> impl Iterator<Item = (NodeLink, f64)> + 's {
@@ -202,18 +141,18 @@ pub struct Rates {
     /// Heat from coolant into the metal of each body, negative, W: summed over its passes.
     pub taken: Vec<f64>,
     /// Sum of the temperatures of the wall of each core, K.
-    walls_k: Vec<f64>,
+    pub(super) walls_k: Vec<f64>,
     charge_room: ChargeRoom<Dual<1>>,
-    charge_beside: ChargeRoom<f64>,
+    pub(super) charge_beside: ChargeRoom<f64>,
 }
 
 /// Room to follow charge air, with or without its derivatives.
 #[derive(Debug)]
-struct ChargeRoom<S> {
-    rated: Vec<f64>,
-    metal_k: Vec<S>,
-    stages: Vec<AtStage<S>>,
-    heat_w: Vec<S>,
+pub(super) struct ChargeRoom<S> {
+    pub(super) rated: Vec<f64>,
+    pub(super) metal_k: Vec<S>,
+    pub(super) stages: Vec<AtStage<S>>,
+    pub(super) heat_w: Vec<S>,
 }
 
 impl<S> Default for ChargeRoom<S> {
@@ -224,7 +163,7 @@ impl<S> Default for ChargeRoom<S> {
 }
 
 /// Sum of the temperatures of the wall of a core, K.
-fn wall_sum(setup: &Setup<'_>, core: usize, y: &[f64]) -> f64 {
+pub(super) fn wall_sum(setup: &Setup<'_>, core: usize, y: &[f64]) -> f64 {
     y[setup.layout.walls[core]..][..CORE_CELLS].iter().sum()
 }
 
@@ -380,20 +319,16 @@ impl Rates {
 
     /// Enthalpy through open ends: what enters has the temperature given, what leaves has its own.
     fn open_ends(&mut self, setup: &Setup<'_>, settled: &Settled) {
-        let Setup { model, values, prepared, layout, .. } = setup;
+        let Setup { model, layout, .. } = setup;
         for (c, circuit) in model.circuits.iter().enumerate() {
             self.border.outside[c] = 0.0;
             for (j, junction) in circuit.junctions.iter().enumerate() {
-                let (Joint::Held { temperature, .. } | Joint::Fed { temperature, .. }) =
-                    &junction.joint
-                else {
-                    continue;
-                };
                 let state = layout.junctions[c] + j;
                 let flow = settled.outside[c][j];
                 let inside = self.enthalpy[state];
-                let outside = prepared.coolants[c].enthalpy(values.get(*temperature));
-                let entering = if flow > 0.0 { outside } else { inside };
+                let Some(entering) = crossing(setup, (c, junction), flow, || inside) else {
+                    continue;
+                };
                 self.heat[state] += flow * (entering - inside);
                 self.border.outside[c] += flow * entering;
             }
@@ -413,67 +348,6 @@ impl Rates {
             }
             self.border.cores[met.core] = sum;
             self.walls_k[met.core] = wall_sum(setup, met.core, y);
-        }
-    }
-
-    /// What crosses the border at states a little beside those of the last rates, with flows, films and what
-    /// the air gains from a wall held as they were there: as the Jacobian of the rates has it.
-    pub(super) fn border_beside(&mut self, setup: &Setup<'_>, settled: &Settled, y: &[f64]) {
-        for gas in &settled.gases {
-            for (k, met) in gas.cores().iter().enumerate() {
-                let risen = |(j, other): (usize, &crate::air::Met)| {
-                    let moved = wall_sum(setup, other.core, y) - self.walls_k[other.core];
-                    gas.entering_by_cell(k, j) * moved
-                };
-                let entering =
-                    met.entering_k + gas.cores().iter().enumerate().map(risen).sum::<f64>();
-                let above = wall_sum(setup, met.core, y) - CORE_CELLS as f64 * entering;
-                self.border.cores[met.core] = met.exchange.wall_air * above;
-            }
-        }
-        self.charge_beside(setup, y);
-        let Setup { model, prepared, layout, .. } = setup;
-        for (c, circuit) in model.circuits.iter().enumerate() {
-            for (j, _) in
-                circuit.junctions.iter().enumerate().filter(|(_, known)| {
-                    matches!(known.joint, Joint::Held { .. } | Joint::Fed { .. })
-                })
-            {
-                let (state, flow) = (layout.junctions[c] + j, settled.outside[c][j]);
-                let leaves = prepared.coolants[c].enthalpy(y[state]) - self.enthalpy[state];
-                self.border.outside[c] += flow.min(0.0) * leaves;
-            }
-        }
-    }
-
-    /// Heat of charge air into bodies whose metal is a little beside that of the last rates.
-    fn charge_beside(&mut self, setup: &Setup<'_>, y: &[f64]) {
-        let Setup { model, values, offsets, .. } = setup;
-        if model.charge_air.is_empty() {
-            return;
-        }
-        let ChargeRoom { rated, metal_k, stages, heat_w } = &mut self.charge_beside;
-        let coolers = |a: usize| {
-            model.charge_air[a].stages.iter().enumerate().filter_map(|(s, stage)| {
-                match stage.kind {
-                    StageKind::Cooler { body } => Some((s, body)),
-                    _ => None,
-                }
-            })
-        };
-        let ways = 0..model.charge_air.len();
-        for (_, body) in ways.clone().flat_map(coolers) {
-            self.border.bodies[body] = model.bodies[body].heat_w(values) * offsets.heats[body];
-        }
-        for a in ways {
-            rated.clear();
-            rated.extend(rated_charges(setup));
-            metal_k.clear();
-            metal_k.extend(setup.layout.charges[a].states.iter().map(|&state| y[state]));
-            follow(&along(setup, a, rated), metal_k, stages, heat_w);
-            for (s, body) in coolers(a) {
-                self.border.bodies[body] += stages[s].heat_w;
-            }
         }
     }
 

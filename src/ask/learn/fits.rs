@@ -100,8 +100,7 @@ impl Learning<'_> {
         let (mut left, mut left_numbers) = (Vec::new(), Vec::new());
         if by_itself {
             let task = self.task(driven, (logged, &numbers));
-            let as_is: Vec<f64> =
-                numbers.iter().map(|n| n.is.clamp(n.range.0, n.range.1)).collect();
+            let as_is = at_case(&numbers);
             let looked = task.looked_at(&as_is);
             let Some((information, _)) = looked else {
                 return Err(Self::why_not(driven, (&numbers, &as_is)));
@@ -120,8 +119,7 @@ impl Learning<'_> {
             numbers = kept.iter().map(|&k| numbers[k].clone()).collect();
             driven.numbers = numbers.iter().map(|number| number.address.clone()).collect();
         }
-        let mut start: Vec<f64> =
-            numbers.iter().map(|n| n.is.clamp(n.range.0, n.range.1)).collect();
+        let mut start = at_case(&numbers);
         let (near_it, behind) = self.clocks(driven, (logged, &numbers, &start))?;
         start = near_it;
         let mut task = self.task(driven, (logged, &numbers));

@@ -385,7 +385,7 @@ pub struct Others {
     /// The least and the most that each may be.
     pub ranges: Vec<(f64, f64)>,
     /// Slopes of every cell over them at the best numbers, by channel, number and cell.
-    pub slopes: Vec<Vec<Vec<f64>>>,
+    pub slopes: Slopes,
 }
 
 /// What the numbers that a fit left as they are do to one that it found.
@@ -415,7 +415,7 @@ pub fn widen(task: &Task<'_>, found: &mut Found, others: &Others) -> Vec<Wider> 
         ..*task
     };
     let with = |c: usize| found.slopes[c].iter().chain(&others.slopes[c]).cloned().collect();
-    let slopes: Vec<Vec<Vec<f64>>> = (0..task.channels.len()).map(with).collect();
+    let slopes: Slopes = (0..task.channels.len()).map(with).collect();
     let plain = vec![1.0; task.channels.len()];
     let weights = |c: usize, cell: usize| weight(off(task, found, (c, cell)), robust::K);
     let information = all.information(&slopes, &plain, &weights);
