@@ -20,7 +20,7 @@ use crate::watch::{Watch, Watched, Watching, located};
 use crate::waypoint::Waypoint;
 
 /// A stretch of time in which what the vehicle does stays the same.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct Phase {
     /// Its name.
     pub name: String,
@@ -28,6 +28,8 @@ pub struct Phase {
     pub time_s: f64,
     /// Numbers that it writes.
     pub sets: Vec<(Slot, f64)>,
+    /// Tanks that get ice as it begins, so that they hold as much as at the start: circuit, run, part.
+    pub refills: Vec<(usize, usize, usize)>,
 }
 
 /// What a cycle follows: phases one after the other, and numbers that go over time.
@@ -90,8 +92,10 @@ pub struct PhaseHistory {
     pub rows: std::ops::Range<usize>,
     /// Heat that crossed the border of the model in it, J.
     pub border: Border,
-    /// Heat that the model held more at its end than at its start, J.
+    /// Heat that the model held more at its end than at its start, J; what was put in as it began does not count.
     pub stored_j: f64,
+    /// Heat that came in with what was put in as it began, J: with ice less than nothing.
+    pub put_in_j: f64,
 }
 
 impl PhaseHistory {
@@ -123,6 +127,17 @@ pub struct Switched {
     pub at_s: f64,
     /// Whether it went on.
     pub on: bool,
+}
+
+/// A machine that ran on after a switch or a phase had stopped it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct RanOn {
+    /// Which of the model's machines.
+    pub machine: usize,
+    /// When it was stopped, s.
+    pub from_s: f64,
+    /// When it stood, s; `None` where it still ran as the cycle ended.
+    pub to_s: Option<f64>,
 }
 
 /// A stretch of time in which something went out or came in through a cap.
@@ -188,6 +203,8 @@ pub struct History {
     pub boiled: Option<Boiled>,
     /// What switched, and when.
     pub switched: Vec<Switched>,
+    /// What ran on after it was stopped, in the order in which it stood.
+    pub ran_on: Vec<RanOn>,
     /// What went through caps, and when.
     pub openings: Vec<CapOpening>,
     /// What became of each bound that was watched.
@@ -214,6 +231,9 @@ const LAST_STEP: f64 = 1e-5;
 const COARSE: f64 = 8.0;
 /// How many times as far apart its rows are then.
 const SPARSE: f64 = 3.0;
+
+/// A switch that changes more often than this at one time, for each switch that there is, never rests.
+const MOST_AT_ONCE: usize = 4;
 
 /// Which results a cycle records.
 #[derive(Clone, Copy, Debug)]
@@ -341,7 +361,8 @@ impl Instance<'_> {
             }
             None => (0, 0.0),
         };
-        let mut following = Following { made, integrator, sample_s, coarse, room: cycle };
+        let at_once = 0;
+        let mut following = Following { made, integrator, sample_s, coarse, at_once, room: cycle };
         let followed = following.phases((values, course), (first, keep_at), watch);
         let Following { made, integrator, room: cycle, .. } = following;
         cycle.history.statistics = integrator.statistics();
@@ -456,6 +477,7 @@ impl CycleRoom {
         history.rows.clear(history.catalogue.entries().len());
         history.times_s.clear();
         history.switched.clear();
+        history.ran_on.clear();
         history.openings.clear();
         history.boiled = None;
         history.states.clear();
@@ -525,6 +547,8 @@ struct Following<'a, 'm> {
     sample_s: f64,
     /// Whether a step is looked at at its end only.
     coarse: bool,
+    /// How often something has switched since the last step.
+    at_once: usize,
     room: &'a mut CycleRoom,
 }
 
@@ -552,6 +576,9 @@ impl Following<'_, '_> {
             from_s += phase.time_s;
         }
         self.room.history.phases.truncate(followed);
+        let late = self.made.simulator.modes.run_on();
+        let late = late.map(|(machine, from_s)| RanOn { machine, from_s, to_s: None });
+        self.room.history.ran_on.extend(late);
         self.room.watching.end(self.integrator.time());
         Ok(())
     }
@@ -567,7 +594,12 @@ impl Following<'_, '_> {
         course.ends_into(from_s, to_s, &mut self.room.ends);
         self.conditions(values, &phase.sets, course.tracks, [from_s, self.room.ends[0]])?;
         let first_row = self.room.history.rows.len();
-        let states = std::mem::take(&mut self.room.history.states);
+        let mut states = std::mem::take(&mut self.room.history.states);
+        self.switch_over((index, from_s), &states)?;
+        if index == 0 {
+            self.made.simulator.start_speeds(&mut states);
+        }
+        let put_in = self.made.simulator.refill(&phase.refills, &mut states);
         let stored = self.made.simulator.stored_j(&states);
         self.room.crossed.clear();
         self.room.crossed.extend_from_slice(self.integrator.audits());
@@ -592,8 +624,38 @@ impl Following<'_, '_> {
             }
             self.stretch(to, watch)?;
         }
-        self.finish(phase, index, (from_s, to_s), first_row, stored);
+        self.finish(phase, index, (from_s, to_s), first_row, [stored, put_in]);
         Ok(())
+    }
+
+    /// A phase begins: switches that what it sets puts beyond where they change, change.
+    fn switch_over(
+        &mut self,
+        (index, at_s): (usize, f64),
+        states: &[f64],
+    ) -> Result<(), SolveError> {
+        self.at_once = 0;
+        while let Some((switch, on)) = self.made.simulator.switch_beyond(states) {
+            self.count_switch(switch, at_s)?;
+            self.made.simulator.note_stops(at_s);
+            if index > 0 {
+                self.room.history.switched.push(Switched { switch, at_s, on });
+            }
+        }
+        Ok(())
+    }
+
+    /// Counts how often something switches at one time.
+    ///
+    /// # Errors
+    /// When it is too often.
+    fn count_switch(&mut self, switch: usize, at_s: f64) -> Result<(), SolveError> {
+        let Model { switches, machines, .. } = self.made.simulator.setup.model;
+        self.at_once += 1;
+        if self.at_once <= MOST_AT_ONCE * switches.len() {
+            return Ok(());
+        }
+        Err(SolveError::Chatters { machine: machines[switches[switch].drives[0]].id, at_s })
     }
 
     /// Other numbers hold from now on, some of them on their way: those of a stretch of time within a
@@ -620,15 +682,22 @@ impl Following<'_, '_> {
         numbers.copy_from(values);
         let simulator = &mut self.made.simulator;
         simulator.setup.model.write_running(numbers, writes);
-        simulator.set_ramped(numbers, ramps).map_err(SolveError::Prepare)
+        simulator.set_ramped(numbers, ramps).map_err(SolveError::Prepare)?;
+        simulator.note_stops(from);
+        Ok(())
     }
 
     /// Goes on to a time within a phase; not where coolant has boiled.
     fn stretch(&mut self, to_s: f64, watch: &mut dyn FnMut(f64) -> bool) -> Result<(), SolveError> {
         while self.room.history.boiled.is_none() {
+            let before_s = self.integrator.time();
             let outcome = self.integrator.step_towards(&mut self.made.simulator, to_s);
             let outcome = outcome.map_err(|failure| self.failed(failure))?;
-            self.sample()?;
+            // What crosses together is reported one after the other, of one step.
+            if self.integrator.time() > before_s {
+                self.sample()?;
+                self.at_once = 0;
+            }
             self.moment_at_step(matches!(outcome, Some(Outcome::Reached)))?;
             if !watch(self.integrator.time()) {
                 return Err(SolveError::Interrupted);
@@ -664,14 +733,14 @@ impl Following<'_, '_> {
     }
 
     /// Writes what the phase came to, into the place that an earlier cycle has left where there is
-    /// one. `stored` is the heat that the states held at its start, J.
+    /// one. `stored` is the heat that the states held at its start, J, `put_in` what came in then.
     fn finish(
         &mut self,
         phase: &Phase,
         index: usize,
         (from_s, to_s): (f64, f64),
         first_row: usize,
-        stored: f64,
+        [stored, put_in]: [f64; 2],
     ) {
         let history = &mut self.room.history;
         history.states.copy_from_slice(self.integrator.state());
@@ -688,14 +757,26 @@ impl Following<'_, '_> {
         known.rows = first_row..history.rows.len();
         known.border.clone_from(&self.made.simulator.rates.border);
         known.border.fill(&self.room.crossed);
+        known.put_in_j = put_in;
         known.stored_j = self.made.simulator.stored_j(&history.states) - stored;
     }
 
-    /// A switch changes; a second row of the same time shows what it did.
-    fn switch(&mut self, switch: usize, on: bool) -> Result<(), SolveError> {
-        self.made.simulator.switch(switch, on);
+    /// A switch changes, or a machine has run on for its time; a second row of the same time shows what that did.
+    fn switch(&mut self, crossed: usize, rising: bool) -> Result<(), SolveError> {
         let at_s = self.integrator.time();
-        self.room.history.switched.push(Switched { switch, at_s, on });
+        let switches = self.made.simulator.setup.model.switches.len();
+        if crossed < switches {
+            self.count_switch(crossed, at_s)?;
+            let simulator = &mut self.made.simulator;
+            let on = simulator.switch(crossed, rising);
+            simulator.note_stops(at_s);
+            self.room.history.switched.push(Switched { switch: crossed, at_s, on });
+        } else {
+            // That its time is over is no event of its own once it has been seen.
+            let stopped = self.made.simulator.stop(crossed - switches);
+            let Some((machine, from_s)) = stopped else { return Ok(()) };
+            self.room.history.ran_on.push(RanOn { machine, from_s, to_s: Some(at_s) });
+        }
         self.row_now()
     }
 

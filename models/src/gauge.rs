@@ -1,5 +1,6 @@
 //! Gauges: places in the circuits where something is read.
 
+use crate::results::{Quantity, quantities as q};
 use crate::slots::Slot;
 
 /// What a gauge reads.
@@ -65,6 +66,39 @@ pub struct Gauge {
     pub error: Option<Slot>,
     /// What it shows above the truth, SI, as far as that is known.
     pub offset: Slot,
+}
+
+impl Gauge {
+    /// The result that tells what it shows.
+    pub fn reading(&self) -> &'static Quantity {
+        match self.reads {
+            Reads::Pressure => &q::READING_PRESSURE,
+            Reads::Temperature if self.sheath.is_some() => &q::READING_LAGGING,
+            Reads::Temperature => &q::READING_TEMPERATURE,
+            Reads::Flow => &q::READING_FLOW,
+        }
+    }
+}
+
+/// What one gauge shows above another of its kind: the rise over what lies between them.
+#[derive(Clone, Debug)]
+pub struct Rise {
+    /// Its name.
+    pub name: String,
+    /// The gauge before.
+    pub from: usize,
+    /// The gauge behind.
+    pub to: usize,
+}
+
+impl Rise {
+    /// The result that tells it: that of its gauges, which read the same.
+    pub fn shown(&self, gauges: &[Gauge]) -> &'static Quantity {
+        match gauges[self.from].reads {
+            Reads::Pressure => &q::PRESSURE_RISE_SHOWN,
+            Reads::Temperature | Reads::Flow => &q::RISE_SHOWN,
+        }
+    }
 }
 
 /// How a thermometer lags behind the coolant.

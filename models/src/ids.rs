@@ -34,10 +34,12 @@ pub enum Id {
     Stage(usize, usize),
     /// A gauge.
     Gauge(usize),
+    /// A rise between two gauges.
+    Rise(usize),
 }
 
 impl Id {
-    /// The circuit that it belongs to; `None` of what is in none, and of gauges.
+    /// The circuit that it belongs to; `None` of what is in none, of gauges and of rises.
     pub fn circuit(self) -> Option<usize> {
         match self {
             Self::Circuit(c)
@@ -88,6 +90,7 @@ impl Model {
                 format!("charge_air/{}/{}", path.name, path.stages[s].name)
             }
             Id::Gauge(g) => format!("gauges/{}", self.gauges[g].name),
+            Id::Rise(r) => format!("rises/{}", self.rises[r].name),
         }
     }
 

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 
 use crate::air::AirPath;
 use crate::circuit::Circuit;
+use crate::ids::Id;
 use crate::parts::PumpDrive;
 use crate::slots::{Slot, Values};
 
@@ -78,6 +79,8 @@ pub struct Command {
     pub instead: Slot,
     /// What a phase asks of all machines of its kind, as a share of what each is set to.
     pub share: Slot,
+    /// How long the machine runs on after a switch or a phase has stopped it, s; not at all where `None`.
+    pub run_on: Option<Slot>,
 }
 
 impl Command {
@@ -100,6 +103,8 @@ impl Command {
 pub struct Machine {
     /// Its path, as in `charge/loop/pump` or `air_paths/front/fan.2`.
     pub name: String,
+    /// Which thing of the model it is.
+    pub id: Id,
     /// What it is.
     pub kind: MachineKind,
     /// The speed that follows from its command, of a fan from its voltage too; 0 is stopped.
@@ -120,23 +125,25 @@ impl Machine {
         commands: &BTreeMap<Slot, Command>,
     ) -> Vec<Self> {
         let mut machines = Vec::new();
-        for circuit in circuits {
-            for run in &circuit.runs {
-                for placed in &run.parts {
+        for (c, circuit) in circuits.iter().enumerate() {
+            for (r, run) in circuit.runs.iter().enumerate() {
+                for (p, placed) in run.parts.iter().enumerate() {
                     let drive = placed.part.as_pump().map(|pump| pump.drive);
                     if let Some(PumpDrive::Electric(drive)) = drive {
                         let name = format!("{}/{}/{}", circuit.name, run.path, placed.name);
                         let (kind, speed) = (MachineKind::Pump, drive.commanded);
-                        machines.push(Self { name, kind, speed, command: commands[&speed] });
+                        let (id, command) = (Id::Part(c, r, p), commands[&speed]);
+                        machines.push(Self { name, id, kind, speed, command });
                     }
                 }
             }
         }
-        for path in air_paths {
-            for fan in &path.fans {
+        for (a, path) in air_paths.iter().enumerate() {
+            for (f, fan) in path.fans.iter().enumerate() {
                 let name = format!("air_paths/{}/{}", path.name, fan.name);
                 let (kind, speed) = (MachineKind::Fan, fan.speed);
-                machines.push(Self { name, kind, speed, command: commands[&speed] });
+                let (id, command) = (Id::Fan(a, f), commands[&speed]);
+                machines.push(Self { name, id, kind, speed, command });
             }
         }
         machines

@@ -6,11 +6,13 @@ use crate::air::{AirPath, Core};
 use crate::body::Body;
 use crate::charge::ChargeAir;
 use crate::circuit::Circuit;
-use crate::gauge::Gauge;
+use crate::gauge::{Gauge, Reads, Rise};
+use crate::govern::Governor;
 use crate::inputs::{Inputs, Machine};
 use crate::rules::Rules;
 use crate::simulate::Shared;
 use crate::slots::{Slot, Values};
+use crate::switch::{Felt, Switch};
 
 /// The site: the air that everything stands in.
 #[derive(Clone, Copy, Debug)]
@@ -21,22 +23,6 @@ pub struct SiteSlots {
     pub altitude: Slot,
     /// Relative humidity, 0 to 1.
     pub humidity: Slot,
-}
-
-/// A switch by temperature with hysteresis: what it drives is on from `on` upwards until the
-/// temperature has fallen to `off`.
-#[derive(Clone, Debug)]
-pub struct Switch {
-    /// Its name, that of what it drives.
-    pub name: String,
-    /// The part whose outlet temperature it feels: circuit, run, part.
-    pub feels: (usize, usize, usize),
-    /// Temperature at which it goes on, K.
-    pub on: Slot,
-    /// Temperature at which it goes off, K.
-    pub off: Slot,
-    /// The machines that stand while it is off, by their place among the model's machines.
-    pub drives: Vec<usize>,
 }
 
 /// A vehicle's cooling.
@@ -62,10 +48,14 @@ pub struct Model {
     pub charge_air: Vec<ChargeAir>,
     /// Machines that take commands.
     pub machines: Vec<Machine>,
-    /// Switches by temperature.
+    /// Switches.
     pub switches: Vec<Switch>,
+    /// What governs the speeds of machines.
+    pub governors: Vec<Governor>,
     /// Gauges.
     pub gauges: Vec<Gauge>,
+    /// Rises between two gauges.
+    pub rises: Vec<Rise>,
     /// Electric supplies that feed something; one where nothing is fed.
     pub supplies: Vec<Supply>,
     /// What has been made from its structure. A model that differs from another by its numbers alone may take that of
@@ -88,6 +78,16 @@ impl Model {
         let runs = self.circuits.iter().flat_map(|circuit| &circuit.runs);
         let own = runs.flat_map(|run| &run.parts).filter_map(|placed| placed.part.own());
         own.flat_map(crate::parts::Own::states).any(|state| state.moves_flows)
+    }
+
+    /// Whether a switch feels a flow or a pressure, which are known once flows are.
+    pub fn feels_flows(&self, switch: &Switch) -> bool {
+        matches!(switch.feels, Felt::Gauge(gauge) if self.gauges[gauge].reads != Reads::Temperature)
+    }
+
+    /// Whether the speed of a machine follows a temperature.
+    pub fn has_followers(&self) -> bool {
+        self.governors.iter().any(|governor| governor.follows.is_some())
     }
 
     /// Writes numbers into values of this model, and sets what follows from them.

@@ -3,6 +3,7 @@
 use coolwright_solver::integrate::{NoSteadyState, SteadySearch, SteadySettings, System};
 
 use crate::charge::StageKind;
+use crate::gauge::Rise;
 use crate::ids::Id;
 use crate::instance::{Instance, Made, Room, Start};
 use crate::model::Model;
@@ -128,6 +129,10 @@ impl Model {
             Id::ChargeAir(path) => self.cools_charge_air(path, self.charge_air[path].stages.len()),
             Id::Stage(path, stage) => self.cools_charge_air(path, stage + 1),
             Id::Gauge(gauge) => vec![self.gauges[gauge].circuit],
+            Id::Rise(rise) => {
+                let Rise { from, to, .. } = self.rises[rise];
+                [from, to].map(|gauge| self.gauges[gauge].circuit).to_vec()
+            }
             Id::Supply(_) => (0..self.circuits.len()).collect(),
             Id::Site => Vec::new(),
             id => id.circuit().into_iter().collect(),

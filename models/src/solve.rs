@@ -39,6 +39,13 @@ pub enum SolveError {
         /// What the integrator says.
         failure: Failure,
     },
+    /// A switch that went on and off again and again at one time.
+    Chatters {
+        /// The first machine that it drives.
+        machine: Id,
+        /// When, s.
+        at_s: f64,
+    },
     /// Interrupted from outside.
     Interrupted,
 }
@@ -71,6 +78,7 @@ impl SolveError {
                 std::iter::once(*what).chain(*run).chain(junctions.copied()).collect()
             }
             Self::NoSteadyState { what, .. } => vec![what.id()],
+            Self::Chatters { machine, .. } => vec![*machine],
             Self::Cycle { .. } | Self::Interrupted => Vec::new(),
         }
     }

@@ -22,7 +22,7 @@ use coolwright_solver::sparse::Sparse;
 use crate::cycle::{Program, Rows};
 use crate::instance::Instance;
 use crate::results::Selection;
-use crate::simulate::{Flows, Setup, Simulator};
+use crate::simulate::{Flows, Setup, Simulator, Standing};
 use crate::slots::{Slot, Values};
 use crate::solve::SolveError;
 use crate::uncertainty::{Term, evaluate, terms};
@@ -52,7 +52,7 @@ struct Moment {
     states: Vec<f64>,
     rates: Vec<f64>,
     jacobian: Vec<f64>,
-    switches: Vec<bool>,
+    standing: Standing,
     flows: Flows,
     terms: Vec<Term>,
 }
@@ -144,13 +144,12 @@ impl Moments {
         simulator.settled.flows_into(&mut flows);
         let rates = simulator.last_rates().to_vec();
         let terms = terms(simulator);
-        let count = simulator.setup.model.switches.len();
-        let switches = (0..count).map(|switch| simulator.modes.is_on(switch)).collect();
+        let standing = simulator.modes.standing().clone();
         let mut jacobian = vec![0.0; simulator.setup.layout.pattern.len()];
         simulator.jacobian_into(y, &mut jacobian);
         let states = y.to_vec();
         let phase = self.phase;
-        let moment = Moment { at_s, phase, states, rates, jacobian, switches, flows, terms };
+        let moment = Moment { at_s, phase, states, rates, jacobian, standing, flows, terms };
         self.kept.push(moment);
     }
 
@@ -383,6 +382,9 @@ impl<'a, 'm> Swaying<'a, 'm> {
     /// Writes what holds at a moment, with the switches as they were then.
     fn conditions(&mut self, program: &Program, moment: &'a Moment) -> Result<(), SolveError> {
         if self.phase != Some(moment.phase) || !program.tracks.is_empty() {
+            if self.phase != Some(moment.phase) {
+                self.refilled(&program.phases[moment.phase].refills);
+            }
             self.phase = Some(moment.phase);
             self.writes.clone_from(&program.phases[moment.phase].sets);
             let now =
@@ -396,12 +398,17 @@ impl<'a, 'm> Swaying<'a, 'm> {
             self.simulator.settled.start_moved(before, &moment.flows);
         }
         self.flows = Some(&moment.flows);
-        for (switch, on) in moment.switches.iter().enumerate() {
-            if self.simulator.modes.is_on(switch) != *on {
-                self.simulator.switch(switch, *on);
-            }
-        }
+        self.simulator.stand(&moment.standing);
         Ok(())
+    }
+
+    /// A phase begins with tanks filled with as much ice as the other course has by then.
+    fn refilled(&mut self, tanks: &[(usize, usize, usize)]) {
+        let Some(off) = self.off.as_mut().filter(|_| !tanks.is_empty()) else { return };
+        let layout = &self.simulator.setup.layout;
+        for owner in layout.owners.iter().filter(|o| tanks.contains(&layout.parts[o.part].at)) {
+            off[owner.states()].fill(0.0);
+        }
     }
 
     /// Puts the law off that is to be, by what it may be off by at this moment.
@@ -417,7 +424,13 @@ impl<'a, 'm> Swaying<'a, 'm> {
     /// Goes from the last moment to this one.
     fn step(&mut self, moment: &Moment, kept: Option<&Sparse>) -> Result<(), SolveError> {
         let mut off = self.off.take().unwrap_or_else(|| {
-            self.states.iter().zip(&moment.states).map(|(own, kept)| own - kept).collect()
+            let pairs = self.states.iter().zip(&moment.states);
+            let mut off: Vec<f64> = pairs.map(|(own, kept)| own - kept).collect();
+            // A governed machine begins where it rests, at the numbers of either.
+            for governed in &self.simulator.setup.layout.governed {
+                off[governed.state] = 0.0;
+            }
+            off
         });
         let h = moment.at_s - self.at_s;
         self.at_s = moment.at_s;

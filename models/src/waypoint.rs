@@ -6,7 +6,7 @@ use coolwright_solver::integrate::Integrator;
 use crate::cycle::{CycleRoom, History};
 use crate::instance::Instance;
 use crate::laws::cushion::Content;
-use crate::simulate::{Settled, Simulator};
+use crate::simulate::{Settled, Simulator, Standing};
 use crate::sway::Moments;
 use crate::watch::Watching;
 
@@ -21,7 +21,7 @@ pub struct Waypoint {
     history: History,
     watching: Watching,
     moments: Option<Moments>,
-    switches: Vec<bool>,
+    standing: Standing,
     contents: Vec<Option<Content>>,
     gas_pa: Vec<Option<f64>>,
     settled: Settled,
@@ -59,7 +59,7 @@ impl Waypoint {
             history: room.history.clone(),
             watching: room.watching.clone(),
             moments: room.moments.clone(),
-            switches: simulator.modes.switches().to_vec(),
+            standing: simulator.modes.standing().clone(),
             contents: simulator.contents.clone(),
             gas_pa: simulator.gas_pa.clone(),
             settled: simulator.settled.clone(),
@@ -80,8 +80,6 @@ impl Waypoint {
         simulator.contents = self.contents;
         simulator.gas_pa = self.gas_pa;
         simulator.settled = self.settled;
-        for (switch, on) in self.switches.into_iter().enumerate() {
-            simulator.switch(switch, on);
-        }
+        simulator.stand(&self.standing);
     }
 }

@@ -105,6 +105,7 @@ pub(super) fn phases_of(ready: &Ready) -> Vec<Phase> {
         name: phase.name.clone(),
         time_s: phase.time_s,
         sets: phase.sets.clone(),
+        refills: phase.refills.clone(),
     };
     ready.duty.phases.iter().map(phase).collect()
 }
@@ -250,7 +251,7 @@ fn recorded(built: &Built<'_>, wanted: &Resolved) -> Vec<usize> {
     places.extend(built.targets.iter().filter_map(|target| target.index));
     places.extend(wanted.places(&built.catalogue));
     let entries = built.catalogue.entries().iter().enumerate();
-    let gauges = entries.filter(|(_, entry)| matches!(entry.id, Id::Gauge(_)));
+    let gauges = entries.filter(|(_, entry)| matches!(entry.id, Id::Gauge(_) | Id::Rise(_)));
     places.extend(gauges.map(|(place, _)| place));
     places.sort_unstable();
     places.dedup();
@@ -299,6 +300,7 @@ pub(super) fn answer(
     all.push(cycle::readiness(ready, history, (targets, readiness)));
     all.push(cycle::lasting(ready, &lasting(&built, (lengths, beside.grave.is_empty()), workers)?));
     all.push(cycle::switched(ready, history));
+    all.push(cycle::ran_on(ready, history));
     all.push(cycle::caps(ready, history));
     all.push(cycle::peaks(history, &watched, judged));
     all.extend(gauges::over_cycle(ready, history));

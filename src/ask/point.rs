@@ -112,7 +112,7 @@ pub(super) fn solve(
 /// Follows the way from the start with numbers that stay as they are; nothing where that fails.
 pub(super) fn from_start(built: &Built<'_>, values: &Values, phase: Option<&str>) -> Option<Way> {
     let (watches, places) = watches(&built.limits, &[phase.unwrap_or_default()]);
-    let only = Phase { name: "as it is".to_owned(), time_s: WAY_S, sets: Vec::new() };
+    let only = Phase { name: "as it is".to_owned(), time_s: WAY_S, ..Phase::default() };
     let program = Program { phases: vec![only], tracks: Vec::new(), watches };
     let mut instance = Instance::new(&built.ready.model);
     let history = instance.follow(values, &program, Columns::Only(&[]), &mut |_| true);

@@ -92,7 +92,7 @@ fn worth_watching(entry: &Entry) -> bool {
         Id::Circuit(_) => {
             [&q::BOIL_MARGIN, &q::HOTTEST, &q::COOLANT_VOLUME].contains(&entry.quantity)
         }
-        Id::Supply(_) | Id::Gauge(_) => true,
+        Id::Supply(_) | Id::Gauge(_) | Id::Rise(_) => true,
         // The beginning of what stands beside a verdict: ice that is gone.
         Id::Part(..) => entry.quantity == &q::ICE,
         _ => false,

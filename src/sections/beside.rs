@@ -164,6 +164,12 @@ impl Beside {
                  moves: `point` has that at rest; try the ends that matter as variants"
             ));
         }
+        if model.has_followers() {
+            self.against.push(say!(
+                "what published laws (±) and assumptions could change is not worked out over a cycle in which a speed \
+                 follows a temperature: `point` has that at rest; try the ends that matter as variants"
+            ));
+        }
         for (c, circuit) in model.circuits.iter().enumerate() {
             let runs = circuit.runs.iter().enumerate();
             let places = runs.flat_map(|(r, run)| (0..run.parts.len()).map(move |p| (r, p)));
@@ -288,19 +294,21 @@ impl Beside {
         self.late.push(say!("not ready {when}{more}: {of}", when = when, more = more, of = of));
     }
 
-    /// Adds that a survey takes fans as on that their switches would leave off.
+    /// Adds that a survey takes machines as on that their switches would leave off.
     pub fn switches(&mut self, ready: &Ready, results: &Results) {
+        let values = &ready.model.values;
         for switch in &ready.model.switches {
-            let (c, r, p) = switch.feels;
-            let feels = results.of(Id::Part(c, r, p), &q::TEMPERATURE_OUT);
-            let on = ready.model.values.get(switch.on);
-            if let Some(feels) = feels.filter(|feels| *feels < on) {
+            let (id, quantity) = switch.felt(&ready.model);
+            let Some(feels) = results.of(id, quantity).filter(|feels| feels.is_finite()) else {
+                continue;
+            };
+            if !switch.starts_on(values, feels) {
                 self.against.push(say!(
                     "taken as on, though its switch feels {feels} only and goes on at {on}: {fan}; `cycle` \
                      follows switches",
                     fan = &switch.name,
-                    feels = Value::of(Kind::Temperature, feels),
-                    on = Value::of(Kind::Temperature, on),
+                    feels = Value::of(quantity.kind, feels),
+                    on = Value::of(quantity.kind, values.get(switch.on)),
                 ));
             }
         }

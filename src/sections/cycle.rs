@@ -232,6 +232,25 @@ fn among_first(k: usize) -> Weight {
     if k < MOST_EVENTS { Weight::Headline } else { Weight::Support }
 }
 
+/// What ran on after a switch or a phase had stopped it: since when, until when, how long.
+pub fn ran_on(ready: &Ready, history: &History) -> Section {
+    let mut table = Table::new()
+        .words("machine", "machine")
+        .numbers("stopped", "stopped\nmin:s", Kind::Time)
+        .numbers("stood", "stood\nmin:s", Kind::Time)
+        .numbers("for", "ran on\nfor", Kind::Time);
+    for (k, late) in history.ran_on.iter().enumerate() {
+        table.line([
+            (&ready.model.machines[late.machine].name).into(),
+            Value::clock(late.from_s).into(),
+            late.to_s.map_or("not yet".into(), |to_s| Value::clock(to_s).into()),
+            late.to_s.map(|to_s| Value::of(Kind::Time, to_s - late.from_s)).into(),
+        ]);
+        table.weigh(among_first(k));
+    }
+    Section::new("ran_on", "What ran on").table(table)
+}
+
 /// What switched, and when.
 pub fn switched(ready: &Ready, history: &History) -> Section {
     let mut table = Table::new().words("switch", "switch").words("goes", "goes").numbers(
@@ -358,15 +377,23 @@ pub fn peaks(history: &History, watched: &[usize], judged: &[Judged]) -> Section
     Section::new("peaks", "Peaks").table(table)
 }
 
-/// Heat of a phase, J: in, from pumps, from outside, to the air, stored, open.
-fn ledger(phase: &PhaseHistory) -> [f64; 6] {
+/// Heat of a phase, J: in, from pumps, from outside, with what was put in, to the air, stored, open.
+fn ledger(phase: &PhaseHistory) -> [f64; 7] {
     let sum = |x: &[f64]| x.iter().sum::<f64>();
     let Border { bodies, pumps, outside, cores, .. } = &phase.border;
-    [sum(bodies), sum(pumps), sum(outside), sum(cores), phase.stored_j, phase.open_j()]
+    [
+        sum(bodies),
+        sum(pumps),
+        sum(outside),
+        phase.put_in_j,
+        sum(cores),
+        phase.stored_j,
+        phase.open_j(),
+    ]
 }
 
 /// A line of the heat ledger: its name, when it begins and ends, heats.
-type LedgerLine = (String, Option<(f64, f64)>, [f64; 6]);
+type LedgerLine = (String, Option<(f64, f64)>, [f64; 7]);
 
 /// Heat in, out and stored, phase by phase, with what the audit leaves open.
 pub fn heat(ready: &Ready, history: &History) -> Section {
@@ -377,13 +404,14 @@ pub fn heat(ready: &Ready, history: &History) -> Section {
         .numbers("in", "heat in", Kind::Energy)
         .numbers("from_pumps", "from\npumps", Kind::Energy)
         .numbers("from_outside", "from\noutside", Kind::Energy)
+        .numbers("put_in", "put in\nwith ice", Kind::Energy)
         .numbers("to_air", "to the\nair", Kind::Energy)
         .numbers("stored", "stored", Kind::Energy)
         .numbers("open", "open", Kind::Energy)
         .only_filled();
-    let mut sums = [0.0; 6];
+    let mut sums = [0.0; 7];
     // Phases of one name are one row for people.
-    let mut rounds: Vec<(&str, usize, [f64; 6])> = Vec::new();
+    let mut rounds: Vec<(&str, usize, [f64; 7])> = Vec::new();
     for (phase, of) in history.phases.iter().zip(&ready.duty.phases) {
         let heats = ledger(phase);
         sums.iter_mut().zip(heats).for_each(|(sum, heat)| *sum += heat);

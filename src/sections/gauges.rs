@@ -5,7 +5,7 @@ use std::ops::Range;
 use coolwright_cases::lower::Ready;
 use coolwright_cases::quantity::Kind;
 use coolwright_models::cycle::History;
-use coolwright_models::gauge::{Gauge, GaugePlace, Reads, Spot};
+use coolwright_models::gauge::{Gauge, GaugePlace, Reads, Rise, Spot};
 use coolwright_models::ids::Id;
 use coolwright_models::results::{Quantity, quantities as q};
 use coolwright_models::slots::Values;
@@ -26,27 +26,55 @@ pub fn gauges(scene: &Scene<'_>) -> Section {
         .only_filled()
         .mixed();
     for (g, gauge) in scene.ready.model.gauges.iter().enumerate() {
-        let (reads, reading) = reads(gauge);
+        let reading = gauge.reading();
         let cells = [
             (&gauge.name).into(),
-            reads.into(),
+            reads(gauge).into(),
             place(scene, gauge).into(),
             scene.within(Id::Gauge(g), reading),
             own_error(gauge, scene.values).into(),
         ];
         table.row(scene.address(Id::Gauge(g)), cells);
     }
+    let model = &scene.ready.model;
+    for (r, rise) in model.rises.iter().enumerate() {
+        let shown = rise.shown(&model.gauges);
+        let cells = [
+            (&rise.name).into(),
+            rise_words(shown).into(),
+            between(&model.gauges, rise).into(),
+            scene.within(Id::Rise(r), shown),
+            rise_error(&model.gauges, rise, scene.values).into(),
+        ];
+        table.row(scene.address(Id::Rise(r)), cells);
+    }
     Section::new("gauges", "What the gauges show").support().table(table)
 }
 
-/// What a gauge reads, in words, and the result.
-fn reads(gauge: &Gauge) -> (&'static str, &'static Quantity) {
+/// What a gauge reads, in words.
+fn reads(gauge: &Gauge) -> &'static str {
     match gauge.reads {
-        Reads::Pressure => ("static pressure", &q::READING_PRESSURE),
-        Reads::Temperature if gauge.sheath.is_some() => ("temperature", &q::READING_LAGGING),
-        Reads::Temperature => ("temperature", &q::READING_TEMPERATURE),
-        Reads::Flow => ("flow", &q::READING_FLOW),
+        Reads::Pressure => "static pressure",
+        Reads::Temperature => "temperature",
+        Reads::Flow => "flow",
     }
+}
+
+/// What a rise is of, in words.
+fn rise_words(shown: &Quantity) -> &'static str {
+    if shown.kind == Kind::PressureDifference { "rise of pressure" } else { "rise of temperature" }
+}
+
+/// Between which gauges a rise is, in words.
+fn between(gauges: &[Gauge], rise: &Rise) -> Sentence {
+    say!("{from} to {to}", from = &gauges[rise.from].name, to = &gauges[rise.to].name)
+}
+
+/// What a rise may be off by of its gauges: they are off independently, so their squares add. Nothing where one tells
+/// no error.
+fn rise_error(gauges: &[Gauge], rise: &Rise, values: &Values) -> Option<Value> {
+    let [from, to] = [rise.from, rise.to].map(|gauge| gauges[gauge].error.map(|e| values.get(e)));
+    Some(Value::of(rise.shown(gauges).kind, from?.hypot(to?)))
 }
 
 /// What a gauge may be off by of itself.
@@ -77,40 +105,59 @@ pub fn over_cycle(ready: &Ready, history: &History) -> Option<Section> {
         .only_filled();
     let count = history.phases.len().min(ready.duty.phases.len());
     let pulls = pulls(&ready.duty.phases[..count]);
+    let model = &ready.model;
     let mut any = false;
-    for (g, gauge) in ready.model.gauges.iter().enumerate() {
+    for (g, gauge) in model.gauges.iter().enumerate() {
         let id = Id::Gauge(g);
-        let (_, quantity) = reads(gauge);
-        let Some(place) = history.catalogue.place(id, quantity) else { continue };
+        let Some(place) = history.catalogue.place(id, gauge.reading()) else { continue };
         any = true;
-        let value = |row: usize| history.rows[row][place];
-        let at = |row: usize| Cell::from(Value::of(quantity.kind, value(row)));
-        let by = |a: &usize, b: &usize| value(*a).total_cmp(&value(*b));
-        let least = (0..history.rows.len()).min_by(by).unwrap_or(0);
-        let most = (0..history.rows.len()).rev().max_by(by).unwrap_or(0);
-        let end_of = |pull: Option<&Range<usize>>| {
-            pull.map_or(Value::Nothing.into(), |pull| at(history.phases[pull.end - 1].rows.end - 1))
-        };
         let coolant = history.catalogue.place(id, &q::TRUE_TEMPERATURE);
         let behind = coolant.map(|coolant| {
             let behind = history.rows.iter().map(|row| (row[coolant] - row[place]).abs());
             Value::of(Kind::TemperatureDifference, behind.fold(0.0, f64::max))
         });
-        let cells = [
-            (&gauge.name).into(),
-            at(0),
-            end_of(pulls.first()),
-            end_of(pulls.last().filter(|_| pulls.len() > 1)),
-            at(least),
-            Value::clock(history.times_s[least]).into(),
-            at(most),
-            Value::clock(history.times_s[most]).into(),
-            behind.into(),
-            own_error(gauge, &ready.model.values).into(),
-        ];
-        table.row(ready.model.address(id), cells);
+        let error = own_error(gauge, &model.values);
+        let cells = told(history, &pulls, (&gauge.name, place), [behind, error]);
+        table.row(model.address(id), cells);
+    }
+    for (r, rise) in model.rises.iter().enumerate() {
+        let id = Id::Rise(r);
+        let shown = rise.shown(&model.gauges);
+        let Some(place) = history.catalogue.place(id, shown) else { continue };
+        let error = rise_error(&model.gauges, rise, &model.values);
+        table.row(model.address(id), told(history, &pulls, (&rise.name, place), [None, error]));
     }
     any.then(|| Section::new("gauges", "What the gauges show").support().table(table))
+}
+
+/// What a result in a column is told of over a cycle.
+fn told(
+    history: &History,
+    pulls: &[Range<usize>],
+    (name, column): (&str, usize),
+    [behind, error]: [Option<Value>; 2],
+) -> [Cell; 10] {
+    let kind = history.catalogue.entries()[column].quantity.kind;
+    let value = |row: usize| history.rows[row][column];
+    let at = |row: usize| Cell::from(Value::of(kind, value(row)));
+    let by = |a: &usize, b: &usize| value(*a).total_cmp(&value(*b));
+    let least = (0..history.rows.len()).min_by(by).unwrap_or(0);
+    let most = (0..history.rows.len()).rev().max_by(by).unwrap_or(0);
+    let end_of = |pull: Option<&Range<usize>>| {
+        pull.map_or(Value::Nothing.into(), |pull| at(history.phases[pull.end - 1].rows.end - 1))
+    };
+    [
+        name.into(),
+        at(0),
+        end_of(pulls.first()),
+        end_of(pulls.last().filter(|_| pulls.len() > 1)),
+        at(least),
+        Value::clock(history.times_s[least]).into(),
+        at(most),
+        Value::clock(history.times_s[most]).into(),
+        behind.into(),
+        error.into(),
+    ]
 }
 
 /// Where a gauge sits, in words.

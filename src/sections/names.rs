@@ -49,6 +49,7 @@ const CYCLE: &[&str] = &[
     "ready",
     "lasting",
     "switches",
+    "ran_on",
     "caps",
     "peaks",
     "gauges",

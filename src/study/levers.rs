@@ -303,10 +303,15 @@ fn switched_lower(ready: &Ready) -> Vec<Lever> {
             let changes = lower(address).into_iter().collect();
             found.push(Lever::new(Side::Coolant, what, values, changes));
         } else if name == "on" {
-            let what = say!("fan `{fan}` on sooner", fan = path);
+            let is_fan = path.starts_with("air_paths/");
+            let (side, what) = if is_fan {
+                (Side::Air, say!("fan `{fan}` on sooner", fan = path))
+            } else {
+                (Side::Coolant, say!("pump `{pump}` on sooner", pump = path))
+            };
             let changes = [lower(address), lower(&format!("{path}:off"))];
             let changes = changes.into_iter().flatten().collect();
-            found.push(Lever::new(Side::Air, what, values, changes));
+            found.push(Lever::new(side, what, values, changes));
         }
     }
     found

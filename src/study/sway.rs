@@ -178,7 +178,7 @@ fn swayed_cycle(
 ) -> Option<(Vec<Influence>, LawMoves)> {
     // A lift that moves flows turns a small change into another time at which it opens, which no answer to first order
     // can tell.
-    if ready.model.has_lifts() {
+    if ready.model.has_lifts() || ready.model.has_followers() {
         return None;
     }
     let headlines = headlines(judged, None);

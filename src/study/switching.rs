@@ -1,10 +1,10 @@
-//! Fan switches that do not come to a rhythm: the next round may peak elsewhere.
+//! Switches that do not come to a rhythm: the next round may peak elsewhere.
 
 use coolwright_cases::lower::Ready;
 use coolwright_cases::quantity::Kind;
 use coolwright_models::cycle::History;
 use coolwright_models::ids::Id;
-use coolwright_models::model::Switch;
+use coolwright_models::switch::Switch;
 
 use super::judged::{Judged, Turn};
 use super::load::Load;
@@ -22,11 +22,13 @@ pub fn add_switching(ready: &Ready, history: &History, judged: &mut [Judged]) {
     let model = &ready.model;
     let load = Load::of(ready);
     for (k, switch) in model.switches.iter().enumerate() {
-        if settles(ready, history, k) {
+        // What a pressure or a flow moves by is no temperature.
+        let (_, felt) = switch.felt(model);
+        if settles(ready, history, k) || felt.kind != Kind::Temperature {
             continue;
         }
         let band_k = model.values.get(switch.on) - model.values.get(switch.off);
-        let circuit = switch.feels.0;
+        let circuit = switch.circuit(model);
         let mut names = vec![model.circuits[circuit].name.clone()];
         names.extend(load.cools(circuit).iter().map(|&body| model.address(Id::Body(body))));
         for judged in judged.iter_mut().filter(|judged| judged.holds()) {

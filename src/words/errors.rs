@@ -46,6 +46,12 @@ pub fn sentence(model: &Model, error: &SolveError) -> Sentence {
             what = state(model, *what),
             rate = Value::formed(Kind::TemperatureDifference, *rate_k_s, Form::Decimals(3)),
         ),
+        SolveError::Chatters { machine, at_s } => say!(
+            "the switch of `{machine}` goes on and off again and again at {at}: what it feels jumps past where it goes \
+             off as soon as it is on",
+            machine = model.address(*machine),
+            at = Value::clock(*at_s)
+        ),
         SolveError::Interrupted => "interrupted".into(),
     }
 }
@@ -194,6 +200,9 @@ pub fn helps(model: &Model, error: &SolveError) -> Vec<Sentence> {
              it lasts"
         }
         SolveError::Cycle { .. } => "shorten the phases, or check the values that the phase sets",
+        SolveError::Chatters { .. } => {
+            "set its `on` and `off` further apart than what the machine itself makes it feel"
+        }
         SolveError::Interrupted => "nothing was written",
     };
     helps.push(last.into());

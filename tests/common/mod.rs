@@ -252,13 +252,18 @@ pub(crate) fn said(model: &Model, point: &OperatingPoint) -> Vec<String> {
 pub(crate) fn phases(ready: &Ready) -> Vec<Phase> {
     let lowered = ready.duty.phases.iter();
     lowered
-        .map(|p| Phase { name: p.name.clone(), time_s: p.time_s, sets: p.sets.clone() })
+        .map(|p| Phase {
+            name: p.name.clone(),
+            time_s: p.time_s,
+            sets: p.sets.clone(),
+            refills: p.refills.clone(),
+        })
         .collect()
 }
 
 /// One phase in which nothing changes.
 pub(crate) fn constant(time_s: f64) -> Vec<Phase> {
-    vec![Phase { name: "constant".to_owned(), time_s, sets: Vec::new() }]
+    vec![Phase { name: "constant".to_owned(), time_s, ..Phase::default() }]
 }
 
 /// What the energy audit may leave open in a phase, as a share of the heat that crossed the border

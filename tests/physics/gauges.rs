@@ -3,6 +3,7 @@
 use coolwright_cases::case::Reading;
 use coolwright_cases::diagnostic::Problems;
 use coolwright_cases::text::Sources;
+use coolwright_models::cycle::Phase;
 use coolwright_models::uncertainty::uncertainty;
 
 use crate::common::{at, column, cycle, near, phases, point, read};
@@ -144,4 +145,41 @@ fn the_error_of_a_gauge_counts_in_what_its_reading_may_be_off_by() {
     let (bare, with_error) = (half_width(""), half_width(", error: \"3 kPa\""));
     near("±", with_error, bare.hypot(3e3), 1e-6);
     assert!(bare > 0.0, "laws make some of it");
+}
+
+/// What one gauge shows above another is a result with a limit of its own, and may be off by both: by hand √(0.3² + 0.4²)
+/// K is 0.5 K where nothing else is uncertain. A gauge that shows too much shows too much of a rise.
+#[test]
+fn a_rise_is_what_two_gauges_show() {
+    let gauge = |name: &str, what: &str| format!("\"{name}\": Gauge(at: \"stand/{name}\", {what})");
+    let text = line(&format!(
+        "{}, {}, \"low\": Gauge(reads: Pressure, at: \"stand/line/up\"),
+         \"high\": Gauge(reads: Pressure, at: \"stand/line/up\", end: Outlet, error: \"2 kPa\")",
+        gauge("in", "reads: Temperature, error: \"0.3 K\""),
+        gauge("out", "reads: Temperature, error: \"0.4 K\", offset: \"1.5 K\""),
+    ));
+    let rises = "gauges: {";
+    let text = text.replace(
+        rises,
+        "rises: { \"warmer\": Rise(from: \"in\", to: \"out\"), \"fall\": Rise(from: \"low\", to: \
+         \"high\") }, limits: { \"rise\": Limit(of: \"rises/warmer:shown\", max: \"1 K\") }, gauges: {",
+    );
+    let ready = read(&text);
+    let solved = point(&ready.model, &ready.model.values);
+    let shown = |name: &str| at(&solved.results, name);
+    near("off", shown("rises/warmer:shown"), 1.5, 1e-9);
+    let [low, high] = ["gauges/low:reading", "gauges/high:reading"].map(shown);
+    near("of pressure", shown("rises/fall:shown"), high - low, 1e-9);
+    let known = uncertainty(&ready.model, &ready.model.values, &solved).expect("a response");
+    let place = |name: &str| {
+        let entries = solved.results.catalogue.entries();
+        let found = entries.iter().position(|entry| entry.address == name).expect("a result");
+        (entries[found].id, entries[found].quantity)
+    };
+    let (id, quantity) = place("rises/warmer:shown");
+    near("own errors", known.of(id, quantity).expect("a ±"), 0.5, 1e-6);
+    let hold = Phase { name: "hold".to_owned(), time_s: 5.0, ..Phase::default() };
+    let history = cycle(&ready.model, &ready.model.values, &[hold]);
+    let last = column(&history, "rises/warmer:shown");
+    near("over time", last[last.len() - 1], 1.5, 1e-9);
 }

@@ -5,7 +5,7 @@ use coolwright_models::fluids::{Base, Coolant, Share};
 use coolwright_models::model::Model;
 use coolwright_models::parts::HEAT_OF_MELTING;
 
-use crate::common::{at, column, constant, near, point, read, said, slots, solve};
+use crate::common::{at, column, constant, cycle, near, phases, point, read, said, slots, solve};
 
 /// A tank, a hose and a pump too weak to heat them. Nothing crosses the border.
 fn case(coolant: &str, tank: &str, start: &str) -> String {
@@ -155,4 +155,35 @@ fn a_steady_state_says_that_its_ice_is_gone() {
     near("as without ice, K", iced_k, dry_k, 1e-3);
     let (said, _, held) = answer(r#"Tank(volume: "100 L", air: "0 L", ice: "5 kg")"#, "");
     assert_eq!((said.iter().filter(|said| of_ice(said)).count(), held), (0, 1), "{said:?}");
+}
+
+/// Ice put in between pulls: the tank holds as much as at the start again, the ledger closes over both phases with what was
+/// put in told apart, and that is by hand what the ice is colder and has less heat than the coolant drawn off for it.
+#[test]
+fn ice_put_in_between_pulls_is_in_the_ledger() {
+    let text = r#"Case(
+        circuits: { "c": Circuit(coolant: Water, start: "15 °C", bore: "25 mm", runs: { "loop": Run(parts: {
+            "tank": Tank(volume: "30 L", air: "5 L", ice: "6 kg"),
+            "pump": Pump(shut_off: "60 kPa", free_flow: "90 L/min", heat_share: "0 %"),
+            "plate": Pass(cooler: "plate"), "hose": Hose(length: "2 m") }) }) },
+        coolers: { "plate": Cooler(share: "100 %", metal: Capacity("1 kJ/K"), fall: (fall: "10 kPa", at: "40 L/min")) },
+        duty: Duty(power: "20 kW", phases: {
+            "pull": Phase(time: "90 s"),
+            "rest": Phase(time: "60 s", power: "5 %", refill: ["c/loop/tank"]) }))"#;
+    let ready = read(text);
+    let history = cycle(&ready.model, &ready.model.values, &phases(&ready));
+    let [pull, rest] = [&history.phases[0], &history.phases[1]];
+    let ice = column(&history, "c/loop/tank:ice");
+    let warm = column(&history, "c/loop/tank:out");
+    let (left, tank_k) = (ice[pull.rows.end - 1], warm[pull.rows.end - 1]);
+    assert!(left < 5.0, "{left} kg are left");
+    near("full again", ice[rest.rows.start], 6.0, 1e-9);
+    // 333.44 kJ/kg of melting (IAPWS R10-06); water between 0 °C and the tank's temperature 4.19 kJ/(kg K).
+    let by_hand = -(6.0 - left) * (333.44e3 + 4190.0 * (tank_k - 273.15));
+    near("put in", rest.put_in_j, by_hand, 2e-3 * by_hand.abs());
+    near("nothing before", pull.put_in_j, 0.0, 1e-9);
+    let plain = read(&text.replace(", refill: [\"c/loop/tank\"]", ""));
+    let without = cycle(&plain.model, &plain.model.values, &phases(&plain));
+    let end = *column(&without, "c/loop/plate:out").last().expect("an end");
+    assert!(column(&history, "c/loop/plate:out").last().expect("an end") < &(end - 3.0));
 }

@@ -97,7 +97,7 @@ fn a_thermostat_that_lags_is_one_file() {
     near("fall at rest", at(&point.results, "charge/loop/back:fall"), fall, 1e-3);
 
     // In time the lift follows the temperature with its lag: dh/dt = (h(T) − h)/τ, by its own history.
-    let warming = vec![Phase { name: "warming".to_owned(), time_s: 120.0, sets: Vec::new() }];
+    let warming = vec![Phase { name: "warming".to_owned(), time_s: 120.0, ..Phase::default() }];
     let columns: Vec<usize> =
         ["charge/loop/cooler:out", "charge/loop/back:fall", "charge/loop:mass_flow"]
             .map(|address| catalogue.find(address).expect("a result"))

@@ -183,7 +183,7 @@ fn far_from_its_range_it_is_shut_or_open() {
 #[test]
 fn the_first_opening_sends_a_cold_slug() {
     let ready = read(&at_outlet(STAT));
-    let phases = vec![Phase { name: "warm".to_owned(), time_s: 900.0, sets: Vec::new() }];
+    let phases = vec![Phase { name: "warm".to_owned(), time_s: 900.0, ..Phase::default() }];
     let history =
         duty_cycle(&ready.model, &ready.model.values, &phases, &mut |_| true).expect("a cycle");
     let [entering, lift] = ["engine/main/pump:in", "engine/radiator/stat:opening"]

@@ -163,7 +163,8 @@ fn thing_path(case: &Case, thing: &str) -> Option<Vec<PathStep>> {
     let steps = match names.as_slice() {
         ["site" | "supply" | "duty"] => vec![names[0]],
         [
-            "engines" | "coolers" | "cores" | "air_paths" | "charge_air" | "gauges" | "supplies",
+            "engines" | "coolers" | "cores" | "air_paths" | "charge_air" | "gauges" | "rises"
+            | "supplies",
             name,
         ] => {
             vec![names[0], name]
@@ -208,7 +209,7 @@ fn home(case: &Case, thing: &str, name: &str) -> Option<Home> {
         ["air_paths", _, _] => match name {
             "on" => Some(Home::In("switch", "on")),
             "off" => Some(Home::In("switch", "off")),
-            "speed" | "shut_off" | "free_flow" | "count" | "current" => {
+            "speed" | "shut_off" | "free_flow" | "count" | "current" | "run_on" | "ramp" => {
                 Some(Home::Own(known(name)?))
             }
             _ => None,
@@ -302,6 +303,8 @@ fn of_part(spec: &PartSpec, name: &str) -> Option<Home> {
             route.is_empty().then_some(Home::Bend(number.checked_sub(1)?, field))
         }
         (PartSpec::Thermostat { .. }, "fall" | "at") => Some(Home::Pair(&FALL)),
+        (PartSpec::Pump { .. }, "on") => Some(Home::In("switch", "on")),
+        (PartSpec::Pump { .. }, "off") => Some(Home::In("switch", "off")),
         (PartSpec::Pump { .. }, "ratio") => Some(Home::In("driven_by", "ratio")),
         (PartSpec::Pump { count, .. }, "count") => match count {
             Some(crate::file::PumpCount::Series(_)) => Some(Home::Word("count", "Series(".into())),
@@ -343,7 +346,7 @@ fn known(name: &str) -> Option<&'static str> {
         "exponent", "face", "fall", "fill_pressure", "film_factor", "fluid_temperature", "filled_altitude", "filled_at", "flow", "flow_scale",
         "free_flow", "from", "head_scale", "heat", "heat_share", "humidity", "hysteresis", "ice", "ice_film", "ice_piece",
         "lag", "lag_at", "leak", "length", "level", "loss", "metal", "offset", "open", "opens", "passes", "point", "power", "pressure",
-        "ram", "range", "rated_voltage", "rise", "road_speed", "roughness", "share", "shut_off", "spacing",
+        "ram", "ramp", "range", "rated_voltage", "rise", "road_speed", "roughness", "run_on", "share", "shut_off", "spacing",
         "speed", "start", "straight_after", "straight_before", "swelling", "temperature", "to",
         "voltage", "volume", "count",
     ];

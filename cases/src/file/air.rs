@@ -6,9 +6,9 @@ use super::CoolantMix;
 use super::parts::{Resistance, WhenStopped};
 use crate::quantity::{
     AirFlow, AirPressureDifference, Area, Count, Current, Density, Flow, Fraction, HeatCapacity,
-    Length, Number, Power, Temperature, TemperatureDifference, Voltage, Volume, flow_of_air,
+    Length, Number, Power, Temperature, TemperatureDifference, Time, Voltage, Volume, flow_of_air,
 };
-use crate::text::{Map, Spanned};
+use crate::text::{Map, Spanned, written};
 
 /// A radiator core.
 #[derive(Clone, Debug, Deserialize)]
@@ -133,20 +133,40 @@ pub struct Fan {
     pub when_stopped: Option<WhenStopped>,
     /// Current of one fan at full speed, at its rated voltage.
     pub current: Option<Current>,
-    /// Switches it by a coolant temperature; always on where left out.
+    /// Switches it by a coolant temperature or by a gauge; always on where left out.
     pub switch: Option<SwitchSpec>,
+    /// How long it runs on, as fast as before, after its switch or a phase has stopped it; not at all where left out.
+    pub run_on: Option<Time>,
+    /// Its speed follows a temperature.
+    pub follows: Option<Follows>,
+    /// Time from rest to the speed of its curve; at once where left out, 2 s where its speed follows a temperature.
+    pub ramp: Option<Time>,
 }
 
-/// A switch by temperature with hysteresis.
+/// A speed that follows a temperature.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Follows {
+    /// What it feels: a part whose outlet temperature, `circuit/run/part`, or a thermometer, `gauges/name`.
+    pub feels: Spanned<String>,
+    /// Temperatures, rising, and the share of the speed commanded at each: straight lines between, the ends' beyond. It
+    /// rises for a fan or pump that works harder in the heat, and falls for one that spares itself.
+    pub shares: Spanned<Vec<(Temperature, Fraction)>>,
+}
+
+/// A switch with hysteresis.
 #[derive(Clone, Debug, Deserialize)]
 #[serde(rename = "Switch", deny_unknown_fields)]
 pub struct SwitchSpec {
-    /// The part whose outlet temperature it feels: `circuit/run/part`.
+    /// What it feels: a part whose outlet temperature, `circuit/run/part`, or what a gauge shows, `gauges/name`.
     pub feels: Spanned<String>,
-    /// Goes on when the temperature rises to this.
-    pub on: Temperature,
-    /// Goes off when it has fallen to this.
-    pub off: Temperature,
+    /// It goes on when that rises to this. One by the pressure or flow of a gauge may have this below `off`: then it
+    /// goes on when that falls to this.
+    #[serde(deserialize_with = "written")]
+    pub on: Spanned<String>,
+    /// It goes off when that has come back to this.
+    #[serde(deserialize_with = "written")]
+    pub off: Spanned<String>,
 }
 
 /// A fan's curve at one speed.

@@ -66,6 +66,9 @@ pub struct Phase {
     pub fans: Option<Fraction>,
     /// Road speed.
     pub road_speed: Option<Speed>,
+    /// Tanks that get ice as the phase begins, so that they hold as much as at the start: `circuit/run/part`.
+    #[serde(default)]
+    pub refill: Vec<Spanned<String>>,
     /// Any other value, by its address.
     #[serde(default, deserialize_with = "settings")]
     pub set: Vec<(Spanned<String>, Spanned<String>)>,

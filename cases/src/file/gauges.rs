@@ -27,6 +27,16 @@ pub struct Gauge {
     pub offset: Option<Spanned<String>>,
 }
 
+/// The rise from one gauge to another of its kind: of temperature or of pressure.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Rise {
+    /// The gauge before what lies between them, by its name under `gauges`.
+    pub from: Spanned<String>,
+    /// The gauge behind it.
+    pub to: Spanned<String>,
+}
+
 /// What a gauge reads.
 #[derive(Clone, Copy, Debug, Deserialize, PartialEq, Eq)]
 pub enum Reads {

@@ -16,7 +16,7 @@ mod parts;
 mod short;
 mod stand;
 
-pub use air::{AirFall, AirPath, Core, Fan, FanCurve, RatedCore, SwitchSpec, TableRow};
+pub use air::{AirFall, AirPath, Core, Fan, FanCurve, Follows, RatedCore, SwitchSpec, TableRow};
 pub use bodies::{Cooler, Engine, Film, FlatTubes, Metal, Wall, WallMetal};
 pub use chance::{Chance, Spread, Tolerance};
 pub use charge::{
@@ -24,7 +24,7 @@ pub use charge::{
 };
 pub use circuit::{Circuit, CoolantMix, Junction, Run, TeeFormulas};
 pub use duty::{BuiltIn, Duty, Limit, Log, Phase, Ready, Variant};
-pub use gauges::{Gauge, PartEnd, Reads};
+pub use gauges::{Gauge, PartEnd, Reads, Rise};
 pub use learnt::Learnt;
 pub use parts::{
     BendSpec, Cap, Characteristic, DrivenBy, MeterKind, PartSpec, Polynomial, PumpCount, PumpCurve,
@@ -87,6 +87,9 @@ pub struct Case {
     /// What is read on the stand and in the vehicle.
     #[serde(default)]
     pub gauges: Map<Gauge>,
+    /// What one gauge shows above another, as the rise over an engine.
+    #[serde(default)]
+    pub rises: Map<Rise>,
     /// What the vehicle does.
     #[serde(default)]
     pub duty: Duty,

@@ -2,7 +2,7 @@
 
 use serde::Deserialize;
 
-use super::CoolantMix;
+use super::{CoolantMix, Follows, SwitchSpec};
 use crate::quantity::{
     Angle, Count, Current, Density, FilmCoefficient, Flow, Fraction, GaugePressure, Length, Mass,
     Number, Power, PressureDifference, RotationalSpeed, Temperature, TemperatureDifference, Time,
@@ -102,6 +102,16 @@ pub enum PartSpec {
         /// Commanded speed over the speed of the curve; 0 is stopped. Not for a pump that the engine
         /// turns.
         speed: Option<Fraction>,
+        /// Switches it by a coolant temperature or by a gauge; always on where left out. Not for a pump that the
+        /// engine turns.
+        switch: Option<SwitchSpec>,
+        /// How long it runs on, as fast as before, after its switch or a phase has stopped it; not at all where left
+        /// out.
+        run_on: Option<Time>,
+        /// Its speed follows a temperature. Not for a pump that the engine turns.
+        follows: Option<Follows>,
+        /// Time from rest to the speed of its curve; at once where left out, 2 s where its speed follows a temperature.
+        ramp: Option<Time>,
         /// The supply that feeds it, by its name under `supplies`.
         supply: Option<Spanned<String>>,
         /// Supply voltage at which it turns at the speed of its curve: it turns at the least of `speed`,

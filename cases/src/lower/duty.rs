@@ -2,7 +2,9 @@
 
 use std::collections::BTreeMap;
 
-use coolwright_models::inputs::{Machine, MachineKind, Track};
+use coolwright_models::ids::Id;
+use coolwright_models::inputs::{MachineKind, Track};
+use coolwright_models::model::Model;
 use coolwright_models::slots::Slot;
 
 use super::context::{Bound, Context};
@@ -23,6 +25,8 @@ pub struct LoweredPhase {
     pub time_s: f64,
     /// Values it writes.
     pub sets: Vec<(Slot, f64)>,
+    /// Tanks that get ice as it begins: circuit, run, part.
+    pub refills: Vec<(usize, usize, usize)>,
     /// Share of full power.
     pub power_share: f64,
 }
@@ -177,10 +181,10 @@ pub struct BuiltInLimits {
 pub(super) const ENGINE_SPEED: Bound = Bound::Within(0.0, 30e3 * std::f64::consts::TAU / 60.0);
 
 /// Lowers the duty cycle.
-pub(super) fn duty(context: &mut Context<'_>, case: &Case, machines: &[Machine]) -> LoweredDuty {
+pub(super) fn duty(context: &mut Context<'_>, case: &Case, model: &Model) -> LoweredDuty {
     let mut once = Vec::new();
     for (name, phase) in &case.duty.phases {
-        once.push(lower_phase(context, case, machines, (&name.value, phase)));
+        once.push(lower_phase(context, case, model, (&name.value, phase)));
     }
     let repeat = case.duty.repeat.map_or(1, quantity::Count::get);
     if repeat > 1000 {
@@ -217,7 +221,7 @@ pub(super) fn duty(context: &mut Context<'_>, case: &Case, machines: &[Machine])
     let share = context.slot("duty:point").filter(|_| told);
     let point_share = share.map(|slot| context.values.get(slot));
     let ready = ready.collect();
-    let logged = log::lower(context, case, machines).unwrap_or_default();
+    let logged = log::lower(context, case, &model.machines).unwrap_or_default();
     phases.extend(logged.phases);
     LoweredDuty {
         phases,
@@ -232,9 +236,10 @@ pub(super) fn duty(context: &mut Context<'_>, case: &Case, machines: &[Machine])
 fn lower_phase(
     context: &mut Context<'_>,
     case: &Case,
-    machines: &[Machine],
+    model: &Model,
     (name, phase): (&str, &Phase),
 ) -> LoweredPhase {
+    let machines = &model.machines;
     let time_s = context.checked(phase.time, Bound::Within(1e-3, 1e7), "time of a phase");
     let mut sets = Vec::new();
     let power_share = phase
@@ -286,7 +291,38 @@ fn lower_phase(
         }));
     }
     let plain = name.to_owned();
-    LoweredPhase { name: plain.clone(), plain, time_s, sets, power_share }
+    let refills = refills(context, model, &phase.refill);
+    LoweredPhase { name: plain.clone(), plain, time_s, sets, refills, power_share }
+}
+
+/// The tanks that a phase gives ice.
+fn refills(
+    context: &mut Context<'_>,
+    model: &Model,
+    tanks: &[Spanned<String>],
+) -> Vec<(usize, usize, usize)> {
+    let mut iced: Vec<(String, (usize, usize, usize))> = Vec::new();
+    for (c, circuit) in model.circuits.iter().enumerate() {
+        for (r, run) in circuit.runs.iter().enumerate() {
+            for (p, placed) in run.parts.iter().enumerate() {
+                if placed.part.as_tank().is_some_and(|tank| tank.ice.is_some()) {
+                    iced.push((model.address(Id::Part(c, r, p)), (c, r, p)));
+                }
+            }
+        }
+    }
+    let mut found = Vec::new();
+    for tank in tanks {
+        match iced.iter().find(|(known, _)| *known == tank.value) {
+            Some((_, at)) => found.push(*at),
+            None if context.structural > 0 || context.has_failed(&tank.value) => {}
+            None => {
+                let known = iced.iter().map(|(known, _)| known.as_str());
+                context.unknown(tank.span, "tank with ice", &tank.value, known);
+            }
+        }
+    }
+    found
 }
 
 /// One value that a phase sets by its address.

@@ -1,7 +1,7 @@
 //! Gauges on their way from the file into the model.
 
 use coolwright_models::circuit::Circuit;
-use coolwright_models::gauge::{Gauge, GaugePlace, Reads, Sheath, Spot};
+use coolwright_models::gauge::{Gauge, GaugePlace, Reads, Rise, Sheath, Spot};
 use coolwright_models::model::Model;
 use coolwright_models::slots::Slot;
 
@@ -32,6 +32,43 @@ pub(super) fn lower(context: &mut Context<'_>, case: &Case, model: &mut Model) {
             let name = name.value.clone();
             model.gauges.push(Gauge { name, reads, circuit, place, sheath, error, offset });
         }
+    }
+}
+
+/// Lowers the rises between gauges of a model.
+pub(super) fn rises(context: &mut Context<'_>, case: &Case, model: &mut Model) {
+    if model.gauges.len() < case.gauges.len() {
+        return;
+    }
+    for (name, spec) in &case.rises {
+        let mut gauge = |at: &Spanned<String>| {
+            let mut gauges = model.gauges.iter();
+            let found = gauges.position(|gauge| gauge.name == at.value);
+            if found.is_none() {
+                let known = model.gauges.iter().map(|gauge| gauge.name.as_str());
+                context.unknown(at.span, "gauge", &at.value, known);
+            }
+            found
+        };
+        let (Some(from), Some(to)) = (gauge(&spec.from), gauge(&spec.to)) else { continue };
+        let reads = [from, to].map(|gauge| model.gauges[gauge].reads);
+        let fault = match reads {
+            _ if from == to => Some(("a rise goes from one gauge to another", "the same one")),
+            [Reads::Flow, _] | [_, Reads::Flow] => {
+                Some(("a rise is one of temperature or of pressure", "a flow meter is among them"))
+            }
+            [a, b] if a != b => Some(("a rise lies between two gauges of a kind", "another kind")),
+            _ => None,
+        };
+        if let Some((message, label)) = fault {
+            context.problems.push(
+                Problem::error(spec.to.span, message)
+                    .label(label)
+                    .also(spec.from.span, "from this one"),
+            );
+            continue;
+        }
+        model.rises.push(Rise { name: name.value.clone(), from, to });
     }
 }
 

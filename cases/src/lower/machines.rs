@@ -8,7 +8,7 @@ use super::context::{Assumed, Bound, Context};
 use crate::diagnostic::Problem;
 use crate::file::Case;
 use crate::lower::usual::RATED_VOLTAGE;
-use crate::quantity::{Fraction, Voltage};
+use crate::quantity::{Fraction, Time, Voltage};
 use crate::text::Spanned;
 
 /// The range of supply voltages, V.
@@ -32,6 +32,7 @@ pub(super) fn command(
     context: &mut Context<'_>,
     address: &str,
     (speed, unit, what): (Option<Fraction>, Option<u32>, &str),
+    run_on: Option<Time>,
 ) -> (Command, Slot) {
     let common = format!("{address}:speed");
     let own = context.or_default(&common, speed, Bound::Within(0.0, 2.0), (what, 1.0));
@@ -40,7 +41,13 @@ pub(super) fn command(
     }
     let instead = context.fixed(Command::NOT_SET);
     let share = context.fixed(1.0);
-    let command = Command { own, instead, share };
+    let bound = Bound::Within(0.0, 86_400.0);
+    let at = format!("{address}:run_on");
+    let run_on = run_on.map(|time| context.given(&at, time, bound, "time that it runs on"));
+    if let Some((unit, slot)) = unit.zip(run_on) {
+        context.alias(&at, &format!("{}:run_on", made::unit(address, unit as usize)), slot);
+    }
+    let command = Command { own, instead, share, run_on };
     let speed = context.derived(&[own, instead, share], move |values| command.speed(values));
     context.commands.insert(speed, command);
     (command, speed)

@@ -10,6 +10,7 @@ mod curves;
 mod damage;
 mod duty;
 mod gauges;
+mod governors;
 mod headers;
 mod heights;
 mod liquids;
@@ -165,7 +166,9 @@ fn lower_all(
         charge_air: Vec::new(),
         machines: Vec::new(),
         switches: Vec::new(),
+        governors: Vec::new(),
         gauges: Vec::new(),
+        rises: Vec::new(),
         supplies: Vec::new(),
         shared: Arc::default(),
     };
@@ -205,13 +208,15 @@ fn lower_all(
         model.air_paths.push(air::path(&mut context, case, &mut names, key, spec));
     }
     model.machines = Machine::all(&model.circuits, &model.air_paths, &context.commands);
-    switches::lower(&mut context, case, &mut model);
     gauges::lower(&mut context, case, &mut model);
+    gauges::rises(&mut context, case, &mut model);
+    switches::lower(&mut context, case, &mut model);
+    governors::lower(&mut context, case, &mut model);
     note_learnt(&mut context, case);
     check_used(&mut context, case);
     check_sources(&mut context, case);
     check_writes(&mut context);
-    let duty = duty::duty(&mut context, case, &model.machines);
+    let duty = duty::duty(&mut context, case, &model);
     tables::check(&mut context, case, &duty);
     let limits = duty::limits(&mut context, case);
     let built_in = duty::built_in(&mut context, case);
@@ -281,6 +286,7 @@ fn places(case: &Case) -> BTreeMap<String, Span> {
     case.coolers.iter().for_each(|(name, _)| put("coolers", name));
     case.cores.iter().for_each(|(name, _)| put("cores", name));
     case.gauges.iter().for_each(|(name, _)| put("gauges", name));
+    case.rises.iter().for_each(|(name, _)| put("rises", name));
     places
 }
 
@@ -292,7 +298,7 @@ fn limits_by_name(case: &Case, problems: &mut Problems) {
     for of in limits.chain(case.duty.ready.iter().map(|ready| &ready.of)) {
         let path = of.value.split(':').next().unwrap_or_default();
         let names: Vec<&str> = path.split('/').collect();
-        let groups = ["engines", "coolers", "cores", "air_paths", "charge_air", "gauges"];
+        let groups = ["engines", "coolers", "cores", "air_paths", "charge_air", "gauges", "rises"];
         let group = groups.contains(&names[0]);
         let known = match names.as_slice() {
             [circuit, _] if !group => places.contains_key(*circuit),

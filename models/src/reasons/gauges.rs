@@ -27,6 +27,17 @@ impl Writer<'_> {
         }
     }
 
+    /// A rise: what two gauges show.
+    pub(super) fn rise(&mut self, r: usize) {
+        let model = self.simulator.setup.model;
+        let rise = &model.rises[r];
+        for (at, gauge) in [("to", rise.to), ("from", rise.from)] {
+            let spec = &model.gauges[gauge];
+            let sign = if spec.reads == Reads::Pressure { "p" } else { "T" };
+            self.result(&format!("{sign}_{at}"), Id::Gauge(gauge), spec.reading());
+        }
+    }
+
     /// What is there where a gauge sits.
     fn there(&mut self, g: usize, quantity: &'static Quantity) {
         let gauge = &self.simulator.setup.model.gauges[g];

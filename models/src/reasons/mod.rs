@@ -109,6 +109,7 @@ pub fn reason(
         Id::ChargeAir(a) => writer.charge_air(a, quantity),
         Id::Stage(a, s) => writer.stage((a, s), quantity),
         Id::Gauge(g) => writer.gauge(g, quantity),
+        Id::Rise(r) => writer.rise(r),
     }
     if writer.reason.comes == Comes::Together {
         writer.by_law(quantity);

@@ -10,33 +10,59 @@ use crate::parts::{GRAVITY, bore_area};
 use crate::simulate::Simulator;
 use crate::simulate::gauges::along;
 
-/// Records the reading of every gauge.
+/// Records the reading of every gauge, and every rise between two.
 pub(super) fn record(simulator: &Simulator<'_>, y: &[f64], room: &Room, to: &mut impl Recorder) {
-    for (g, gauge) in simulator.setup.model.gauges.iter().enumerate() {
+    let model = simulator.setup.model;
+    for (g, gauge) in model.gauges.iter().enumerate() {
         if !to.wants(Id::Gauge(g)) {
             continue;
         }
-        let c = gauge.circuit;
-        let reader = CircuitReader::new(simulator, c, y, &room.circuits[c]);
-        let quantity = match gauge.reads {
-            Reads::Pressure => &q::READING_PRESSURE,
-            Reads::Temperature => &q::READING_TEMPERATURE,
-            Reads::Flow => &q::READING_FLOW,
-        };
-        let value = reading(simulator, &reader, gauge, y);
-        let offset = simulator.setup.values.get(gauge.offset);
-        let lagging = simulator.setup.layout.gauges.iter().find(|known| known.gauge == g);
-        match lagging {
-            None => to.put(Id::Gauge(g), quantity, value + offset),
-            Some(known) => {
-                to.put(Id::Gauge(g), &q::READING_LAGGING, y[known.state] + offset);
-                to.put(Id::Gauge(g), &q::TRUE_TEMPERATURE, value);
-            }
+        let (value, shown) = (coolant(simulator, y, room, g), shown(simulator, y, room, g));
+        to.put(Id::Gauge(g), gauge.reading(), shown);
+        if gauge.sheath.is_some() {
+            to.put(Id::Gauge(g), &q::TRUE_TEMPERATURE, value);
         }
+    }
+    for (r, rise) in model.rises.iter().enumerate() {
+        if !to.wants(Id::Rise(r)) {
+            continue;
+        }
+        let [before, behind] = [rise.from, rise.to].map(|g| shown(simulator, y, room, g));
+        to.put(Id::Rise(r), rise.shown(&model.gauges), behind - before);
     }
 }
 
-/// What a gauge shows, SI.
+/// What a gauge shows between two steps of a cycle, SI, of a model whose flows are settled for the states `y`.
+pub(crate) fn shown_within_step(
+    simulator: &Simulator<'_>,
+    y: &[f64],
+    room: &mut Room,
+    g: usize,
+) -> f64 {
+    let c = simulator.setup.model.gauges[g].circuit;
+    CircuitReader::fill_within_step(simulator, c, y, &mut room.circuits[c]);
+    shown(simulator, y, room, g)
+}
+
+/// What is there where a gauge sits, SI.
+fn coolant(simulator: &Simulator<'_>, y: &[f64], room: &Room, g: usize) -> f64 {
+    let gauge = &simulator.setup.model.gauges[g];
+    let reader = CircuitReader::new(simulator, gauge.circuit, y, &room.circuits[gauge.circuit]);
+    reading(simulator, &reader, gauge, y)
+}
+
+/// What a gauge shows, SI: what it has come to where it lags, and what it is off by.
+fn shown(simulator: &Simulator<'_>, y: &[f64], room: &Room, g: usize) -> f64 {
+    let setup = &simulator.setup;
+    let lagging = setup.layout.gauges.iter().find(|known| known.gauge == g);
+    let value = match lagging {
+        None => coolant(simulator, y, room, g),
+        Some(known) => y[known.state],
+    };
+    value + setup.values.get(setup.model.gauges[g].offset)
+}
+
+/// What a gauge reads where it sits, SI.
 fn reading(simulator: &Simulator<'_>, reader: &CircuitReader<'_>, gauge: &Gauge, y: &[f64]) -> f64 {
     match gauge.place {
         GaugePlace::Part { run, part, spot } => {

@@ -15,6 +15,7 @@ mod tank;
 mod walls;
 
 pub use boiling::{Boiling, Where, boiling};
+pub(crate) use gauges::shown_within_step;
 pub use quantities::Quantity;
 pub use record::record;
 pub use room::Room;

@@ -3,7 +3,7 @@
 use super::Setup;
 use super::layout::{Layout, Pattern};
 use super::settle::Settled;
-use crate::gauge::{GaugePlace, Sheath, Spot};
+use crate::gauge::{Gauge, GaugePlace, Sheath, Spot};
 use crate::laws::sheath::follows_per_s;
 use crate::model::Model;
 use crate::results::is_forward;
@@ -30,14 +30,25 @@ impl Layout {
             let state = self.take(1, None);
             let own = pattern.entry(state, state);
             self.diagonal.push(own);
-            let seen = match gauge.place {
-                GaugePlace::Junction(junction) => vec![self.junctions[gauge.circuit] + junction],
-                GaugePlace::Part { run, part, spot } => {
-                    self.seen_in(model, (gauge.circuit, run, part), spot)
-                }
-            };
+            let seen = self.seen_at(model, gauge);
             let sees = seen.into_iter().map(|of| (of, pattern.entry(state, of))).collect();
             self.gauges.push(LaggingGauge { gauge: g, state, own, sees });
+        }
+    }
+
+    /// The states that a thermometer may show: its own where it lags, else what it may see.
+    pub(super) fn shown_by(&self, model: &Model, gauge: usize) -> Vec<usize> {
+        let lagging = self.gauges.iter().find(|known| known.gauge == gauge);
+        lagging.map_or_else(|| self.seen_at(model, &model.gauges[gauge]), |known| vec![known.state])
+    }
+
+    /// The states whose coolant may be where a gauge sits.
+    fn seen_at(&self, model: &Model, gauge: &Gauge) -> Vec<usize> {
+        match gauge.place {
+            GaugePlace::Junction(junction) => vec![self.junctions[gauge.circuit] + junction],
+            GaugePlace::Part { run, part, spot } => {
+                self.seen_in(model, (gauge.circuit, run, part), spot)
+            }
         }
     }
 
@@ -95,6 +106,12 @@ impl Setup<'_> {
                 layout.upstream(model, (c, run, point), forward)
             }
         }
+    }
+
+    /// The state that a thermometer shows at the flows of the last settling.
+    pub(super) fn thermometer(&self, settled: &Settled, gauge: usize) -> usize {
+        let lagging = self.layout.gauges.iter().find(|known| known.gauge == gauge);
+        lagging.map_or_else(|| self.seen_by(settled, gauge), |known| known.state)
     }
 
     /// How fast a lagging thermometer follows what it sees, 1/s.

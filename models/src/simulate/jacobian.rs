@@ -12,6 +12,7 @@
 
 use coolwright_solver::scalar::Dual;
 
+use super::governed::SPEED_SCALE;
 use super::layout::Contact;
 use super::simulator::Simulator;
 use super::still::CARRIES_NO_HEAT;
@@ -75,6 +76,7 @@ impl Simulator<'_> {
         self.through_air(y, &mut matrix);
         self.through_flows(y, &mut matrix);
         self.through_boiling(y, &mut matrix)?;
+        self.through_speeds(y, &mut matrix)?;
         for &state in &self.setup.pinned {
             matrix.out[state * states..(state + 1) * states].fill(0.0);
         }
@@ -200,7 +202,8 @@ impl Simulator<'_> {
         };
         for column in 0..states {
             let mut sides = [Vec::new(), Vec::new()];
-            let own = layout.owners.iter().any(|owner| owner.states().contains(&column));
+            let own = layout.owners.iter().any(|owner| owner.states().contains(&column))
+                || layout.governed.iter().any(|governed| governed.state == column);
             let step = if own { STEP_OWN * scales[column] } else { STEP_K };
             for (side, step) in sides.iter_mut().zip([step, -step]) {
                 moved[column] = y[column] + step;
@@ -216,6 +219,26 @@ impl Simulator<'_> {
             }
         }
         self.settle(y)
+    }
+
+    /// How every rate goes with the speeds of governed machines, everything settled.
+    fn through_speeds(&mut self, y: &[f64], matrix: &mut Dense<'_>) -> Result<(), Unsettled> {
+        let layout = self.setup.layout.clone();
+        let mut moved = y.to_vec();
+        for governed in &layout.governed {
+            let (column, step) = (governed.state, STEP_OWN * SPEED_SCALE);
+            let mut sides = [Vec::new(), Vec::new()];
+            for (side, by) in sides.iter_mut().zip([step, -step]) {
+                moved[column] = y[column] + by;
+                self.evaluate(&moved)?;
+                *side = self.last_rates().to_vec();
+            }
+            moved[column] = y[column];
+            for (row, (above, below)) in sides[0].iter().zip(&sides[1]).enumerate() {
+                matrix.out[row * matrix.states + column] = (above - below) / (2.0 * step);
+            }
+        }
+        Ok(())
     }
 
     /// What goes through the air: by the mean temperature of each wall, and by the temperature of the

@@ -4,6 +4,7 @@
 //! run depend on each other both ways.
 
 use super::gauges::LaggingGauge;
+use super::governed::Governed;
 use crate::charge::{LAYERS, Places};
 use crate::circuit::Circuit;
 use crate::model::Model;
@@ -216,6 +217,8 @@ pub struct Layout {
     pub owners: Vec<Owner>,
     /// Thermometers that lag behind the coolant.
     pub gauges: Vec<LaggingGauge>,
+    /// Governed machines, in the order of the model's governors.
+    pub governed: Vec<Governed>,
     /// Neighbours along runs.
     pub neighbours: Vec<Neighbours>,
     /// Contacts of coolant with metal.
@@ -296,6 +299,7 @@ impl Layout {
             bodies: Vec::new(),
             owners: Vec::new(),
             gauges: Vec::new(),
+            governed: Vec::new(),
             neighbours: Vec::new(),
             contacts: Vec::new(),
             diagonal: Vec::new(),
@@ -417,8 +421,10 @@ impl Layout {
         self.bodies.iter_mut().for_each(|nodes| nodes.link(pattern));
         let walls = self.bodies.iter_mut().filter_map(|nodes| nodes.wall.as_mut());
         walls.for_each(|wall| wall.link(pattern));
+        let temperatures = self.states;
         self.link_owners(model, pattern);
         self.link_gauges(model, pattern);
+        self.link_governed(model, temperatures, pattern);
         self.link_charge_air(model, pattern);
         for path in &model.air_paths {
             let cells = |core: &usize| self.walls[*core]..self.walls[*core] + core_cells;

@@ -5,6 +5,7 @@
 
 mod border;
 pub(crate) mod gauges;
+mod governed;
 mod jacobian;
 mod layout;
 mod modes;
@@ -20,7 +21,7 @@ pub mod still;
 pub use border::Border;
 pub use gauges::LaggingGauge;
 pub use layout::{BodyNodes, Layout, Owner, PartCells, WallNodes};
-pub use modes::Modes;
+pub use modes::{Modes, Standing};
 pub use names::StateOf;
 pub use offsets::{Loss, Offset, Offsets};
 pub use prepare::{PrepareError, Prepared};
@@ -45,6 +46,8 @@ pub struct Setup<'m> {
     pub model: &'m Model,
     /// Its numbers.
     pub values: Values,
+    /// The speed that each governed machine is commanded to, over that of its curve, of what is on.
+    pub commanded: Vec<f64>,
     /// What follows from the numbers.
     pub prepared: Prepared,
     /// Where its states stand.

@@ -51,6 +51,11 @@ impl Setup<'_> {
         if let Some(known) = layout.gauges.iter().find(|known| known.state == state) {
             return Some(self.model.gauges[known.gauge].circuit);
         }
+        if let Some(governor) = layout.governed.iter().position(|known| known.state == state) {
+            let governor = &self.model.governors[governor];
+            let of_machine = || self.model.hangs_on(self.model.machines[governor.machine].id);
+            return governor.circuit(self.model).or_else(|| of_machine().first().copied());
+        }
         let owner = layout.owners.iter().find(|owner| owner.states().contains(&state))?;
         Some(layout.parts[owner.part].at.0)
     }
@@ -82,6 +87,10 @@ impl Setup<'_> {
         }
         if let Some(known) = layout.gauges.iter().find(|known| known.state == state) {
             return StateOf::Gauge(Id::Gauge(known.gauge));
+        }
+        if let Some(governor) = layout.governed.iter().position(|known| known.state == state) {
+            let machine = model.governors[governor].machine;
+            return StateOf::Own(model.machines[machine].id, "speed");
         }
         let owner = layout.owners.iter().find(|owner| owner.states().contains(&state));
         let owner = owner.expect("a state of the model");

@@ -196,6 +196,7 @@ impl Rates {
         self.air(setup, settled, y);
         self.own(setup, settled, y);
         self.gauges(setup, settled, y);
+        setup.governed_rates(settled, y, &mut self.heat);
         for (state, rate) in rate.iter_mut().enumerate() {
             *rate = self.heat[state] / self.capacity[state];
         }
@@ -448,6 +449,7 @@ impl Rates {
                 out[*entry] += follows;
             }
         }
+        setup.governed_jacobian(settled, y, out);
         for (value, &(row, _)) in out.iter_mut().zip(&layout.pattern) {
             *value /= self.capacity[row];
         }

@@ -3,18 +3,21 @@
 use coolwright_solver::integrate::{Interrupt, System};
 use coolwright_solver::sparse::{Sparse, SparseError};
 
+use super::governed::SPEED_SCALE;
 use super::rates::{Rates, own_motion};
 use super::settle::{Settled, Unsettled};
 use super::still::{NO_HEAT_W, NO_WAY_OUT};
-use super::{Modes, Offsets, PrepareError, Prepared, Setup};
+use super::{Modes, Offsets, PrepareError, Prepared, Setup, Standing};
 use crate::air::GasNetwork;
 use crate::charge::StageKind;
+use crate::govern::Governor;
 use crate::inputs::Ramp;
 use crate::laws::cushion::Content;
 use crate::model::Model;
 use crate::parts::{CORE_CELLS, HeatPartner};
-use crate::results::{Room, boiling_points};
+use crate::results::{Room, boiling_points, shown_within_step};
 use crate::slots::{Slot, Values};
+use crate::switch::Felt;
 
 /// A model in motion.
 #[derive(Debug)]
@@ -37,6 +40,9 @@ pub struct Simulator<'m> {
     scratch: Vec<f64>,
     /// Room to find the pressure at hot walls.
     wall_room: Room,
+    /// Room for what gauges show to switches, and what each switch feels.
+    gauge_room: Room,
+    felt: Vec<f64>,
     /// States and rates of a model moved a little.
     beside: [Vec<f64>; 3],
     /// Numbers that are on their way.
@@ -61,8 +67,11 @@ impl<'m> Simulator<'m> {
         let prepared = Prepared::new(model, &values, &layout)?;
         let modes = Modes::all_on(model, values.clone());
         let offsets = Offsets::none(model, &layout);
+        let governed = |governor: &Governor| values.get(model.machines[governor.machine].speed);
+        let commanded = model.governors.iter().map(governed).collect();
+        let pinned = Vec::new();
         let setup =
-            Setup { model, values, prepared, layout, pinned: Vec::new(), offsets, at_rest: false };
+            Setup { model, values, commanded, prepared, layout, pinned, offsets, at_rest: false };
         let settled = Settled::new(model, &setup.layout);
         let rates = Rates::of(&setup);
         let scratch = vec![0.0; setup.layout.states];
@@ -81,7 +90,12 @@ impl<'m> Simulator<'m> {
             moved: Vec::new(),
             end: Values::default(),
             wall_room: Room::default(),
+            gauge_room: Room::default(),
+            felt: vec![0.0; model.switches.len()],
         };
+        if model.switches.iter().any(|switch| model.feels_flows(switch)) {
+            simulator.gauge_room = Room::of(&simulator);
+        }
         if !simulator.settled.walls.is_empty() {
             simulator.wall_room = Room::of(&simulator);
         }
@@ -151,7 +165,7 @@ impl<'m> Simulator<'m> {
     /// # Errors
     /// When a coolant, a core's rating or the site is out of range.
     pub fn begin(&mut self, values: &Values) -> Result<(), PrepareError> {
-        self.modes.turn_all_on();
+        self.modes.begin();
         self.setup.pinned.clear();
         self.setup.offsets.clear();
         self.setup.at_rest = false;
@@ -164,20 +178,129 @@ impl<'m> Simulator<'m> {
         Ok(())
     }
 
-    /// Sets a switch on or off.
-    pub fn switch(&mut self, switch: usize, on: bool) {
+    /// Takes over which switches were on and what ran on.
+    pub fn stand(&mut self, standing: &Standing) {
+        if self.modes.standing() != standing {
+            self.modes.stand(standing);
+            self.apply_modes();
+        }
+    }
+
+    /// What a switch feels has crossed where it changes: whether it is on now.
+    pub fn switch(&mut self, switch: usize, rising: bool) -> bool {
+        let spec = &self.setup.model.switches[switch];
+        let on = rising == spec.goes_on_rising(&self.setup.values);
         self.modes.set(switch, on);
         self.apply_modes();
+        on
+    }
+
+    /// The first switch that stands beyond its next bound at the states `y`, changed; and whether it is on now.
+    pub fn switch_beyond(&mut self, y: &[f64]) -> Option<(usize, bool)> {
+        let mut felt = std::mem::take(&mut self.felt);
+        self.felt_into(y, &mut felt);
+        let model = self.setup.model;
+        let beyond = model.switches.iter().zip(&felt).enumerate().find(|(switch, (spec, felt))| {
+            spec.changes(&self.setup.values, self.modes.is_on(*switch), **felt)
+        });
+        let found = beyond.map(|(switch, _)| (switch, !self.modes.is_on(switch)));
+        self.felt = felt;
+        if let Some((switch, on)) = found {
+            self.modes.set(switch, on);
+            self.apply_modes();
+        }
+        found
+    }
+
+    /// From a time on, s, some machines are stopped and others go: those that run on begin to.
+    pub fn note_stops(&mut self, now_s: f64) {
+        if self.modes.timers() > 0 {
+            self.modes.note(self.setup.model, now_s);
+            self.apply_modes();
+        }
+    }
+
+    /// A machine has run on for its time; which it is, and since when, s.
+    pub fn stop(&mut self, timer: usize) -> Option<(usize, f64)> {
+        let stopped = self.modes.stop(timer);
+        self.apply_modes();
+        stopped
     }
 
     /// Sets every switch as a start at the temperatures `y` finds it.
     pub fn start_switches(&mut self, y: &[f64]) {
-        self.modes.start(&self.setup, y);
+        let mut felt = std::mem::take(&mut self.felt);
+        self.felt_into(y, &mut felt);
+        for ((switch, spec), felt) in self.setup.model.switches.iter().enumerate().zip(&felt) {
+            self.modes.set(switch, spec.starts_on(&self.setup.values, *felt));
+        }
+        self.felt = felt;
         self.apply_modes();
     }
 
+    /// What each switch feels, SI; no number where flows do not come to rest.
+    fn felt_into(&mut self, y: &[f64], out: &mut [f64]) {
+        let model = self.setup.model;
+        if model.switches.iter().any(|switch| model.feels_flows(switch)) && self.settle(y).is_err()
+        {
+            return out.fill(f64::NAN);
+        }
+        let mut room = std::mem::take(&mut self.gauge_room);
+        for (switch, out) in model.switches.iter().zip(out) {
+            *out = match switch.feels {
+                Felt::Outlet(c, r, p) => {
+                    let cells = &self.setup.layout.parts[self.setup.layout.run_parts[c][r] + p];
+                    y[cells.near.0 + cells.near.1 - 1]
+                }
+                Felt::Gauge(gauge) if model.feels_flows(switch) => {
+                    shown_within_step(self, y, &mut room, gauge)
+                }
+                Felt::Gauge(gauge) => {
+                    let state = self.setup.thermometer(&self.settled, gauge);
+                    y[state] + self.setup.values.get(model.gauges[gauge].offset)
+                }
+            };
+        }
+        self.gauge_room = room;
+    }
+
     fn apply_modes(&mut self) {
-        self.modes.apply(self.setup.model, &mut self.setup.values);
+        let Setup { model, values, commanded, .. } = &mut self.setup;
+        self.modes.apply(model, values);
+        for (commanded, governor) in commanded.iter_mut().zip(&model.governors) {
+            *commanded = values.get(model.machines[governor.machine].speed);
+        }
+    }
+
+    /// Governed machines turn as fast as the states `y` say.
+    fn govern(&mut self, y: &[f64]) {
+        let Setup { model, values, layout, .. } = &mut self.setup;
+        for (governor, governed) in model.governors.iter().zip(&layout.governed) {
+            values.set(model.machines[governor.machine].speed, y[governed.state].max(0.0));
+        }
+    }
+
+    /// Fills tanks with as much ice as they had at the start; what it displaces is drawn off as warm as the tank is. The
+    /// heat that comes in by that, J.
+    pub(crate) fn refill(&mut self, tanks: &[(usize, usize, usize)], y: &mut [f64]) -> f64 {
+        if tanks.is_empty() {
+            return 0.0;
+        }
+        let before = self.stored_j(y);
+        let layout = self.setup.layout.clone();
+        for owner in
+            layout.owners.iter().filter(|owner| tanks.contains(&layout.parts[owner.part].at))
+        {
+            let temperature_k = y[owner.coolant];
+            let own = self.setup.own(owner);
+            own.start(&self.setup.values, temperature_k, &mut y[owner.states()]);
+        }
+        self.stored_j(y) - before
+    }
+
+    /// Sets governed speeds to where they rest at the temperatures `y`, as a machine stands before a cycle begins.
+    pub(crate) fn start_speeds(&self, y: &mut [f64]) {
+        self.setup.governed_at_rest(&self.settled, y);
     }
 
     /// Temperatures at the start: each circuit at its own, walls as their coolant, bodies as given or
@@ -214,6 +337,7 @@ impl<'m> Simulator<'m> {
         for known in &layout.gauges {
             y[known.state] = y[self.setup.seen_by(&self.settled, known.gauge)];
         }
+        self.setup.governed_at_most(y);
     }
 
     /// Moves the states that components have of their own to where a search for a steady state
@@ -249,6 +373,7 @@ impl<'m> Simulator<'m> {
                 *scale = state.scale;
             }
         }
+        layout.governed.iter().for_each(|governed| scales[governed.state] = SPEED_SCALE);
         scales
     }
 
@@ -267,6 +392,7 @@ impl<'m> Simulator<'m> {
     /// # Errors
     /// When a network does not come to rest.
     pub fn settle(&mut self, y: &[f64]) -> Result<(), Unsettled> {
+        self.govern(y);
         self.settled.settle(&self.setup, y)?;
         self.boil_walls(y);
         Ok(())
@@ -301,35 +427,53 @@ impl<'m> Simulator<'m> {
     /// change with what components have of their own is in it, by differences: a thermostat holds a temperature by it.
     pub fn jacobian_into(&mut self, y: &[f64], out: &mut [f64]) {
         let layout = self.setup.layout.clone();
-        if layout.owners.iter().all(|owner| owner.columns.is_empty()) {
+        if layout.governed.is_empty() && layout.owners.iter().all(|owner| owner.columns.is_empty())
+        {
             self.rates.jacobian(&self.setup, &self.settled, y, out);
             return;
         }
         // The flows may be those of states that were tried and refused.
         let _ = self.settle(y);
         self.rates.jacobian(&self.setup, &self.settled, y, out);
-        let [mut moved, mut base, mut rates] = std::mem::take(&mut self.beside);
-        self.rates.rates(&self.setup, &self.settled, y, &mut base);
+        let mut room = std::mem::take(&mut self.beside);
+        self.rates.rates(&self.setup, &self.settled, y, &mut room[1]);
         for owner in &layout.owners {
             for (state, entries) in &owner.columns {
                 let scale = self.setup.own(owner).states()[state - owner.first].scale;
-                moved.copy_from_slice(y);
-                // Towards the middle, so that the law goes on both ways.
-                let step = if y[*state] > 0.5 { -STEP_OWN * scale } else { STEP_OWN * scale };
-                moved[*state] += step;
-                if self.settle(&moved).is_err() {
-                    continue;
-                }
-                self.rates.rates(&self.setup, &self.settled, &moved, &mut rates);
-                for ((entry, after), before) in entries.iter().zip(&rates).zip(&base) {
-                    out[*entry] = (after - before) / step;
-                }
+                self.column_through_flows((*state, scale), y, entries, &mut room, out);
             }
+        }
+        for governed in &layout.governed {
+            let state = (governed.state, SPEED_SCALE);
+            self.column_through_flows(state, y, &governed.column, &mut room, out);
         }
         // From flows so near these are found again.
         let _ = self.settle(y);
-        self.rates.rates(&self.setup, &self.settled, y, &mut rates);
-        self.beside = [moved, base, rates];
+        self.rates.rates(&self.setup, &self.settled, y, &mut room[2]);
+        self.beside = room;
+    }
+
+    /// How the rates go with a state that moves flows, by a difference; `room` holds the rates at `y` in its middle.
+    fn column_through_flows(
+        &mut self,
+        (state, scale): (usize, f64),
+        y: &[f64],
+        entries: &[usize],
+        room: &mut [Vec<f64>; 3],
+        out: &mut [f64],
+    ) {
+        let [moved, base, rates] = room;
+        moved.copy_from_slice(y);
+        // Towards the middle, so that the law goes on both ways.
+        let step = if y[state] > 0.5 { -STEP_OWN * scale } else { STEP_OWN * scale };
+        moved[state] += step;
+        if self.settle(moved).is_err() {
+            return;
+        }
+        self.rates.rates(&self.setup, &self.settled, moved, rates);
+        for ((entry, after), before) in entries.iter().zip(&*rates).zip(&*base) {
+            out[*entry] = (after - before) / step;
+        }
     }
 
     /// The rate of a state that moves flows, whether it is held or not, at the flows of the last evaluation; `owner` of
@@ -475,13 +619,16 @@ impl System for Simulator<'_> {
     }
 
     fn switches(&self) -> usize {
-        self.setup.model.switches.len()
+        self.setup.model.switches.len() + self.modes.timers()
     }
 
     fn switch_values(&mut self, t: f64, y: &[f64], out: &mut [f64]) {
         // Both ends of each ramp have been prepared, so nothing between them fails.
         let _ = self.set_time(t);
-        self.modes.crossings(&self.setup, y, out);
+        let (felt, ends) = out.split_at_mut(self.setup.model.switches.len());
+        self.felt_into(y, felt);
+        self.modes.crossings(self.setup.model, &self.setup.values, felt);
+        self.modes.ends(t, ends);
     }
 
     fn audits(&self) -> usize {

@@ -36,7 +36,7 @@ use crate::point::OperatingPoint;
 use crate::results::quantities as q;
 use crate::results::{Catalogue, Entries, Quantity, Recorder, Results};
 use crate::simulate::{Offset, Simulator};
-use crate::slots::Values;
+use crate::slots::{Slot, Values};
 use crate::solve::SolveError;
 use crate::tangent::Tangent;
 
@@ -277,14 +277,18 @@ fn own_falls(simulator: &Simulator<'_>, terms: &[Term]) -> Results {
 /// Adds what gauges may be off by of themselves to what their readings may: both are independent, so their squares add.
 fn own_errors(simulator: &Simulator<'_>, catalogue: &Catalogue, half_widths: &mut [f64]) {
     let setup = &simulator.setup;
-    for (g, gauge) in setup.model.gauges.iter().enumerate() {
-        let Some(error) = gauge.error.map(|slot| setup.values.get(slot)) else { continue };
-        for reading in
-            [&q::READING_PRESSURE, &q::READING_TEMPERATURE, &q::READING_LAGGING, &q::READING_FLOW]
-        {
-            if let Some(place) = catalogue.place(Id::Gauge(g), reading) {
-                half_widths[place] = half_widths[place].hypot(error);
-            }
+    let gauges = &setup.model.gauges;
+    let mut widen = |id, reading, errors: &[Option<Slot>]| {
+        let Some(place) = catalogue.place(id, reading) else { return };
+        for error in errors.iter().flatten() {
+            half_widths[place] = half_widths[place].hypot(setup.values.get(*error));
         }
+    };
+    for (g, gauge) in gauges.iter().enumerate() {
+        widen(Id::Gauge(g), gauge.reading(), &[gauge.error]);
+    }
+    for (r, rise) in setup.model.rises.iter().enumerate() {
+        let errors = [rise.from, rise.to].map(|gauge| gauges[gauge].error);
+        widen(Id::Rise(r), rise.shown(gauges), &errors);
     }
 }

@@ -1,5 +1,6 @@
 //! Tracks over time, inputs by name, and what name means which machine.
 
+use coolwright_models::ids::Id;
 use coolwright_models::inputs::{Command, Inputs, Machine, MachineKind, Ramp, Track};
 use coolwright_models::slots::Values;
 
@@ -58,9 +59,9 @@ fn inputs_are_found_by_name() {
 fn one_of_several_machines_answers_to_their_common_name() {
     let mut values = Values::default();
     let [speed, own, instead, share] = [1.0; 4].map(|value| values.add(value));
-    let command = Command { own, instead, share };
+    let command = Command { own, instead, share, run_on: None };
     let (name, kind) = ("air_paths/front/fan/2".into(), MachineKind::Fan);
-    let fan = Machine { name, kind, speed, command };
+    let fan = Machine { name, id: Id::Fan(0, 1), kind, speed, command };
     for (name, means) in [
         ("air_paths/front/fan/2", true),
         ("air_paths/front/fan", true),
@@ -88,6 +89,6 @@ fn a_phase_scales_what_a_machine_is_set_to() {
     ] {
         let mut values = Values::default();
         let [own, instead, share] = [own, instead, share].map(|value| values.add(value));
-        same([Command { own, instead, share }.speed(&values)], [speed]);
+        same([Command { own, instead, share, run_on: None }.speed(&values)], [speed]);
     }
 }

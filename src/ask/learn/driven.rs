@@ -134,7 +134,7 @@ impl Driven<'_> {
     /// The log: in one stretch, as every other begins the integration anew.
     fn log(&self, ready: &Ready) -> Program {
         let time_s = self.phases.iter().map(|(_, time_s)| time_s).sum();
-        let phases = vec![Phase { name: "log".to_owned(), time_s, sets: Vec::new() }];
+        let phases = vec![Phase { name: "log".to_owned(), time_s, ..Phase::default() }];
         let track = |drive: &Drive| {
             let track = Track::table(drive.points.clone());
             slots(ready, &drive.address).into_iter().map(move |slot| (slot, track.clone()))

@@ -50,13 +50,14 @@ fn power(view: &View<'_>, found: &mut Findings) {
     });
 }
 
-/// Fans whose switch goes off at less than the air has in any phase, so that it never does.
+/// Machines whose switch goes off at less than the air has in any phase, so that it never does.
 fn switches(view: &View<'_>, found: &mut Findings) {
     let ready = view.ready;
     let air_k = coldest_air_k(ready);
     for switch in &ready.model.switches {
         let off_k = ready.model.values.get(switch.off);
-        if off_k >= air_k {
+        let (_, felt) = switch.felt(&ready.model);
+        if felt.kind != Kind::Temperature || off_k >= air_k {
             continue;
         }
         found.list.push(Finding {
@@ -70,9 +71,8 @@ fn switches(view: &View<'_>, found: &mut Findings) {
                 view.say(Kind::Temperature, air_k)
             ),
             places: vec![switch.name.clone()],
-            why:
-                "the fan runs from the start, and what it cools begins its pull colder than it will"
-                    .to_owned(),
+            why: "it runs from the start, and what it cools begins its pull colder than it will"
+                .to_owned(),
             remedy: "look for a slip in `on` and `off`".to_owned(),
         });
     }

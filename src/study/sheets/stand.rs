@@ -11,8 +11,8 @@ use coolwright_models::cycle::{Columns, History, Program};
 use coolwright_models::gauge::Reads;
 use coolwright_models::ids::Id;
 use coolwright_models::instance::Instance;
+use coolwright_models::results::Catalogue;
 use coolwright_models::results::quantities as q;
-use coolwright_models::results::{Catalogue, Quantity};
 use coolwright_models::slots::Values;
 
 use super::Papers;
@@ -114,8 +114,8 @@ pub fn stand(papers: &Papers<'_>, limits: &[Limit]) -> Card {
 /// The columns that are followed: gauges, supplies, and what limits are on; each once.
 fn columns(ready: &Ready, catalogue: &Catalogue, limits: &[Limit]) -> Vec<usize> {
     let model = &ready.model;
-    let gauges =
-        (0..model.gauges.len()).filter_map(|g| reading(catalogue, g)).map(|(place, _)| place);
+    let gauges = model.gauges.iter().enumerate();
+    let gauges = gauges.filter_map(|(g, gauge)| catalogue.place(Id::Gauge(g), gauge.reading()));
     let supplies =
         (0..model.supplies.len()).filter_map(|s| catalogue.place(Id::Supply(s), &q::SUPPLY));
     let limited = limits.iter().filter_map(|limit| limit.index);
@@ -132,13 +132,6 @@ fn columns(ready: &Ready, catalogue: &Catalogue, limits: &[Limit]) -> Vec<usize>
 /// The place of what the cap of a circuit does.
 fn cap(ready: &Ready, catalogue: &Catalogue, circuit: usize) -> Option<usize> {
     catalogue.place(ready.model.reference_id(circuit)?, &q::CAP)
-}
-
-/// The reading of a gauge: its place and its quantity.
-fn reading(catalogue: &Catalogue, gauge: usize) -> Option<(usize, &'static Quantity)> {
-    let all =
-        [&q::READING_LAGGING, &q::READING_TEMPERATURE, &q::READING_PRESSURE, &q::READING_FLOW];
-    all.into_iter().find_map(|of| Some((catalogue.place(Id::Gauge(gauge), of)?, of)))
 }
 
 /// What was followed.
@@ -210,10 +203,9 @@ impl Told<'_> {
             if gauge.reads == Reads::Temperature && held.contains(&gauge.circuit) {
                 return None;
             }
-            let (_, quantity) = reading(self.catalogue, g)?;
-            let all = known.of(Id::Gauge(g), quantity)?;
+            let all = known.of(Id::Gauge(g), gauge.reading())?;
             // The gauge's own error is told beside it.
-            let own = self.ready.model.gauges[g].error.map_or(0.0, |slot| values.get(slot));
+            let own = gauge.error.map_or(0.0, |slot| values.get(slot));
             Some((all * all - own * own).max(0.0).sqrt())
         };
         (0..none.len()).map(of).collect()
@@ -225,7 +217,8 @@ impl Told<'_> {
         rows: std::ops::Range<usize>,
         off: &[Option<f64>],
     ) -> Option<OnGauge> {
-        let (place, quantity) = reading(self.catalogue, g)?;
+        let quantity = self.ready.model.gauges[g].reading();
+        let place = self.catalogue.place(Id::Gauge(g), quantity)?;
         let history = self.history?;
         let (from_s, to_s) = (history.times_s[rows.start], history.times_s[rows.end - 1]);
         let near = |share: f64| {

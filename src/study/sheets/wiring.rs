@@ -176,7 +176,12 @@ pub fn run_on(papers: &Papers<'_>) -> Vec<RunOn> {
     let program = Program {
         phases: phases
             .iter()
-            .map(|of| Phase { name: of.name.clone(), time_s: of.time_s, sets: of.sets.clone() })
+            .map(|of| Phase {
+                name: of.name.clone(),
+                time_s: of.time_s,
+                sets: of.sets.clone(),
+                refills: of.refills.clone(),
+            })
             .collect(),
         tracks: ready.duty.tracks.clone(),
         watches: Vec::new(),

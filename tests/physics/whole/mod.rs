@@ -12,12 +12,13 @@ mod three_circuits;
 mod tracks;
 
 /// The test cases, by name and text.
-const CASES: [(&str, &str); 6] = [
+const CASES: [(&str, &str); 7] = [
     ("one_loop", include_str!("../cases/one_loop.ron")),
     ("two_circuits", include_str!("../cases/two_circuits.ron")),
     ("every_part", include_str!("../cases/every_part.ron")),
     ("charge_air", include_str!("../cases/charge_air.ron")),
     ("thermostat", include_str!("../cases/thermostat.ron")),
+    ("governed", include_str!("../cases/governed.ron")),
     ("three_circuits", include_str!("../cases/three_circuits.ron")),
 ];
 

@@ -24,7 +24,7 @@ fn bits(history: &History) -> Vec<u64> {
 
 /// A phase that sets nothing.
 fn run(time_s: f64) -> Phase {
-    Phase { name: "run".to_owned(), time_s, sets: Vec::new() }
+    Phase { name: "run".to_owned(), time_s, ..Phase::default() }
 }
 
 #[test]
@@ -36,6 +36,7 @@ fn a_step_of_a_track_is_a_phase_bit_for_bit() {
         name: name.to_owned(),
         time_s,
         sets: sets.to_vec(),
+        ..Phase::default()
     };
     let phases = [
         phase("pull", 20.1, &[(power, 180e3)]),
@@ -75,7 +76,7 @@ fn a_table_is_what_many_short_phases_come_to() {
             .map(|k| {
                 let middle = time_s * (f64::from(k) + 0.5);
                 let sets = tables.iter().map(|(slot, track)| (*slot, track.around(middle)[0]));
-                Phase { name: k.to_string(), time_s, sets: sets.collect() }
+                Phase { name: k.to_string(), time_s, sets: sets.collect(), ..Phase::default() }
             })
             .collect();
         cycle(model, values, &phases).states
@@ -83,7 +84,12 @@ fn a_table_is_what_many_short_phases_come_to() {
     let constant = cycle(
         model,
         values,
-        &[Phase { name: "run".to_owned(), time_s: 40.0, sets: vec![(power, 220e3)] }],
+        &[Phase {
+            name: "run".to_owned(),
+            time_s: 40.0,
+            sets: vec![(power, 220e3)],
+            ..Phase::default()
+        }],
     );
     let moved = far(&smooth.states, &constant.states);
     assert!(moved > 1.0, "the tables matter: {moved} K");
@@ -122,6 +128,7 @@ fn a_step_within_a_phase_shows_both_of_its_sides() {
         name: name.to_owned(),
         time_s,
         sets: vec![(power, power_w)],
+        ..Phase::default()
     };
     let phased = cycle(model, values, &[phase("pull", 8.0, 200e3), phase("rest", 12.0, 20e3)]);
     let apart = far(&history.states, &phased.states);

@@ -43,7 +43,7 @@ fn corners_of_what_drives_cost_few_steps_and_no_answer() {
         let track = Track::table(points.clone());
         slots(&ready, address).iter().map(move |slot| (*slot, track.clone()))
     });
-    let phase = Phase { name: "log".to_owned(), time_s: 1800.0, sets: Vec::new() };
+    let phase = Phase { name: "log".to_owned(), time_s: 1800.0, ..Phase::default() };
     let program = Program { phases: vec![phase], tracks: tracks.collect(), watches: Vec::new() };
     let starts = [("engine:start", 304.15), ("charge:start", 304.15)];
     let values = crate::common::with(&ready, &starts);

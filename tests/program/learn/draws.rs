@@ -64,7 +64,7 @@ impl<'a> Followed<'a> {
         let power = vec![[0.0, 1.0], [120.0, 1.0], [122.0, 0.1], [240.0, 0.1]];
         let track = Track::table(power);
         let tracks = slots(ready, "duty:point").iter().map(|slot| (*slot, track.clone())).collect();
-        let phases = vec![Phase { name: "log".to_owned(), time_s: 240.0, sets: Vec::new() }];
+        let phases = vec![Phase { name: "log".to_owned(), time_s: 240.0, ..Phase::default() }];
         let program = Program { phases, tracks, watches: Vec::new() };
         Self { ready, program, pool: Mutex::new(Vec::new()) }
     }

@@ -80,7 +80,7 @@ fn one_fan(
 ) -> Fan {
     let address = format!("{path}/{}", name.value);
     let (command, commanded) =
-        machines::command(context, &address, (spec.speed, unit, "speed of a fan"));
+        machines::command(context, &address, (spec.speed, unit, "speed of a fan"), spec.run_on);
     let supply = machines::voltage(context, case, (&address, spec.supply.as_ref()))
         .unwrap_or_else(|| context.addresses["supply:voltage"].slots[0]);
     let fed = Fed { rated: spec.rated_voltage, of_curve: data.voltage, regulated: spec.regulated };

@@ -236,6 +236,10 @@ fn drive(
     let PartSpec::Pump {
         driven_by,
         speed,
+        switch,
+        run_on,
+        follows,
+        ramp,
         supply,
         rated_voltage,
         regulated,
@@ -261,6 +265,10 @@ fn drive(
             rated_voltage.map(|v| (v.span(), "rated_voltage")),
             current_limit.map(|i| (i.span(), "current_limit")),
             current.map(|i| (i.span(), "current")),
+            run_on.map(|time| (time.span(), "run_on")),
+            switch.as_ref().map(|switch| (switch.feels.span, "switch")),
+            follows.as_ref().map(|follows| (follows.feels.span, "follows")),
+            ramp.map(|time| (time.span(), "ramp")),
         ];
         for (span, name) in electric.into_iter().flatten() {
             let message = format!("a pump that the engine turns has no `{name}`");
@@ -291,7 +299,8 @@ fn drive(
         let curve_speed = context.fixed(at_speed);
         return Some(PumpDrive::Engine(EngineDrive { ratio: slot, engine_speed, curve_speed }));
     }
-    let (_, commanded) = machines::command(context, address, (*speed, unit, "speed of a pump"));
+    let told = (*speed, unit, "speed of a pump");
+    let (_, commanded) = machines::command(context, address, told, *run_on);
     let voltage = machines::voltage(context, spot.case, (address, supply.as_ref()))?;
     let fed = Fed { rated: *rated_voltage, of_curve: data.voltage, regulated: *regulated };
     let rated_voltage = machines::rated_voltage(context, (address, fed), voltage);

@@ -47,7 +47,8 @@ impl Plan {
 
     /// The step as it is followed.
     pub fn phase(&self) -> Phase {
-        Phase { name: self.name.clone(), time_s: self.hold_s, sets: self.writes.clone() }
+        let (name, sets) = (self.name.clone(), self.writes.clone());
+        Phase { name, time_s: self.hold_s, sets, ..Phase::default() }
     }
 
     /// All numbers of the case as this step has them.
