@@ -59,11 +59,8 @@ impl Governor {
         [x / (ramp * root), 1.0 / (ramp * NEAR * root * root * root)]
     }
 
-    /// The circuit whose temperature it feels; where it feels none, one that its machine stands in or blows at.
+    /// The circuit whose temperature it feels, where it feels one.
     pub fn circuit(&self, model: &Model) -> Option<usize> {
-        match self.follows.as_ref()?.feels {
-            Felt::Outlet(c, _, _) => Some(c),
-            Felt::Gauge(gauge) => Some(model.gauges[gauge].circuit),
-        }
+        Some(self.follows.as_ref()?.feels.circuit(model))
     }
 }

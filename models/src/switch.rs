@@ -14,6 +14,24 @@ pub enum Felt {
     Gauge(usize),
 }
 
+impl Felt {
+    /// The result that tells it.
+    pub fn result(self, model: &Model) -> (Id, &'static Quantity) {
+        match self {
+            Self::Outlet(c, r, p) => (Id::Part(c, r, p), &q::TEMPERATURE_OUT),
+            Self::Gauge(gauge) => (Id::Gauge(gauge), model.gauges[gauge].reading()),
+        }
+    }
+
+    /// The circuit that it is in.
+    pub fn circuit(self, model: &Model) -> usize {
+        match self {
+            Self::Outlet(c, _, _) => c,
+            Self::Gauge(gauge) => model.gauges[gauge].circuit,
+        }
+    }
+}
+
 /// A switch with hysteresis: it goes on where what it feels reaches one bound, and off where that reaches
 /// the other.
 #[derive(Clone, Debug)]
@@ -54,17 +72,11 @@ impl Switch {
 
     /// The result that tells what it feels.
     pub fn felt(&self, model: &Model) -> (Id, &'static Quantity) {
-        match self.feels {
-            Felt::Outlet(c, r, p) => (Id::Part(c, r, p), &q::TEMPERATURE_OUT),
-            Felt::Gauge(gauge) => (Id::Gauge(gauge), model.gauges[gauge].reading()),
-        }
+        self.feels.result(model)
     }
 
     /// The circuit in which it feels that.
     pub fn circuit(&self, model: &Model) -> usize {
-        match self.feels {
-            Felt::Outlet(c, _, _) => c,
-            Felt::Gauge(gauge) => model.gauges[gauge].circuit,
-        }
+        self.feels.circuit(model)
     }
 }

@@ -315,10 +315,16 @@ impl Beside {
     }
 }
 
-/// Whether a core stands behind fans that a switch drives: while it is off no air is meant to go there.
+/// Whether a core stands behind fans that a switch drives, or a circuit or what it cools behind such pumps: while they are
+/// off nothing is meant to move there.
 fn is_switched(ready: &Ready, id: Id) -> bool {
-    let Id::Core(core) = id else { return false };
     let model = &ready.model;
+    let Id::Core(core) = id else {
+        let circuits = model.hangs_on(id);
+        let mut pumps = model.switches.iter().flat_map(|switch| &switch.drives);
+        let in_circuit = |&m: &usize| model.machines[m].id.circuit();
+        return pumps.any(|m| in_circuit(m).is_some_and(|circuit| circuits.contains(&circuit)));
+    };
     let path = model.air_paths.iter().position(|path| path.cores.contains(&core));
     let Some(path) = path.map(|path| model.address(Id::AirPath(path))) else { return false };
     model.switches.iter().any(|switch| switch.name.starts_with(&format!("{path}/")))

@@ -442,17 +442,37 @@ pub fn heat(ready: &Ready, history: &History) -> Section {
     if turned <= 0.0 {
         return section;
     }
-    let share = Value::percent(sums[5].abs() / turned, 3);
-    section.say(
-        say!("The audit closes to {share} of the heat turned over.", share = share),
-        Lay::Inset,
-    )
+    let open = sums[6].abs() / turned;
+    let share = Value::percent(open.max(LEAST_OPEN), 3);
+    let section = if open < LEAST_OPEN {
+        section.say(
+            say!("Less than {share} of the heat turned over is left open.", share = share),
+            Lay::Inset,
+        )
+    } else {
+        section
+            .say(say!("{share} of the heat turned over is left open.", share = share), Lay::Inset)
+    };
+    if history.phases.iter().all(|phase| phase.put_in_j == 0.0) {
+        return section;
+    }
+    let beside =
+        "What is put in comes as a phase begins: it is part of neither its sum nor what it stored.";
+    section.say(Sentence::from(beside), Lay::Inset)
 }
+
+/// The least share of heat left open that is told.
+const LEAST_OPEN: f64 = 1e-5;
 
 fn put(table: &mut Table, (name, times, heats): LedgerLine, seen: Seen) {
     let clock = |time: Option<f64>| Cell::from(time.map(Value::clock));
     let head = [name.into(), clock(times.map(|t| t.0)), clock(times.map(|t| t.1))];
-    table.add(None, head.into_iter().chain(heats.map(energy)), seen);
+    let mut cells = heats.map(energy);
+    // Where nothing is put in there is nothing to tell.
+    if heats[3] == 0.0 {
+        cells[3] = Value::Nothing.into();
+    }
+    table.add(None, head.into_iter().chain(cells), seen);
 }
 
 /// An energy in a column: all of it in the unit that suits the largest.

@@ -124,8 +124,10 @@ impl Writer<'_> {
             self.property("ρ", "density of the air at the fan", (Kind::Density, density));
             self.is("w/ρ");
         } else if quantity == &q::SPEED {
-            self.number("s", fan.speed, Kind::Fraction);
-            self.same();
+            if !self.governed() {
+                self.number("s", fan.speed, Kind::Fraction);
+                self.same();
+            }
         } else if quantity == &q::CURRENT {
             let power = fan.power_w(&setup.values, density);
             self.property("P", "electric power of the fan", (Kind::ElectricPower, power));

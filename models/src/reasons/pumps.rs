@@ -2,8 +2,10 @@
 
 use super::{Joins, Writer, sub};
 use crate::circuit::Arrangement;
+use crate::govern::Governor;
 use crate::ids::Id;
 use crate::kind::Kind;
+use crate::model::Model;
 use crate::parts::{GRAVITY, PumpDrive};
 use crate::results::quantities as q;
 use crate::results::{Quantity, is_forward};
@@ -91,12 +93,39 @@ impl Writer<'_> {
         }
     }
 
+    /// The speed of a machine that is governed: what it is commanded to, and the share of that which goes with what it
+    /// feels. Whether it is.
+    pub(super) fn governed(&mut self) -> bool {
+        let setup = &self.simulator.setup;
+        let Model { governors, machines, .. } = setup.model;
+        let of = |governor: &Governor| machines[governor.machine].id == self.id;
+        let Some(g) = governors.iter().position(of) else { return false };
+        let commanded = (Kind::Fraction, setup.commanded[g]);
+        self.property("s_0", "speed that it is commanded to", commanded);
+        let follows = governors[g].follows.as_ref();
+        let Some(follows) = follows else { return self.is_now("s_0") };
+        let (id, felt) = follows.feels.result(setup.model);
+        self.result("T", id, felt);
+        if let Some(felt_k) = self.results.of(id, felt) {
+            let [share, _] = governors[g].share(&setup.values, felt_k);
+            self.property("k", "share on its line at that temperature", (Kind::Fraction, share));
+        }
+        self.is_now("k·s_0")
+    }
+
+    /// Sets the formula; true.
+    fn is_now(&mut self, formula: &str) -> bool {
+        self.is(formula);
+        true
+    }
+
     /// What turns a pump.
     fn drive(&mut self, (c, r, p): (usize, usize, usize)) {
         let circuit = &self.simulator.setup.model.circuits[c];
         let Some(pump) = circuit.runs[r].parts[p].part.as_pump() else { return };
         match pump.drive {
             PumpDrive::Electric(drive) => {
+                self.governed();
                 self.number("s_set", drive.commanded, Kind::Fraction);
                 self.number("U", drive.voltage, Kind::Voltage);
                 if let Some(slot) = drive.rated_voltage {

@@ -2,6 +2,7 @@
 
 use coolwright_cases::quantity::Kind;
 use coolwright_models::air::CoreRating;
+use coolwright_models::circuit::Joint;
 use coolwright_models::ids::Id;
 use coolwright_models::parts::PumpPower;
 
@@ -57,7 +58,16 @@ fn switches(view: &View<'_>, found: &mut Findings) {
     for switch in &ready.model.switches {
         let off_k = ready.model.values.get(switch.off);
         let (_, felt) = switch.felt(&ready.model);
-        if felt.kind != Kind::Temperature || off_k >= air_k {
+        let circuit = &ready.model.circuits[switch.circuit(&ready.model)];
+        // What has ice, or is fed from outside, may be colder than the air.
+        let iced = circuit.runs.iter().flat_map(|run| &run.parts);
+        let mut iced = iced.filter_map(|placed| placed.part.as_tank());
+        let colder = iced.any(|tank| tank.ice.is_some())
+            || circuit
+                .junctions
+                .iter()
+                .any(|junction| matches!(junction.joint, Joint::Held { .. } | Joint::Fed { .. }));
+        if felt.kind != Kind::Temperature || colder || off_k >= air_k {
             continue;
         }
         found.list.push(Finding {
