@@ -73,7 +73,7 @@ fn a_switch_feels_what_a_part_or_a_gauge_tells() {
 fn a_pump_is_switched_by_a_flow_and_by_a_pressure() {
     let duty = "\"full\": Phase(time: \"10 s\"), \"weak\": Phase(time: \"30 s\", set: [(\"c/loop/first:speed\", \"40 \
                 %\")]), \"again\": Phase(time: \"10 s\")";
-    for (gauge, [on, off]) in [("flow", ["35 L/min", "65 L/min"]), ("press", ["20 kPa", "60 kPa"])]
+    for (gauge, [on, off]) in [("flow", ["35 L/min", "65 L/min"]), ("press", ["15 kPa", "30 kPa"])]
     {
         let second =
             format!(", switch: Switch(feels: \"gauges/{gauge}\", on: \"{on}\", off: \"{off}\")");
