@@ -12,6 +12,7 @@ mod gauges;
 mod ice;
 mod instance;
 mod limiting;
+mod liquids;
 mod machines;
 mod no_allocation;
 mod own_states;

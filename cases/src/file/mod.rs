@@ -12,6 +12,7 @@ mod circuit;
 mod duty;
 mod gauges;
 mod learnt;
+mod liquids;
 mod parts;
 mod short;
 mod stand;
@@ -26,6 +27,7 @@ pub use circuit::{Circuit, CoolantMix, Junction, Run, TeeFormulas};
 pub use duty::{BuiltIn, Duty, Limit, Log, Phase, Ready, Variant};
 pub use gauges::{Gauge, PartEnd, Reads};
 pub use learnt::Learnt;
+pub use liquids::{Liquid, LiquidRow};
 pub use parts::{
     BendSpec, Cap, Characteristic, DrivenBy, MeterKind, PartSpec, Polynomial, PumpCount, PumpCurve,
     Resistance, ThermostatSide, WhenStopped,
@@ -54,6 +56,9 @@ pub struct Case {
     /// The site.
     #[serde(default)]
     pub site: Site,
+    /// Liquids by points over temperature, beside water and glycol: oils, dielectric coolants.
+    #[serde(default)]
+    pub liquids: Map<Liquid>,
     /// Coolant circuits.
     pub circuits: Map<Circuit>,
     /// Engines: heat as a share of their power, into a jacket.
@@ -110,10 +115,13 @@ pub struct Case {
     pub learnt: Vec<Learnt>,
 }
 
-/// A parts file: curves and cores to be shared, and what was learnt.
+/// A parts file: curves, cores and liquids to be shared, and what was learnt.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Parts {
+    /// Liquids by points over temperature.
+    #[serde(default)]
+    pub liquids: Map<Liquid>,
     /// Pump curves.
     #[serde(default)]
     pub pump_curves: Map<PumpCurve>,

@@ -10,14 +10,14 @@ use coolwright_models::slots::Slot;
 
 use super::context::{Assumed, BORE, Bound, Context};
 use super::parts::{Way, assumed_flow, assumed_resistance, flow_of, resistance};
-use super::{Names, fluid_of, mix};
+use super::{Names, fluid_of, named};
 use crate::diagnostic::Problem;
 use crate::file::{
     AirFall as AirFallSpec, AirPath as PathSpec, Case, Core as CoreSpec, RatedCore, TableRow,
 };
 use crate::lower::usual::{
     CORE_AIR_EXPONENT, CORE_AIR_FALL, CORE_AIR_FALL_EXPONENT, CORE_COOLANT_SHARE, CORE_FALL,
-    CORE_METAL, CORE_VOLUME, PATH_LOSS, PATH_LOSS_EXPONENT, RAM,
+    CORE_METAL, CORE_OIL_SHARE, CORE_VOLUME, PATH_LOSS, PATH_LOSS_EXPONENT, RAM, Usual,
 };
 use crate::quantity::{Density, Flow, Kind, Number, Temperature, spoken};
 use crate::text::{Span, Spanned};
@@ -61,14 +61,13 @@ pub(super) fn core(
     spec: &CoreSpec,
 ) -> Option<(Core, CoreEntry)> {
     let address = format!("cores/{name}");
-    let coolant_of_circuit = coolant;
+    let coolant_of_circuit = coolant.clone();
     let told = match (&spec.rated, &spec.table) {
         (Some(rated), _) => rated.value.fluid.as_ref(),
         (None, table) => table.as_ref().and_then(|table| table.value.last()?.fluid.as_ref()),
     };
     let coolant = if let Some(fluid) = told {
-        let (base, share) = mix(&fluid.value);
-        CoolantSpec { base, share: context.fixed(share) }
+        named(context, &fluid.value)
     } else {
         context.notes.push(format!(
             "The rating of the core `{name}` is taken to hold in the coolant of its circuit; `fluid` in the rating \
@@ -76,13 +75,14 @@ pub(super) fn core(
         ));
         coolant
     };
+    let share = if coolant.base().is_some() { &CORE_COOLANT_SHARE } else { &CORE_OIL_SHARE };
     let rating = match (&spec.rated, &spec.table) {
         (Some(rated), None) => {
-            let point = rated_point(context, &address, rated, coolant);
+            let point = rated_point(context, &address, rated, &coolant);
             check_rating(context, rated, &point);
             CoreRating::Point(point)
         }
-        (None, Some(table)) => CoreRating::Table(ua_table(context, table, coolant)?),
+        (None, Some(table)) => CoreRating::Table(ua_table(context, table, &coolant)?),
         _ => {
             context.problems.push(
                 Problem::error(span, format!("the core `{name}` needs `rated` or `table`"))
@@ -113,7 +113,7 @@ pub(super) fn core(
         Bound::Within(1e-5, 1.0),
         CORE_VOLUME.fixed(),
     );
-    let core = core_body(context, (name, &address), spec, rating, rated_air);
+    let core = core_body(context, (name, &address), (spec, share), rating, rated_air);
     let bore = spec.bore.map(|b| context.given(&format!("{address}:bore"), b, BORE, "bore"));
     Some((core, CoreEntry { index, bore, fall, volume }))
 }
@@ -132,7 +132,7 @@ fn last(axis: &[f64]) -> f64 {
 fn core_body(
     context: &mut Context<'_>,
     (name, address): (&str, &str),
-    spec: &CoreSpec,
+    (spec, share): (&CoreSpec, &Usual),
     rating: CoreRating,
     rated_air: RatedAir,
 ) -> Core {
@@ -140,7 +140,7 @@ fn core_body(
         &format!("{address}:coolant_share"),
         spec.coolant_share,
         Bound::Within(0.01, 0.9),
-        CORE_COOLANT_SHARE.fixed(),
+        share.fixed(),
     );
     let air_exponent = context.or_assumed(
         &format!("{address}:air_exponent"),
@@ -303,7 +303,7 @@ fn rated_point(
     context: &mut Context<'_>,
     address: &str,
     rated: &RatedCore,
-    fluid: CoolantSpec,
+    fluid: &CoolantSpec,
 ) -> RatedPoint {
     let heat = context.given(
         &format!("{address}:heat"),
@@ -325,16 +325,17 @@ fn rated_point(
     );
     let coolant_flow = rated_coolant(context, address, rated, (air_in, difference, fluid));
     let air_flow = rated_air(context, address, rated, air_in);
-    let from = [air_in, difference, heat, coolant_flow, fluid.share];
+    let from = [&[air_in, difference, heat, coolant_flow], fluid.slots()].concat();
+    let of = fluid.clone();
     let mean = context.derived(&from, move |values| {
         let [air_k, difference, heat, flow] =
             [air_in, difference, heat, coolant_flow].map(|slot| values.get(slot));
-        let carried = flow * fluid_of(fluid, values).heat_capacity(air_k + difference) * difference;
+        let carried = flow * fluid_of(&of, values).heat_capacity(air_k + difference) * difference;
         air_k + difference * mean_of_cells(heat / carried)
     });
     let mut property = |of: fn(&Coolant, f64) -> f64| {
-        let from = [mean, fluid.share];
-        context.derived(&from, move |values| of(&fluid_of(fluid, values), values.get(mean)))
+        let (from, fluid) = ([&[mean], fluid.slots()].concat(), fluid.clone());
+        context.derived(&from, move |values| of(&fluid_of(&fluid, values), values.get(mean)))
     };
     RatedPoint {
         heat,
@@ -352,7 +353,7 @@ fn rated_coolant(
     context: &mut Context<'_>,
     address: &str,
     rated: &RatedCore,
-    (air_in, difference, fluid): (Slot, Slot, CoolantSpec),
+    (air_in, difference, fluid): (Slot, Slot, &CoolantSpec),
 ) -> Slot {
     let at = context.values.get(air_in) + context.values.get(difference);
     let inlet = context.fixed(fluid_of(fluid, &context.values).density(at));
@@ -369,9 +370,10 @@ fn rated_coolant(
     let slot = context.addressed(&address, Kind::MassFlow, mass, Some(rated.coolant.span()));
     context.bind(&address, bound, "coolant flow");
     if matches!(rated.coolant, Flow::Volume(_)) {
-        context.follows(slot, &[air_in, difference, fluid.share], move |values| {
+        let (from, fluid) = ([&[air_in, difference], fluid.slots()].concat(), fluid.clone());
+        context.follows(slot, &from, move |values| {
             let inlet = values.get(air_in) + values.get(difference);
-            volume * fluid_of(fluid, values).density(inlet)
+            volume * fluid_of(&fluid, values).density(inlet)
         });
     }
     slot
@@ -451,7 +453,7 @@ fn wrong_rating(error: &CoreError) -> String {
 fn ua_table(
     context: &mut Context<'_>,
     table: &Spanned<Vec<TableRow>>,
-    coolant: CoolantSpec,
+    coolant: &CoolantSpec,
 ) -> Option<UaTable> {
     let mut rows = Vec::new();
     let mut properties = [0.0; 3];

@@ -90,4 +90,6 @@ pub static ALL: &[&Card] = &[
     &fluids::ATMOSPHERE,
     &fluids::WATER,
     &fluids::GLYCOL,
+    &fluids::TABLE,
+    &fluids::TABLE_VISCOSITY,
 ];

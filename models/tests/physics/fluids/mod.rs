@@ -7,4 +7,5 @@ mod air;
 mod coolant;
 mod glycol;
 mod table;
+mod tabled;
 mod water;
