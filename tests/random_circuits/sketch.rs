@@ -106,10 +106,11 @@ pub(crate) fn sketch(seed: u64, size: usize, mut nature: Nature) -> Sketch {
     for _ in 0..4 {
         own.next();
     }
-    // Nothing is known of how another liquid boils at a hot wall.
+    // Nothing is known of how another liquid boils at a hot wall; and thick oil through bores of half a millimetre takes
+    // pressures beside which those of the rest are rounding.
     let walls = drawn.beside.coolers.iter().chain(&drawn.beside.engines);
     let has_wall = walls.into_iter().any(|text| text.contains("wall: "));
-    if !has_wall && own.chance(0.15) {
+    if !has_wall && !nature.wide && own.chance(0.15) {
         coolant = ("Liquid(\"oil\")".to_owned(), 5.0);
         drawn.liquid = Some(liquid(&mut own));
     }

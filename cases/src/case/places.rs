@@ -338,8 +338,8 @@ fn bend(name: &str) -> Option<(usize, &'static str)> {
 #[rustfmt::skip] // A list.
 fn known(name: &str) -> Option<&'static str> {
     const FIELDS: &[&str] = &[
-        "air", "air_exponent", "air_fall_exponent", "along", "altitude", "angle", "at", "at_speed",
-        "blocked", "boost", "bore", "conductivity_scale", "coolant", "coolant_in", "coolant_share", "cracking", "density_scale",
+        "air", "air_exponent", "air_fall_exponent", "air_falls_scale", "along", "altitude", "angle", "at", "at_speed",
+        "blocked", "boost", "bore", "conductance_scale", "conductivity_scale", "coolant", "coolant_in", "coolant_share", "cracking", "density_scale",
         "effectiveness", "efficiency", "ratio", "soak", "current", "current_limit", "engine_speed", "error",
         "exponent", "face", "fall", "fill_pressure", "film_factor", "fluid_temperature", "filled_altitude", "filled_at", "flow", "flow_scale",
         "free_flow", "freezes", "from", "head_scale", "heat", "heat_capacity_scale", "heat_share", "humidity", "hysteresis", "ice", "ice_film", "ice_piece",

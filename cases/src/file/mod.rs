@@ -17,7 +17,7 @@ mod parts;
 mod short;
 mod stand;
 
-pub use air::{AirFall, AirPath, Core, Fan, FanCurve, RatedCore, SwitchSpec, TableRow};
+pub use air::{AirFall, AirFalls, AirPath, Core, Fan, FanCurve, RatedCore, SwitchSpec, TableRow};
 pub use bodies::{Cooler, Engine, Film, FlatTubes, Metal, Wall, WallMetal};
 pub use chance::{Chance, Spread, Tolerance};
 pub use charge::{

@@ -53,6 +53,7 @@ given!(
     Density,
     Viscosity,
     KinematicViscosity,
+    Velocity,
     SpecificHeat,
     AbsolutePressure,
     HeatCapacity,

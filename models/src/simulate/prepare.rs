@@ -182,7 +182,7 @@ impl Prepared {
                 let heat = [p.inlet_difference, p.heat].into_iter().any(differ);
                 flows || heat || liquid.into_iter().any(differ)
             }
-            CoreRating::Table(_) => false,
+            CoreRating::Table(table) => differ(table.scale),
         };
         site_slots(model).into_iter().any(differ)
             || model
