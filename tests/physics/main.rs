@@ -6,6 +6,7 @@ mod common;
 mod bench_problems;
 mod charge_air;
 mod compiled_laws;
+mod core_tables;
 mod edges;
 mod fittings;
 mod gauges;

@@ -114,7 +114,63 @@ pub(crate) fn sketch(seed: u64, size: usize, mut nature: Nature) -> Sketch {
         coolant = ("Liquid(\"oil\")".to_owned(), 5.0);
         drawn.liquid = Some(liquid(&mut own));
     }
+    for core in &mut drawn.beside.cores {
+        if own.chance(0.4) {
+            *core = by_table(&mut own, core);
+        }
+    }
     drawn.write(random, &runs, coolant)
+}
+
+/// A core that is known by a table in the place of its rated point, with every field that one may have.
+fn by_table(random: &mut Random, core: &str) -> String {
+    let (coolant_flows, air_flows) = (1 + random.below(3), 1 + random.below(4));
+    let velocities = random.chance(0.5);
+    let fluid = if random.chance(0.5) { ", fluid: Water" } else { "" };
+    let mut rows = Vec::new();
+    for m in 0..coolant_flows {
+        for w in 0..air_flows {
+            let (m, w) = (25.0 * (m + 1) as f64, (w + 1) as f64);
+            let air = if velocities {
+                format!("velocity: {}", text(1.7 * w, "m/s"))
+            } else {
+                format!("air: {}", text(0.6 * w, "kg/s"))
+            };
+            let ua = 500.0 * (m / 50.0).powf(0.2) * w.powf(0.5) * random.between(0.98, 1.02);
+            let what = if random.chance(0.5) {
+                format!("conductance: {}", text(ua, "W/K"))
+            } else {
+                format!("heat: {}, difference: \"50 K\"", text(0.014 * ua, "kW"))
+            };
+            rows.push(format!(
+                "({what}, coolant: {}, {air}, air_in: \"25 °C\"{fluid})",
+                text(m, "L/min")
+            ));
+        }
+    }
+    let mut fields = vec![format!("table: [{}], face: \"0.3 m2\"", rows.join(", "))];
+    if random.chance(0.5) {
+        fields.push(format!("conductance_scale: {}", text(random.between(80.0, 120.0), "%")));
+    }
+    let (head, rest) = core.split_once("rated: ").expect("a rated point");
+    let (_, mut rest) = rest.split_once("), ").expect("its end");
+    if random.chance(0.6) {
+        rest = rest
+            .split_once(", air_fall: ")
+            .map_or(rest, |(before, _)| before)
+            .trim_end_matches(')');
+        // The brackets of the fall of its coolant.
+        let open = rest.matches('(').count() - rest.matches(')').count();
+        let falls = if random.chance(0.5) {
+            "by_velocity: [(\"2 m/s\", \"40 Pa\"), (\"5 m/s\", \"180 Pa\"), (\"8 m/s\", \"390 Pa\")]"
+        } else {
+            "by_flow: [(\"1000 m3/h\", \"30 Pa\"), (\"4000 m3/h\", \"300 Pa\")], density: \"1.2 kg/m3\""
+        };
+        let scale = if random.chance(0.5) { ", air_falls_scale: \"110 %\"" } else { "" };
+        let shut = ")".repeat(open);
+        return format!("{head}{}, {rest}{shut}, air_falls: ({falls}){scale})", fields.join(", "));
+    }
+    format!("{head}{}, {rest}", fields.join(", "))
 }
 
 /// A liquid by points: thin as a dielectric coolant or thick as an engine oil, with every field that one may have.

@@ -1,8 +1,6 @@
 //! Cores that are known by tables.
 
-use coolwright_models::air::{
-    AirFall, CoreError, FallTable, RATING_AIR_HEAT_CAPACITY, UaTable,
-};
+use coolwright_models::air::{AirFall, CoreError, FallTable, RATING_AIR_HEAT_CAPACITY, UaTable};
 use coolwright_models::circuit::CoolantSpec;
 use coolwright_models::laws::exchanger::{most_heat_of_any_w, most_heat_w, rated_conductance_w_k};
 use coolwright_models::laws::film::film_liquid_factor;
