@@ -34,7 +34,7 @@ fn case(table: &str, (litres_min, velocity): (f64, f64), coolant: &str) -> Strin
 
 const HALF: &str = "EthyleneGlycol(by_volume: \"50 %\")";
 /// Next to no fall, so that the air is that of the loss.
-const NO_FALL: &str = r#"air_fall: (fall: "0.01 Pa", at: "2 kg/s")"#;
+const NO_FALL: &str = r#"air_fall: (fall: "0.1 Pa", at: "2 kg/s")"#;
 
 fn heats() -> String {
     let row = |(kw, litres_min, velocity): (f64, f64, f64)| {
