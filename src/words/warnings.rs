@@ -86,8 +86,8 @@ pub fn is_grave(warning: &Warning) -> bool {
 /// more coolant or air than anyone measured with.
 pub fn speaks_against(warning: &Warning) -> bool {
     match warning {
-        Warning::FarFromRating { side: Side::Air, ratio, .. } => *ratio < NO_AIR || *ratio > FAR,
-        Warning::BeyondTable { side: Side::Air, ratio, .. } => *ratio < NO_AIR || *ratio > FAR,
+        Warning::FarFromRating { side: Side::Air, ratio, .. }
+        | Warning::BeyondTable { side: Side::Air, ratio, .. } => *ratio < NO_AIR || *ratio > FAR,
         Warning::FarFromRating { ratio, .. } | Warning::BeyondTable { ratio, .. } => *ratio > FAR,
         Warning::BeyondCurve { flow_m3_s, last_m3_s, .. } => flow_m3_s / last_m3_s > FAR,
         _ => false,

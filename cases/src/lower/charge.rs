@@ -283,7 +283,7 @@ fn charge_cooler(
         );
     }
     let film = (!own).then(|| film(context, (address, spec), (&side, coolant.clone())));
-    check(context, (spec, &side), coolant);
+    check(context, (spec, &side), &coolant);
     coolers.insert(name.value.clone(), Charged { span: name.span, side, film });
     Some(case.engines.len() + place)
 }
@@ -454,9 +454,9 @@ fn at_rating(values: &Values, coolant: &CoolantSpec, temperature: Slot) -> Coola
 fn check(
     context: &mut Context<'_>,
     (spec, side): (&ChargeCooler, &ChargeSide),
-    coolant: CoolantSpec,
+    coolant: &CoolantSpec,
 ) {
-    let local = at_rating(&context.values, &coolant, side.coolant_k);
+    let local = at_rating(&context.values, coolant, side.coolant_k);
     let Err(ChargeError::TooEffective { told, most }) = side.rated_cell(&context.values, &local)
     else {
         return;

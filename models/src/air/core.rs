@@ -102,7 +102,9 @@ pub struct CoreSide {
 pub const RATING_AIR_HEAT_CAPACITY: f64 = 1006.0;
 
 /// Most of the resistance of a row of a table that is taken to lie in the coolant film.
-const MOST_FILM: f64 = 0.9;
+const MOST_FILM: f64 = 0.85;
+/// Least of it that is taken to lie on the air side.
+const LEAST_AIR: f64 = 0.05;
 /// Share of the rated coolant film of a core that is left at rest (common practice, no source).
 pub const FILM_AT_REST: f64 = 0.02;
 
@@ -234,7 +236,8 @@ impl CoreSide {
                 let whole = S::from(1.0) / table.at(values, flow.abs(), through);
                 // Something is always left for the air, so that rows with a film that is worse than told are met too.
                 let film = (by_flow * self.film).min(whole * MOST_FILM);
-                (film, whole - film - self.wall)
+                // Far beyond the rows less than the wall alone may be left of the whole.
+                (film, (whole - film - self.wall).max(whole * LEAST_AIR))
             }
         };
         let by_property = match &core.rating {

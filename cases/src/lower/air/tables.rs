@@ -46,7 +46,7 @@ pub(super) fn face(context: &mut Context<'_>, (address, spec): (&str, &CoreSpec)
 /// The face, m², that a velocity at a place needs.
 fn needed_face(context: &mut Context<'_>, (address, spec): (&str, &CoreSpec), span: Span) -> f64 {
     let told = context.told(&format!("{address}:face")).map(|told| told.0);
-    let face = told.or(spec.face.map(|face| face.si())).filter(|face| *face > 0.0);
+    let face = told.or(spec.face.map(crate::quantity::Area::si)).filter(|face| *face > 0.0);
     face.unwrap_or_else(|| {
         if spec.face.is_none() {
             let problem = Problem::error(span, "a velocity of the air needs the face of the core");
@@ -81,7 +81,9 @@ pub(super) fn ua(
         let own = place.coolant.slots();
         let circuits = context.coolants.iter().filter(|(_, spec)| spec.slots() == own);
         let names: Vec<String> = circuits.map(|(name, _)| format!("{name}:glycol")).collect();
-        names.iter().for_each(|address| context.cast(address, Role::Structure));
+        for address in names {
+            context.cast(&address, Role::Structure);
+        }
     }
     let scale = scale(context, (place.address, "conductance"), place.spec.conductance_scale);
     let axis = |pick: fn(&Point) -> f64| {

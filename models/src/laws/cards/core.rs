@@ -115,7 +115,7 @@ pub static TABLE: Card = Card {
         sym(
             "R_t",
             "K/W",
-            "resistance of the film of the table's coolant at that flow, nine tenths of 1/U at the most",
+            "resistance of the film of the table's coolant at that flow, 85 % of 1/U at the most",
         ),
         sym("R_w", "K/W", "resistance of the wall"),
         sym("y", "1", "share of the face that is open"),
