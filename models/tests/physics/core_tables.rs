@@ -1,4 +1,4 @@
-//! Cores by tables: through every row, as SciPy between them, and on with the power of the last rows beyond.
+//! Cores by tables: through every row, as `SciPy` between them, and on with the power of the last rows beyond.
 
 use coolwright_models::air::{FallTable, UaTable};
 use coolwright_models::slots::Values;

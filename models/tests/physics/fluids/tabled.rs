@@ -96,10 +96,12 @@ fn the_coordinates_beat_a_straight_line_of_the_logarithm() {
     assert!(off.abs() < 0.05, "{off}");
 }
 
+/// A property by its name, with its slope.
+type Property = (&'static str, fn(&Coolant, Dual<1>) -> Dual<1>);
+
 #[test]
 fn slopes_are_those_of_its_curves_and_enthalpy_is_their_integral() {
     let oil = liquid(&rows(), &[VapourPoint { temperature_k: 573.15, pressure_pa: NORMAL_PA }]);
-    type Property = (&'static str, fn(&Coolant, Dual<1>) -> Dual<1>);
     let all: [Property; 6] = [
         ("density", |c, t| c.density(t)),
         ("heat capacity", |c, t| c.heat_capacity(t)),
