@@ -184,7 +184,7 @@ impl Maker {
             name: name.to_owned(),
             junctions,
             runs,
-            coolant: CoolantSpec { base: Base::Water, share: self.values.add(0.0) },
+            coolant: CoolantSpec::Mixture { base: Base::Water, share: self.values.add(0.0) },
             groups: Vec::new(),
             reference: None,
             start: self.values.add(300.0),

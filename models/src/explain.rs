@@ -17,7 +17,7 @@ use crate::fluids::{Base, Coolant};
 use crate::ids::Id;
 use crate::laws::GRAVITY;
 use crate::laws::card::Applied;
-use crate::laws::cards::fluids::{GLYCOL, WATER};
+use crate::laws::cards::fluids::{GLYCOL, TABLE, TABLE_VISCOSITY, WATER};
 use crate::laws::cards::friction::HEIGHT;
 use crate::laws::cards::tee::PLAIN;
 use crate::laws::tee::tee_law;
@@ -43,8 +43,13 @@ pub fn explain(simulator: &Simulator<'_>) -> Vec<Explained> {
         found.extend(laws.into_iter().map(|law| Explained { id: Id::Part(c, r, p), law }));
     }
     for (c, circuit) in setup.model.circuits.iter().enumerate() {
-        let law = coolant(&setup.prepared.coolants[c]);
+        let liquid = &setup.prepared.coolants[c];
+        let law = coolant(liquid);
         found.push(Explained { id: Id::Circuit(c), law });
+        if liquid.table().is_some() {
+            let law = by_points(liquid, setup.values.get(circuit.start));
+            found.push(Explained { id: Id::Circuit(c), law });
+        }
         for j in 0..circuit.junctions.len() {
             let id = Id::Junction(c, j);
             found.extend(joint(simulator, c, j).map(|law| Explained { id, law }));
@@ -60,9 +65,16 @@ pub fn explain(simulator: &Simulator<'_>) -> Vec<Explained> {
 /// Where the properties of a coolant come from.
 fn coolant(coolant: &Coolant) -> Applied {
     match coolant.base() {
-        Base::Water => Applied::other(&WATER, &[]),
-        _ => Applied::other(&GLYCOL, &[("x", coolant.volume_share())]),
+        Some(Base::Water) => Applied::other(&WATER, &[]),
+        Some(_) => Applied::other(&GLYCOL, &[("x", coolant.volume_share())]),
+        None => Applied::other(&TABLE, &[]),
     }
+}
+
+/// What the viscosity of a liquid that is known by points follows, at a temperature, K.
+fn by_points(coolant: &Coolant, t_k: f64) -> Applied {
+    let numbers = [("μ", coolant.viscosity(t_k)), ("ρ", coolant.density(t_k))];
+    Applied::other(&TABLE_VISCOSITY, &numbers)
 }
 
 /// The laws of one part, height included, by its place among all parts.

@@ -73,6 +73,8 @@ pub enum Kind {
     HeatPerMass,
     /// Dynamic viscosity. SI: Pa·s.
     Viscosity,
+    /// Kinematic viscosity. SI: m²/s.
+    KinematicViscosity,
     /// Fuel mass per energy of the engine. SI: kg/J.
     Consumption,
     /// Number without a unit, such as a loss coefficient.
@@ -83,7 +85,7 @@ pub enum Kind {
 
 impl Kind {
     /// All kinds.
-    pub const ALL: [Kind; 37] = [
+    pub const ALL: [Kind; 38] = [
         Kind::Length,
         Kind::Distance,
         Kind::Area,
@@ -118,6 +120,7 @@ impl Kind {
         Kind::Energy,
         Kind::HeatPerMass,
         Kind::Viscosity,
+        Kind::KinematicViscosity,
         Kind::Consumption,
         Kind::Number,
         Kind::Count,

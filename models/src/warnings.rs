@@ -113,6 +113,17 @@ pub enum Warning {
         /// Its flow over the rated flow.
         ratio: f64,
     },
+    /// A core works beyond the rows of a table of its.
+    BeyondTable {
+        /// Which.
+        what: Id,
+        /// On which side.
+        side: Side,
+        /// What the table tells.
+        of: OfTable,
+        /// Its flow over the last one of the table; over the first one where it is less than that.
+        ratio: f64,
+    },
     /// A stage takes so much of the pressure of the charge air that the flow that is told would not pass.
     Choked {
         /// The stage.
@@ -170,6 +181,15 @@ pub enum Warning {
     },
 }
 
+/// What a table of a core tells.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum OfTable {
+    /// Its heat.
+    Heat,
+    /// The fall of the air through it.
+    FallOfAir,
+}
+
 impl Warning {
     /// The thing that it is about, of several the first.
     pub fn about(&self) -> Id {
@@ -183,7 +203,8 @@ impl Warning {
             | Self::ShutOff { what, .. }
             | Self::OverSpeed { what, .. }
             | Self::ViscosityRange { what, .. }
-            | Self::FarFromRating { what, .. } => what,
+            | Self::FarFromRating { what, .. }
+            | Self::BeyondTable { what, .. } => what,
             Self::Choked { stage, .. } => stage,
             Self::NoFlow { body } => Id::Body(body),
             Self::IceGone { tank, .. } => tank,
@@ -200,6 +221,10 @@ impl Warning {
             Self::OutsideRange { law, of, .. } => Some((law.key, *of)),
             _ => None,
         };
+        let table = |warning: &Self| match warning {
+            Self::BeyondTable { side, of, .. } => Some((*side, *of)),
+            _ => None,
+        };
         let fluid = match (self, other) {
             (Self::Coolant { warning, .. }, Self::Coolant { warning: of, .. }) => {
                 warning.is_like(of)
@@ -209,6 +234,7 @@ impl Warning {
         std::mem::discriminant(self) == std::mem::discriminant(other)
             && self.about() == other.about()
             && law(self) == law(other)
+            && table(self) == table(other)
             && fluid
     }
 
@@ -308,23 +334,51 @@ fn cores(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
             let (c, r, _) = setup.layout.parts[setup.layout.core_parts[core]].at;
             let rating = &setup.prepared.cores[core];
             let spec = &setup.model.cores[core];
-            let rated = match &spec.rating {
-                CoreRating::Point(_) => [rating.coolant_flow, rating.air_flow].map(|f| (f, f)),
-                CoreRating::Table(t) => [&t.coolant_flow, &t.air_flow].map(|axis| {
-                    (axis.first().copied().unwrap_or(1.0), axis.last().copied().unwrap_or(1.0))
-                }),
-            };
-            let flows = [simulator.settled.flows[c][r].abs(), met.flow.abs()];
-            for ((side, flow), (least, most)) in
-                [Side::Coolant, Side::Air].into_iter().zip(flows).zip(rated)
-            {
-                let ratio = if flow < least { flow / least } else { (flow / most).max(1.0) };
-                if !FILM.range("x").holds(ratio) {
-                    found.push(Warning::FarFromRating { what: Id::Core(core), side, ratio });
+            let through = met.flow.abs() / (1.0 - setup.values.get(spec.blocked));
+            let coolant = simulator.settled.flows[c][r].abs();
+            let what = Id::Core(core);
+            match &spec.rating {
+                CoreRating::Point(_) => {
+                    let ratios = [coolant / rating.coolant_flow, met.flow.abs() / rating.air_flow];
+                    for (side, ratio) in [Side::Coolant, Side::Air].into_iter().zip(ratios) {
+                        if !FILM.range("x").holds(ratio) {
+                            found.push(Warning::FarFromRating { what, side, ratio });
+                        }
+                    }
                 }
+                CoreRating::Table(table) => {
+                    for (side, flow, axis) in [
+                        (Side::Coolant, coolant, &table.coolant_flow),
+                        (Side::Air, through, &table.air_flow),
+                    ] {
+                        let of = OfTable::Heat;
+                        let beyond = beyond(axis, flow);
+                        found.extend(beyond.map(|ratio| Warning::BeyondTable {
+                            what,
+                            side,
+                            of,
+                            ratio,
+                        }));
+                    }
+                }
+            }
+            if let Some(table) = &spec.fall_table {
+                let (side, of) = (Side::Air, OfTable::FallOfAir);
+                let beyond = beyond(&table.flow, through);
+                found.extend(beyond.map(|ratio| Warning::BeyondTable { what, side, of, ratio }));
             }
         }
     }
+}
+
+/// Rows are met within this share of their flow.
+const AT_A_ROW: f64 = 0.02;
+
+/// How far a flow lies beyond the rows of a table, where it does: over the last of them, or over the first where it is less.
+fn beyond(axis: &[f64], flow: f64) -> Option<f64> {
+    let (first, last) = (axis.first()?, axis.last()?);
+    let ratio = if flow < *first { flow / first } else { (flow / last).max(1.0) };
+    ((ratio - 1.0).abs() > AT_A_ROW).then_some(ratio)
 }
 
 fn passes(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {

@@ -72,6 +72,7 @@ pub fn word(kind: Kind) -> &'static str {
         Kind::Energy => "energy",
         Kind::HeatPerMass => "heat_per_mass",
         Kind::Viscosity => "viscosity",
+        Kind::KinematicViscosity => "kinematic_viscosity",
         Kind::Consumption => "consumption",
         Kind::Number => "number",
         Kind::Count => "count",

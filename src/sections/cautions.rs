@@ -56,7 +56,7 @@ fn machines(ready: &Ready) -> Option<Sentence> {
 
 /// What the circuits are filled with.
 fn liquids(ready: &Ready) -> Option<Sentence> {
-    let coolants = || ready.model.circuits.iter().map(|circuit| circuit.coolant.base);
+    let coolants = || ready.model.circuits.iter().filter_map(|circuit| circuit.coolant.base());
     let ice =
         parts(ready).any(|placed| placed.part.as_tank().is_some_and(|tank| tank.ice.is_some()));
     let glycol = if coolants().any(|base| base == Base::EthyleneGlycol) {
@@ -72,8 +72,14 @@ fn liquids(ready: &Ready) -> Option<Sentence> {
         ""
     };
     let ice = if ice { "Ice water spills and is slippery." } else { "" };
+    let other = ready.model.circuits.iter().any(|circuit| circuit.coolant.base().is_none());
+    let other = if other {
+        "Hot oil burns skin and takes fire on hot parts: read the safety sheet of what is filled in."
+    } else {
+        ""
+    };
     let said: Vec<&str> =
-        [glycol, water, ice].into_iter().filter(|words| !words.is_empty()).collect();
+        [glycol, water, ice, other].into_iter().filter(|words| !words.is_empty()).collect();
     (!said.is_empty()).then(|| Value::list(said, " ")).map(|said| say!("{said}", said = said))
 }
 

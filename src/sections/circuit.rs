@@ -32,6 +32,13 @@ fn summary(scene: &Scene<'_>, c: usize) -> Section {
     let id = Id::Circuit(c);
     let name = &scene.circuit(c).name;
     let coolant = coolant_words(scene.ready, scene.values, c);
+    let known = scene.coolant(c).is_none_or(|coolant| coolant.has_vapour());
+    let unknown = say!(
+        "hottest coolant {hottest}, lowest pressure {pressure}; no vapour pressure of it is told, so nothing is known of its \
+         boiling",
+        hottest = scene.at(id, &q::HOTTEST),
+        pressure = scene.at(id, &q::LOWEST_PRESSURE),
+    );
     let extremes = say!(
         "hottest coolant {hottest}, lowest pressure {pressure}, least margin against boiling {margin}",
         hottest = scene.at(id, &q::HOTTEST),
@@ -42,7 +49,7 @@ fn summary(scene: &Scene<'_>, c: usize) -> Section {
         "circuit",
         say!("CIRCUIT `{circuit}`: {coolant}", circuit = name, coolant = coolant),
     );
-    let section = section.of(name).say(extremes, Lay::Inset);
+    let section = section.of(name).say(if known { extremes } else { unknown }, Lay::Inset);
     properties(scene, c, section)
 }
 

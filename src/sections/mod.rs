@@ -34,8 +34,8 @@ pub use names::names;
 
 use coolwright_cases::lower::Ready;
 use coolwright_cases::quantity::Kind;
-use coolwright_models::circuit::Circuit;
-use coolwright_models::fluids::{Base, Coolant, Share};
+use coolwright_models::circuit::{Circuit, CoolantSpec};
+use coolwright_models::fluids::{Base, Coolant};
 use coolwright_models::ids::Id;
 use coolwright_models::results::quantities as q;
 use coolwright_models::results::{Quantity, Results};
@@ -111,8 +111,7 @@ impl<'a> Scene<'a> {
 
     /// The coolant of a circuit at these numbers.
     fn coolant(&self, c: usize) -> Option<Coolant> {
-        let spec = self.circuit(c).coolant;
-        Coolant::new(spec.base, Share::ByVolume(self.values.get(spec.share))).ok()
+        self.circuit(c).coolant.liquid(self.values).ok()
     }
 }
 
@@ -131,9 +130,12 @@ pub fn notes(ready: &Ready) -> Section {
 
 /// The coolant of a circuit in words.
 fn coolant_words(ready: &Ready, values: &Values, circuit: usize) -> Sentence {
-    let spec = ready.model.circuits[circuit].coolant;
-    let share = Value::of(Kind::Fraction, values.get(spec.share));
-    match spec.base {
+    let (base, share) = match &ready.model.circuits[circuit].coolant {
+        CoolantSpec::Mixture { base, share } => (base, values.get(*share)),
+        CoolantSpec::Table(table) => return say!("`{liquid}`", liquid = &table.name),
+    };
+    let share = Value::of(Kind::Fraction, share);
+    match base {
         Base::Water => "water".into(),
         Base::EthyleneGlycol => say!("water with {share} ethylene glycol by volume", share = share),
         Base::PropyleneGlycol => {

@@ -259,6 +259,11 @@ pub fn unjudged(model: &Model, (kind, why): (Kind, &Unjudged)) -> Sentence {
                 .into()
         }
         Unjudged::Gone => "this variant has no such result".into(),
+        Unjudged::NoVapour => {
+            "no vapour pressure of its liquid is told, so nothing is known of its boiling: give the liquid `vapour` or \
+             `boils`"
+                .into()
+        }
         Unjudged::NoNumber { at_s: None } => "the result is no finite number here".into(),
         Unjudged::NoNumber { at_s: Some(s) } => {
             say!("the result is no finite number, first at {time}", time = time(*s))

@@ -6,9 +6,10 @@ mod number;
 
 pub use number::{Known, OfNumber, Written, known, number, numbers};
 
+use coolwright_models::ids::Id;
 use coolwright_models::laws::card::Applied;
 use coolwright_models::reasons::{Comes, Origin, Reason};
-use coolwright_models::results::Entry;
+use coolwright_models::results::{Entry, quantities as q};
 use coolwright_models::uncertainty::Term;
 
 use super::Scene;
@@ -72,15 +73,20 @@ fn head(scene: &Scene<'_>, of: &OfResult<'_>) -> Section {
         (None, None) => "".into(),
     };
     if scene.of(of.entry.id, quantity).is_none() {
+        let no_vapour = quantity == &q::BOIL_MARGIN
+            && matches!(of.entry.id, Id::Circuit(c) if scene.coolant(c).is_some_and(|coolant| !coolant.has_vapour()));
+        let why = if no_vapour {
+            "No vapour pressure of its liquid is told, so nothing is known of its boiling: give the liquid `vapour` or \
+             `boils`."
+        } else {
+            "What has no steady state has no temperature and no heat of its own at this point: `point` tells which \
+                 circuit that is and why. A time of the duty cycle has all of them: `--at`."
+        };
         return Section::plain("why")
             .of(&of.entry.address)
             .say(say!("{address} has no value here", address = &of.entry.address), Lay::Lines)
             .say(say!("{label}", label = quantity.label), Lay::Paragraph)
-            .say(
-                "What has no steady state has no temperature and no heat of its own at this point: `point` tells which \
-                 circuit that is and why. A time of the duty cycle has all of them: `--at`.",
-                Lay::Paragraph,
-            );
+            .say(why, Lay::Paragraph);
     }
     let number = say!(
         "{address} = {value}{within}",

@@ -2,7 +2,6 @@
 
 use coolwright_cases::lower::{BuiltInKind, Ready};
 use coolwright_models::circuit::Circuit;
-use coolwright_models::fluids::{Coolant, Share};
 use coolwright_models::model::Model;
 
 use super::Limit;
@@ -23,8 +22,7 @@ fn guarded<'a>(limit: &Limit, model: &'a Model) -> Option<&'a Circuit> {
 
 /// The freezing point of the coolant of a circuit, K.
 fn freezes_k(circuit: &Circuit, model: &Model) -> Option<f64> {
-    let share = Share::ByVolume(model.values.get(circuit.coolant.share));
-    Some(Coolant::new(circuit.coolant.base, share).ok()?.freezing_point_k())
+    Some(circuit.coolant.liquid(&model.values).ok()?.freezing_point_k())
 }
 
 /// Whether a limit is one against freezing and nothing is there that could freeze its circuit, whatever is assumed:

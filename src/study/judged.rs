@@ -32,6 +32,8 @@ pub enum Unjudged {
         /// When in a cycle, s.
         at_s: Option<f64>,
     },
+    /// It is about boiling, and no vapour pressure of the liquid is told.
+    NoVapour,
     /// It is kept by the mean or the sum of what has several passes, and not by the worst of them.
     Hidden {
         /// What the result would be if all passes were like the worst, SI.
@@ -121,6 +123,15 @@ impl Limit {
     /// Whether it bounds a temperature from above in some phases only.
     fn peaks_late(&self) -> bool {
         self.during.is_some() && self.kind == Kind::Temperature && self.bound == Bound::AtMost
+    }
+
+    /// Why its result is no number, at a time of a cycle, s: a margin against boiling is one wherever a vapour pressure is
+    /// known.
+    fn no_number(&self, at_s: Option<f64>) -> Unjudged {
+        match self.of.rsplit_once(':') {
+            Some((_, name)) if name == BOIL_MARGIN.name => Unjudged::NoVapour,
+            _ => Unjudged::NoNumber { at_s },
+        }
     }
 
     /// Why there is no result that it could be held against.
@@ -221,7 +232,7 @@ pub fn stands(judged: &[Judged], whole: bool) -> Verdict {
 fn at_moment(limit: &Limit, index: usize, values: &[f64]) -> Judged {
     let value = values[index];
     if !value.is_finite() {
-        return Judged::not(limit, Unjudged::NoNumber { at_s: None });
+        return Judged::not(limit, limit.no_number(None));
     }
     let kept = limit.margin(value) >= 0.0;
     let standing = if kept { Standing::Kept } else { Standing::Broken };
@@ -317,7 +328,7 @@ pub fn judge_history(
         let cut = ended.map_or(phases.len(), |_| history.phases.len().saturating_sub(1));
         let whole = phases[cut..].iter().all(|phase| !limit.in_phase(&phase.plain));
         let standing = match (watched.worst, watched.unknown_s, ended) {
-            (_, Some(at_s), _) => Standing::NotJudged(Unjudged::NoNumber { at_s: Some(at_s) }),
+            (_, Some(at_s), _) => Standing::NotJudged(limit.no_number(Some(at_s))),
             (None, _, at_s) => {
                 Standing::NotJudged(Unjudged::NotReached { at_s: at_s.unwrap_or(0.0) })
             }

@@ -244,7 +244,8 @@ fn glycol(ready: &Ready) -> Vec<Lever> {
             if to <= MIXTURES[0] || to > MIXTURES[1] {
                 continue;
             }
-            let freezes = |share| freezes_k(circuit.coolant.base, share);
+            let Some(base) = circuit.coolant.base() else { continue };
+            let freezes = |share| freezes_k(base, share);
             let Some((was_k, now_k)) = freezes(share).zip(freezes(to)) else { continue };
             // What would freeze in the air of the case itself is no remedy.
             if now_k >= coldest_air_k(ready) {
@@ -401,8 +402,8 @@ fn starts(ready: &Ready) -> Vec<Lever> {
     for circuit in model.circuits.iter().filter(|circuit| !circuit.has_ice()) {
         let address = format!("{}:start", circuit.name);
         let Some((kind, start_k)) = at(ready, &address) else { continue };
-        let freezes = freezes_k(circuit.coolant.base, model.values.get(circuit.coolant.share));
-        if freezes.is_none_or(|freezes_k| start_k - STEP_K <= freezes_k) {
+        let freezes = circuit.coolant.liquid(&model.values).map(|of| of.freezing_point_k());
+        if freezes.is_ok_and(|freezes_k| start_k - STEP_K <= freezes_k) {
             continue;
         }
         let cools = super::load::cooled_by(circuit);

@@ -8,7 +8,7 @@ use coolwright_models::laws::card::Card;
 use coolwright_models::laws::pump::{LEAST_BEST_FLOW_M3_S, LEAST_BEST_HEAD_M};
 use coolwright_models::laws::tee::OutsideSet;
 use coolwright_models::model::Model;
-use coolwright_models::warnings::{Side, Warning};
+use coolwright_models::warnings::{OfTable, Side, Warning};
 
 use crate::answer::{Form, Section, Sentence, Value};
 use crate::say;
@@ -86,8 +86,9 @@ pub fn is_grave(warning: &Warning) -> bool {
 /// more coolant or air than anyone measured with.
 pub fn speaks_against(warning: &Warning) -> bool {
     match warning {
-        Warning::FarFromRating { side: Side::Air, ratio, .. } => *ratio < NO_AIR || *ratio > FAR,
-        Warning::FarFromRating { ratio, .. } => *ratio > FAR,
+        Warning::FarFromRating { side: Side::Air, ratio, .. }
+        | Warning::BeyondTable { side: Side::Air, ratio, .. } => *ratio < NO_AIR || *ratio > FAR,
+        Warning::FarFromRating { ratio, .. } | Warning::BeyondTable { ratio, .. } => *ratio > FAR,
         Warning::BeyondCurve { flow_m3_s, last_m3_s, .. } => flow_m3_s / last_m3_s > FAR,
         _ => false,
     }
@@ -149,6 +150,7 @@ pub fn sentence(model: &Model, warning: &Warning) -> Sentence {
             what = about,
             speed = Value::percent(*speed, 0),
         ),
+        Warning::BeyondTable { side, of, ratio, .. } => beyond_table(&about, (*side, *of), *ratio),
         Warning::FarFromRating { side, ratio, .. } => far_from_rating(&about, *side, *ratio),
         Warning::Choked { share, .. } => choked(&about, *share),
         Warning::NoFlow { .. } => say!("no coolant flows through `{body}`", body = about),
@@ -242,6 +244,28 @@ fn far_from_rating(core: &str, side: Side, ratio: f64) -> Sentence {
             },
         ),
     }
+}
+
+/// A core that works beyond the rows of a table.
+fn beyond_table(core: &str, (side, of): (Side, OfTable), ratio: f64) -> Sentence {
+    if side == Side::Air && ratio < NO_AIR {
+        return say!("no air to speak of goes through `{core}`", core = core);
+    }
+    say!(
+        "`{core}` works at {ratio} times the {end} {side} flow of its table: {of} is carried on from there with the power between \
+         the last two rows",
+        core = core,
+        ratio = Value::decimals(ratio, 2),
+        end = if ratio < 1.0 { "least" } else { "most" },
+        side = match side {
+            Side::Coolant => "coolant",
+            Side::Air => "air",
+        },
+        of = match of {
+            OfTable::Heat => "its heat",
+            OfTable::FallOfAir => "the fall of the air",
+        },
+    )
 }
 
 /// What the formulas of a tee do not cover.

@@ -298,6 +298,11 @@ fn held_core(simulator: &Simulator<'_>, met: &Met, laws: &[&Applied]) -> Result<
                 let want = 1.0 / (side.film + side.wall + side.air);
                 near("rating", got, want, want)?;
             }
+            "core.fall_table" => {
+                near("core's air by a table", got, met.fall_pa, met.fall_pa.abs())?;
+                fall = got;
+            }
+            "core.table" => near("air side by a table", got, resistance("R_a"), got.abs())?,
             "core.film" => near("film", got, resistance("R_f"), got.abs())?,
             "core.air_side" => near("air side", got, resistance("R_a"), got.abs())?,
             "core.exchange" if met.flow.abs() > 1e-3 => {

@@ -47,7 +47,8 @@ fn a_used_instance_answers_as_one_that_has_just_been_made() {
         let (model, values) = (&ready.model, &ready.model.values);
         let mut hot = values.clone();
         hot.set(model.site.temperature, values.get(model.site.temperature) + 7.0);
-        hot.set(model.circuits[0].coolant.share, 0.31);
+        let (_, share) = model.circuits[0].coolant.mixture().expect("a mixture");
+        hot.set(share, 0.31);
         hot.set(model.circuits[0].start, values.get(model.circuits[0].start) + 3.0);
         let mut instance = Instance::new(model);
         instance.point(values, None).expect("an operating point");

@@ -32,7 +32,8 @@ fn followed(ready: &Ready) -> History {
 /// What a column is where something switched: before and after.
 fn around(history: &History, address: &str, at_s: f64) -> [f64; 2] {
     let column = column(history, address);
-    let rows = history.times_s.iter().enumerate().filter(|(_, time)| time.to_bits() == at_s.to_bits());
+    let rows =
+        history.times_s.iter().enumerate().filter(|(_, time)| time.to_bits() == at_s.to_bits());
     let rows: Vec<usize> = rows.map(|(row, _)| row).collect();
     let (Some(first), Some(last)) = (rows.first(), rows.last()) else {
         panic!("no row at {at_s} s")

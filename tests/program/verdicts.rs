@@ -553,3 +553,41 @@ fn a_table_of_heat_makes_no_cold() {
     let (code, point) = with("(\"20 kW\", \"2 kW\"), (\"300 kW\", \"20 kW\")").ask(&["point"]);
     assert!(code == 0 && point.to_string().contains("it goes on straight"), "{point}");
 }
+
+/// A liquid of which no vapour pressure is told may boil anywhere: nothing holds, and the answer says what is missing.
+#[test]
+fn what_nothing_is_told_of_is_not_judged_to_boil() {
+    let ask = |words: &[&str]| {
+        let output = Command::new(env!("CARGO_BIN_EXE_coolwright"))
+            .args(words)
+            .arg("tests/program/cases/dielectric_without_vapour.ron")
+            .current_dir(env!("CARGO_MANIFEST_DIR"))
+            .output()
+            .expect("the program runs");
+        (output.status.code(), String::from_utf8(output.stdout).expect("text"))
+    };
+    let (code, json) = ask(&["point", "--json"]);
+    let point: Value = serde_json::from_str(&json).expect("JSON");
+    assert_eq!((code, &point["verdict"]), (Some(1), &"not_judged".into()), "{}", verdict(&point));
+    let boils = limit(&point, "oil:boil_margin");
+    assert_eq!(boils["standing"], "not_judged");
+    assert_eq!(boils["value"], "not judged");
+    let result = &point["results"]["oil:boil_margin"];
+    assert!(result.is_object() && result["value"].is_null(), "{result}");
+    let (_, text) = ask(&["point"]);
+    let words = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    for said in [
+        "NOT JUDGED",
+        "no vapour pressure of its liquid is told",
+        "give the liquid `vapour` or `boils`",
+    ] {
+        assert!(words.contains(said), "{said}: {text}");
+    }
+    let (_, text) = ask(&["check"]);
+    let words = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    for said in
+        ["whether it boils is not judged", "as if it had no vapour", "down to its first row"]
+    {
+        assert!(words.contains(said), "{said}: {text}");
+    }
+}

@@ -100,8 +100,119 @@ pub(crate) fn sketch(seed: u64, size: usize, mut nature: Nature) -> Sketch {
     drawn.open_ends(random);
     drawn.joints(random);
     let runs = drawn.runs(random);
-    let coolant = coolant(random);
+    let mut coolant = coolant(random);
+    // Drawn from numbers of its own, so that all else is as in a circuit of water or glycol.
+    let mut own = Random(seed ^ 0x5851_f42d_4c95_7f2d);
+    for _ in 0..4 {
+        own.next();
+    }
+    // Nothing is known of how another liquid boils at a hot wall; and thick oil through bores of half a millimetre takes
+    // pressures beside which those of the rest are rounding.
+    let walls = drawn.beside.coolers.iter().chain(&drawn.beside.engines);
+    let has_wall = walls.into_iter().any(|text| text.contains("wall: "));
+    if !has_wall && !nature.wide && own.chance(0.15) {
+        coolant = ("Liquid(\"oil\")".to_owned(), 5.0);
+        drawn.liquid = Some(liquid(&mut own));
+    }
+    for core in &mut drawn.beside.cores {
+        if own.chance(0.4) {
+            *core = by_table(&mut own, core);
+        }
+    }
     drawn.write(random, &runs, coolant)
+}
+
+/// A core that is known by a table in the place of its rated point, with every field that one may have.
+fn by_table(random: &mut Random, core: &str) -> String {
+    let (coolant_flows, air_flows) = (1 + random.below(3), 1 + random.below(4));
+    let velocities = random.chance(0.5);
+    let fluid = if random.chance(0.5) { ", fluid: Water" } else { "" };
+    let mut rows = Vec::new();
+    for m in 0..coolant_flows {
+        for w in 0..air_flows {
+            let (m, w) = (25.0 * (m + 1) as f64, (w + 1) as f64);
+            let air = if velocities {
+                format!("velocity: {}", text(1.7 * w, "m/s"))
+            } else {
+                format!("air: {}", text(0.6 * w, "kg/s"))
+            };
+            let ua = 500.0 * (m / 50.0).powf(0.2) * w.powf(0.5) * random.between(0.98, 1.02);
+            let what = if random.chance(0.5) {
+                format!("conductance: {}", text(ua, "W/K"))
+            } else {
+                format!("heat: {}, difference: \"50 K\"", text(0.014 * ua, "kW"))
+            };
+            rows.push(format!(
+                "({what}, coolant: {}, {air}, air_in: \"25 °C\"{fluid})",
+                text(m, "L/min")
+            ));
+        }
+    }
+    let mut fields = vec![format!("table: [{}], face: \"0.3 m2\"", rows.join(", "))];
+    if random.chance(0.5) {
+        fields.push(format!("conductance_scale: {}", text(random.between(80.0, 120.0), "%")));
+    }
+    let (head, rest) = core.split_once("rated: ").expect("a rated point");
+    let (_, mut rest) = rest.split_once("), ").expect("its end");
+    if random.chance(0.6) {
+        rest = rest
+            .split_once(", air_fall: ")
+            .map_or(rest, |(before, _)| before)
+            .trim_end_matches(')');
+        // The brackets of the fall of its coolant.
+        let open = rest.matches('(').count() - rest.matches(')').count();
+        let falls = if random.chance(0.5) {
+            "by_velocity: [(\"2 m/s\", \"40 Pa\"), (\"5 m/s\", \"180 Pa\"), (\"8 m/s\", \"390 Pa\")]"
+        } else {
+            "by_flow: [(\"1000 m3/h\", \"30 Pa\"), (\"4000 m3/h\", \"300 Pa\")], density: \"1.2 kg/m3\""
+        };
+        let scale = if random.chance(0.5) { ", air_falls_scale: \"110 %\"" } else { "" };
+        let shut = ")".repeat(open);
+        return format!("{head}{}, {rest}{shut}, air_falls: ({falls}){scale})", fields.join(", "));
+    }
+    format!("{head}{}, {rest}", fields.join(", "))
+}
+
+/// A liquid by points: thin as a dielectric coolant or thick as an engine oil, with every field that one may have.
+fn liquid(random: &mut Random) -> String {
+    let thick = random.decades(1.0, 60.0);
+    let from = random.between(-30.0, 0.0);
+    let rows = 2 + random.below(8);
+    let step = random.between(60.0, 130.0) / rows as f64;
+    let mut table = Vec::new();
+    for row in 0..rows {
+        let celsius = from + step * row as f64;
+        // Reynolds' form, which is none of those that the program interpolates by.
+        let nu = thick * (0.02 * (60.0 - celsius)).exp();
+        let density = 950.0 - 0.65 * celsius;
+        let viscosity = if random.chance(0.5) {
+            format!("viscosity: {}", text(nu * density * 1e-3, "mPa·s"))
+        } else {
+            format!("kinematic_viscosity: {}", text(nu, "mm²/s"))
+        };
+        table.push(format!(
+            "(temperature: {}, density: {}, heat_capacity: {}, {viscosity}, conductivity: {})",
+            text(celsius, "°C"),
+            text(density, "kg/m³"),
+            text(1.8 + 0.004 * celsius, "kJ/(kg·K)"),
+            text(0.14 - 8e-5 * celsius, "W/(m·K)"),
+        ));
+    }
+    let mut fields = vec![format!("table: [{}]", table.join(", "))];
+    if random.chance(0.5) {
+        fields.push(format!("freezes: {}", text(random.between(-50.0, -35.0), "°C")));
+    }
+    match random.below(3) {
+        0 => {}
+        1 => fields.push(format!("boils: {}", text(random.between(150.0, 350.0), "°C"))),
+        _ => fields.push("vapour: [(\"60 °C\", \"0.3 kPa\"), (\"150 °C\", \"25 kPa\")]".to_owned()),
+    }
+    for of in ["density", "heat_capacity", "viscosity", "conductivity"] {
+        if random.chance(0.3) {
+            fields.push(format!("{of}_scale: {}", text(random.between(90.0, 120.0), "%")));
+        }
+    }
+    format!("\"oil\": Liquid({})", fields.join(", "))
 }
 
 /// A coolant: its text, and the coldest it may be, °C.
@@ -130,6 +241,8 @@ struct Drawn {
     fed: bool,
     coupled: bool,
     beside: Beside,
+    /// The liquid by points that its circuit holds, where that is one.
+    liquid: Option<String>,
 }
 
 impl Drawn {
@@ -153,6 +266,7 @@ impl Drawn {
             fed: false,
             coupled: false,
             beside: Beside::default(),
+            liquid: None,
         }
     }
 
@@ -302,11 +416,12 @@ impl Drawn {
             })
             .collect();
         let text = format!(
-            "Case(\n    circuits: {{ \"c\": Circuit(coolant: {coolant}, start: \"20 °C\"{pressure}, \
+            "Case(\n    liquids: {{ {} }},\n    circuits: {{ \"c\": Circuit(coolant: {coolant}, start: \"20 °C\"{pressure}, \
              runs: {{\n{}        }}, junctions: {{\n{joints}        }}) }},\n    coolers: {{\n        \
              {}\n    }},\n    engines: {{\n        {}\n    }},\n    cores: {{\n        {}\n    }},\n    \
              air_paths: {{\n{paths}    }},\n    charge_air: {{\n        {}\n    }},\n    pump_curves: {{\n        {}\n    }},\n    \
              supply: Supply(voltage: \"12.5 V\"),\n    supplies: {{ \"aux\": Supply(voltage: \"9 V\") }},\n    duty: Duty(engine_speed: \"3000 1/min\"),\n)\n",
+            self.liquid.as_deref().unwrap_or_default(),
             runs.concat(),
             list(&beside.coolers),
             list(&beside.engines),

@@ -164,7 +164,7 @@ fn thing_path(case: &Case, thing: &str) -> Option<Vec<PathStep>> {
         ["site" | "supply" | "duty"] => vec![names[0]],
         [
             "engines" | "coolers" | "cores" | "air_paths" | "charge_air" | "gauges" | "rises"
-            | "supplies",
+            | "supplies" | "liquids",
             name,
         ] => {
             vec![names[0], name]
@@ -194,7 +194,7 @@ fn home(case: &Case, thing: &str, name: &str) -> Option<Home> {
             "fall_density" => Some(Home::Block("fall", "density", &FALL_OF_AIR)),
             _ => Some(Home::Own(known(name)?)),
         },
-        ["site" | "supply" | "duty"] | ["gauges" | "supplies" | "charge_air", _] => {
+        ["site" | "supply" | "duty"] | ["gauges" | "supplies" | "charge_air" | "liquids", _] => {
             Some(Home::Own(known(name)?))
         }
         ["engines" | "coolers", _] => of_body(name),
@@ -231,7 +231,7 @@ fn of_circuit(case: &Case, circuit: &str, name: &str) -> Option<Home> {
         return Some(Home::Own(known(name)?));
     }
     let word = match case.circuits.get(circuit)?.coolant.value {
-        CoolantMix::Water => return None,
+        CoolantMix::Water | CoolantMix::Liquid(_) => return None,
         CoolantMix::EthyleneGlycol { .. } => "EthyleneGlycol",
         CoolantMix::PropyleneGlycol { .. } => "PropyleneGlycol",
     };
@@ -340,14 +340,14 @@ fn bend(name: &str) -> Option<(usize, &'static str)> {
 #[rustfmt::skip] // A list.
 fn known(name: &str) -> Option<&'static str> {
     const FIELDS: &[&str] = &[
-        "air", "air_exponent", "air_fall_exponent", "along", "altitude", "angle", "at", "at_speed",
-        "blocked", "boost", "bore", "coolant", "coolant_in", "coolant_share", "cracking",
+        "air", "air_exponent", "air_fall_exponent", "air_falls_scale", "along", "altitude", "angle", "at", "at_speed",
+        "blocked", "boost", "bore", "conductance_scale", "conductivity_scale", "coolant", "coolant_in", "coolant_share", "cracking", "density_scale",
         "effectiveness", "efficiency", "ratio", "soak", "current", "current_limit", "engine_speed", "error",
         "exponent", "face", "fall", "fill_pressure", "film_factor", "fluid_temperature", "filled_altitude", "filled_at", "flow", "flow_scale",
-        "free_flow", "from", "head_scale", "heat", "heat_share", "humidity", "hysteresis", "ice", "ice_film", "ice_piece",
+        "free_flow", "freezes", "from", "head_scale", "heat", "heat_capacity_scale", "heat_share", "humidity", "hysteresis", "ice", "ice_film", "ice_piece",
         "lag", "lag_at", "leak", "length", "level", "loss", "metal", "offset", "open", "opens", "passes", "point", "power", "pressure",
         "ram", "ramp", "range", "rated_voltage", "rise", "road_speed", "roughness", "run_on", "share", "shut_off", "spacing",
-        "speed", "start", "straight_after", "straight_before", "swelling", "temperature", "to",
+        "speed", "start", "straight_after", "straight_before", "swelling", "temperature", "to", "viscosity_scale",
         "voltage", "volume", "count",
     ];
     FIELDS.iter().copied().find(|field| *field == name)

@@ -5,8 +5,9 @@ use serde::Deserialize;
 use super::CoolantMix;
 use super::parts::{Resistance, WhenStopped};
 use crate::quantity::{
-    AirFlow, AirPressureDifference, Area, Count, Current, Density, Flow, Fraction, HeatCapacity,
-    Length, Number, Power, Temperature, TemperatureDifference, Time, Voltage, Volume, flow_of_air,
+    AirFlow, AirPressureDifference, Area, Conductance, Count, Current, Density, Flow, Fraction,
+    HeatCapacity, Length, Number, Power, Temperature, TemperatureDifference, Time, Velocity,
+    Voltage, Volume, flow_of_air, some_flow_of_air,
 };
 use crate::text::{Map, Spanned, written};
 
@@ -16,12 +17,18 @@ use crate::text::{Map, Spanned, written};
 pub struct Core {
     /// One rated point.
     pub rated: Option<Spanned<RatedCore>>,
-    /// A table of rated points.
+    /// A table of rated points: each of its coolant flows at each of its air flows.
     pub table: Option<Spanned<Vec<TableRow>>>,
+    /// Factor on all conductances of its table.
+    pub conductance_scale: Option<Fraction>,
     /// Fall of coolant pressure.
     pub fall: Option<Resistance>,
     /// Fall of air pressure.
     pub air_fall: Option<AirFall>,
+    /// Fall of air pressure over the air's flow or face velocity, in the place of `air_fall`.
+    pub air_falls: Option<Spanned<AirFalls>>,
+    /// Factor on all falls of `air_falls`.
+    pub air_falls_scale: Option<Fraction>,
     /// Coolant in it.
     pub volume: Option<Volume>,
     /// Heat capacity of its metal.
@@ -55,6 +62,19 @@ pub struct AirFall {
     pub density: Option<Density>,
 }
 
+/// Drops of air measured at several flows, the least first.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct AirFalls {
+    /// Velocity of the air in front of the `face` of the core, and the fall there.
+    pub by_velocity: Option<Spanned<Vec<(Velocity, AirPressureDifference)>>>,
+    /// Flow of the air, counted at `density`, and the fall there; in the place of `by_velocity`.
+    pub by_flow: Option<Spanned<Vec<(AirFlow, AirPressureDifference)>>>,
+    /// Density of the air of these falls; where left out, that of dry air at sea level, as warm as at the
+    /// rating of the core, else at 25 °C.
+    pub density: Option<Density>,
+}
+
 /// One rated point of a core.
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -79,14 +99,18 @@ pub struct RatedCore {
 #[serde(rename = "Rated", deny_unknown_fields)]
 pub struct TableRow {
     /// Heat given off.
-    pub heat: Power,
+    pub heat: Option<Power>,
+    /// Conductance UA between coolant and air, in the place of `heat`.
+    pub conductance: Option<Conductance>,
     /// Coolant flow.
     pub coolant: Flow,
     /// Air flow.
-    #[serde(deserialize_with = "flow_of_air")]
-    pub air: Flow,
-    /// Coolant inlet less air inlet temperature.
-    pub difference: TemperatureDifference,
+    #[serde(default, deserialize_with = "some_flow_of_air")]
+    pub air: Option<Flow>,
+    /// Velocity of the air in front of the `face` of the core, in the place of `air`.
+    pub velocity: Option<Velocity>,
+    /// Coolant inlet less air inlet temperature; with `conductance` it may be left out, and 50 K are taken for the liquid.
+    pub difference: Option<TemperatureDifference>,
     /// Air temperature at the rating.
     pub air_in: Option<Temperature>,
     /// Its coolant; that of the core's circuit where left out.

@@ -76,6 +76,8 @@ pub enum CoolantMix {
         /// Share of glycol by mass.
         by_mass: Option<Fraction>,
     },
+    /// One of the `liquids`, by its name there.
+    Liquid(Spanned<String>),
 }
 
 /// An ordered list of parts between two junctions. A run without `from` and `to` is a loop of its

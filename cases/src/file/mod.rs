@@ -12,11 +12,14 @@ mod circuit;
 mod duty;
 mod gauges;
 mod learnt;
+mod liquids;
 mod parts;
 mod short;
 mod stand;
 
-pub use air::{AirFall, AirPath, Core, Fan, FanCurve, Follows, RatedCore, SwitchSpec, TableRow};
+pub use air::{
+    AirFall, AirFalls, AirPath, Core, Fan, FanCurve, Follows, RatedCore, SwitchSpec, TableRow,
+};
 pub use bodies::{Cooler, Engine, Film, FlatTubes, Metal, Wall, WallMetal};
 pub use chance::{Chance, Spread, Tolerance};
 pub use charge::{
@@ -26,6 +29,7 @@ pub use circuit::{Circuit, CoolantMix, Junction, Run, TeeFormulas};
 pub use duty::{BuiltIn, Duty, Limit, Log, Phase, Ready, Variant};
 pub use gauges::{Gauge, PartEnd, Reads, Rise};
 pub use learnt::Learnt;
+pub use liquids::{Liquid, LiquidRow};
 pub use parts::{
     BendSpec, Cap, Characteristic, DrivenBy, MeterKind, PartSpec, Polynomial, PumpCount, PumpCurve,
     Resistance, ThermostatSide, WhenStopped,
@@ -54,6 +58,9 @@ pub struct Case {
     /// The site.
     #[serde(default)]
     pub site: Site,
+    /// Liquids by points over temperature, beside water and glycol: oils, dielectric coolants.
+    #[serde(default)]
+    pub liquids: Map<Liquid>,
     /// Coolant circuits.
     pub circuits: Map<Circuit>,
     /// Engines: heat as a share of their power, into a jacket.
@@ -113,10 +120,13 @@ pub struct Case {
     pub learnt: Vec<Learnt>,
 }
 
-/// A parts file: curves and cores to be shared, and what was learnt.
+/// A parts file: curves, cores and liquids to be shared, and what was learnt.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Parts {
+    /// Liquids by points over temperature.
+    #[serde(default)]
+    pub liquids: Map<Liquid>,
     /// Pump curves.
     #[serde(default)]
     pub pump_curves: Map<PumpCurve>,

@@ -1,8 +1,9 @@
 //! Cores and air paths on their way from the file into the model.
 
 mod fans;
+mod tables;
 
-use coolwright_models::air::{AirFall, AirPath, Core, CoreError, CoreRating, RatedPoint, UaTable};
+use coolwright_models::air::{AirFall, AirPath, Core, CoreError, CoreRating, RatedPoint};
 use coolwright_models::circuit::CoolantSpec;
 use coolwright_models::fluids::{Coolant, Site};
 use coolwright_models::parts::{CORE_CELLS, RatedFall};
@@ -10,17 +11,15 @@ use coolwright_models::slots::Slot;
 
 use super::context::{Assumed, BORE, Bound, Context};
 use super::parts::{Way, assumed_flow, assumed_resistance, flow_of, resistance};
-use super::{Names, fluid_of, mix};
+use super::{Names, fluid_of, named};
 use crate::diagnostic::Problem;
-use crate::file::{
-    AirFall as AirFallSpec, AirPath as PathSpec, Case, Core as CoreSpec, RatedCore, TableRow,
-};
+use crate::file::{AirFall as AirFallSpec, AirPath as PathSpec, Case, Core as CoreSpec, RatedCore};
 use crate::lower::usual::{
     CORE_AIR_EXPONENT, CORE_AIR_FALL, CORE_AIR_FALL_EXPONENT, CORE_COOLANT_SHARE, CORE_FALL,
-    CORE_METAL, CORE_VOLUME, PATH_LOSS, PATH_LOSS_EXPONENT, RAM,
+    CORE_METAL, CORE_OIL_SHARE, CORE_VOLUME, PATH_LOSS, PATH_LOSS_EXPONENT, RAM, Usual,
 };
 use crate::quantity::{Density, Flow, Kind, Number, Temperature, spoken};
-use crate::text::{Span, Spanned};
+use crate::text::Span;
 
 /// A core of the model, as the part that goes through it needs it.
 #[derive(Clone, Debug)]
@@ -61,14 +60,13 @@ pub(super) fn core(
     spec: &CoreSpec,
 ) -> Option<(Core, CoreEntry)> {
     let address = format!("cores/{name}");
-    let coolant_of_circuit = coolant;
+    let coolant_of_circuit = coolant.clone();
     let told = match (&spec.rated, &spec.table) {
         (Some(rated), _) => rated.value.fluid.as_ref(),
         (None, table) => table.as_ref().and_then(|table| table.value.last()?.fluid.as_ref()),
     };
     let coolant = if let Some(fluid) = told {
-        let (base, share) = mix(&fluid.value);
-        CoolantSpec { base, share: context.fixed(share) }
+        named(context, &fluid.value)
     } else {
         context.notes.push(format!(
             "The rating of the core `{name}` is taken to hold in the coolant of its circuit; `fluid` in the rating \
@@ -76,13 +74,17 @@ pub(super) fn core(
         ));
         coolant
     };
+    let share = if coolant.base().is_some() { &CORE_COOLANT_SHARE } else { &CORE_OIL_SHARE };
     let rating = match (&spec.rated, &spec.table) {
         (Some(rated), None) => {
-            let point = rated_point(context, &address, rated, coolant);
+            let point = rated_point(context, &address, rated, &coolant);
             check_rating(context, rated, &point);
             CoreRating::Point(point)
         }
-        (None, Some(table)) => CoreRating::Table(ua_table(context, table, coolant)?),
+        (None, Some(table)) => {
+            let point = tables::Place { address: &address, spec, coolant: &coolant };
+            CoreRating::Table(tables::ua(context, &point, table)?)
+        }
         _ => {
             context.problems.push(
                 Problem::error(span, format!("the core `{name}` needs `rated` or `table`"))
@@ -113,7 +115,7 @@ pub(super) fn core(
         Bound::Within(1e-5, 1.0),
         CORE_VOLUME.fixed(),
     );
-    let core = core_body(context, (name, &address), spec, rating, rated_air);
+    let core = core_body(context, (name, &address), (spec, share), rating, rated_air);
     let bore = spec.bore.map(|b| context.given(&format!("{address}:bore"), b, BORE, "bore"));
     Some((core, CoreEntry { index, bore, fall, volume }))
 }
@@ -132,7 +134,7 @@ fn last(axis: &[f64]) -> f64 {
 fn core_body(
     context: &mut Context<'_>,
     (name, address): (&str, &str),
-    spec: &CoreSpec,
+    (spec, share): (&CoreSpec, &Usual),
     rating: CoreRating,
     rated_air: RatedAir,
 ) -> Core {
@@ -140,7 +142,7 @@ fn core_body(
         &format!("{address}:coolant_share"),
         spec.coolant_share,
         Bound::Within(0.01, 0.9),
-        CORE_COOLANT_SHARE.fixed(),
+        share.fixed(),
     );
     let air_exponent = context.or_assumed(
         &format!("{address}:air_exponent"),
@@ -148,7 +150,12 @@ fn core_body(
         Bound::Within(0.1, 1.0),
         CORE_AIR_EXPONENT.fixed(),
     );
-    let air_fall = core_air_fall(context, address, spec.air_fall.as_ref(), rated_air);
+    let face = tables::face(context, (address, spec));
+    let fall_table = tables::fall(context, (address, spec), rated_air.density);
+    let air_fall = match &fall_table {
+        Some(_) => tables::no_fall(context),
+        None => core_air_fall(context, address, spec.air_fall.as_ref(), rated_air),
+    };
     Core {
         name: name.to_owned(),
         rating,
@@ -156,6 +163,7 @@ fn core_body(
         wall_share: context.fixed(0.02),
         air_exponent,
         air_fall,
+        fall_table,
         metal: context.or_assumed(
             &format!("{address}:metal"),
             spec.metal,
@@ -168,9 +176,7 @@ fn core_body(
             Bound::Within(0.0, 0.99),
             ("blocked share", 0.0),
         ),
-        face: spec.face.map(|f| {
-            context.given(&format!("{address}:face"), f, Bound::Within(1e-3, 50.0), "face area")
-        }),
+        face,
     }
 }
 
@@ -303,7 +309,7 @@ fn rated_point(
     context: &mut Context<'_>,
     address: &str,
     rated: &RatedCore,
-    fluid: CoolantSpec,
+    fluid: &CoolantSpec,
 ) -> RatedPoint {
     let heat = context.given(
         &format!("{address}:heat"),
@@ -325,16 +331,17 @@ fn rated_point(
     );
     let coolant_flow = rated_coolant(context, address, rated, (air_in, difference, fluid));
     let air_flow = rated_air(context, address, rated, air_in);
-    let from = [air_in, difference, heat, coolant_flow, fluid.share];
+    let from = [&[air_in, difference, heat, coolant_flow], fluid.slots()].concat();
+    let of = fluid.clone();
     let mean = context.derived(&from, move |values| {
         let [air_k, difference, heat, flow] =
             [air_in, difference, heat, coolant_flow].map(|slot| values.get(slot));
-        let carried = flow * fluid_of(fluid, values).heat_capacity(air_k + difference) * difference;
+        let carried = flow * fluid_of(&of, values).heat_capacity(air_k + difference) * difference;
         air_k + difference * mean_of_cells(heat / carried)
     });
     let mut property = |of: fn(&Coolant, f64) -> f64| {
-        let from = [mean, fluid.share];
-        context.derived(&from, move |values| of(&fluid_of(fluid, values), values.get(mean)))
+        let (from, fluid) = ([&[mean], fluid.slots()].concat(), fluid.clone());
+        context.derived(&from, move |values| of(&fluid_of(&fluid, values), values.get(mean)))
     };
     RatedPoint {
         heat,
@@ -352,7 +359,7 @@ fn rated_coolant(
     context: &mut Context<'_>,
     address: &str,
     rated: &RatedCore,
-    (air_in, difference, fluid): (Slot, Slot, CoolantSpec),
+    (air_in, difference, fluid): (Slot, Slot, &CoolantSpec),
 ) -> Slot {
     let at = context.values.get(air_in) + context.values.get(difference);
     let inlet = context.fixed(fluid_of(fluid, &context.values).density(at));
@@ -369,9 +376,10 @@ fn rated_coolant(
     let slot = context.addressed(&address, Kind::MassFlow, mass, Some(rated.coolant.span()));
     context.bind(&address, bound, "coolant flow");
     if matches!(rated.coolant, Flow::Volume(_)) {
-        context.follows(slot, &[air_in, difference, fluid.share], move |values| {
+        let (from, fluid) = ([&[air_in, difference], fluid.slots()].concat(), fluid.clone());
+        context.follows(slot, &from, move |values| {
             let inlet = values.get(air_in) + values.get(difference);
-            volume * fluid_of(fluid, values).density(inlet)
+            volume * fluid_of(&fluid, values).density(inlet)
         });
     }
     slot
@@ -433,7 +441,7 @@ fn check_rating(context: &mut Context<'_>, rated: &RatedCore, point: &RatedPoint
 }
 
 /// What is wrong with a rated point.
-fn wrong_rating(error: &CoreError) -> String {
+pub(super) fn wrong_rating(error: &CoreError) -> String {
     match error {
         CoreError::TooMuchHeat { heat_w, most_w, any_w } => format!(
             "the rated heat of {} is more than a core of any size gives at these flows and temperatures: \
@@ -444,69 +452,6 @@ fn wrong_rating(error: &CoreError) -> String {
             spoken(Kind::HeatRate, *any_w)
         ),
         CoreError::NotPositive(what) => format!("the rated {what} must be above zero"),
-    }
-}
-
-/// UA on the grid of a table's coolant and air flows.
-fn ua_table(
-    context: &mut Context<'_>,
-    table: &Spanned<Vec<TableRow>>,
-    coolant: CoolantSpec,
-) -> Option<UaTable> {
-    let mut rows = Vec::new();
-    let mut properties = [0.0; 3];
-    for row in &table.value {
-        let rated = RatedCore {
-            heat: row.heat,
-            coolant: row.coolant,
-            air: row.air,
-            difference: row.difference,
-            air_in: row.air_in,
-            fluid: row.fluid.clone(),
-        };
-        let point = rated_point(context, "table", &rated, coolant);
-        properties =
-            [point.coolant_viscosity, point.coolant_conductivity, point.coolant_heat_capacity]
-                .map(|slot| context.values.get(slot));
-        let (m, w) = (context.values.get(point.coolant_flow), context.values.get(point.air_flow));
-        match Core::rated_ua(&context.values, &point) {
-            Ok(ua) => rows.push((m, w, ua)),
-            Err(error) => {
-                context.error(row.heat.span(), wrong_rating(&error), "this row of the table");
-                return None;
-            }
-        }
-    }
-    context.addresses.retain(|address, _| !address.starts_with("table:"));
-    let axis = |pick: fn(&(f64, f64, f64)) -> f64| {
-        let mut axis: Vec<f64> = rows.iter().map(pick).collect();
-        axis.sort_by(f64::total_cmp);
-        axis.dedup_by(|a, b| (*a / *b - 1.0).abs() < 1e-6);
-        axis
-    };
-    let (coolant_flow, air_flow) = (axis(|r| r.0), axis(|r| r.1));
-    let at = |m: f64, w: f64| {
-        let near = |a: f64, b: f64| (a / b - 1.0).abs() < 1e-6;
-        rows.iter().find(|r| near(r.0, m) && near(r.1, w)).map(|r| r.2)
-    };
-    let grid: Option<Vec<Vec<f64>>> = coolant_flow
-        .iter()
-        .map(|&m| air_flow.iter().map(|&w| at(m, w)).collect::<Option<Vec<f64>>>())
-        .collect();
-    let whole = rows.len() == coolant_flow.len() * air_flow.len();
-    match grid {
-        Some(ua) if whole && !rows.is_empty() => {
-            Some(UaTable { coolant_flow, air_flow, ua, coolant: properties })
-        }
-        _ => {
-            let message = format!(
-                "a core's table needs each of its {} coolant flows at each of its {} air flows, once",
-                coolant_flow.len(),
-                air_flow.len()
-            );
-            context.error(table.span, message, format!("{} rows", rows.len()));
-            None
-        }
     }
 }
 

@@ -185,7 +185,7 @@ pub(super) fn engine(
     }
     let metal = metal(context, &address, spec.metal.as_ref(), ENGINE_METAL.fixed());
     let circuit = of_body(context, case, (true, name));
-    let drop = jacket_fall(context, &address, spec, circuit);
+    let drop = jacket_fall(context, &address, spec, circuit.clone());
     let volume = context.or_assumed(
         &format!("{address}:volume"),
         spec.volume,
@@ -193,7 +193,7 @@ pub(super) fn engine(
         ENGINE_VOLUME.fixed(),
     );
     let film = match &spec.film {
-        Some(spec) => film(context, &address, spec, (Warmth::Engine, circuit)),
+        Some(spec) => film(context, &address, spec, (Warmth::Engine, circuit.clone())),
         None => {
             assumed_film(context, &address, (ENGINE_FILM.fixed(), 200.0 / 60e3), Warmth::Engine)
         }
@@ -209,7 +209,7 @@ pub(super) fn engine(
     let wall = spec
         .wall
         .as_ref()
-        .map(|spec| wall::wall(context, &address, &spec.value, (Warmth::Engine, circuit)));
+        .map(|spec| wall::wall(context, &address, spec, (Warmth::Engine, circuit)));
     let channel = Channel::Rated { drop, volume };
     let body = Body {
         name: name.to_owned(),
@@ -279,7 +279,7 @@ pub(super) fn cooler(
             let message = "a charge cooler has no hot wall: its heat comes with the charge air";
             context.error(spec.span, message, "this wall");
         }
-        wall::wall(context, &address, &spec.value, (Warmth::Bench, circuit))
+        wall::wall(context, &address, spec, (Warmth::Bench, circuit.clone()))
     });
     let body = Body {
         name: name.to_owned(),
@@ -342,7 +342,7 @@ fn pass_data(
     }
     let channel = match (&spec.fall, bore, length) {
         (Some(r), _, None) => {
-            let drop = resistance(context, address, r, (Way::Narrow, circuit));
+            let drop = resistance(context, address, r, (Way::Narrow, circuit.clone()));
             let volume = context.or_assumed(
                 &format!("{address}:volume"),
                 spec.volume,

@@ -7,7 +7,7 @@ use coolwright_models::charge::{
     ChargeAir, ChargeError, ChargeSide, Meeting, Stage, StageKind, Way,
 };
 use coolwright_models::circuit::CoolantSpec;
-use coolwright_models::fluids::{Base, Coolant, Site};
+use coolwright_models::fluids::{Coolant, Site};
 use coolwright_models::inputs::{self, Inputs};
 use coolwright_models::parts::{CoolantAt, PASS_CELLS, RatedFilm};
 use coolwright_models::slots::{Slot, Values};
@@ -271,9 +271,9 @@ fn charge_cooler(
         context.problems.push(problem.help("give each stage a cooler of its own under `coolers`"));
         return None;
     }
-    let water = CoolantSpec { base: Base::Water, share: context.fixed(0.0) };
+    let water = super::water(context);
     let coolant = of_body(context, case, (false, &name.value)).unwrap_or(water);
-    let side = side(context, case, (address, spec), (along, coolant));
+    let side = side(context, case, (address, spec), (along, coolant.clone()));
     let own = cooler.film.is_some() || cooler.film_factor.is_some() || cooler.tubes.is_some();
     if let (true, Some(share)) = (own, spec.coolant_share) {
         context.error(
@@ -282,8 +282,8 @@ fn charge_cooler(
             "by this share, and by `film`, `film_factor` or `tubes` of the cooler",
         );
     }
-    let film = (!own).then(|| film(context, (address, spec), (&side, coolant)));
-    check(context, (spec, &side), coolant);
+    let film = (!own).then(|| film(context, (address, spec), (&side, coolant.clone())));
+    check(context, (spec, &side), &coolant);
     coolers.insert(name.value.clone(), Charged { span: name.span, side, film });
     Some(case.engines.len() + place)
 }
@@ -303,7 +303,7 @@ fn side(
         Bound::Within(233.15, 403.15),
         CHARGE_COOLANT_IN.fixed(),
     );
-    let density = Liquid::of(coolant, coolant_k).density(context);
+    let density = Liquid::of(coolant.clone(), coolant_k).density(context);
     let volume = if let Some(flow) = spec.coolant {
         rated_flow(context, &at("coolant"), flow, density)
     } else {
@@ -337,15 +337,15 @@ fn side(
     };
     // What is assumed is no more than these flows allow.
     let most =
-        side.most_effectiveness(&context.values, &at_rating(&context.values, coolant, coolant_k));
+        side.most_effectiveness(&context.values, &at_rating(&context.values, &coolant, coolant_k));
     let assumed = CHARGE_EFFECTIVENESS.fixed().no_more_than(OF_THE_MOST * most);
     let told = spec.effectiveness;
     side.effectiveness = context.or_assumed(&at("effectiveness"), told, EFFECTIVENESS, assumed);
     if told.is_none() {
         let (rated, usual) = (side.clone(), CHARGE_EFFECTIVENESS.fixed().value);
-        let from = [air_flow, coolant_flow, coolant_k, coolant.share];
+        let from = [&[air_flow, coolant_flow, coolant_k], coolant.slots()].concat();
         context.follows(side.effectiveness, &from, move |values| {
-            let local = at_rating(values, coolant, coolant_k);
+            let local = at_rating(values, &coolant, coolant_k);
             usual.min(OF_THE_MOST * rated.most_effectiveness(values, &local))
         });
     }
@@ -410,7 +410,7 @@ fn film(
     (address, spec): (&str, &ChargeCooler),
     (side, coolant): (&ChargeSide, CoolantSpec),
 ) -> RatedFilm {
-    let local = at_rating(&context.values, coolant, side.coolant_k);
+    let local = at_rating(&context.values, &coolant, side.coolant_k);
     let most = side.rated_cell(&context.values, &local).map_or(0.9, |cell| cell.most_share());
     let share = context.or_assumed(
         &format!("{address}:coolant_share"),
@@ -427,16 +427,16 @@ fn film(
         let problem = Problem::error(told.span(), message).label("with the effectiveness told");
         context.value_error(problem);
     }
-    let liquid = Liquid::of(coolant, side.coolant_k);
+    let liquid = Liquid::of(coolant.clone(), side.coolant_k);
     let density = liquid.density(context);
     let (flow, streams) = (side.coolant_flow, side.streams as f64);
     let each = context
         .derived(&[flow, density], move |values| values.get(flow) / values.get(density) / streams);
     let rated = side.clone();
     let ChargeSide { effectiveness, air_flow, coolant_k, .. } = *side;
-    let from = [effectiveness, air_flow, flow, coolant_k, share, coolant.share];
+    let from = [&[effectiveness, air_flow, flow, coolant_k, share], coolant.slots()].concat();
     let conductance = context.derived(&from, move |values| {
-        let cell = rated.rated_cell(values, &at_rating(values, coolant, coolant_k));
+        let cell = rated.rated_cell(values, &at_rating(values, &coolant, coolant_k));
         cell.map_or(f64::NAN, |cell| {
             PASS_CELLS as f64 * ChargeSide::film_of_share(&cell, values.get(share))
         })
@@ -445,7 +445,7 @@ fn film(
 }
 
 /// The coolant of a rating.
-fn at_rating(values: &Values, coolant: CoolantSpec, temperature: Slot) -> CoolantAt {
+fn at_rating(values: &Values, coolant: &CoolantSpec, temperature: Slot) -> CoolantAt {
     let liquid: Coolant = fluid_of(coolant, values);
     CoolantAt::of(&liquid, values.get(temperature))
 }
@@ -454,7 +454,7 @@ fn at_rating(values: &Values, coolant: CoolantSpec, temperature: Slot) -> Coolan
 fn check(
     context: &mut Context<'_>,
     (spec, side): (&ChargeCooler, &ChargeSide),
-    coolant: CoolantSpec,
+    coolant: &CoolantSpec,
 ) {
     let local = at_rating(&context.values, coolant, side.coolant_k);
     let Err(ChargeError::TooEffective { told, most }) = side.rated_cell(&context.values, &local)

@@ -52,6 +52,10 @@ given!(
     Fraction,
     Density,
     Viscosity,
+    KinematicViscosity,
+    Velocity,
+    SpecificHeat,
+    AbsolutePressure,
     HeatCapacity,
     Conductance,
     FilmCoefficient,
@@ -154,6 +158,10 @@ pub(super) struct Context<'p> {
     pub assumptions: Vec<Assumption>,
     /// Statements about the model that are no numbers.
     pub notes: Vec<String>,
+    /// Liquids by points, by their names.
+    pub liquids: BTreeMap<String, CoolantSpec>,
+    /// Names of those whose points make none, which has been said.
+    pub faulty_liquids: Vec<String>,
     /// The coolant of every circuit, by its name.
     pub coolants: BTreeMap<String, CoolantSpec>,
     /// The way of every hose, by its address.
@@ -228,6 +236,8 @@ impl<'p> Context<'p> {
             addresses: BTreeMap::new(),
             assumptions: Vec::new(),
             notes: Vec::new(),
+            liquids: BTreeMap::new(),
+            faulty_liquids: Vec::new(),
             coolants: BTreeMap::new(),
             hoses: BTreeMap::new(),
             commands: BTreeMap::new(),
@@ -331,7 +341,7 @@ impl<'p> Context<'p> {
 
     /// The coolant of a circuit.
     pub(super) fn coolant_of(&self, circuit: &str) -> Option<CoolantSpec> {
-        self.coolants.get(circuit).copied()
+        self.coolants.get(circuit).cloned()
     }
 
     /// What is written at an address, SI, and where.
@@ -570,7 +580,9 @@ impl<'p> Context<'p> {
         name: &str,
         known: impl IntoIterator<Item = &'a str>,
     ) {
-        if self.damage.lacks_a_file() && ["pump curve", "fan curve", "core"].contains(&what) {
+        if self.damage.lacks_a_file()
+            && ["pump curve", "fan curve", "core", "liquid"].contains(&what)
+        {
             self.structural += 1;
             return;
         }

@@ -6,7 +6,7 @@ use coolwright_models::parts::{RatedFilm, RatedLiquid};
 use coolwright_models::slots::Slot;
 
 use super::context::{Bound, Context};
-use super::{fluid_of, mix};
+use super::{fluid_of, named, water as plain_water};
 use crate::file::{Case, CoolantMix, PartSpec};
 use crate::lower::usual::{BENCH_COOLANT, BENCH_WATER, WARM_COOLANT, WARM_WATER};
 use crate::quantity::{Flow, Temperature};
@@ -34,7 +34,7 @@ pub(in crate::lower) enum Warmth {
 }
 
 /// A liquid at the temperature of a rating.
-#[derive(Clone, Copy)]
+#[derive(Clone)]
 pub(in crate::lower) struct Liquid {
     of: CoolantSpec,
     temperature: Slot,
@@ -49,21 +49,18 @@ pub(in crate::lower) fn liquid(
     (warmth, circuit): (Warmth, Option<CoolantSpec>),
 ) -> Liquid {
     let of = match (told.fluid, at, circuit) {
-        (Some(fluid), ..) => {
-            let (base, share) = mix(&fluid.value);
-            CoolantSpec { base, share: context.fixed(share) }
-        }
+        (Some(fluid), ..) => named(context, &fluid.value),
         (None, Some(Flow::Mass(_)), Some(circuit)) => circuit,
-        _ => CoolantSpec { base: Base::Water, share: context.fixed(0.0) },
+        _ => plain_water(context),
     };
-    let is_water = of.base == Base::Water;
+    let is_water = of.base() == Some(Base::Water);
     let assumed = match (warmth, is_water) {
         (Warmth::Bench, true) => BENCH_WATER,
         (Warmth::Bench, false) => BENCH_COOLANT,
         (Warmth::Engine, true) => WARM_WATER,
         (Warmth::Engine, false) => WARM_COOLANT,
     };
-    let freezing = fluid_of(of, &context.values).freezing_point_k();
+    let freezing = fluid_of(&of, &context.values).freezing_point_k();
     let temperature = context.or_assumed(
         &format!("{address}fluid_temperature"),
         told.temperature,
@@ -84,27 +81,26 @@ impl Liquid {
         Self { of, temperature }
     }
 
-    fn property(self, context: &mut Context<'_>, of: fn(&Coolant, f64) -> f64) -> Slot {
-        let Self { of: spec, temperature } = self;
-        context.derived(&[temperature, spec.share], move |values| {
-            of(&fluid_of(spec, values), values.get(temperature))
-        })
+    fn property(&self, context: &mut Context<'_>, of: fn(&Coolant, f64) -> f64) -> Slot {
+        let Self { of: spec, temperature } = self.clone();
+        let from = [&[temperature], spec.slots()].concat();
+        context.derived(&from, move |values| of(&fluid_of(&spec, values), values.get(temperature)))
     }
 
     /// Its density, kg/m³.
-    pub(in crate::lower) fn density(self, context: &mut Context<'_>) -> Slot {
+    pub(in crate::lower) fn density(&self, context: &mut Context<'_>) -> Slot {
         self.property(context, Coolant::density)
     }
 
     /// What a fall goes with.
-    pub(in crate::lower) fn of_fall(self, context: &mut Context<'_>) -> RatedLiquid {
+    pub(in crate::lower) fn of_fall(&self, context: &mut Context<'_>) -> RatedLiquid {
         let density = self.density(context);
         RatedLiquid { density, viscosity: self.property(context, Coolant::viscosity) }
     }
 
     /// What a film goes with, for a conductance at a flow.
     pub(in crate::lower) fn of_film(
-        self,
+        &self,
         context: &mut Context<'_>,
         [conductance, flow, density]: [Slot; 3],
     ) -> RatedFilm {

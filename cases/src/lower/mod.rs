@@ -22,6 +22,7 @@ mod plumbing;
 mod roles;
 mod routes;
 mod switches;
+mod tabled;
 mod tables;
 mod tubes;
 mod usual;
@@ -181,13 +182,14 @@ fn lower_all(
             context.problems.push(Problem::error(span, message).help("add one under `circuits`"));
         }
     }
+    context.liquids = tabled::lower(&mut context, case);
     let coolants: Vec<CoolantSpec> = case
         .circuits
         .iter()
-        .map(|(name, spec)| circuit::coolant(&mut context, &name.value, spec))
+        .map(|(name, spec)| circuit::coolant(&mut context, case, (&name.value, spec)))
         .collect();
     let names_of = case.circuits.iter().map(|(name, _)| name.value.clone());
-    context.coolants = names_of.zip(coolants.iter().copied()).collect();
+    context.coolants = names_of.zip(coolants.iter().cloned()).collect();
     let charges = charge::lower(&mut context, case, &model.inputs);
     lower_bodies(&mut context, case, (&mut model, &charges), &mut names);
     model.charge_air = charges.paths;
@@ -287,6 +289,7 @@ fn places(case: &Case) -> BTreeMap<String, Span> {
     case.cores.iter().for_each(|(name, _)| put("cores", name));
     case.gauges.iter().for_each(|(name, _)| put("gauges", name));
     case.rises.iter().for_each(|(name, _)| put("rises", name));
+    case.liquids.iter().for_each(|(name, _)| put("liquids", name));
     places
 }
 
@@ -468,26 +471,47 @@ fn coolant_of_core(
     let through = |spec: &PartSpec| matches!(spec, PartSpec::CoreSide { core: name, .. } if name.value == core);
     let mut circuits = case.circuits.values();
     let circuit = circuits.position(|c| c.runs.values().any(|run| run.parts.values().any(through)));
-    let water = CoolantSpec { base: Base::Water, share: context.fixed(0.0) };
-    circuit.map_or(water, |circuit| coolants[circuit])
+    circuit.map_or_else(|| water(context), |circuit| coolants[circuit].clone())
+}
+
+/// Plain water as a coolant.
+fn water(context: &mut Context<'_>) -> CoolantSpec {
+    CoolantSpec::Mixture { base: Base::Water, share: context.fixed(0.0) }
 }
 
 /// The coolant of a circuit with some values; water where there is none, which is reported elsewhere.
-fn fluid_of(spec: CoolantSpec, values: &Values) -> Coolant {
-    let share = Share::ByVolume(values.get(spec.share));
-    Coolant::new(spec.base, share).unwrap_or_else(|_| Coolant::water())
+fn fluid_of(spec: &CoolantSpec, values: &Values) -> Coolant {
+    spec.liquid(values).unwrap_or_else(|_| Coolant::water())
 }
 
-/// The coolant of a mix; water where the mix is faulty, which is reported elsewhere.
-fn coolant_of(spec: &CoolantMix) -> Coolant {
-    let (base, share) = mix(spec);
-    Coolant::new(base, Share::ByVolume(share)).unwrap_or_else(|_| Coolant::water())
+/// What a file names as a coolant; water where it is faulty: of a mixture that is reported where the circuit is lowered.
+fn named(context: &mut Context<'_>, mix: &CoolantMix) -> CoolantSpec {
+    match mixture(mix) {
+        Ok((base, share)) => CoolantSpec::Mixture { base, share: context.fixed(share) },
+        Err(name) => by_name(context, name),
+    }
 }
 
-/// Base and share by volume of a mix; faults are reported where the circuit is lowered.
-fn mix(mix: &CoolantMix) -> (Base, f64) {
+/// One of the liquids of the case; water where there is none of that name, or its table is faulty.
+fn by_name(context: &mut Context<'_>, name: &Spanned<String>) -> CoolantSpec {
+    if let Some(liquid) = context.liquids.get(&name.value) {
+        return liquid.clone();
+    }
+    if context.faulty_liquids.contains(&name.value) {
+        context.structural += 1;
+    } else {
+        let known: Vec<String> = context.liquids.keys().cloned().collect();
+        context.unknown(name.span, "liquid", &name.value, known.iter().map(String::as_str));
+    }
+    water(context)
+}
+
+/// Base and share by volume of a mixture, or the name of another liquid; faults are reported where the circuit is
+/// lowered.
+fn mixture(mix: &CoolantMix) -> Result<(Base, f64), &Spanned<String>> {
     let (base, by_volume, by_mass) = match mix {
-        CoolantMix::Water => return (Base::Water, 0.0),
+        CoolantMix::Water => return Ok((Base::Water, 0.0)),
+        CoolantMix::Liquid(name) => return Err(name),
         CoolantMix::EthyleneGlycol { by_volume, by_mass } => {
             (Base::EthyleneGlycol, by_volume, by_mass)
         }
@@ -502,7 +526,7 @@ fn mix(mix: &CoolantMix) -> (Base, f64) {
         }
         (None, None) => 0.5,
     };
-    (base, share)
+    Ok((base, share))
 }
 
 /// Every pass, core and engine must be in a run, every core in an air path. What a part names

@@ -35,9 +35,18 @@ impl Role {
 pub(super) fn role_of(address: &str) -> Role {
     let (path, name) = address.rsplit_once(':').unwrap_or((address, ""));
     let in_circuit = !["site", "duty", "supply"].contains(&path)
-        && !["engines/", "coolers/", "cores/", "air_paths/", "charge_air/", "gauges/", "supplies/"]
-            .iter()
-            .any(|group| path.starts_with(group));
+        && ![
+            "engines/",
+            "coolers/",
+            "cores/",
+            "air_paths/",
+            "charge_air/",
+            "gauges/",
+            "supplies/",
+            "liquids/",
+        ]
+        .iter()
+        .any(|group| path.starts_with(group));
     match name {
         "volume" | "metal" | "start" | "filled_at" | "fill_pressure" | "filled_altitude"
         | "ice" | "ice_piece" | "glycol" | "bore" | "spacing" | "tube_count" | "tube_width"

@@ -345,6 +345,9 @@ usual! {
     CORE_COOLANT_SHARE: Fraction, Itself, 0.20, (0.10, 0.40);
         "share of a core's heat resistance in the coolant film, at its rating";
         "turbulent tubes behind louvred fins; common practice, no source";
+    CORE_OIL_SHARE: Fraction, Itself, 0.50, (0.25, 0.75);
+        "share of a core's heat resistance in the film of an oil, at its rating";
+        "oil in narrow or finned tubes behind louvred fins: its film is several times as bad as that of water; common practice, no source";
     CORE_AIR_EXPONENT: Number, Itself, 0.51, (0.40, 0.65);
         "exponent of a core's air-side conductance over air flow";
         "j ∝ Re^−0.49 of louvred fins (Chang and Wang 1997, from memory)";

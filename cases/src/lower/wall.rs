@@ -12,8 +12,10 @@ use super::usual::{
     ALUMINIUM_WALL, COOLER_WALL_AT, COPPER_WALL, ENGINE_WALL_AT, IRON_WALL, Usual, WALL_FILM,
     WALL_PEAK, WALL_SURFACE, WALL_THICKNESS,
 };
+use crate::diagnostic::Problem;
 use crate::file::{Wall, WallMetal};
 use crate::quantity::VolumeFlow;
+use crate::text::Spanned;
 
 /// Conductivity, density, kg/m³, and heat capacity, J/(kg·K), near 150 °C: cast aluminium alloy with silicon, grey
 /// cast iron, copper (common handbook values, from memory).
@@ -29,9 +31,17 @@ const fn metal(of: WallMetal) -> (&'static Usual, f64, f64) {
 pub(super) fn wall(
     context: &mut Context<'_>,
     address: &str,
-    spec: &Wall,
+    spec: &Spanned<Wall>,
     (warmth, circuit): (Warmth, Option<CoolantSpec>),
 ) -> HotWall {
+    if matches!(circuit, Some(CoolantSpec::Table(_))) {
+        let message = "a hot wall needs water or glycol beside it: how another liquid boils at it is not known";
+        let problem = Problem::error(spec.span, message).label("in a circuit of another liquid");
+        context
+            .problems
+            .push(problem.help("leave this out: then the heat comes into the metal at once"));
+    }
+    let spec = &spec.value;
     let at = |name: &str| format!("{address}:wall_{name}");
     let area = context.given(&at("area"), spec.area, Bound::Within(1e-5, 1e3), "area of a wall");
     let thickness = context.or_assumed(

@@ -31,6 +31,7 @@ pub enum Dimension {
     Energy,
     HeatPerMass,
     Viscosity,
+    KinematicViscosity,
     Consumption,
     None,
 }
@@ -64,6 +65,7 @@ impl Dimension {
             Self::Energy => "an energy",
             Self::HeatPerMass => "a heat per mass",
             Self::Viscosity => "a viscosity",
+            Self::KinematicViscosity => "a kinematic viscosity",
             Self::Consumption => "a specific consumption",
             Self::None => "a plain number",
         }
@@ -154,6 +156,7 @@ pub(super) fn about(kind: Kind) -> &'static About {
         Kind::Energy => &const { row("an energy", D::Energy, up_to(1e14), &["3.3 MJ", "3100 Btu"], ["Btu", "kJ", "J"]) },
         Kind::HeatPerMass => &const { row("a heat per mass", D::HeatPerMass, up_to(1e12), &["333.5 kJ/kg", "18400 Btu/lb"], ["Btu/lb", "kJ/kg", "J/kg"]) },
         Kind::Viscosity => &const { row("a viscosity", D::Viscosity, up_to(1e6), &["1 cP", "1.0 mPa·s"], ["cP", "mPa·s", "Pa·s"]) },
+        Kind::KinematicViscosity => &const { row("a kinematic viscosity", D::KinematicViscosity, up_to(1e3), &["12 cSt", "12 mm²/s"], ["cSt", "mm²/s", "m²/s"]) },
         Kind::Consumption => &const { row("a specific fuel consumption", D::Consumption, up_to(1.0), &["290 g/kWh", "0.45 lb/(hp·h)"], ["lb/(hp·h)", "g/kWh", "kg/J"]) },
         Kind::Number => &const { row("a plain number", D::None, up_to(1e15), &["0.9"], ["", "", ""]) },
         Kind::Count => &const { row("a whole number", D::None, (1.0, 4294967295.0), &["2"], ["", "", ""]) },

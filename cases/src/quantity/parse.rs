@@ -396,6 +396,14 @@ fn wrong_unit(asked: Asked, unit: &Unit, (number, written): (f64, &str)) -> Quan
     } else {
         error
     };
+    let (dynamic, kinematic) = (Dimension::Viscosity, Dimension::KinematicViscosity);
+    let error = if asked.takes(dynamic) && unit.dimension == kinematic {
+        error.help("the row of a liquid tells it as `kinematic_viscosity`")
+    } else if asked.takes(kinematic) && unit.dimension == dynamic {
+        error.help("the row of a liquid tells it as `viscosity`")
+    } else {
+        error
+    };
     let head = asked.takes(Dimension::Pressure) && unit.dimension == Dimension::Length;
     match trade::column(unit).filter(|_| head) {
         Some(column) => error.help(format!(

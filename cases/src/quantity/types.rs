@@ -93,6 +93,7 @@ quantities! {
     Energy, "An energy in J.";
     HeatPerMass, "A heat per mass in J/kg.";
     Viscosity, "A dynamic viscosity in Pa·s.";
+    KinematicViscosity, "A kinematic viscosity in m²/s.";
     Consumption, "A fuel mass per energy in kg/J.";
     Number, "A number without a unit, with or without quotes.";
     Count, "A positive whole number, with or without quotes.";

@@ -317,6 +317,9 @@ pub static UNITS: &[Unit] = &[
     unit("Pa·s", &["Pas"], D::Viscosity, 1.0),
     unit("mPa·s", &["mPas"], D::Viscosity, 1e-3),
     loud("cP", &[], D::Viscosity, 1e-3),
+    unit("m²/s", &[], D::KinematicViscosity, 1.0),
+    unit("mm²/s", &[], D::KinematicViscosity, 1e-6),
+    loud("cSt", &["centistokes"], D::KinematicViscosity, 1e-6),
     unit("g/kWh", &["g/kW-h"], D::Consumption, 1e-3 / (1e3 * HOUR)),
     unit("kg/J", &[], D::Consumption, 1.0),
     loud(

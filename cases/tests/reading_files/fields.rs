@@ -7,9 +7,9 @@ use coolwright_cases::quantity::{UNITS, Unit};
 use syn::{Attribute, Field, Fields, Item, Type};
 
 /// The files of the types, in the order in which a reader wants them.
-const FILES: [&str; 11] = [
-    "mod", "circuit", "parts", "bodies", "air", "charge", "duty", "gauges", "chance", "learnt",
-    "stand",
+const FILES: [&str; 12] = [
+    "mod", "liquids", "circuit", "parts", "bodies", "air", "charge", "duty", "gauges", "chance",
+    "learnt", "stand",
 ];
 
 const HEAD: &str = r#"# What a case may say

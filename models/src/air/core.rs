@@ -6,7 +6,7 @@
 
 use coolwright_solver::scalar::Scalar;
 
-use super::AirFall;
+use super::{AirFall, FallTable, UaTable};
 use crate::laws::exchanger::{most_heat_of_any_w, most_heat_w, rated_conductance_w_k};
 use crate::laws::film::film_liquid_factor;
 use crate::slots::{Slot, Values};
@@ -39,20 +39,6 @@ pub enum CoreRating {
     Table(UaTable),
 }
 
-/// UA in W/K on a grid of coolant and air flow: bilinear in the logarithms, which is exact for
-/// powers of the flows; beyond the grid it goes on with the slope of the last cell.
-#[derive(Clone, Debug)]
-pub struct UaTable {
-    /// Coolant flows, kg/s, rising.
-    pub coolant_flow: Vec<f64>,
-    /// Air flows, kg/s, rising.
-    pub air_flow: Vec<f64>,
-    /// UA in W/K, one row per coolant flow.
-    pub ua: Vec<Vec<f64>>,
-    /// Viscosity (Pa·s), conductivity (W/(m·K)) and heat capacity (J/(kg·K)) of the coolant of its last row.
-    pub coolant: [f64; 3],
-}
-
 /// A rated point that no core of this kind can have.
 #[derive(Clone, Debug, PartialEq)]
 pub enum CoreError {
@@ -82,8 +68,10 @@ pub struct Core {
     pub wall_share: Slot,
     /// How the air-side conductance goes with air flow.
     pub air_exponent: Slot,
-    /// Fall of the air's pressure.
+    /// Fall of the air's pressure; of no account where `fall_table` tells it.
     pub air_fall: AirFall,
+    /// Fall of the air's pressure over its flow.
+    pub fall_table: Option<FallTable>,
     /// Heat capacity of its metal, J/K.
     pub metal: Slot,
     /// Share of the face that is blocked: 0 clean.
@@ -113,10 +101,23 @@ pub struct CoreSide {
 /// Heat capacity of dry air near the temperatures of ratings, J/(kg·K).
 pub const RATING_AIR_HEAT_CAPACITY: f64 = 1006.0;
 
+/// Most of the resistance of a row of a table that is taken to lie in the coolant film.
+const MOST_FILM: f64 = 0.85;
+/// Least of it that is taken to lie on the air side.
+const LEAST_AIR: f64 = 0.05;
 /// Share of the rated coolant film of a core that is left at rest (common practice, no source).
 pub const FILM_AT_REST: f64 = 0.02;
 
 impl Core {
+    /// Fall of the air through it, Pa, at a mass flow of a density, kg/s and kg/m³.
+    pub fn fall_of_air<S: Scalar>(&self, values: &Values, flow: S, density: S) -> S {
+        let open = 1.0 - values.get(self.blocked);
+        match &self.fall_table {
+            Some(table) => table.at(values, open, flow, density),
+            None => self.air_fall.at(values, open, flow, density),
+        }
+    }
+
     /// UA at the rating, W/K: the value with which the core gives exactly the rated heat.
     ///
     /// `Q = C_c ΔT (1 − exp(−Γ C_a/C_c)), Γ = 1 − exp(−UA/C_a)`, solved for UA (Kays & London,
@@ -147,31 +148,6 @@ impl Core {
         }
         Ok(rated_conductance_w_k(heat, coolant, air, difference))
     }
-}
-
-impl UaTable {
-    /// UA at a coolant and an air flow, W/K.
-    pub fn at<S: Scalar>(&self, coolant_flow: S, air_flow: S) -> S {
-        let (i, u) = place(&self.coolant_flow, coolant_flow);
-        let (j, v) = place(&self.air_flow, air_flow);
-        let next = |k: usize, axis: &[f64]| (k + 1).min(axis.len() - 1);
-        let row = |i: usize| {
-            let (a, b) = (self.ua[i][j].ln(), self.ua[i][next(j, &self.air_flow)].ln());
-            v * (b - a) + a
-        };
-        let (a, b) = (row(i), row(next(i, &self.coolant_flow)));
-        (a + (b - a) * u).exp()
-    }
-}
-
-/// The cell of an axis in which `x` lies, and where in it, on a logarithmic scale.
-fn place<S: Scalar>(axis: &[f64], x: S) -> (usize, S) {
-    if axis.len() < 2 {
-        return (0, S::from(0.0));
-    }
-    let i = axis.partition_point(|&a| a <= x.value()).clamp(1, axis.len() - 1) - 1;
-    let held = if x.value() > 1e-9 { x } else { S::from(1e-9) };
-    (i, (held / axis[i]).ln() / (axis[i + 1] / axis[i]).ln())
 }
 
 /// Resistances of a whole core in K/W: coolant film, wall, air side.
@@ -209,7 +185,7 @@ impl CoreSide {
             CoreRating::Table(table) => {
                 let last = |axis: &[f64]| axis.last().copied().unwrap_or(1.0);
                 let (coolant, air) = (last(&table.coolant_flow), last(&table.air_flow));
-                (table.at(coolant, air), coolant, air)
+                (table.at(values, coolant, air), coolant, air)
             }
         };
         let coolant = match &core.rating {
@@ -230,7 +206,7 @@ impl CoreSide {
     ///
     /// Coolant film: `h ∝ m^0.8 k^0.6 c_p^0.4 μ^(−0.4)`, turbulent flow after Dittus and Boelter
     /// (from memory), with 2 % of the rated film left at rest. Air side: h ∝ w^n, or what a table leaves
-    /// when film and wall are taken off. Of a core that is open in the share o, that share works,
+    /// when film (in the liquid of its rows) and wall are taken off. Of a core that is open in the share o, that share works,
     /// with the air flow w/o.
     pub fn resistances<S: Scalar>(
         &self,
@@ -251,17 +227,24 @@ impl CoreSide {
         let still = self.air_flow * 1e-6;
         let through = air_flow / open;
         let through = (through * through + still * still).sqrt();
-        let air = match &core.rating {
+        let (film, air) = match &core.rating {
             CoreRating::Point(_) => {
-                (through / self.air_flow).powf(-values.get(core.air_exponent)) * self.air
+                let share = through / self.air_flow;
+                (by_flow * self.film, share.powf(-values.get(core.air_exponent)) * self.air)
             }
             CoreRating::Table(table) => {
-                let whole = S::from(1.0) / table.at(flow.abs(), through);
-                let left = whole - (by_flow * self.film + self.wall);
-                left.max(whole * 0.05)
+                let whole = S::from(1.0) / table.at(values, flow.abs(), through);
+                // Something is always left for the air, so that rows with a film that is worse than told are met too.
+                let film = (by_flow * self.film).min(whole * MOST_FILM);
+                // Far beyond the rows less than the wall alone may be left of the whole.
+                (film, (whole - film - self.wall).max(whole * LEAST_AIR))
             }
         };
-        let film = by_flow * self.film / by_property;
+        let by_property = match &core.rating {
+            CoreRating::Point(_) => by_property,
+            CoreRating::Table(table) => by_property / table.liquid_at(flow.abs(), through),
+        };
+        let film = film / by_property;
         Resistances { film: film / open, wall: self.wall / open, air: air / open }
     }
 }

@@ -6,14 +6,16 @@ mod limiting;
 mod mixing;
 mod network;
 mod plan;
+mod table;
 
 pub(crate) use core::plug_flow_factor;
 
 pub use core::{
     Core, CoreError, CoreRating, CoreSide, Exchange, FILM_AT_REST, RATING_AIR_HEAT_CAPACITY,
-    RatedPoint, Resistances, UaTable,
+    RatedPoint, Resistances,
 };
 pub use fan::Fan;
 pub use limiting::Limiting;
 pub use network::{Around, AtFan, AtLoss, Facing, GasNetwork, Met};
 pub use plan::{AirFall, AirPath, Backflow, Element, Lane, Plenum};
+pub use table::{FallTable, UaTable};

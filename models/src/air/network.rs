@@ -173,8 +173,7 @@ impl Around<'_> {
                     met = Some(exchange);
                     let mean = (before + temperature) * 0.5;
                     let core = &self.cores[facing.core];
-                    let open = 1.0 - get(core.blocked);
-                    core.air_fall.at(self.values, open, flow, self.air.density(mean))
+                    core.fall_of_air(self.values, flow, self.air.density(mean))
                 }
                 Element::Fan(fan) => {
                     let density = self.air.density(before);

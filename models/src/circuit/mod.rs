@@ -8,18 +8,61 @@ pub mod made;
 pub use compiled::{CompiledAt, CompiledLaws};
 pub use hydraulics::{CircuitLaws, PartState};
 
-use crate::fluids::Base;
+use std::sync::Arc;
+
+use crate::fluids::{Base, Coolant, FluidError, LiquidTable, Share};
 use crate::laws::tee::TeeSet;
 use crate::parts::{Part, TankRoom};
 use crate::slots::{Slot, Values};
 
 /// The coolant of a circuit.
-#[derive(Clone, Copy, Debug)]
-pub struct CoolantSpec {
-    /// What it is made of.
-    pub base: Base,
-    /// Share of glycol by volume, 0 to 0.6.
-    pub share: Slot,
+#[derive(Clone, Debug)]
+pub enum CoolantSpec {
+    /// Water, alone or with glycol.
+    Mixture {
+        /// What it is made of.
+        base: Base,
+        /// Share of glycol by volume, 0 to 0.6.
+        share: Slot,
+    },
+    /// A liquid that is known by points.
+    Table(Arc<LiquidTable>),
+}
+
+impl CoolantSpec {
+    /// The coolant with some values.
+    ///
+    /// # Errors
+    /// When its share of glycol is out of range.
+    pub fn liquid(&self, values: &Values) -> Result<Coolant, FluidError> {
+        match self {
+            Self::Mixture { base, share } => {
+                Coolant::new(*base, Share::ByVolume(values.get(*share)))
+            }
+            Self::Table(table) => Ok(Coolant::of_table(table)),
+        }
+    }
+
+    /// The numbers that it follows from.
+    pub fn slots(&self) -> &[Slot] {
+        match self {
+            Self::Mixture { share, .. } => std::slice::from_ref(share),
+            Self::Table(_) => &[],
+        }
+    }
+
+    /// What it is mixed from, with the share of glycol; none of a liquid that is known by points.
+    pub fn mixture(&self) -> Option<(Base, Slot)> {
+        match self {
+            Self::Mixture { base, share } => Some((*base, *share)),
+            Self::Table(_) => None,
+        }
+    }
+
+    /// What it is mixed from; none of a liquid that is known by points.
+    pub fn base(&self) -> Option<Base> {
+        self.mixture().map(|(base, _)| base)
+    }
 }
 
 /// A part with its name in its run.

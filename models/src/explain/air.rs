@@ -107,33 +107,30 @@ fn core_laws(simulator: &Simulator<'_>, met: &Met) -> Vec<Applied> {
     let open = 1.0 - get(spec.blocked);
     let heat_capacity: f64 = setup.prepared.air.heat_capacity(setup.prepared.air_k);
     let mean = 0.5 * (met.entering_k + met.leaving_k);
-    let mut laws = vec![
-        film(side, flow, &local, open),
-        Applied::other(
-            &cards::EXCHANGE,
-            &[
-                ("R_a", whole.air),
-                ("R_f", whole.film),
-                ("R_w", whole.wall),
-                ("w", met.flow.abs()),
-                ("c_a", heat_capacity),
-                ("n", CORE_CELLS as f64),
-            ],
-        ),
-        Applied::other(
-            &cards::AIR_FALL_OF_CORE,
-            &[
-                ("Δ", get(spec.air_fall.fall)),
-                ("ρ₀", get(spec.air_fall.density)),
-                ("ρ", setup.prepared.air.density(mean)),
-                ("w", met.flow),
-                ("w₀", get(spec.air_fall.flow)),
-                ("n", get(spec.air_fall.exponent)),
-                ("y", open),
-            ],
-        ),
-    ];
+    let mut laws = vec![Applied::other(
+        &cards::EXCHANGE,
+        &[
+            ("R_a", whole.air),
+            ("R_f", whole.film),
+            ("R_w", whole.wall),
+            ("w", met.flow.abs()),
+            ("c_a", heat_capacity),
+            ("n", CORE_CELLS as f64),
+        ],
+    )];
+    laws.push(fall_of_air(simulator, met, (mean, open)));
+    if let CoreRating::Table(table) = &spec.rating {
+        let ua = table.at(&setup.values, flow.abs(), met.flow.abs() / open);
+        let given = [
+            ("U", ua),
+            ("R_t", 1.0 / ua - side.wall - whole.air * open),
+            ("R_w", side.wall),
+            ("y", open),
+        ];
+        laws.push(Applied::other(&cards::TABLE, &given));
+    }
     if let CoreRating::Point(point) = &spec.rating {
+        laws.push(film(side, flow, &local, open));
         let given = [
             ("q", get(point.heat)),
             ("T", get(point.inlet_difference)),
@@ -153,6 +150,28 @@ fn core_laws(simulator: &Simulator<'_>, met: &Met) -> Vec<Applied> {
         laws.push(Applied::other(&cards::AIR_SIDE, &given));
     }
     laws
+}
+
+/// The fall of the air through a core.
+fn fall_of_air(simulator: &Simulator<'_>, met: &Met, (mean_k, open): (f64, f64)) -> Applied {
+    let setup = &simulator.setup;
+    let get = |slot| setup.values.get(slot);
+    let spec = &setup.model.cores[met.core];
+    let density: f64 = setup.prepared.air.density(mean_k);
+    if let Some(table) = &spec.fall_table {
+        let of_density = table.at(&setup.values, open, met.flow, 1.0);
+        return Applied::other(&cards::FALL_TABLE, &[("F", of_density), ("ρ", density)]);
+    }
+    let given = [
+        ("Δ", get(spec.air_fall.fall)),
+        ("ρ₀", get(spec.air_fall.density)),
+        ("ρ", density),
+        ("w", met.flow),
+        ("w₀", get(spec.air_fall.flow)),
+        ("n", get(spec.air_fall.exponent)),
+        ("y", open),
+    ];
+    Applied::other(&cards::AIR_FALL_OF_CORE, &given)
 }
 
 fn film(side: &CoreSide, flow: f64, local: &CoolantAt, open: f64) -> Applied {

@@ -9,6 +9,7 @@ use coolwright_solver::scalar::{Dual, Scalar};
 use super::curve::Curve;
 use super::fault::{FluidError, FluidWarning, within};
 use super::glycol::{Glycol, Mixture};
+use super::tabled::{BEYOND_K, LiquidTable};
 use super::water;
 
 /// Highest share of glycol by volume.
@@ -66,14 +67,24 @@ pub enum Share {
 /// the share by volume (ln μ for viscosity) between water and the 10 % mixture. Vapour pressure
 /// is that of ideal mixing at every share.
 ///
+/// A liquid may also be known by points over temperature ([`LiquidTable`]).
+///
 /// Cloning is cheap: clones share the tables.
 #[derive(Clone, Debug)]
 pub struct Coolant {
-    base: Base,
-    shares: Shares,
+    of: Of,
     freezing_k: f64,
     range_k: (f64, f64),
     tables: Arc<Tables>,
+}
+
+/// What a coolant is.
+#[derive(Clone, Debug)]
+enum Of {
+    /// Water, alone or with glycol.
+    Mixture(Base, Shares),
+    /// A liquid known by points.
+    Table(Arc<LiquidTable>),
 }
 
 #[derive(Clone, Copy, Debug, Default)]
@@ -84,14 +95,17 @@ struct Shares {
 }
 
 #[derive(Debug)]
-struct Tables {
+pub(super) struct Tables {
     density: Curve,
     heat_capacity: Curve,
     ln_viscosity: Curve,
     conductivity: Curve,
-    ln_vapour: Curve,
+    /// None where the vapour pressure is not known.
+    ln_vapour: Option<Curve>,
     /// Integral of the heat capacity from the start of the table to 0 °C, J/kg.
     enthalpy_at_zero: f64,
+    /// Temperature above which density and conductivity fade, K.
+    fades_k: f64,
 }
 
 /// The mixtures that were made last: tables are dear to make, follow from base and share alone, and a case asks for the
@@ -102,8 +116,9 @@ const KEPT: usize = 32;
 
 /// A mixture that was made before.
 fn made_before(base: Base, by_volume: f64) -> Option<Coolant> {
-    let is_it =
-        |made: &&Coolant| made.base == base && made.shares.volume.to_bits() == by_volume.to_bits();
+    let is_it = |made: &&Coolant| {
+        made.base() == Some(base) && made.volume_share().to_bits() == by_volume.to_bits()
+    };
     MADE.lock().ok()?.iter().find(is_it).cloned()
 }
 
@@ -165,8 +180,7 @@ impl Coolant {
         };
         let (low, high) = mixture.range_k();
         let made = Self {
-            base,
-            shares,
+            of: Of::Mixture(base, shares),
             freezing_k,
             range_k: (blend(ICE_K, low), high),
             tables: Arc::new(Tables::new(row, vapour)),
@@ -179,8 +193,7 @@ impl Coolant {
     pub fn water() -> Self {
         static WATER: OnceLock<Coolant> = OnceLock::new();
         let make = || Self {
-            base: Base::Water,
-            shares: Shares::default(),
+            of: Of::Mixture(Base::Water, Shares::default()),
             freezing_k: ICE_K,
             range_k: (ICE_K, END_K),
             tables: Arc::new(Tables::new(water_row, water::saturation_pressure_pa)),
@@ -188,24 +201,57 @@ impl Coolant {
         WATER.get_or_init(make).clone()
     }
 
-    /// What the coolant is made of.
-    pub fn base(&self) -> Base {
-        self.base
+    /// A liquid that is known by points.
+    pub fn of_table(table: &Arc<LiquidTable>) -> Self {
+        Self {
+            of: Of::Table(Arc::clone(table)),
+            freezing_k: table.freezing_k,
+            range_k: table.range_k,
+            tables: Arc::clone(&table.tables),
+        }
+    }
+
+    /// What the coolant is mixed from; none of a liquid that is known by points.
+    pub fn base(&self) -> Option<Base> {
+        match self.of {
+            Of::Mixture(base, _) => Some(base),
+            Of::Table(_) => None,
+        }
+    }
+
+    /// The points, of a liquid that is known by them.
+    pub fn table(&self) -> Option<&LiquidTable> {
+        match &self.of {
+            Of::Mixture(..) => None,
+            Of::Table(table) => Some(table),
+        }
+    }
+
+    fn shares(&self) -> Shares {
+        match self.of {
+            Of::Mixture(_, shares) => shares,
+            Of::Table(_) => Shares::default(),
+        }
     }
 
     /// Share of glycol by volume of the pure liquids at 20 °C.
     pub fn volume_share(&self) -> f64 {
-        self.shares.volume
+        self.shares().volume
     }
 
     /// Share of glycol by mass.
     pub fn mass_share(&self) -> f64 {
-        self.shares.mass
+        self.shares().mass
     }
 
     /// Share of glycol by amount of substance.
     pub fn mole_share(&self) -> f64 {
-        self.shares.mole
+        self.shares().mole
+    }
+
+    /// Whether its vapour pressure is known, so that something can be said of boiling.
+    pub fn has_vapour(&self) -> bool {
+        self.tables.has_vapour()
     }
 
     /// Density, kg/m³, at a temperature in K.
@@ -215,7 +261,7 @@ impl Coolant {
     /// reaches, before anything can say that it boils. [`Coolant::range_warning`] tells.
     #[inline]
     pub fn density<S: Scalar>(&self, t_k: S) -> S {
-        fading(&self.tables.density, t_k)
+        self.tables.fading(&self.tables.density, t_k)
     }
 
     /// Specific heat capacity, J/(kg K), at a temperature in K.
@@ -249,7 +295,7 @@ impl Coolant {
     /// [`Coolant::density`] does.
     #[inline]
     pub fn conductivity<S: Scalar>(&self, t_k: S) -> S {
-        fading(&self.tables.conductivity, t_k)
+        self.tables.fading(&self.tables.conductivity, t_k)
     }
 
     /// Prandtl number μ c_p / k.
@@ -258,27 +304,43 @@ impl Coolant {
         self.viscosity(t_k) * self.heat_capacity(t_k) / self.conductivity(t_k)
     }
 
-    /// Vapour pressure, Pa absolute, at a temperature in K; ideal mixing of water and glycol.
+    /// Vapour pressure, Pa absolute, at a temperature in K; ideal mixing of water and glycol. None at all where it is
+    /// not known.
     #[inline]
     pub fn vapour_pressure<S: Scalar>(&self, t_k: S) -> S {
-        self.tables.ln_vapour.at(t_k).exp()
+        match &self.tables.ln_vapour {
+            Some(ln_vapour) => ln_vapour.at(t_k).exp(),
+            None => S::from(0.0),
+        }
     }
 
     /// Temperature in K at which the vapour pressure equals a pressure in Pa absolute: the exact
     /// inverse of [`Coolant::vapour_pressure`].
     ///
-    /// For a pressure of zero or below it is 0 K: such a liquid boils at every temperature.
+    /// For a pressure of zero or below it is 0 K: such a liquid boils at every temperature. It is no number where the
+    /// vapour pressure is not known.
     pub fn boiling_point_k(&self, pressure_pa: f64) -> f64 {
+        let Some(ln_vapour) = &self.tables.ln_vapour else { return f64::NAN };
         if pressure_pa <= 0.0 {
             return 0.0;
         }
         let target = pressure_pa.ln();
-        // ln p rises with T and bends down, so Newton goes below the root in one step at most and
-        // then climbs to it; about six steps are needed within the table.
+        // ln p of a mixture rises with T and bends down, so Newton goes below the root in one step at most and
+        // then climbs to it; about six steps are needed within the table. Points of another liquid may bend it
+        // otherwise, so the root is kept between what lies below and above it.
         let mut t = 373.15;
-        for _ in 0..50 {
-            let (value, slope) = self.tables.ln_vapour.at_plain(t);
-            let step = (target - value) / slope;
+        let (mut below, mut above) = (f64::NEG_INFINITY, f64::INFINITY);
+        for _ in 0..80 {
+            let (value, slope) = ln_vapour.at_plain(t);
+            if value < target {
+                below = t;
+            } else {
+                above = t;
+            }
+            let mut step = (target - value) / slope;
+            if t + step < below || t + step > above {
+                step = f64::midpoint(below, above) - t;
+            }
             t += step;
             if step.abs() < 1e-10 {
                 break;
@@ -295,15 +357,19 @@ impl Coolant {
     /// Temperatures in K covered by the source formulation itself, lowest and highest.
     ///
     /// Water: 0 to 160 °C (the source goes on; the table ends there). Mixtures: from −35 °C or
-    /// the freezing point to 100 °C.
+    /// the freezing point to 100 °C. Others: their points.
     pub fn range_k(&self) -> (f64, f64) {
         self.range_k
     }
 
     /// Temperatures in K at which a value can be used, the extrapolation above the source's range
-    /// included: from freezing (or −45 °C) to 160 °C.
+    /// included: from freezing (or −45 °C) to 160 °C, of a liquid by points 100 K beyond them.
     pub fn valid_k(&self) -> (f64, f64) {
-        (self.freezing_k.max(START_K), END_K)
+        let (start, end) = match self.of {
+            Of::Mixture(..) => (START_K, END_K),
+            Of::Table(_) => (self.range_k.0 - BEYOND_K, self.range_k.1 + BEYOND_K),
+        };
+        (self.freezing_k.max(start), end)
     }
 
     /// What is doubtful about the properties at a temperature in K; nothing within
@@ -316,7 +382,7 @@ impl Coolant {
             Some(FluidWarning::BelowFreezing { temperature_k, freezing_k: self.freezing_k })
         } else if t_k < range_k.0 {
             Some(FluidWarning::BelowSource { temperature_k, range_k })
-        } else if t_k > END_K {
+        } else if t_k > self.valid_k().1 {
             Some(FluidWarning::AboveTable { temperature_k, range_k: self.valid_k() })
         } else if t_k > range_k.1 {
             Some(FluidWarning::AboveSource { temperature_k, range_k })
@@ -332,15 +398,44 @@ impl Tables {
         let rows: Vec<Row> = nodes.iter().map(|&t| row(t)).collect();
         let curve = |values: Vec<f64>| Curve::new(START_K, STEP_K, &values);
         let column = |i: usize| curve(rows.iter().map(|row| row[i]).collect());
-        let heat_capacity = column(1);
+        let ln_vapour = curve(nodes.iter().map(|&t| vapour_pressure(t).ln()).collect());
+        let curves = [column(0), column(1), column(2), column(3)];
+        Self { fades_k: END_K, ..Self::of_curves(curves, Some(ln_vapour)) }
+    }
+
+    /// Of density, heat capacity, ln μ and conductivity, and ln p where that is known.
+    pub(super) fn of_curves(curves: [Curve; 4], ln_vapour: Option<Curve>) -> Self {
+        let [density, heat_capacity, ln_viscosity, conductivity] = curves;
         Self {
-            density: column(0),
+            density,
             enthalpy_at_zero: heat_capacity.integral(ICE_K),
             heat_capacity,
-            ln_viscosity: column(2),
-            conductivity: column(3),
-            ln_vapour: curve(nodes.iter().map(|&t| vapour_pressure(t).ln()).collect()),
+            ln_viscosity,
+            conductivity,
+            ln_vapour,
+            fades_k: f64::INFINITY,
         }
+    }
+
+    /// Whether the vapour pressure is known.
+    pub(super) fn has_vapour(&self) -> bool {
+        self.ln_vapour.is_some()
+    }
+
+    /// A property of a table, continued above it as v (f + (1 − f) e^(s (T − T_end)/((1 − f) v))) with v and
+    /// s its last value and slope and f = 3/10: value and slope go on, and a falling property never
+    /// reaches zero.
+    #[inline]
+    fn fading<S: Scalar>(&self, table: &Curve, t_k: S) -> S {
+        const FLOOR: f64 = 0.3;
+        if t_k.value() <= self.fades_k || self.fades_k.is_infinite() {
+            return table.at(t_k);
+        }
+        let end = table.at(Dual::<1>::variable(self.fades_k));
+        let falling = 1.0 - FLOOR;
+        let past = t_k - self.fades_k;
+        let share = (past * (end.slope() / (falling * end.value))).exp() * falling + FLOOR;
+        share * end.value
     }
 }
 
@@ -363,18 +458,4 @@ fn water_row(t: f64) -> Row {
         water::viscosity(t, state.density).ln(),
         water::conductivity(t, state.density),
     ]
-}
-/// A property of a table, continued above it as v (f + (1 − f) e^(s (T − T_end)/((1 − f) v))) with v and
-/// s its last value and slope and f = 3/10: value and slope go on, and a falling property never
-/// reaches zero.
-#[inline]
-fn fading<S: Scalar>(table: &Curve, t_k: S) -> S {
-    const FLOOR: f64 = 0.3;
-    if t_k.value() <= END_K {
-        return table.at(t_k);
-    }
-    let end = table.at(Dual::<1>::variable(END_K));
-    let falling = 1.0 - FLOOR;
-    let share = ((t_k - END_K) * (end.slope() / (falling * end.value))).exp() * falling + FLOOR;
-    share * end.value
 }

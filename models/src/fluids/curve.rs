@@ -1,15 +1,18 @@
-//! A smooth curve through evenly spaced points.
+//! A smooth curve through points.
 
 use coolwright_solver::scalar::Scalar;
 
-/// A continuously differentiable curve through points at even spacing: cubic between neighbours,
-/// with the slope at each point taken from its two neighbours, and straight beyond both ends.
+/// A continuously differentiable curve through points: cubic between neighbours and straight beyond both
+/// ends. Points at even spacing have the slope that their two neighbours give; others bring their own.
 #[derive(Clone, Debug)]
 pub(super) struct Curve {
     start: f64,
+    /// Spacing of the points; one where it is uneven, so that pieces are counted in x itself.
     step: f64,
     /// One over the step.
     per_step: f64,
+    /// Where the points are, where their spacing is uneven.
+    nodes: Vec<f64>,
     /// The straight piece before the start, the pieces between the points, the straight one beyond the end.
     pieces: Vec<Piece>,
     /// Integrals from the start of each piece, per step: of c0 u + c1 u²/2 + c2 u³/3 + c3 u⁴/4 the
@@ -63,12 +66,36 @@ impl Curve {
             .chain((0..last).map(between))
             .chain([straight(last)])
             .collect();
+        Self::of_pieces((start, step), Vec::new(), pieces)
+    }
+
+    /// The curve through `points`, x rising, with a given slope at each; two or more of them.
+    pub(super) fn uneven(points: &[[f64; 2]], slopes: &[f64]) -> Self {
+        let last = points.len() - 1;
+        let straight = |i: usize| Piece([points[i][1], slopes[i], 0.0, 0.0]);
+        let between = |i: usize| {
+            let ([x, a], [x_end, b]) = (points[i], points[i + 1]);
+            let width = x_end - x;
+            let (ra, rb) = (slopes[i] * width, slopes[i + 1] * width);
+            let (square, cube) = ((b - a) * 3.0 - ra * 2.0 - rb, (a - b) * 2.0 + ra + rb);
+            Piece([a, slopes[i], square / (width * width), cube / (width * width * width)])
+        };
+        let pieces: Vec<Piece> = std::iter::once(straight(0))
+            .chain((0..last).map(between))
+            .chain([straight(last)])
+            .collect();
+        let nodes = points.iter().map(|point| point[0]).collect();
+        Self::of_pieces((points[0][0], 1.0), nodes, pieces)
+    }
+
+    fn of_pieces((start, step): (f64, f64), nodes: Vec<f64>, pieces: Vec<Piece>) -> Self {
         let integrals: Vec<Piece> = pieces.iter().map(|piece| piece.integral()).collect();
         let mut areas = vec![0.0, 0.0];
-        for integral in &integrals[1..=last] {
-            areas.push(areas[areas.len() - 1] + integral.value(1.0));
+        for (i, integral) in integrals[1..pieces.len() - 1].iter().enumerate() {
+            let width = nodes.get(i + 1).map_or(1.0, |end| end - nodes[i]);
+            areas.push(areas[areas.len() - 1] + width * integral.value(width));
         }
-        Self { start, step, per_step: 1.0 / step, pieces, integrals, areas }
+        Self { start, step, per_step: 1.0 / step, nodes, pieces, integrals, areas }
     }
 
     /// The value at `x`.
@@ -104,6 +131,10 @@ impl Curve {
     /// The piece for `x` and the position in it.
     #[inline]
     fn place(&self, x: f64) -> (usize, f64) {
+        if !self.nodes.is_empty() {
+            let index = self.nodes.partition_point(|node| *node <= x);
+            return (index, x - self.nodes[index.saturating_sub(1)]);
+        }
         let u = (x - self.start) * self.per_step;
         // A cast of a negative number or of NaN gives 0: the straight piece before the start.
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
@@ -112,10 +143,64 @@ impl Curve {
     }
 }
 
+/// Slopes of a curve that rises or falls between points as they do, and never in between: of two neighbouring
+/// chords the weighted harmonic mean, none at a turning point, at the ends that of the end chord. Two or more points,
+/// x rising.
+///
+/// Source: Fritsch & Butland 1984, SIAM J. Sci. Stat. Comput. 5, 300.
+pub(super) fn monotone_slopes(points: &[[f64; 2]]) -> Vec<f64> {
+    let chord = |i: usize| {
+        let ([x, y], [x_end, y_end]) = (points[i], points[i + 1]);
+        (x_end - x, (y_end - y) / (x_end - x))
+    };
+    let last = points.len() - 1;
+    let slope = |i: usize| {
+        if i == 0 || i == last {
+            return chord(i.min(last - 1)).1;
+        }
+        let ((before, a), (after, b)) = (chord(i - 1), chord(i));
+        if a * b <= 0.0 {
+            return 0.0;
+        }
+        let (first, second) = (2.0 * after + before, after + 2.0 * before);
+        (first + second) / (first / a + second / b)
+    };
+    (0..=last).map(slope).collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
     use coolwright_solver::scalar::Dual;
+
+    /// Hermite's cubic through the ends of a cubic with its slopes is that cubic; its integral is known.
+    #[test]
+    fn a_cubic_through_uneven_points_and_its_integral_are_exact() {
+        let f = |x: f64| 1.0 + x * (2.0 + x * (-1.0 + 0.25 * x));
+        let slope = |x: f64| 2.0 + x * (-2.0 + 0.75 * x);
+        let area = |x: f64| x * (1.0 + x * (1.0 + x * (-1.0 / 3.0 + x / 16.0)));
+        let at = [-1.0, 0.5, 0.75, 4.0];
+        let curve = Curve::uneven(&at.map(|x| [x, f(x)]), &at.map(slope));
+        for x in [-1.0, -0.3, 0.5, 0.6, 0.75, 3.9, 4.0] {
+            let got = curve.at(Dual::variable(x));
+            assert!((got.value - f(x)).abs() < 1e-12, "{x}: {got:?}");
+            assert!((got.slope() - slope(x)).abs() < 1e-12, "{x}: {got:?}");
+            assert!((curve.integral(x) - (area(x) - area(-1.0))).abs() < 1e-12, "{x}");
+        }
+        assert!((curve.at(-3.0) - (f(-1.0) - 2.0 * slope(-1.0))).abs() < 1e-12);
+        let beyond = area(4.0) - area(-1.0) + 2.0 * f(4.0) + 2.0 * slope(4.0);
+        assert!((curve.integral(6.0) - beyond).abs() < 1e-12);
+    }
+
+    /// Slopes of SciPy 1.17's `PchipInterpolator` at inner points, which follows the same paper.
+    #[test]
+    fn slopes_keep_what_is_monotone() {
+        let slopes = monotone_slopes(&[[0.0, 0.0], [1.0, 1.0], [3.0, 2.0], [4.0, 6.0], [5.0, 5.0]]);
+        let printed = [1.0, 9.0 / (5.0 + 4.0 / 0.5), 9.0 / (4.0 / 0.5 + 5.0 / 4.0), 0.0, -1.0];
+        for (got, want) in slopes.iter().zip(printed) {
+            assert!((got - want).abs() < 1e-14, "{got} {want}");
+        }
+    }
 
     /// The scheme reproduces every quadratic exactly; its integral is known in closed form.
     #[test]

@@ -23,6 +23,7 @@ mod curve;
 mod fault;
 pub mod glycol;
 mod saturated;
+mod tabled;
 pub mod water;
 
 pub use air::Air;
@@ -30,3 +31,7 @@ pub use atmosphere::{Site, pressure_at_pa};
 pub use coolant::{BESIDE_ICE_K, Base, Coolant, Share};
 pub use fault::{FluidError, FluidWarning};
 pub use saturated::Saturated;
+pub use tabled::{
+    BEYOND_K, LEAST_VISCOSITY_M2_S, LiquidError, LiquidRow, LiquidTable, NORMAL_PA, TROUTON,
+    VapourPoint,
+};

@@ -43,7 +43,8 @@ impl Saturated {
     ///
     /// Sources: IAPWS SR1-86(1992) for the density of the vapour, IAPWS R1-76(2014) for the surface tension of
     /// water; surface tension of the glycols 48.4 and 36.5 mN/m at 20 °C, 0.089 and 0.072 mN/m less for each
-    /// kelvin (handbook values, from memory). Range: water up to 350 °C, mixtures as [`Coolant`].
+    /// kelvin (handbook values, from memory). Range: water up to 350 °C, mixtures as [`Coolant`]. It does not hold for
+    /// a liquid by points, of whose vapour nothing is known but its pressure.
     pub fn at(coolant: &Coolant, pressure_pa: f64) -> Self {
         let pressure_pa = pressure_pa.clamp(LEAST_PA, MOST_PA);
         let temperature_k = coolant.boiling_point_k(pressure_pa);
@@ -65,9 +66,9 @@ impl Saturated {
 
 fn surface_tension(coolant: &Coolant, t_k: f64) -> f64 {
     let (at_room, slope) = match coolant.base() {
-        Base::Water => return water::surface_tension(t_k),
-        Base::EthyleneGlycol => (48.4e-3, 0.089e-3),
-        Base::PropyleneGlycol => (36.5e-3, 0.072e-3),
+        None | Some(Base::Water) => return water::surface_tension(t_k),
+        Some(Base::EthyleneGlycol) => (48.4e-3, 0.089e-3),
+        Some(Base::PropyleneGlycol) => (36.5e-3, 0.072e-3),
     };
     let glycol = at_room - slope * (t_k - ROOM_K);
     let share = coolant.mass_share();

@@ -59,12 +59,9 @@ impl Writer<'_> {
             let Some((id, t, _)) = self.least(c, &|(id, t, _)| of(id, t)) else { return };
             self.result("T", id, t);
             let freezes = self.coolant(c).freezing_point_k();
-            self.property(
-                "T_freeze",
-                "freezing point of the coolant",
-                (Kind::Temperature, freezes),
-            );
-            self.number("x", self.simulator.setup.model.circuits[c].coolant.share, Kind::Fraction);
+            let what = "freezing point of the coolant";
+            self.property("T_freeze", what, (Kind::Temperature, freezes));
+            self.share_of_glycol(c);
             self.if_so("T − T_freeze", quantity);
         } else if quantity == &q::BOIL_MARGIN {
             let found = self.least(c, &|(id, t, p)| boils(of(id, p)) - of(id, t));
@@ -198,7 +195,7 @@ impl Writer<'_> {
             }
         } else if quantity == &q::JUNCTION_VAPOUR {
             self.own("T", &q::JUNCTION_TEMPERATURE);
-            self.number("x", circuit.coolant.share, Kind::Fraction);
+            self.share_of_glycol(c);
         } else if quantity == &q::JUNCTION_MARGIN {
             self.own("p", &q::JUNCTION_PRESSURE);
             self.result("p_a", Id::Site, &q::AMBIENT);

@@ -147,6 +147,13 @@ impl Writer<'_> {
         self.put(sign, Origin::Number(slot), kind, value);
     }
 
+    /// The share of glycol in the coolant of a circuit goes in, where it is a mixture.
+    fn share_of_glycol(&mut self, circuit: usize) {
+        if let Some((_, share)) = self.simulator.setup.model.circuits[circuit].coolant.mixture() {
+            self.number("x", share, Kind::Fraction);
+        }
+    }
+
     /// A property or a constant goes in.
     fn property(&mut self, sign: &str, what: &'static str, (kind, value): (Kind, f64)) {
         self.put(sign, Origin::Property(what), kind, value);

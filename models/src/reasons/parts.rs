@@ -175,7 +175,7 @@ impl Writer<'_> {
             self.is("p + p_a − p_v");
         } else if quantity == end.vapour {
             self.own("T", end.temperature);
-            self.number("x", self.simulator.setup.model.circuits[c].coolant.share, Kind::Fraction);
+            self.share_of_glycol(c);
         } else if quantity == end.height {
             self.height(at, last);
         } else if quantity == end.bore {

@@ -140,7 +140,8 @@ impl<'a> CircuitReader<'a> {
         let id = Id::Circuit(self.c);
         to.put(id, &q::HOTTEST, extremes.hottest);
         to.put(id, &q::LOWEST_PRESSURE, extremes.lowest_pa);
-        to.put(id, &q::BOIL_MARGIN, extremes.boil_margin);
+        let known = setup.prepared.coolants[self.c].has_vapour();
+        to.put(id, &q::BOIL_MARGIN, if known { extremes.boil_margin } else { f64::NAN });
         let freezes = setup.prepared.coolants[self.c].freezing_point_k();
         to.put(id, &q::FREEZE_MARGIN, extremes.coldest - freezes);
         to.put(id, &q::BALANCE, self.imbalance());

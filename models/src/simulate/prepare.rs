@@ -4,7 +4,7 @@
 use super::layout::Layout;
 use crate::air::{CoreError, CoreRating, CoreSide};
 use crate::charge::{ChargeError, ChargeSide};
-use crate::fluids::{Air, Base, Coolant, FluidError, Share, Site};
+use crate::fluids::{Air, Base, Coolant, FluidError, Site};
 use crate::model::Model;
 use crate::parts::{CoolantAt, HeatPartner};
 use crate::slots::{Slot, Values};
@@ -62,7 +62,7 @@ pub struct Prepared {
 /// The numbers behind what is dear to make: tables of a coolant, the air of a site.
 #[derive(Clone, Debug, Default)]
 struct MadeFor {
-    shares: Vec<u64>,
+    coolants: Vec<Option<u64>>,
     site: [u64; 3],
 }
 
@@ -75,22 +75,25 @@ impl Prepared {
         let site = site_of(model, values)?;
         let mut coolants = Vec::with_capacity(model.circuits.len());
         for circuit in 0..model.circuits.len() {
-            let made = (0..circuit).find(|&other| {
-                liquid_of(model, values, other) == liquid_of(model, values, circuit)
-            });
+            let of = liquid_of(model, values, circuit);
+            let made =
+                (0..circuit).find(|&other| of.is_some() && liquid_of(model, values, other) == of);
             let coolant = match made {
                 Some(same) => Coolant::clone(&coolants[same]),
                 None => coolant_of(model, values, circuit)?,
             };
             coolants.push(coolant);
         }
-        let liquids = (0..coolants.len()).map(|circuit| liquid_of(model, values, circuit));
-        model.keep_liquids(liquids.zip(coolants.iter().cloned()));
+        let made = coolants.iter().enumerate();
+        let mixtures = made.filter_map(|(circuit, coolant)| {
+            Some((liquid_of(model, values, circuit)?, coolant.clone()))
+        });
+        model.keep_liquids(mixtures);
         let cores: Result<Vec<_>, _> =
             (0..model.cores.len()).map(|core| calibrated(model, values, core)).collect();
-        let share = |circuit| share_of(model, values, circuit).to_bits();
+        let bits = |circuit| coolant_bits(model, values, circuit);
         let made_for = MadeFor {
-            shares: (0..model.circuits.len()).map(share).collect(),
+            coolants: (0..model.circuits.len()).map(bits).collect(),
             site: site_bits(model, values),
         };
         let mut prepared = Self {
@@ -123,10 +126,10 @@ impl Prepared {
             self.made_for.site = site_now;
         }
         for circuit in 0..model.circuits.len() {
-            let share = share_of(model, values, circuit).to_bits();
-            if self.made_for.shares[circuit] != share {
+            let bits = coolant_bits(model, values, circuit);
+            if self.made_for.coolants[circuit] != bits {
                 self.coolants[circuit] = coolant_of(model, values, circuit)?;
-                self.made_for.shares[circuit] = share;
+                self.made_for.coolants[circuit] = bits;
             }
         }
         // Calibrating a core costs less than to find out whether it must be.
@@ -179,10 +182,13 @@ impl Prepared {
                 let heat = [p.inlet_difference, p.heat].into_iter().any(differ);
                 flows || heat || liquid.into_iter().any(differ)
             }
-            CoreRating::Table(_) => false,
+            CoreRating::Table(table) => differ(table.scale),
         };
         site_slots(model).into_iter().any(differ)
-            || model.circuits.iter().any(|circuit| differ(circuit.coolant.share))
+            || model
+                .circuits
+                .iter()
+                .any(|circuit| circuit.coolant.slots().iter().any(|s| differ(*s)))
             || model.bodies.iter().filter_map(|body| body.charge.as_ref()).any(|side| {
                 let ChargeSide { effectiveness, air_flow, coolant_flow, coolant_k, .. } = *side;
                 [effectiveness, air_flow, coolant_flow, coolant_k].into_iter().any(differ)
@@ -225,22 +231,24 @@ fn site_of(model: &Model, values: &Values) -> Result<Site, PrepareError> {
     Site::new(temperature, altitude, humidity).map_err(PrepareError::Site)
 }
 
-fn share_of(model: &Model, values: &Values, circuit: usize) -> f64 {
-    values.get(model.circuits[circuit].coolant.share)
+/// The bits of the number that the coolant of a circuit follows from, where there is one.
+fn coolant_bits(model: &Model, values: &Values, circuit: usize) -> Option<u64> {
+    model.circuits[circuit].coolant.mixture().map(|(_, share)| values.get(share).to_bits())
 }
 
-/// What the liquid of a circuit is made for: its base and the bits of its share.
-fn liquid_of(model: &Model, values: &Values, circuit: usize) -> (Base, u64) {
-    (model.circuits[circuit].coolant.base, share_of(model, values, circuit).to_bits())
+/// What the mixture in a circuit is made for: its base and the bits of its share. Other liquids come with their tables.
+fn liquid_of(model: &Model, values: &Values, circuit: usize) -> Option<(Base, u64)> {
+    let mixture = model.circuits[circuit].coolant.mixture();
+    mixture.map(|(base, share)| (base, values.get(share).to_bits()))
 }
 
 fn coolant_of(model: &Model, values: &Values, circuit: usize) -> Result<Coolant, PrepareError> {
-    if let Some(known) = model.known_liquid(liquid_of(model, values, circuit)) {
+    let made_for = liquid_of(model, values, circuit);
+    if let Some(known) = made_for.and_then(|made_for| model.known_liquid(made_for)) {
         return Ok(known);
     }
-    let base = model.circuits[circuit].coolant.base;
-    Coolant::new(base, Share::ByVolume(share_of(model, values, circuit)))
-        .map_err(|error| PrepareError::Coolant { circuit, error })
+    let coolant = model.circuits[circuit].coolant.liquid(values);
+    coolant.map_err(|error| PrepareError::Coolant { circuit, error })
 }
 
 /// Calibrates a core on the liquid of its rating.

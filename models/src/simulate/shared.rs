@@ -18,7 +18,7 @@ pub struct Shared {
     catalogue: OnceLock<Arc<Catalogue>>,
     /// A matrix of the Jacobian's pattern, ordered, with no numbers.
     matrix: OnceLock<Result<Sparse, SparseError>>,
-    /// The liquids of the numbers that the model was first solved with, by base and bits of the share. Their
+    /// The mixtures of the numbers that the model was first solved with, by base and bits of the share. Their
     /// tables are dear to make, and few studies change a share.
     liquids: OnceLock<Vec<((Base, u64), Coolant)>>,
 }

@@ -50,6 +50,7 @@ fn core(values: &mut Values, heat: f64) -> Core {
             density: slot(1.2),
             exponent: slot(1.6),
         },
+        fall_table: None,
         metal: slot(4.5e3),
         blocked: slot(0.1),
         face: None,

@@ -1,5 +1,6 @@
 //! Fluids, laws and parts against published values.
 
+mod core_tables;
 mod fluids;
 mod gases;
 mod inputs;

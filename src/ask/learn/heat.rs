@@ -3,7 +3,7 @@
 use coolwright_cases::stand::Table;
 use coolwright_models::circuit::Circuit;
 use coolwright_models::cycle::History;
-use coolwright_models::fluids::{Coolant, Share};
+use coolwright_models::fluids::Coolant;
 use coolwright_models::gauge::{GaugePlace, Reads, Spot};
 use coolwright_models::ids::Id;
 use coolwright_models::model::Model;
@@ -133,8 +133,7 @@ fn measures<'s>(
         (up, down) = (down, up);
         between = partners(model, circuit, &|r, p| !inside(r, p));
     }
-    let share = Share::ByVolume(model.values.get(circuit.coolant.share));
-    let coolant = Coolant::new(circuit.coolant.base, share).map_err(|_| lacks(false))?;
+    let coolant = circuit.coolant.liquid(&model.values).map_err(|_| lacks(false))?;
     Ok(Measures { flow, up, down, between, coolant })
 }
 

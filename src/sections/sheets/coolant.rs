@@ -2,6 +2,7 @@
 
 use coolwright_cases::lower::Ready;
 use coolwright_cases::quantity::Kind;
+use coolwright_models::circuit::CoolantSpec;
 use coolwright_models::fluids::Base;
 
 use crate::answer::{Lay, Section, Sentence, Table, Value};
@@ -19,8 +20,15 @@ pub fn coolant(ready: &Ready, all: &[CoolantOf]) -> Vec<Section> {
 }
 
 /// What goes into a circuit, and in which shares.
-fn mixed(base: Base, of: &CoolantOf) -> Sentence {
+fn mixed(coolant: &CoolantSpec, of: &CoolantOf) -> Sentence {
     let litres = |m3: f64| Value::of(Kind::Volume, m3);
+    let base = match coolant {
+        CoolantSpec::Mixture { base, .. } => base,
+        CoolantSpec::Table(table) => {
+            let all = litres(of.volume_m3);
+            return say!("{all} of `{liquid}`", all = all, liquid = &table.name);
+        }
+    };
     let concentrate = match base {
         Base::Water => None,
         Base::EthyleneGlycol => Some("ethylene glycol, which is poisonous"),
@@ -51,7 +59,7 @@ fn mix(ready: &Ready, of: &CoolantOf) -> Section {
             Lay::Paragraph,
         );
     }
-    let mix = mixed(circuit.coolant.base, of);
+    let mix = mixed(&circuit.coolant, of);
     let title = say!("COOLANT of `{circuit}`", circuit = &circuit.name);
     let mut section = Section::new("coolant", title).of(&circuit.name).say(mix, Lay::Inset).say(
         say!(

@@ -58,8 +58,9 @@ fn packed(view: &View<'_>, at: At, found: &mut Findings) {
 /// `x = x₀·V/(V + V_melt)`: the melt adds water and no glycol.
 pub(in crate::study) fn melted(ready: &Ready, start: &Results, c: usize) -> Option<(f64, f64)> {
     let circuit = &ready.model.circuits[c];
-    let share = ready.model.values.get(circuit.coolant.share);
-    if circuit.coolant.base == Base::Water || share <= 0.0 {
+    let (base, share) = circuit.coolant.mixture()?;
+    let share = ready.model.values.get(share);
+    if base == Base::Water || share <= 0.0 {
         return None;
     }
     let parts = circuit.runs.iter().flat_map(|run| &run.parts);
@@ -67,17 +68,18 @@ pub(in crate::study) fn melted(ready: &Ready, start: &Results, c: usize) -> Opti
     let melt: f64 = ice.map(|mass| ready.model.values.get(mass) / WATER_DENSITY).sum();
     let filled = start.of(Id::Circuit(c), &q::COOLANT_VOLUME).filter(|m3| *m3 > 0.0)?;
     let thin = share * filled / (filled + melt);
-    let coolant = Coolant::new(circuit.coolant.base, Share::ByVolume(thin)).ok()?;
+    let coolant = Coolant::new(base, Share::ByVolume(thin)).ok()?;
     (melt > 0.0).then(|| (thin, coolant.freezing_point_k()))
 }
 
 /// Ice that would thin its mixture as it melts.
 fn thinned(view: &View<'_>, found: &mut Findings) {
     for (c, circuit) in view.circuits() {
-        let spec = circuit.coolant;
-        let share = view.ready.model.values.get(spec.share);
+        let values = &view.ready.model.values;
+        let Some((_, share)) = circuit.coolant.mixture() else { continue };
+        let share = values.get(share);
         let Some((thin, at_last)) = melted(view.ready, view.start, c) else { continue };
-        let Ok(mixture) = Coolant::new(spec.base, Share::ByVolume(share)) else { continue };
+        let Ok(mixture) = circuit.coolant.liquid(values) else { continue };
         let at_first = mixture.freezing_point_k();
         let with_ice =
             |at: &At| view.placed(*at).part.as_tank().is_some_and(|tank| tank.ice.is_some());

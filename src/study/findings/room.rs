@@ -2,7 +2,6 @@
 
 use coolwright_cases::quantity::Kind;
 use coolwright_models::circuit::{Joint, ReferencePoint};
-use coolwright_models::fluids::{Coolant, Share};
 use coolwright_models::ids::Id;
 use coolwright_models::parts::{GRAVITY, TankRoom};
 use coolwright_models::results::quantities as q;
@@ -169,8 +168,7 @@ pub(super) fn check(view: &View<'_>, found: &mut Findings) {
             continue;
         }
         let values = &view.ready.model.values;
-        let share = Share::ByVolume(values.get(circuit.coolant.share));
-        let Ok(coolant) = Coolant::new(circuit.coolant.base, share) else { continue };
+        let Ok(coolant) = circuit.coolant.liquid(values) else { continue };
         let start = values.get(circuit.start);
         let grows = coolant.density(start) / coolant.density(start + WARMS) - 1.0;
         found.list.push(Finding {

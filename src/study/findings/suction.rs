@@ -2,7 +2,6 @@
 
 use coolwright_cases::quantity::Kind;
 use coolwright_models::circuit::ReferencePoint;
-use coolwright_models::fluids::{Coolant, Share};
 use coolwright_models::parts::{GRAVITY, HeatPartner};
 
 use super::profile::height_before;
@@ -307,9 +306,8 @@ fn hot(view: &View<'_>, pump: &Pump, found: &mut Findings) {
     let Some(inlet) = view.steady(pump.at, "in") else { return };
     let coldest = view.parts_of(c).filter_map(|at| Some((view.steady(at, "in")?, at)));
     let Some((cold, at)) = coldest.min_by(|a, b| a.0.total_cmp(&b.0)) else { return };
-    let spec = &view.circuit(c).coolant;
-    let share = Share::ByVolume(view.ready.model.values.get(spec.share));
-    let Ok(coolant) = Coolant::new(spec.base, share) else { return };
+    let values = &view.ready.model.values;
+    let Ok(coolant) = view.circuit(c).coolant.liquid(values) else { return };
     let more = coolant.vapour_pressure(inlet) - coolant.vapour_pressure(cold);
     if more < HOTTER {
         return;

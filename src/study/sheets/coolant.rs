@@ -2,7 +2,6 @@
 
 use coolwright_cases::lower::Ready;
 use coolwright_models::circuit::Hold;
-use coolwright_models::fluids::{Coolant, Share};
 use coolwright_models::ids::Id;
 use coolwright_models::results::quantities as q;
 use coolwright_models::results::{Quantity, Results};
@@ -75,8 +74,8 @@ fn coolant(papers: &Papers<'_>, still: &mut Still<'_>, c: usize) -> Option<Coola
     let model = &papers.ready.model;
     let circuit = &model.circuits[c];
     let values = &model.values;
-    let share = values.get(circuit.coolant.share);
-    let coolant = Coolant::new(circuit.coolant.base, Share::ByVolume(share)).ok()?;
+    let share = circuit.coolant.mixture().map_or(0.0, |(_, share)| values.get(share));
+    let coolant = circuit.coolant.liquid(values).ok()?;
     let filled_k = filled_k(papers.ready, c);
     let density = coolant.density(filled_k);
     let mut parts = Vec::new();

@@ -4,7 +4,7 @@
 #![allow(clippy::doc_markdown)]
 
 use coolwright_models::circuit::Hold;
-use coolwright_models::fluids::{Coolant, Share};
+use coolwright_models::fluids::Coolant;
 use coolwright_models::ids::Id;
 use coolwright_models::results::quantities as q;
 
@@ -50,8 +50,7 @@ fn test(papers: &Papers<'_>, c: usize) -> Option<PressureTest> {
     let ambient_pa = papers.start.of(Id::Site, &q::AMBIENT)?;
     let coolant_m3 = papers.start.of(Id::Circuit(c), &q::COOLANT_VOLUME)?;
     let gas_m3 = circuit.reference_tank().map_or(0.0, |room| values.get(room.air).max(0.0));
-    let share = values.get(circuit.coolant.share);
-    let coolant = Coolant::new(circuit.coolant.base, Share::ByVolume(share)).ok()?;
+    let coolant = circuit.coolant.liquid(values).ok()?;
     let temperature_k = super::coolant::filled_k(papers.ready, c);
     let parts = circuit.runs.iter().flat_map(|run| &run.parts);
     let swells_m3_pa: f64 = parts.map(|placed| placed.part.swelling_m3_pa(values)).sum();
@@ -146,7 +145,10 @@ mod tests {
             expands_k: 2.07e-4,
         };
         assert!((full.falls_pa_k(200e3, 293.0) - 2.07e-4 * BULK_PA).abs() < 1.0);
-        let water = Coolant::new(coolwright_models::fluids::Base::Water, Share::ByVolume(0.0));
+        let water = Coolant::new(
+            coolwright_models::fluids::Base::Water,
+            coolwright_models::fluids::Share::ByVolume(0.0),
+        );
         let beta = expands(&water.expect("water"), 293.15);
         assert!((beta - 2.07e-4).abs() < 0.03e-4, "{beta}");
     }

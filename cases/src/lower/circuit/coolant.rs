@@ -5,20 +5,27 @@ use coolwright_models::fluids::{Base, Coolant, FluidError, Share};
 use coolwright_models::slots::Slot;
 
 use crate::diagnostic::Problem;
-use crate::file::{Case, Circuit as CircuitSpec};
+use crate::file::{Case, Circuit as CircuitSpec, CoolantMix};
 use crate::lower::context::{Bound, Context};
-use crate::lower::mix;
+use crate::lower::{by_name, mixture, tabled};
 use crate::quantity::{Kind, spoken};
 use crate::text::Spanned;
 
 /// The coolant, checked against the range of its tables.
 pub(in crate::lower) fn coolant(
     context: &mut Context<'_>,
-    name: &str,
-    spec: &CircuitSpec,
+    case: &Case,
+    (name, spec): (&str, &CircuitSpec),
 ) -> CoolantSpec {
-    use crate::file::CoolantMix;
-    let (base, value) = mix(&spec.coolant.value);
+    let (base, value) = match mixture(&spec.coolant.value) {
+        Ok(mixture) => mixture,
+        Err(liquid) => {
+            if let Some(table) = case.liquids.get(&liquid.value) {
+                tabled::note(context, name, (&liquid.value, table));
+            }
+            return by_name(context, liquid);
+        }
+    };
     if let CoolantMix::EthyleneGlycol { by_volume, by_mass }
     | CoolantMix::PropyleneGlycol { by_volume, by_mass } = &spec.coolant.value
         && by_volume.is_some() == by_mass.is_some()
@@ -35,7 +42,7 @@ pub(in crate::lower) fn coolant(
     check_share(context, base, &spec.coolant.value);
     let address = format!("{name}:glycol");
     if base == Base::Water {
-        return CoolantSpec { base, share: context.fixed(0.0) };
+        return CoolantSpec::Mixture { base, share: context.fixed(0.0) };
     }
     let bound = Bound::Within(0.0, most_glycol(base, Share::ByVolume));
     if let Some((si, span)) = context.told(&address) {
@@ -43,7 +50,7 @@ pub(in crate::lower) fn coolant(
     }
     let share = context.addressed(&address, Kind::Fraction, value, Some(spec.coolant.span));
     context.bind(&address, bound, "share of glycol by volume");
-    CoolantSpec { base, share }
+    CoolantSpec::Mixture { base, share }
 }
 
 /// The largest share of glycol for which there are properties.
@@ -55,8 +62,7 @@ fn most_glycol(base: Base, share: fn(f64) -> Share) -> f64 {
 }
 
 /// Points at a share of glycol for which there are no properties.
-fn check_share(context: &mut Context<'_>, base: Base, mix: &crate::file::CoolantMix) {
-    use crate::file::CoolantMix;
+fn check_share(context: &mut Context<'_>, base: Base, mix: &CoolantMix) {
     let (CoolantMix::EthyleneGlycol { by_volume, by_mass }
     | CoolantMix::PropyleneGlycol { by_volume, by_mass }) = mix
     else {
@@ -84,8 +90,17 @@ pub(super) fn check_frozen(
     if start.is_nan() || start >= freezing {
         return;
     }
+    let (ice, remedy) = match fluid.table() {
+        None => {
+            ("its first ice forms at", "take more glycol, or give the circuit a warmer `start`")
+        }
+        Some(_) => (
+            "it freezes or stops to flow at",
+            "give the circuit a warmer `start`, or another liquid",
+        ),
+    };
     let message = format!(
-        "the coolant of `{}` is frozen at the start: its first ice forms at {}",
+        "the coolant of `{}` is frozen at the start: {ice} {}",
         name.value,
         spoken(Kind::Temperature, freezing)
     );
@@ -96,5 +111,5 @@ pub(super) fn check_frozen(
     };
     let problem =
         Problem::error(span, message).label(label).also(spec.coolant.span, "this coolant");
-    context.value_error(problem.help("take more glycol, or give the circuit a warmer `start`"));
+    context.value_error(problem.help(remedy));
 }

@@ -201,9 +201,10 @@ impl Draft {
         let slot = context.addressed(&address, Kind::VolumeFlow, value, Some(span));
         context.bind(&address, most, "flow");
         if let Flow::Mass(mass) = flow {
-            let coolant = self.coolant;
-            context.follows(slot, &[temperature, coolant.share], move |values| {
-                mass.si() / fluid_of(coolant, values).density(values.get(temperature))
+            let coolant = self.coolant.clone();
+            let from = [&[temperature], coolant.slots()].concat();
+            context.follows(slot, &from, move |values| {
+                mass.si() / fluid_of(&coolant, values).density(values.get(temperature))
             });
         }
         slot

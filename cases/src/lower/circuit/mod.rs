@@ -71,6 +71,7 @@ pub(super) fn lower(
         "site",
         "supply",
         "supplies",
+        "liquids",
         "duty",
     ]
     .contains(&name.value.as_str())
@@ -85,8 +86,8 @@ pub(super) fn lower(
     let start = start(context, name, spec)?;
     let mut draft = Draft {
         name: name.value.clone(),
-        fluid: super::fluid_of(coolant, &context.values),
-        coolant,
+        fluid: super::fluid_of(&coolant, &context.values),
+        coolant: coolant.clone(),
         runs: Vec::new(),
         junctions: Vec::new(),
         index: BTreeMap::new(),

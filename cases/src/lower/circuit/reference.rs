@@ -204,9 +204,10 @@ impl Draft {
             FILLED_AT.of(air_k).no_less_than(freezing),
         );
         if spec.filled_at.is_none() {
-            let coolant = self.coolant;
-            context.follows_at_start(filled_at, &[air, coolant.share], move |values| {
-                values.get(air).max(fluid_of(coolant, values).freezing_point_k())
+            let coolant = self.coolant.clone();
+            let from = [&[air], coolant.slots()].concat();
+            context.follows_at_start(filled_at, &from, move |values| {
+                values.get(air).max(fluid_of(&coolant, values).freezing_point_k())
             });
         }
         let fill_pressure = context.or_default(

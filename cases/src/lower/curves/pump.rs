@@ -10,8 +10,8 @@ use super::{best_power, curve, ends, label, label_points, points};
 use crate::diagnostic::Problem;
 use crate::file::{Polynomial, PumpCurve};
 use crate::lower::context::{Bound, Context, Given};
-use crate::lower::coolant_of;
 use crate::lower::usual::{PUMP_POWER, SHAFT_POWER};
+use crate::lower::{fluid_of, named};
 use crate::quantity::{
     self, Fraction, InWords, Kind, PressureDifference, RotationalSpeed, VolumeFlow, spoken,
 };
@@ -232,7 +232,10 @@ fn fluid(context: &mut Context<'_>, spec: &PumpCurve) -> (f64, f64) {
         let message = "a curve has `fluid`, or `density` and `viscosity`, and not both";
         context.error(fluid.span, message, "the fluid gives both");
     }
-    let coolant = spec.fluid.as_ref().map_or_else(Coolant::water, |mix| coolant_of(&mix.value));
+    let coolant = spec.fluid.as_ref().map_or_else(Coolant::water, |mix| {
+        let of = named(context, &mix.value);
+        fluid_of(&of, &context.values)
+    });
     let plain = spec.fluid.is_none() && spec.fluid_temperature.is_none();
     let own = if plain { WATER } else { coolant.density(kelvin) };
     let density = spec.density.map_or(own, |d| {

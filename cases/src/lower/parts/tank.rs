@@ -1,5 +1,6 @@
 //! Tanks, with ice or without.
 
+use coolwright_models::circuit::CoolantSpec;
 use coolwright_models::parts::{ICE_DENSITY, Ice, Tank, TankRoom, WATER_DENSITY};
 
 use coolwright_models::fluids::{Base, Coolant};
@@ -12,7 +13,7 @@ use crate::lower::context::{Bound, Context};
 use crate::lower::fluid_of;
 use crate::lower::usual::{CAP_VACUUM, ICE_FILM, ICE_PIECE, LEVEL, TANK_AIR};
 use crate::quantity::{Kind, Length, Mass, Volume, spoken};
-use crate::text::Spanned;
+use crate::text::{Span, Spanned};
 
 pub(super) fn tank(
     context: &mut Context<'_>,
@@ -26,7 +27,7 @@ pub(super) fn tank(
     let bore = own_bore(context, spot, *bore).unwrap_or(spot.bore);
     let room = room(context, &address, (*volume, *air, *level), cap.as_ref());
     let ice = ice.map(|mass| Ice {
-        melting: melting(context, spot),
+        melting: melting(context, spot, mass.span()),
         mass: ice_mass(context, &address, mass, room),
         film: context.or_assumed(
             &format!("{address}:ice_film"),
@@ -101,17 +102,23 @@ fn too_much(
 }
 
 /// Where ice stands in the coolant of its circuit, K.
-fn melting(context: &mut Context<'_>, spot: &Spot<'_>) -> Slot {
-    let coolant = spot.coolant(context).filter(|coolant| coolant.base != Base::Water);
+fn melting(context: &mut Context<'_>, spot: &Spot<'_>, span: Span) -> Slot {
+    let coolant = spot.coolant(context).filter(|coolant| coolant.base() != Some(Base::Water));
     let Some(coolant) = coolant else {
         return context.fixed(Coolant::water().freezing_point_k());
     };
+    if matches!(coolant, CoolantSpec::Table(_)) {
+        let message =
+            "ice belongs into water or glycol: in another liquid it melts into a layer of its own";
+        context.error(span, message, "in a circuit of another liquid");
+    }
     context.notes.push(format!(
         "The ice in `{}` melts at the freezing point of its mixture as filled. That the melt thins the mixture \
          is left out: with much ice the coolant is shown too cold and too safe from freezing.",
         spot.address
     ));
-    context.derived(&[coolant.share], move |values| fluid_of(coolant, values).freezing_point_k())
+    let from = coolant.slots().to_vec();
+    context.derived(&from, move |values| fluid_of(&coolant, values).freezing_point_k())
 }
 
 /// The room in a tank, and its cap: where it has one, there are numbers at `:opens` and `:vacuum` of

@@ -50,7 +50,8 @@ UNITS = {
     "MJ": ("megajoule", "J"), "Wh": ("watt_hour", "J"), "kWh": ("kilowatt_hour", "J"),
     "Btu": ("Btu_it", "J"), "kJ/kg": ("kilojoule/kg", "J/kg"), "MJ/kg": ("megajoule/kg", "J/kg"),
     "Btu/lb": ("Btu_it/pound", "J/kg"), "mPa·s": ("millipascal*second", "Pa*s"),
-    "cP": ("centipoise", "Pa*s"), "g/kWh": ("gram/kilowatt_hour", "kg/J"),
+    "cP": ("centipoise", "Pa*s"), "mm²/s": ("mm**2/second", "m**2/s"),
+    "cSt": ("centistokes", "m**2/s"), "g/kWh": ("gram/kilowatt_hour", "kg/J"),
     "lb/(hp·h)": ("pound/horsepower/hour", "kg/J"),
 }
 

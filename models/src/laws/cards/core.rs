@@ -104,6 +104,65 @@ pub static AIR_SIDE: Card = Card {
     code: &["resistances"],
 };
 
+/// The air side of a core by a table.
+pub static TABLE: Card = Card {
+    key: "core.table",
+    name: "resistance of a core's air side, from a table of its conductance",
+    steps: &[step("R_a", "(1/U − R_t − R_w)/y")],
+    symbols: &[
+        sym("R_a", "K/W", "resistance of the air side, fins included"),
+        CONDUCTANCE,
+        sym(
+            "R_t",
+            "K/W",
+            "resistance of the film of the table's coolant at that flow, 85 % of 1/U at the most",
+        ),
+        sym("R_w", "K/W", "resistance of the wall"),
+        sym("y", "1", "share of the face that is open"),
+    ],
+    ranges: &[],
+    conditions: "ln U on a monotone cubic over the logarithm of each flow, through every row; beyond the rows the power between \
+                 the last two goes on, which a warning says. The film goes on from that of the table with the liquid, as in \
+                 `core.film`",
+    source: "the rows: the case; cubics: Fritsch & Butland 1984, SIAM J. Sci. Stat. Comput. 5, 300; conductance of a row: \
+             as `core.rating`",
+    spread: Some(Spread {
+        law: Law::CoreRating,
+        half_width: "r of the conductance",
+        numbers: &[("r", uncertainty::CORE_RATING)],
+        source: "AHRI Standard 410: a tested coil may give 5 % less heat than published (from memory)",
+    }),
+    code: &["UaTable", "resistances"],
+};
+
+/// The fall of air through a core by a table.
+pub static FALL_TABLE: Card = Card {
+    key: "core.fall_table",
+    name: "fall of the air through a core, from a table of it",
+    steps: &[step("Δp", "F/ρ")],
+    symbols: &[
+        AIR_FALL,
+        sym(
+            "F",
+            "Pa·kg/m³",
+            "fall times density by the table, at the mass flow through the open face",
+        ),
+        sym("ρ", "kg/m³", "mean density of the air in the core"),
+    ],
+    ranges: &[],
+    conditions: "ln F on a monotone cubic over ln w, through every point; beyond the points the power between the last two goes on, \
+                 which a warning says; in proportion to w next to rest",
+    source: "the points: the case; fall × density is a function of mass flux: Kays & London, Compact Heat Exchangers, ch. 2; \
+             cubics: Fritsch & Butland 1984",
+    spread: Some(Spread {
+        law: Law::AirFall,
+        half_width: "a of the fall",
+        numbers: &[("a", uncertainty::AIR_FALL)],
+        source: "AHRI Standard 410: the fall may be 10 % over what was published (from memory)",
+    }),
+    code: &["FallTable"],
+};
+
 /// One cell of a core.
 pub static EXCHANGE: Card = Card {
     key: "core.exchange",

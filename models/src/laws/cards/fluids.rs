@@ -83,6 +83,49 @@ pub static WATER: Card = Card {
     code: &["Coolant"],
 };
 
+/// A liquid known by points.
+pub static TABLE: Card = Card {
+    key: "coolant.table",
+    name: "properties of a liquid known by points over temperature",
+    steps: &[],
+    symbols: &[sym("T", "K", "temperature of the coolant")],
+    ranges: &[],
+    conditions: "through every point: density, heat capacity and conductivity on monotone cubics over T, ln p of the \
+                 vapour on one over −1/T; from one point T_b alone ln p = ln p_b + 10.6 (1 − T_b/T); beyond the \
+                 points on the line through the last two for 100 K, which a warning says",
+    source: "the case; cubics: Fritsch & Butland 1984, SIAM J. Sci. Stat. Comput. 5, 300; vapour: Clausius and \
+             Clapeyron, and Trouton 1884 (the number from memory)",
+    spread: None,
+    code: &["LiquidTable"],
+};
+
+/// The viscosity of a liquid known by points.
+pub static TABLE_VISCOSITY: Card = Card {
+    key: "coolant.table_viscosity",
+    name: "viscosity of a liquid known by points: where oils are straight",
+    steps: &[
+        step("W", "ln(ln(Z))"),
+        step("Z", "N + 0.7 + exp(−1.47 − 1.84·N − 0.51·N²)"),
+        step("N", "10⁶·μ/ρ"),
+    ],
+    symbols: &[
+        sym(
+            "W",
+            "1",
+            "what goes nearly straight with ln T, and on a monotone cubic through the points",
+        ),
+        sym("Z", "1", "kinematic viscosity, bent for thin liquids"),
+        sym("N", "1", "kinematic viscosity in mm²/s"),
+        sym("μ", "Pa·s", "viscosity"),
+        sym("ρ", "kg/m³", "density"),
+    ],
+    ranges: &[Range { of: "N", least: 0.21, most: 2e7, outside: Outside::OwnWarning }],
+    conditions: "Newtonian: no thinning with shear, no change with pressure or age",
+    source: "ASTM D341-09 (the constants from memory), after Walther 1931, Erdöl und Teer 7, 382",
+    spread: None,
+    code: &["LiquidTable", "walther"],
+};
+
 /// Glycol in water.
 pub static GLYCOL: Card = Card {
     key: "coolant.glycol",

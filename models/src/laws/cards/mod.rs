@@ -70,8 +70,10 @@ pub static ALL: &[&Card] = &[
     &core::RATING,
     &core::FILM,
     &core::AIR_SIDE,
+    &core::TABLE,
     &core::EXCHANGE,
     &core::AIR_FALL_OF_CORE,
+    &core::FALL_TABLE,
     &core::DUCTS,
     &core::FAN,
     &core::STOPPED_FAN,
@@ -90,4 +92,6 @@ pub static ALL: &[&Card] = &[
     &fluids::ATMOSPHERE,
     &fluids::WATER,
     &fluids::GLYCOL,
+    &fluids::TABLE,
+    &fluids::TABLE_VISCOSITY,
 ];

@@ -6,5 +6,6 @@
 mod air;
 mod coolant;
 mod glycol;
-mod table;
+pub(crate) mod table;
+mod tabled;
 mod water;
