@@ -88,7 +88,7 @@ pub static TABLE: Card = Card {
     key: "coolant.table",
     name: "properties of a liquid known by points over temperature",
     steps: &[],
-    symbols: &[sym("T", "K", "temperature of the coolant")],
+    symbols: &[],
     ranges: &[],
     conditions: "through every point: density, heat capacity and conductivity on monotone cubics over T, ln p of the \
                  vapour on one over −1/T; from one point T_b alone ln p = ln p_b + 10.6 (1 − T_b/T); beyond the \
