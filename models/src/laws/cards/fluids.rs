@@ -101,7 +101,7 @@ pub static TABLE: Card = Card {
 
 /// The viscosity of a liquid known by points.
 pub static TABLE_VISCOSITY: Card = Card {
-    key: "coolant.table_viscosity",
+    key: "liquid.viscosity",
     name: "viscosity of a liquid known by points: where oils are straight",
     steps: &[
         step("W", "ln(ln(Z))"),
