@@ -7,7 +7,8 @@ use crate::slots::{Slot, Values};
 /// UA in W/K on a grid of coolant and air flow.
 ///
 /// Between the rows ln UA follows a monotone cubic over the logarithm of each flow, so that it passes through every row, keeps
-/// powers of the flows as they are, and rises where the rows rise; beyond them it goes on with the power between the last two.
+/// powers of the flows as they are, and rises where the rows rise; beyond them it goes on with the power between the last two,
+/// level where they fall.
 ///
 /// Source of the cubics: Fritsch & Butland 1984, SIAM J. Sci. Stat. Comput. 5, 300.
 #[derive(Clone, Debug)]
@@ -60,11 +61,13 @@ fn monotone<S: Scalar>(axis: &[f64], value: impl Fn(usize) -> S, x: S) -> S {
     let (a, b) = (value(i), value(i + 1));
     let chord = (b - a) / width(i);
     let u = x - ln(i);
-    if last == 1 || x.value() <= ln(0) {
-        return a + chord * u;
+    // What falls with the flow at an end is noise: carried on to rest, it would grow without bound.
+    let end_chord = chord.max(S::from(0.0));
+    if x.value() <= ln(0) {
+        return a + end_chord * u;
     }
     if x.value() >= ln(last) {
-        return b + chord * (x - ln(last));
+        return b + end_chord * (x - ln(last));
     }
     let slope = |before: (S, f64), after: (S, f64)| {
         let ((p, h), (q, k)) = (before, after);
@@ -76,11 +79,11 @@ fn monotone<S: Scalar>(axis: &[f64], value: impl Fn(usize) -> S, x: S) -> S {
     };
     let own = (chord, width(i));
     let left = match i {
-        0 => chord,
+        0 => end_chord,
         _ => slope(((a - value(i - 1)) / width(i - 1), width(i - 1)), own),
     };
     let right = match i + 1 {
-        end if end == last => chord,
+        end if end == last => end_chord,
         end => slope(own, ((value(end + 1) - b) / width(end), width(end))),
     };
     let t = u / width(i);

@@ -89,7 +89,7 @@ pub static TABLE: Card = Card {
     name: "properties of a liquid known by points over temperature",
     steps: &[],
     symbols: &[sym("T", "K", "temperature of the coolant")],
-    ranges: &[],
+    ranges: &[Range { of: "T", least: 150.0, most: 800.0, outside: Outside::OwnWarning }],
     conditions: "through every point: density, heat capacity and conductivity on monotone cubics over T, ln p of the \
                  vapour on one over −1/T; from one point T_b alone ln p = ln p_b + 10.6 (1 − T_b/T); beyond the \
                  points on the line through the last two for 100 K, which a warning says",
@@ -101,7 +101,7 @@ pub static TABLE: Card = Card {
 
 /// The viscosity of a liquid known by points.
 pub static TABLE_VISCOSITY: Card = Card {
-    key: "coolant.table_viscosity",
+    key: "liquid.viscosity",
     name: "viscosity of a liquid known by points: where oils are straight",
     steps: &[
         step("W", "ln(ln(Z))"),

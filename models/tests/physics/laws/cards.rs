@@ -65,6 +65,7 @@ fn cards_are_filled_in() {
         "Pa",
         "Pa·s",
         "Pa·s/kg",
+        "Pa·kg/m³",
         "rad",
         "rad/s",
         "W",
