@@ -140,6 +140,19 @@ pub struct RanOn {
     pub to_s: Option<f64>,
 }
 
+/// Ice that was put into a tank as a phase began.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Refilled {
+    /// The tank: circuit, run, part.
+    pub tank: (usize, usize, usize),
+    /// When, s.
+    pub at_s: f64,
+    /// Ice put in, kg.
+    pub ice_kg: f64,
+    /// Coolant drawn off for it, m³, as warm as the tank was.
+    pub coolant_m3: f64,
+}
+
 /// A stretch of time in which something went out or came in through a cap.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct CapOpening {
@@ -205,6 +218,8 @@ pub struct History {
     pub switched: Vec<Switched>,
     /// What ran on after it was stopped, in the order in which it stood.
     pub ran_on: Vec<RanOn>,
+    /// Ice that was put in, and when.
+    pub refilled: Vec<Refilled>,
     /// What went through caps, and when.
     pub openings: Vec<CapOpening>,
     /// What became of each bound that was watched.
@@ -478,6 +493,7 @@ impl CycleRoom {
         history.times_s.clear();
         history.switched.clear();
         history.ran_on.clear();
+        history.refilled.clear();
         history.openings.clear();
         history.boiled = None;
         history.states.clear();
@@ -599,7 +615,10 @@ impl Following<'_, '_> {
         if index == 0 {
             self.made.simulator.start_speeds(&mut states);
         }
-        let put_in = self.made.simulator.refill(&phase.refills, &mut states);
+        let put_in = {
+            let refilled = &mut self.room.history.refilled;
+            self.made.simulator.refill((&phase.refills, from_s), &mut states, refilled)
+        };
         let stored = self.made.simulator.stored_j(&states);
         self.room.crossed.clear();
         self.room.crossed.extend_from_slice(self.integrator.audits());

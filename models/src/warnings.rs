@@ -290,7 +290,15 @@ fn still(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
     let setup = &simulator.setup;
     let circuits = setup.model.circuits.iter().zip(&simulator.settled.flows);
     for (c, (circuit, flows)) in circuits.enumerate() {
-        if flows.iter().all(|flow| flow.abs() < NOTHING_MOVES) {
+        // A pump that begins to turn is not one that stands.
+        let mut governors = setup.model.governors.iter().zip(&setup.commanded);
+        let begins = governors.any(|(governor, commanded)| {
+            let machine = &setup.model.machines[governor.machine];
+            machine.id.circuit() == Some(c)
+                && *commanded > 0.0
+                && governor.most(&setup.values) > 0.0
+        });
+        if !begins && flows.iter().all(|flow| flow.abs() < NOTHING_MOVES) {
             let mut parts = circuit.runs.iter().flat_map(|run| &run.parts);
             let turns = parts
                 .any(|placed| placed.part.as_pump().is_some_and(|pump| pump.turns(&setup.values)));

@@ -71,6 +71,7 @@ impl Followed {
             beside.rests(ready, &self.targets, &self.readiness);
         }
         beside.ice(ready, &self.history);
+        beside.restless(ready, &self.history);
         beside.cold(ready, &ready.model.values);
         beside.heatless(ready);
         beside.cold_starts(ready);
@@ -301,6 +302,7 @@ pub(super) fn answer(
     all.push(cycle::lasting(ready, &lasting(&built, (lengths, beside.grave.is_empty()), workers)?));
     all.push(cycle::switched(ready, history));
     all.push(cycle::ran_on(ready, history));
+    all.push(cycle::refills(ready, history));
     all.push(cycle::caps(ready, history));
     all.push(cycle::peaks(history, &watched, judged));
     all.extend(gauges::over_cycle(ready, history));

@@ -163,7 +163,7 @@ fn at_time(built: &Built<'_>, at_s: f64) -> Result<(Solved, String), Refusal> {
     let simulator = instance.simulator().expect("it has been followed");
     let mut flows = Flows::default();
     simulator.settled.flows_into(&mut flows);
-    let values = simulator.setup.values.clone();
+    let values = simulator.numbers();
     let warnings = warnings_of(simulator, &history.states);
     let results = Results {
         catalogue: history.catalogue.clone(),

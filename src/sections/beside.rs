@@ -93,6 +93,10 @@ impl Beside {
     /// Adds what was met that no limit speaks of.
     pub fn met<'w>(&mut self, ready: &Ready, met: impl Iterator<Item = &'w Warning>) {
         for warning in met {
+            let stands = matches!(warning, Warning::Still { turns: false, .. });
+            if stands && is_switched(ready, warning.about()) {
+                continue;
+            }
             if warnings::is_grave(warning) {
                 self.grave.push(warnings::sentence(&ready.model, warning));
             } else if warnings::speaks_against(warning) && !is_switched(ready, warning.about()) {
@@ -249,7 +253,8 @@ impl Beside {
                     tank = tank,
                     at = Value::clock(row_s[row])
                 )),
-                None if end < melts => self.against.push(say!(
+                // What is put in again melts as it did.
+                None if end < melts && !is_refilled(ready, entry.id) => self.against.push(say!(
                     "`{tank}` has {end} of ice left of {start}, and the last round melted {melts}: the next one runs \
                      out of it",
                     tank = tank,
@@ -294,6 +299,24 @@ impl Beside {
         self.late.push(say!("not ready {when}{more}: {of}", when = when, more = more, of = of));
     }
 
+    /// Adds switches that go on and off too often for what they switch.
+    pub fn restless(&mut self, ready: &Ready, history: &History) {
+        for (k, switch) in ready.model.switches.iter().enumerate() {
+            let times_s = history.switched.iter().filter(|switched| switched.switch == k);
+            let times_s: Vec<f64> = times_s.map(|switched| switched.at_s).collect();
+            let shortest = times_s.windows(RESTLESS).map(|times| times[RESTLESS - 1] - times[0]);
+            if shortest.fold(f64::INFINITY, f64::min) < 60.0 {
+                self.against.push(say!(
+                    "the switch of `{machine}` changes {times} times in all, at times more than {most} times a minute: \
+                     set its `on` and `off` further apart",
+                    machine = &switch.name,
+                    times = times_s.len(),
+                    most = RESTLESS
+                ));
+            }
+        }
+    }
+
     /// Adds that a survey takes machines as on that their switches would leave off.
     pub fn switches(&mut self, ready: &Ready, results: &Results) {
         let values = &ready.model.values;
@@ -313,6 +336,15 @@ impl Beside {
             }
         }
     }
+}
+
+/// More changes of a switch than this within a minute wear out what it switches (common practice, no source).
+const RESTLESS: usize = 10;
+
+/// Whether a phase puts ice into a tank.
+fn is_refilled(ready: &Ready, tank: Id) -> bool {
+    let mut tanks = ready.duty.phases.iter().flat_map(|phase| &phase.refills);
+    tanks.any(|&(c, r, p)| Id::Part(c, r, p) == tank)
 }
 
 /// Whether a core stands behind fans that a switch drives, or a circuit or what it cools behind such pumps: while they are

@@ -251,6 +251,26 @@ pub fn ran_on(ready: &Ready, history: &History) -> Section {
     Section::new("ran_on", "What ran on").table(table)
 }
 
+/// Ice that was put in: when, how much, and what was drawn off for it.
+pub fn refills(ready: &Ready, history: &History) -> Section {
+    let mut table = Table::new()
+        .words("tank", "tank")
+        .numbers("at", "at\nmin:s", Kind::Time)
+        .numbers("ice", "ice\nput in", Kind::Mass)
+        .numbers("drawn_off", "coolant drawn\noff before", Kind::Volume);
+    for (k, refilled) in history.refilled.iter().enumerate() {
+        let (c, r, p) = refilled.tank;
+        table.line([
+            ready.model.address(Id::Part(c, r, p)).into(),
+            Value::clock(refilled.at_s).into(),
+            Value::of(Kind::Mass, refilled.ice_kg).into(),
+            Value::of(Kind::Volume, refilled.coolant_m3).into(),
+        ]);
+        table.weigh(among_first(k));
+    }
+    Section::new("refills", "Ice put in").table(table)
+}
+
 /// What switched, and when.
 pub fn switched(ready: &Ready, history: &History) -> Section {
     let mut table = Table::new().words("switch", "switch").words("goes", "goes").numbers(

@@ -50,6 +50,7 @@ const CYCLE: &[&str] = &[
     "lasting",
     "switches",
     "ran_on",
+    "refills",
     "caps",
     "peaks",
     "gauges",

@@ -162,24 +162,24 @@ fn a_rise_is_what_two_gauges_show() {
     let text = text.replace(
         rises,
         "rises: { \"warmer\": Rise(from: \"in\", to: \"out\"), \"fall\": Rise(from: \"low\", to: \
-         \"high\") }, limits: { \"rise\": Limit(of: \"rises/warmer:shown\", max: \"1 K\") }, gauges: {",
+         \"high\") }, limits: { \"rise\": Limit(of: \"rises/warmer:reading\", max: \"1 K\") }, gauges: {",
     );
     let ready = read(&text);
     let solved = point(&ready.model, &ready.model.values);
     let shown = |name: &str| at(&solved.results, name);
-    near("off", shown("rises/warmer:shown"), 1.5, 1e-9);
+    near("off", shown("rises/warmer:reading"), 1.5, 1e-9);
     let [low, high] = ["gauges/low:reading", "gauges/high:reading"].map(shown);
-    near("of pressure", shown("rises/fall:shown"), high - low, 1e-9);
+    near("of pressure", shown("rises/fall:reading"), high - low, 1e-9);
     let known = uncertainty(&ready.model, &ready.model.values, &solved).expect("a response");
     let place = |name: &str| {
         let entries = solved.results.catalogue.entries();
         let found = entries.iter().position(|entry| entry.address == name).expect("a result");
         (entries[found].id, entries[found].quantity)
     };
-    let (id, quantity) = place("rises/warmer:shown");
+    let (id, quantity) = place("rises/warmer:reading");
     near("own errors", known.of(id, quantity).expect("a ±"), 0.5, 1e-6);
     let hold = Phase { name: "hold".to_owned(), time_s: 5.0, ..Phase::default() };
     let history = cycle(&ready.model, &ready.model.values, &[hold]);
-    let last = column(&history, "rises/warmer:shown");
+    let last = column(&history, "rises/warmer:reading");
     near("over time", last[last.len() - 1], 1.5, 1e-9);
 }

@@ -114,3 +114,21 @@ fn a_cycle_comes_to_the_point_and_begins_where_machines_rest() {
     let out = *column(&history, "drive/loop/block:out").last().expect("an end");
     near("block", out, at(&rest, "drive/loop/block:out"), 0.01);
 }
+
+/// A machine with a ramp comes to rest and stands: its speed is nothing, not next to nothing, whatever its ramp, and the air
+/// and the coolant behind it are followed on; one that begins to turn as heat comes in is not told to stand.
+#[test]
+fn a_machine_with_a_ramp_stands_after_it_was_stopped() {
+    let (fan, first) = ("air_paths/front/other:speed", "drive/loop/first:speed");
+    for ramp in ["0.1 s", "0.7 s", "2.5 s", "4 s", "10 s", "30 s"] {
+        let text = GOVERNED.replace("ramp: \"2 s\"", &format!("ramp: \"{ramp}\""));
+        let ready =
+            read(&text.replace("shares: [(\"40 °C\", \"20 %\")", "shares: [(\"40 °C\", \"0 %\")"));
+        let stop: &[(&str, f64)] = &[(fan, 0.0), ("air_paths/front/main:speed", 0.0), (first, 0.0)];
+        let history = course(&ready, &[(30.0, &[]), (90.0, stop), (30.0, &[])]);
+        let stopped = &history.phases[1].rows;
+        let rows = [fan, first].map(|of| column(&history, of)[stopped.end - 1]);
+        assert!(rows.iter().all(|speed| *speed == 0.0), "{ramp}: {rows:?}");
+        assert!(*column(&history, fan).last().expect("an end") > 0.5, "{ramp}: it turns again");
+    }
+}

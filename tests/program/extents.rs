@@ -161,7 +161,7 @@ fn rows_there(answer: &Answer, section: &Section, short: &str) -> usize {
             let words: String = words.chars().take(30).filter(|sign| *sign != ' ').collect();
             // Rows of these are told apart by another cell than their first.
             let told_by = match section.name {
-                "survey" | "assumptions" | "ran_on" => cells.get(1),
+                "survey" | "assumptions" | "ran_on" | "refills" => cells.get(1),
                 "switches" => cells.last(),
                 _ => None,
             };

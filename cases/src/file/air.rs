@@ -159,7 +159,7 @@ pub struct Fan {
     pub current: Option<Current>,
     /// Switches it by a coolant temperature or by a gauge; always on where left out.
     pub switch: Option<SwitchSpec>,
-    /// How long it runs on, as fast as before, after its switch or a phase has stopped it; not at all where left out.
+    /// How long it runs on, commanded as before, after its switch or a phase has stopped it; not at all where left out.
     pub run_on: Option<Time>,
     /// Its speed follows a temperature.
     pub follows: Option<Follows>,

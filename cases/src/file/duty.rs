@@ -66,7 +66,8 @@ pub struct Phase {
     pub fans: Option<Fraction>,
     /// Road speed.
     pub road_speed: Option<Speed>,
-    /// Tanks that get ice as the phase begins, so that they hold as much as at the start: `circuit/run/part`.
+    /// Tanks that get ice as the phase begins, so that they hold as much ice as at the start, in the place of coolant that
+    /// is drawn off: `circuit/run/part`.
     #[serde(default)]
     pub refill: Vec<Spanned<String>>,
     /// Any other value, by its address.

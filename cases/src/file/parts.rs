@@ -105,7 +105,7 @@ pub enum PartSpec {
         /// Switches it by a coolant temperature or by a gauge; always on where left out. Not for a pump that the
         /// engine turns.
         switch: Option<SwitchSpec>,
-        /// How long it runs on, as fast as before, after its switch or a phase has stopped it; not at all where left
+        /// How long it runs on, commanded as before, after its switch or a phase has stopped it; not at all where left
         /// out.
         run_on: Option<Time>,
         /// Its speed follows a temperature. Not for a pump that the engine turns.

@@ -158,9 +158,10 @@ fn place(
         context.structural += 1;
         return None;
     }
+    known.extend(model.gauges.iter().map(|gauge| format!("gauges/{}", gauge.name)));
     context.unknown(
         at.span,
-        "part that holds coolant",
+        "part that holds coolant, or gauge,",
         &at.value,
         known.iter().map(String::as_str),
     );

@@ -10,6 +10,9 @@ use crate::parts::{GRAVITY, PumpDrive};
 use crate::results::quantities as q;
 use crate::results::{Quantity, is_forward};
 
+/// A governed machine is where it rests within this share of its speed.
+const AT_REST: f64 = 1e-9;
+
 impl Writer<'_> {
     /// A pump.
     pub(super) fn pump(
@@ -80,7 +83,7 @@ impl Writer<'_> {
             self.own("s", &q::SPEED);
             self.own("Q", &q::FLOW);
         } else if [&q::SPEED, &q::SPEED_HELD].contains(&quantity) {
-            self.drive(at);
+            self.drive(at, quantity);
         } else if [&q::POWER, &q::SHAFT_POWER].contains(&quantity) {
             self.own("Q", &q::FLOW);
             self.own("s", &q::SPEED);
@@ -94,38 +97,40 @@ impl Writer<'_> {
     }
 
     /// The speed of a machine that is governed: what it is commanded to, and the share of that which goes with what it
-    /// feels. Whether it is.
+    /// feels. Whether it is, and nothing else holds it.
     pub(super) fn governed(&mut self) -> bool {
         let setup = &self.simulator.setup;
         let Model { governors, machines, .. } = setup.model;
         let of = |governor: &Governor| machines[governor.machine].id == self.id;
         let Some(g) = governors.iter().position(of) else { return false };
-        let commanded = (Kind::Fraction, setup.commanded[g]);
-        self.property("s_0", "speed that it is commanded to", commanded);
-        let follows = governors[g].follows.as_ref();
-        let Some(follows) = follows else { return self.is_now("s_0") };
-        let (id, felt) = follows.feels.result(setup.model);
-        self.result("T", id, felt);
-        if let Some(felt_k) = self.results.of(id, felt) {
+        let mut wanted = setup.commanded[g];
+        self.property("s_0", "speed that it is commanded to", (Kind::Fraction, wanted));
+        let mut formula = "s_0";
+        if let Some(follows) = &governors[g].follows {
+            let (id, felt) = follows.feels.result(setup.model);
+            self.result("T", id, felt);
+            let felt_k = self.results.of(id, felt).unwrap_or(f64::NAN);
             let [share, _] = governors[g].share(&setup.values, felt_k);
             self.property("k", "share on its line at that temperature", (Kind::Fraction, share));
+            (wanted, formula) = (share * wanted, "k·s_0");
         }
-        self.is_now("k·s_0")
-    }
-
-    /// Sets the formula; true.
-    fn is_now(&mut self, formula: &str) -> bool {
-        self.is(formula);
+        // On its way there it has no formula of one line.
+        let speed = self.results.of(self.id, &q::SPEED).unwrap_or(f64::NAN);
+        if (wanted - speed).abs() <= AT_REST * speed {
+            self.is(formula);
+        }
         true
     }
 
     /// What turns a pump.
-    fn drive(&mut self, (c, r, p): (usize, usize, usize)) {
+    fn drive(&mut self, (c, r, p): (usize, usize, usize), quantity: &'static Quantity) {
         let circuit = &self.simulator.setup.model.circuits[c];
         let Some(pump) = circuit.runs[r].parts[p].part.as_pump() else { return };
         match pump.drive {
             PumpDrive::Electric(drive) => {
-                self.governed();
+                if quantity == &q::SPEED && self.governed() {
+                    return;
+                }
                 self.number("s_set", drive.commanded, Kind::Fraction);
                 self.number("U", drive.voltage, Kind::Voltage);
                 if let Some(slot) = drive.rated_voltage {

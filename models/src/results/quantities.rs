@@ -158,8 +158,8 @@ quantities! {
     READING_LAGGING: "reading", Temperature, "what the thermometer shows", "dT/dt = (T_coolant − T)/τ, τ = τ₀ √(Q₀/Q)";
     TRUE_TEMPERATURE: "coolant", Temperature, "coolant temperature at the thermometer", "the cell there; at a junction the streams mixed";
     READING_FLOW: "reading", VolumeFlow, "volume flow at the gauge, along the run", "Q = m/ρ, ρ at the temperature there";
-    RISE_SHOWN: "shown", TemperatureDifference, "what the thermometer behind shows above the one before", "T_to − T_from";
-    PRESSURE_RISE_SHOWN: "shown", PressureDifference, "what the pressure gauge behind shows above the one before", "p_to − p_from";
+    RISE_SHOWN: "reading", TemperatureDifference, "what the thermometer behind shows above the one before", "T_to − T_from";
+    PRESSURE_RISE_SHOWN: "reading", PressureDifference, "what the pressure gauge behind shows above the one before", "p_to − p_from";
     FALL_UNCERTAINTY: "fall_uncertainty", PressureDifference, "half width of what the part's fall may be at its flow, because published laws disagree", "the spread of published values for its laws, √Σ u²";
     ENTRY_FALL_UNCERTAINTY: "entry_fall_uncertainty", PressureDifference, "half width of the fall on leaving the tee or header at the start", "half the spread of three sets of formulas, at least 0.2 to 0.4 velocity heads";
     EXIT_FALL_UNCERTAINTY: "exit_fall_uncertainty", PressureDifference, "half width of the fall on entering the tee or header at the end", "half the spread of three sets of formulas, at least 0.2 to 0.4 velocity heads";

@@ -19,6 +19,10 @@ pub struct Governed {
     pub column: Vec<usize>,
 }
 
+/// A governed machine that is slower than this stands still, over the speed of its curve: it never quite comes to rest
+/// by its law, and does by its bearings.
+pub(super) const STANDS: f64 = 1e-3;
+
 /// What is small for a speed, over that of its curve, as 1 K is for a temperature.
 pub(super) const SPEED_SCALE: f64 = 0.05;
 

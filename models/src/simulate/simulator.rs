@@ -3,13 +3,14 @@
 use coolwright_solver::integrate::{Interrupt, System};
 use coolwright_solver::sparse::{Sparse, SparseError};
 
-use super::governed::SPEED_SCALE;
+use super::governed::{SPEED_SCALE, STANDS};
 use super::rates::{Rates, own_motion};
 use super::settle::{Settled, Unsettled};
 use super::still::{NO_HEAT_W, NO_WAY_OUT};
 use super::{Modes, Offsets, PrepareError, Prepared, Setup, Standing};
 use crate::air::GasNetwork;
 use crate::charge::StageKind;
+use crate::cycle::Refilled;
 use crate::govern::Governor;
 use crate::inputs::Ramp;
 use crate::laws::cushion::Content;
@@ -272,28 +273,47 @@ impl<'m> Simulator<'m> {
         }
     }
 
+    /// The numbers as they hold now: what is off stands, what runs on turns, and governed machines have the speeds that they
+    /// are commanded to.
+    pub fn numbers(&self) -> Values {
+        let mut numbers = self.setup.values.clone();
+        self.modes.apply(self.setup.model, &mut numbers);
+        numbers
+    }
+
     /// Governed machines turn as fast as the states `y` say.
     fn govern(&mut self, y: &[f64]) {
         let Setup { model, values, layout, .. } = &mut self.setup;
         for (governor, governed) in model.governors.iter().zip(&layout.governed) {
-            values.set(model.machines[governor.machine].speed, y[governed.state].max(0.0));
+            let speed = if y[governed.state] < STANDS { 0.0 } else { y[governed.state] };
+            values.set(model.machines[governor.machine].speed, speed);
         }
     }
 
     /// Fills tanks with as much ice as they had at the start; what it displaces is drawn off as warm as the tank is. The
     /// heat that comes in by that, J.
-    pub(crate) fn refill(&mut self, tanks: &[(usize, usize, usize)], y: &mut [f64]) -> f64 {
+    pub(crate) fn refill(
+        &mut self,
+        (tanks, at_s): (&[(usize, usize, usize)], f64),
+        y: &mut [f64],
+        told: &mut Vec<Refilled>,
+    ) -> f64 {
         if tanks.is_empty() {
             return 0.0;
         }
         let before = self.stored_j(y);
         let layout = self.setup.layout.clone();
-        for owner in
-            layout.owners.iter().filter(|owner| tanks.contains(&layout.parts[owner.part].at))
-        {
-            let temperature_k = y[owner.coolant];
+        for owner in &layout.owners {
+            let tank = layout.parts[owner.part].at;
+            if !tanks.contains(&tank) {
+                continue;
+            }
+            let (temperature_k, left) = (y[owner.coolant], y[owner.first]);
             let own = self.setup.own(owner);
             own.start(&self.setup.values, temperature_k, &mut y[owner.states()]);
+            let ice_kg = y[owner.first] - left;
+            let density = self.setup.prepared.coolants[tank.0].density(temperature_k);
+            told.push(Refilled { tank, at_s, ice_kg, coolant_m3: ice_kg / density });
         }
         self.stored_j(y) - before
     }
