@@ -80,7 +80,7 @@ impl Modes {
         self.standing.on[switch] = on;
     }
 
-    /// Whether any machine runs on at times.
+    /// How many machines run on at times.
     pub fn timers(&self) -> usize {
         self.standing.late.len()
     }
