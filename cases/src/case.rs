@@ -20,7 +20,7 @@ use crate::text::{
 };
 
 /// What an address of a variant begins with that is in no circuit.
-const GROUPS: [&str; 12] = [
+const GROUPS: [&str; 15] = [
     "engines",
     "coolers",
     "cores",
@@ -30,6 +30,9 @@ const GROUPS: [&str; 12] = [
     "fan_curves",
     "supplies",
     "limits",
+    "gauges",
+    "rises",
+    "liquids",
     "site",
     "supply",
     "duty",
@@ -413,7 +416,7 @@ impl Reading {
                 Some(vec!["charge_air", names[1], "stages", names[2]])
             }
             "engines" | "coolers" | "cores" | "air_paths" | "charge_air" | "pump_curves"
-            | "fan_curves" | "supplies" | "limits"
+            | "fan_curves" | "supplies" | "limits" | "gauges" | "rises" | "liquids"
                 if names.len() == 2 =>
             {
                 Some(std::mem::take(&mut names))

@@ -6,7 +6,7 @@ use coolwright_cases::text::Sources;
 use coolwright_models::cycle::Phase;
 use coolwright_models::uncertainty::uncertainty;
 
-use crate::common::{at, column, cycle, near, phases, point, read};
+use crate::common::{at, column, cycle, near, phases, point, read, read_variant};
 
 /// Water of 20 °C, kg/m³ (IAPWS SR6-08), and gravity, m/s².
 const DENSITY: f64 = 998.2;
@@ -182,4 +182,32 @@ fn a_rise_is_what_two_gauges_show() {
     let history = cycle(&ready.model, &ready.model.values, &[hold]);
     let last = column(&history, "rises/warmer:reading");
     near("over time", last[last.len() - 1], 1.5, 1e-9);
+}
+
+/// A variant may change any field of a gauge or a rise, written before or not: as the file changed by hand.
+#[test]
+fn a_variant_changes_gauges_and_rises() {
+    let gauges = "\"a\": Gauge(reads: Pressure, at: \"stand/line/up\"), \"b\": Gauge(reads: Pressure, at: \
+                  \"stand/line/up\", end: Outlet), \"c\": Gauge(reads: Pressure, at: \"stand/neck/narrow\")";
+    let text = line(gauges).replace(
+        "gauges: {",
+        "rises: { \"r\": Rise(from: \"a\", to: \"b\") }, variants: { \"v\": Variant(change: [(\"gauges/a:error\", \"1 \
+         kPa\"), (\"gauges/b:along\", \"0.5 m\"), (\"gauges/b:end\", None), (\"rises/r:to\", \"c\")]) }, gauges: {",
+    );
+    let changed = read_variant(&text, Some("v"));
+    let by_hand = read(
+        &line(
+            &gauges
+                .replace("up\")", "up\", error: \"1 kPa\")")
+                .replace("end: Outlet", "along: \"0.5 m\""),
+        )
+        .replace("gauges: {", "rises: { \"r\": Rise(from: \"a\", to: \"c\") }, gauges: {"),
+    );
+    let [one, other] = [&changed, &by_hand].map(|ready| point(&ready.model, &ready.model.values));
+    assert_eq!(one.results.values.len(), other.results.values.len());
+    for address in ["rises/r:reading", "gauges/b:reading"] {
+        near(address, at(&one.results, address), at(&other.results, address), 0.0);
+    }
+    let error = |ready: &coolwright_cases::lower::Ready| ready.model.gauges[0].error.is_some();
+    assert!(error(&changed) && error(&by_hand));
 }
