@@ -304,7 +304,9 @@ impl<'a> Writer<'a> {
             let [head, flow] = [0, 1].map(|_| text(self.random.between(60.0, 120.0), "%"));
             fields.push(format!("head_scale: {head}, flow_scale: {flow}"));
         }
-        if self.random.chance(0.2) {
+        // Nothing governs what the engine turns.
+        let is_electric = fields.iter().all(|field| !field.contains("driven_by"));
+        if is_electric && self.random.chance(0.2) {
             fields.push(format!("ramp: {}", text(self.random.between(0.2, 10.0), "s")));
         }
         let count = self.random.below(6);
