@@ -278,13 +278,16 @@ impl<'de> serde::de::VariantAccess<'de> for AskVariant {
 
 /// Fields of parts that no law of pressure reads, and those that only say another way what the
 /// generator says already.
-const LEFT_OUT: [(&str, &str); 14] = [
+const LEFT_OUT: [(&str, &str); 17] = [
     ("Hose", "route"),
     ("Hose", "bend_radius"),
     ("Hose", "swelling"),
     ("Reducer", "from"),
     ("Pump", "heat_share"),
     ("Pump", "current"),
+    ("Pump", "switch"),
+    ("Pump", "run_on"),
+    ("Pump", "follows"),
     ("Barb", "to"),
     ("Barb", "roughness"),
     ("Pass", "pass"),

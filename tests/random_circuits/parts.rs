@@ -525,7 +525,8 @@ impl<'a> Writer<'a> {
             ("effectiveness", random.between(10.0, 60.0), "%"),
             ("at", random.between(0.1, 0.6), "kg/s"),
             ("coolant_in", random.between(15.0, 40.0), "°C"),
-            ("coolant_share", random.between(5.0, 45.0), "%"),
+            // So good a cooler that its film cannot hold more is refused.
+            ("coolant_share", random.between(5.0, 25.0), "%"),
         ];
         for (field, number, unit) in told {
             if random.chance(0.6) {
