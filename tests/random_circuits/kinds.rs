@@ -91,10 +91,12 @@ impl Counts {
     }
 
     /// What did not occur in any solved circuit.
-    pub(crate) fn missing(&self, tees: bool) -> Vec<String> {
+    pub(crate) fn missing(&self, (tees, wide): (bool, bool)) -> Vec<String> {
         let mut missing: Vec<String> = words()
             .into_iter()
             .filter(|word| tees || !["Tee", "Header", "Unified", "Gardel", "TP410"].contains(word))
+            // A liquid known by points is drawn where parts are of usual size.
+            .filter(|word| !wide || *word != "Liquid")
             .filter(|word| !self.words.contains_key(word))
             .map(str::to_owned)
             .collect();

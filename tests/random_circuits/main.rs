@@ -118,7 +118,7 @@ fn balances(nature: Nature) {
         };
         solve((seed, size, nature), start, counts).map(|_| ())
     });
-    let missing = counts.missing(nature.tees);
+    let missing = counts.missing((nature.tees, nature.wide));
     assert!(missing.is_empty(), "no solved circuit had: {missing:?}");
 }
 
@@ -145,7 +145,7 @@ fn monotone_circuits_have_one_answer_from_any_start() {
         }
         judge::same(&answers)
     });
-    let missing = counts.missing(false);
+    let missing = counts.missing((false, MONOTONE.wide));
     assert!(missing.is_empty(), "no solved circuit had: {missing:?}");
 }
 
