@@ -26,15 +26,14 @@ pub struct Follows {
 }
 
 /// Within this much of the speed that it is to have a machine gets slower in its approach, over that of its curve.
-const NEAR: f64 = 0.02;
+pub(crate) const NEAR: f64 = 0.02;
 
-impl Governor {
+impl Follows {
     /// The share of the speed commanded at a temperature, K, and how that goes with the temperature, per K.
     pub fn share(&self, values: &Values, felt_k: f64) -> [f64; 2] {
-        let Some(follows) = &self.follows else { return [1.0, 0.0] };
         let at = |point: &[Slot; 2]| point.map(|slot| values.get(slot));
-        let after = follows.points.partition_point(|point| at(point)[0] < felt_k);
-        let points = &follows.points;
+        let points = &self.points;
+        let after = points.partition_point(|point| at(point)[0] < felt_k);
         if after == 0 || after == points.len() {
             return [at(&points[after.min(points.len() - 1)])[1], 0.0];
         }
@@ -42,7 +41,9 @@ impl Governor {
         let slope = (high - low) / (to_k - from_k);
         [low + slope * (felt_k - from_k), slope]
     }
+}
 
+impl Governor {
     /// The most of it at any temperature.
     pub fn most(&self, values: &Values) -> f64 {
         let points = self.follows.iter().flat_map(|follows| &follows.points);

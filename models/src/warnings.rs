@@ -16,6 +16,7 @@ use crate::laws::film::LAMINAR_END;
 use crate::laws::tee::{OutsideSet, TeeSet};
 use crate::parts::HeatPartner;
 use crate::simulate::Simulator;
+use crate::simulate::governed::Waits;
 use crate::simulate::still::{NO_WAY_OUT, NOTHING_MOVES};
 
 /// The two sides of a core.
@@ -90,6 +91,8 @@ pub enum Warning {
         circuit: usize,
         /// Whether one of its pumps turns.
         turns: bool,
+        /// Whether one that stands is called for, and follows a temperature at which it does.
+        waits: bool,
     },
     /// A pump's curve is corrected for viscosity outside the range of ANSI/HI 9.6.7.
     ViscosityRange {
@@ -225,6 +228,10 @@ impl Warning {
             Self::BeyondTable { side, of, .. } => Some((*side, *of)),
             _ => None,
         };
+        let still = |warning: &Self| match warning {
+            Self::Still { turns, waits, .. } => Some((*turns, *waits)),
+            _ => None,
+        };
         let fluid = match (self, other) {
             (Self::Coolant { warning, .. }, Self::Coolant { warning: of, .. }) => {
                 warning.is_like(of)
@@ -235,6 +242,7 @@ impl Warning {
             && self.about() == other.about()
             && law(self) == law(other)
             && table(self) == table(other)
+            && still(self) == still(other)
             && fluid
     }
 
@@ -250,7 +258,7 @@ impl Warning {
 pub fn warnings(simulator: &Simulator<'_>, states: &[f64]) -> Vec<Warning> {
     let mut found = Vec::new();
     coolants(simulator, states, &mut found);
-    still(simulator, &mut found);
+    still(simulator, states, &mut found);
     pumps::pumps(simulator, &mut found);
     fans(simulator, &mut found);
     cores(simulator, &mut found);
@@ -286,24 +294,27 @@ fn coolants(simulator: &Simulator<'_>, states: &[f64], found: &mut Vec<Warning>)
 }
 
 /// Circuits in which nothing moves.
-fn still(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
+fn still(simulator: &Simulator<'_>, states: &[f64], found: &mut Vec<Warning>) {
     let setup = &simulator.setup;
     let circuits = setup.model.circuits.iter().zip(&simulator.settled.flows);
     for (c, (circuit, flows)) in circuits.enumerate() {
-        // A pump that begins to turn is not one that stands.
-        let mut governors = setup.model.governors.iter().zip(&setup.commanded);
-        let begins = governors.any(|(governor, commanded)| {
-            let machine = &setup.model.machines[governor.machine];
-            machine.id.circuit() == Some(c)
-                && *commanded > 0.0
-                && governor.most(&setup.values) > 0.0
-        });
-        if !begins && flows.iter().all(|flow| flow.abs() < NOTHING_MOVES) {
-            let mut parts = circuit.runs.iter().flat_map(|run| &run.parts);
-            let turns = parts
-                .any(|placed| placed.part.as_pump().is_some_and(|pump| pump.turns(&setup.values)));
-            found.push(Warning::Still { circuit: c, turns });
+        if flows.iter().any(|flow| flow.abs() >= NOTHING_MOVES) {
+            continue;
         }
+        let governors =
+            setup.model.governors.iter().enumerate().filter(|(_, governor)| {
+                setup.model.machines[governor.machine].id.circuit() == Some(c)
+            });
+        let wait = |(g, _)| setup.governed_waits(&simulator.settled, states, g);
+        let waits: Vec<Waits> = governors.filter_map(wait).collect();
+        // A pump that begins to turn is not one that stands.
+        if waits.contains(&Waits::Begins) {
+            continue;
+        }
+        let mut parts = circuit.runs.iter().flat_map(|run| &run.parts);
+        let turns =
+            parts.any(|placed| placed.part.as_pump().is_some_and(|pump| pump.turns(&setup.values)));
+        found.push(Warning::Still { circuit: c, turns, waits: !waits.is_empty() });
     }
 }
 
@@ -347,18 +358,19 @@ fn cores(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
             let what = Id::Core(core);
             match &spec.rating {
                 CoreRating::Point(_) => {
-                    let ratios = [coolant / rating.coolant_flow, met.flow.abs() / rating.air_flow];
-                    for (side, ratio) in [Side::Coolant, Side::Air].into_iter().zip(ratios) {
-                        if !FILM.range("x").holds(ratio) {
-                            found.push(Warning::FarFromRating { what, side, ratio });
-                        }
-                    }
+                    found.extend(far(what, Side::Coolant, coolant / rating.coolant_flow));
+                    found.extend(far(what, Side::Air, met.flow.abs() / rating.air_flow));
                 }
                 CoreRating::Table(table) => {
                     for (side, flow, axis) in [
                         (Side::Coolant, coolant, &table.coolant_flow),
                         (Side::Air, through, &table.air_flow),
                     ] {
+                        // A flow of which there is one only is that of a rated point.
+                        if let [only] = axis[..] {
+                            found.extend(far(what, side, flow / only));
+                            continue;
+                        }
                         let of = OfTable::Heat;
                         let beyond = beyond(axis, flow);
                         found.extend(beyond.map(|ratio| Warning::BeyondTable {
@@ -377,6 +389,12 @@ fn cores(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
             }
         }
     }
+}
+
+/// A core that works far from the flow of its rating.
+fn far(what: Id, side: Side, ratio: f64) -> Option<Warning> {
+    let near = FILM.range("x").holds(ratio);
+    (!near).then_some(Warning::FarFromRating { what, side, ratio })
 }
 
 /// Rows are met within this share of their flow.

@@ -19,7 +19,7 @@ use crate::say;
 use crate::sections::assumptions::assumptions;
 use crate::sections::beside::Beside;
 use crate::sections::cautions::{caps_of_cycle, cautions};
-use crate::sections::{self, check, conditions, cycle, gauges, verdict};
+use crate::sections::{self, check, conditions, cycle, gauges, happened, ledger, verdict};
 use crate::study::{
     self, Findings, Influence, Judged, Kept, Load, Readiness, ReadyTarget, add_switching,
     assumed_targets, judge_history, looked_at, readiness, stands, sway_cycle, values_in, watches,
@@ -294,20 +294,20 @@ pub(super) fn answer(
     all.extend(history.boiled.map(|boiled| cycle::boils(ready, boiled)));
     all.push(sections::title(ready));
     all.push(conditions_of(&built, variant));
-    all.extend(cycle::log(ready));
+    all.extend(happened::log(ready));
     all.push(cycle::limits(ready, judged));
     all.push(words::over_time(&ready.model, warnings));
     all.push(check::layout(&found));
     all.push(cycle::readiness(ready, history, (targets, readiness)));
     all.push(cycle::lasting(ready, &lasting(&built, (lengths, beside.grave.is_empty()), workers)?));
-    all.push(cycle::switched(ready, history));
-    all.push(cycle::ran_on(ready, history));
-    all.push(cycle::refills(ready, history));
-    all.push(cycle::caps(ready, history));
+    all.push(happened::switched(ready, history));
+    all.push(happened::ran_on(ready, history));
+    all.push(happened::refills(ready, history));
+    all.push(happened::caps(ready, history));
     all.push(cycle::peaks(history, &watched, judged));
     all.extend(gauges::over_cycle(ready, history));
-    all.push(cycle::heat(ready, history));
-    all.push(cycle::where_heat_went(ready, history));
+    all.push(ledger::heat(ready, history));
+    all.push(ledger::where_heat_went(ready, history));
     all.push(cycle::histories(history, &columns, judged));
     all.push(assumptions(ready, influences));
     all.push(sections::notes(ready));

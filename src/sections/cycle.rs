@@ -1,12 +1,11 @@
-//! What a duty cycle brings: limits at their worst, readiness, switches, peaks, heat, histories.
+//! What a duty cycle brings: limits at their worst, readiness, peaks, histories.
 
 use coolwright_cases::lower::Ready;
 use coolwright_cases::quantity::{InUnit, Kind, UnitSystem};
-use coolwright_models::cycle::{Boiled, History, PhaseHistory};
+use coolwright_models::cycle::{Boiled, History};
 use coolwright_models::ids::Id;
 use coolwright_models::results::quantities as q;
 use coolwright_models::results::{Catalogue, Quantity};
-use coolwright_models::simulate::Border;
 
 use super::verdict::{bound, for_programs, kept_besides, margin, numbers, seen, value};
 use crate::answer::{Cell, Form, Lay, Section, Seen, Sentence, Table, Value, Weight, kinds};
@@ -18,9 +17,7 @@ const MOST_RESTS: usize = 6;
 /// Of more rests than this the first and the last matter.
 const FIRST_RESTS: usize = 3;
 /// More phases than this are added up by name for people.
-const MOST_PHASES: usize = 12;
-/// So many events are told of in any answer.
-const MOST_EVENTS: usize = 4;
+pub(super) const MOST_PHASES: usize = 12;
 /// How many signs a history has.
 const WIDTH: usize = 40;
 
@@ -227,106 +224,6 @@ fn wanted(target: &ReadyTarget) -> Sentence {
     }
 }
 
-/// Of what happens again and again the first few times matter.
-fn among_first(k: usize) -> Weight {
-    if k < MOST_EVENTS { Weight::Headline } else { Weight::Support }
-}
-
-/// What ran on after a switch or a phase had stopped it: since when, until when, how long.
-pub fn ran_on(ready: &Ready, history: &History) -> Section {
-    let mut table = Table::new()
-        .words("machine", "machine")
-        .numbers("stopped", "stopped\nmin:s", Kind::Time)
-        .numbers("stood", "stood\nmin:s", Kind::Time)
-        .numbers("for", "ran on\nfor", Kind::Time);
-    for (k, late) in history.ran_on.iter().enumerate() {
-        table.line([
-            (&ready.model.machines[late.machine].name).into(),
-            Value::clock(late.from_s).into(),
-            late.to_s.map_or("not yet".into(), |to_s| Value::clock(to_s).into()),
-            late.to_s.map(|to_s| Value::of(Kind::Time, to_s - late.from_s)).into(),
-        ]);
-        table.weigh(among_first(k));
-    }
-    Section::new("ran_on", "What ran on").table(table)
-}
-
-/// Ice that was put in: when, how much, and what was drawn off for it.
-pub fn refills(ready: &Ready, history: &History) -> Section {
-    let mut table = Table::new()
-        .words("tank", "tank")
-        .numbers("at", "at\nmin:s", Kind::Time)
-        .numbers("ice", "ice\nput in", Kind::Mass)
-        .numbers("drawn_off", "coolant drawn\noff before", Kind::Volume);
-    for (k, refilled) in history.refilled.iter().enumerate() {
-        let (c, r, p) = refilled.tank;
-        table.line([
-            ready.model.address(Id::Part(c, r, p)).into(),
-            Value::clock(refilled.at_s).into(),
-            Value::of(Kind::Mass, refilled.ice_kg).into(),
-            Value::of(Kind::Volume, refilled.coolant_m3).into(),
-        ]);
-        table.weigh(among_first(k));
-    }
-    Section::new("refills", "Ice put in").table(table)
-}
-
-/// What switched, and when.
-pub fn switched(ready: &Ready, history: &History) -> Section {
-    let mut table = Table::new().words("switch", "switch").words("goes", "goes").numbers(
-        "at",
-        "at\nmin:s",
-        Kind::Time,
-    );
-    for (k, event) in history.switched.iter().enumerate() {
-        let name = &ready.model.switches[event.switch].name;
-        let goes = if event.on { "on" } else { "off" };
-        table.line([name.into(), goes.into(), Value::clock(event.at_s).into()]);
-        table.weigh(among_first(k));
-    }
-    Section::new("switches", "Switches").table(table)
-}
-
-/// What went through caps, and when.
-pub fn caps(ready: &Ready, history: &History) -> Section {
-    let mut table = Table::new()
-        .words("circuit", "circuit")
-        .words("goes", "goes")
-        .numbers("from", "from\nmin:s", Kind::Time)
-        .numbers("to", "to\nmin:s", Kind::Time)
-        .numbers("gas", "gas", Kind::Volume)
-        .numbers("coolant", "coolant", Kind::Volume)
-        .only_filled();
-    for (k, opening) in history.openings.iter().enumerate() {
-        let lost = Some(opening.coolant_m3).filter(|lost| *lost > 0.0);
-        let cells = [
-            (&ready.model.circuits[opening.circuit].name).into(),
-            if opening.is_out { "out" } else { "in" }.into(),
-            Value::clock(opening.from_s).into(),
-            Value::clock(opening.to_s).into(),
-            Value::of(Kind::Volume, opening.gas_m3).into(),
-            lost.map(|lost| Value::of(Kind::Volume, lost)).into(),
-        ];
-        table.add(None, cells, if k < MOST_PHASES { Seen::All } else { Seen::Programs });
-        table.weigh(among_first(k));
-    }
-    // The state at which gas is counted: ISO 13443.
-    let title = say!(
-        "Through caps (gas at {temperature} and {pressure})",
-        temperature = Value::of(Kind::Temperature, 288.15),
-        pressure = Value::of(Kind::AbsolutePressure, 101_325.0)
-    );
-    Section::new("caps", title).table(table)
-}
-
-/// What was found in the log that drives the cycle.
-pub fn log(ready: &Ready) -> Option<Section> {
-    (!ready.duty.report.is_empty()).then(|| {
-        let lines = ready.duty.report.iter().map(|line| Sentence::spoken(line));
-        Section::new("log", "Driven by a log").points(lines)
-    })
-}
-
 /// The results that deserve a line of their own: metal and hottest coolant, core heat, ice,
 /// margins at pumps; of several pumps under one name the worst, which is under that name.
 pub fn worth_watching(ready: &Ready, catalogue: &Catalogue) -> Vec<usize> {
@@ -395,128 +292,6 @@ pub fn peaks(history: &History, watched: &[usize], judged: &[Judged]) -> Section
         table.weigh(if first { Weight::Headline } else { Weight::Support });
     }
     Section::new("peaks", "Peaks").table(table)
-}
-
-/// Heat of a phase, J: in, from pumps, from outside, with what was put in, to the air, stored, open.
-fn ledger(phase: &PhaseHistory) -> [f64; 7] {
-    let sum = |x: &[f64]| x.iter().sum::<f64>();
-    let Border { bodies, pumps, outside, cores, .. } = &phase.border;
-    [
-        sum(bodies),
-        sum(pumps),
-        sum(outside),
-        phase.put_in_j,
-        sum(cores),
-        phase.stored_j,
-        phase.open_j(),
-    ]
-}
-
-/// A line of the heat ledger: its name, when it begins and ends, heats.
-type LedgerLine = (String, Option<(f64, f64)>, [f64; 7]);
-
-/// Heat in, out and stored, phase by phase, with what the audit leaves open.
-pub fn heat(ready: &Ready, history: &History) -> Section {
-    let mut table = Table::new()
-        .words("phase", "phase")
-        .numbers("from", "from\nmin:s", Kind::Time)
-        .numbers("to", "to\nmin:s", Kind::Time)
-        .numbers("in", "heat in", Kind::Energy)
-        .numbers("from_pumps", "from\npumps", Kind::Energy)
-        .numbers("from_outside", "from\noutside", Kind::Energy)
-        .numbers("put_in", "put in\nwith ice", Kind::Energy)
-        .numbers("to_air", "to the\nair", Kind::Energy)
-        .numbers("stored", "stored", Kind::Energy)
-        .numbers("open", "open", Kind::Energy)
-        .only_filled();
-    let mut sums = [0.0; 7];
-    // Phases of one name are one row for people.
-    let mut rounds: Vec<(&str, usize, [f64; 7])> = Vec::new();
-    for (phase, of) in history.phases.iter().zip(&ready.duty.phases) {
-        let heats = ledger(phase);
-        sums.iter_mut().zip(heats).for_each(|(sum, heat)| *sum += heat);
-        match rounds.iter_mut().find(|(known, ..)| *known == of.plain) {
-            Some((_, count, known)) => {
-                *count += 1;
-                known.iter_mut().zip(heats).for_each(|(sum, heat)| *sum += heat);
-            }
-            None => rounds.push((&of.plain, 1, heats)),
-        }
-    }
-    let added = rounds.iter().any(|(_, count, _)| *count > 1);
-    let many = history.phases.len() > MOST_PHASES;
-    for phase in &history.phases {
-        let line = (phase.name.clone(), Some((phase.from_s, phase.to_s)), ledger(phase));
-        put(&mut table, line, if many { Seen::Programs } else { Seen::All });
-        table.weigh(if added { Weight::Detail } else { Weight::Headline });
-    }
-    for (name, count, heats) in rounds.iter().filter(|_| added) {
-        let times = if *count == 1 { "once".to_owned() } else { format!("{count} times") };
-        put(&mut table, (format!("{name}, {times}"), None, *heats), Seen::People);
-    }
-    let end = history.phases.last().map_or(0.0, |phase| phase.to_s);
-    put(&mut table, ("all".to_owned(), Some((0.0, end)), sums), Seen::All);
-    let title = "Heat (in + from pumps + from outside = to the air + stored + open)";
-    let section = Section::new("heat", title).table(table);
-    let turned = sums[0].abs() + sums[1].abs() + sums[2].abs();
-    if turned <= 0.0 {
-        return section;
-    }
-    let open = sums[6].abs() / turned;
-    let share = Value::percent(open.max(LEAST_OPEN), 3);
-    let section = if open < LEAST_OPEN {
-        section.say(
-            say!("Less than {share} of the heat turned over is left open.", share = share),
-            Lay::Inset,
-        )
-    } else {
-        section
-            .say(say!("{share} of the heat turned over is left open.", share = share), Lay::Inset)
-    };
-    if history.phases.iter().all(|phase| phase.put_in_j == 0.0) {
-        return section;
-    }
-    let beside =
-        "What is put in comes as a phase begins: it is part of neither its sum nor what it stored.";
-    section.say(Sentence::from(beside), Lay::Inset)
-}
-
-/// The least share of heat left open that is told.
-const LEAST_OPEN: f64 = 1e-5;
-
-fn put(table: &mut Table, (name, times, heats): LedgerLine, seen: Seen) {
-    let clock = |time: Option<f64>| Cell::from(time.map(Value::clock));
-    let head = [name.into(), clock(times.map(|t| t.0)), clock(times.map(|t| t.1))];
-    let mut cells = heats.map(energy);
-    // Where nothing is put in there is nothing to tell.
-    if heats[3] == 0.0 {
-        cells[3] = Value::Nothing.into();
-    }
-    table.add(None, head.into_iter().chain(cells), seen);
-}
-
-/// An energy in a column: all of it in the unit that suits the largest.
-fn energy(joule: f64) -> Cell {
-    Value::formed(Kind::Energy, joule, Form::OfColumn).into()
-}
-
-/// Heat of each source and each core over the whole cycle.
-pub fn where_heat_went(ready: &Ready, history: &History) -> Section {
-    let mut table = Table::new().words("way", "").numbers("heat", "over the cycle", Kind::Energy);
-    let total = |pick: &dyn Fn(&Border) -> f64| {
-        history.phases.iter().map(|phase| pick(&phase.border)).sum::<f64>()
-    };
-    for k in 0..ready.model.bodies.len() {
-        let path = ready.model.address(Id::Body(k));
-        let way = say!("into {source}", source = &path);
-        table.row(path, [way.into(), energy(total(&|border| border.bodies[k]))]);
-    }
-    for k in 0..ready.model.cores.len() {
-        let path = ready.model.address(Id::Core(k));
-        let way = say!("from {core} to the air", core = &path);
-        table.row(path, [way.into(), energy(total(&|border| border.cores[k]))]);
-    }
-    Section::new("heat_ways", "Where the heat came from and went").support().table(table)
 }
 
 /// Histories as small plots in one line each; programs have the numbers.

@@ -79,7 +79,11 @@ const NO_AIR: f64 = 0.01;
 /// Whether a warning takes the right from a verdict that holds: something that should move does not, or goes the wrong
 /// way.
 pub fn is_grave(warning: &Warning) -> bool {
-    matches!(warning, Warning::Still { .. } | Warning::Backwards { .. } | Warning::Choked { .. })
+    match warning {
+        Warning::Still { turns, waits, .. } => *turns || !waits,
+        Warning::Backwards { .. } | Warning::Choked { .. } => true,
+        _ => false,
+    }
 }
 
 /// Whether a warning speaks against a verdict that holds, though the numbers hold: no air where it should cool, or far
@@ -124,6 +128,10 @@ pub fn sentence(model: &Model, warning: &Warning) -> Sentence {
              valve or a stronger pump in its way; the coolant in it warms",
             what = about,
             share = Value::percent(flow_m3_s / last_m3_s, 2),
+        ),
+        Warning::Still { turns: false, waits: true, .. } => say!(
+            "nothing moves in `{circuit}`: its pump stands at the temperature that its speed follows",
+            circuit = about
         ),
         Warning::Still { turns: false, .. } => say!(
             "nothing moves in `{circuit}`: none of its pumps turns, and no open end drives it",

@@ -305,8 +305,7 @@ fn held_core(simulator: &Simulator<'_>, met: &Met, laws: &[&Applied]) -> Result<
             "core.table" => near("air side by a table", got, resistance("R_a"), got.abs())?,
             "core.film" => near("film", got, resistance("R_f"), got.abs())?,
             "core.air_side" => near("air side", got, resistance("R_a"), got.abs())?,
-            // Next to nothing is a difference from one, of which rounding leaves no digits.
-            "core.exchange" if met.flow.abs() > 1e-3 && got > 1e-3 => {
+            "core.exchange" if met.flow.abs() > 1e-3 => {
                 let exchange = met.exchange;
                 let at = simulator.settled.parts[index].temperature_k;
                 let local = CoolantAt::of(&setup.prepared.coolants[c], at);
@@ -315,8 +314,11 @@ fn held_core(simulator: &Simulator<'_>, met: &Met, laws: &[&Applied]) -> Result<
                 let held = x / ((x / 3.0).powi(8) + 1.0);
                 let raised = if held < 1e-9 { got } else { got * held.exp_m1() / held };
                 let whole = 1.0 / (1.0 / exchange.coolant_wall + 1.0 / exchange.wall_air);
-                // The air is kept from standing still by a millionth of its rated flow.
-                near("exchange", raised, whole, 1e3 * whole)?;
+                // The air is kept from standing still by a millionth of its rated flow; and next to nothing is a difference from
+                // one, of which rounding leaves the digits that the capacity flow of the air has over it.
+                let capacity = |sign| law.number(sign).unwrap_or(f64::NAN);
+                let capacity = capacity("w") * capacity("c_a") / capacity("n");
+                near("exchange", raised, whole, 1e3 * whole + capacity)?;
             }
             _ => {}
         }

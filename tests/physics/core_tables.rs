@@ -110,6 +110,36 @@ fn every_point_of_the_fall_of_the_air_is_met() {
     }
 }
 
+/// A table of one row is the rated point of that row, at any flows; one of a single coolant flow loses heat as that falls, and
+/// one of a single air flow as that does.
+#[test]
+fn a_table_of_one_row_is_a_rated_point() {
+    let (flow, velocity) = (60.0, 4.0);
+    let air = velocity * FACE_M2 * DENSITY;
+    let row = format!(
+        r#"heat: "17.6 kW", coolant: "{flow} L/min", air: "{air} kg/s", difference: "50 K", air_in: "30 °C""#
+    );
+    let (rated, table) =
+        (format!("rated: ({row}), {NO_FALL}"), format!("table: [({row})], {NO_FALL}"));
+    for flows in [(60.0, 4.0), (6.0, 4.0), (20.0, 7.0), (120.0, 0.5)] {
+        let heat = |told: &str| at(&solve(&case(told, flows, HALF)), "cores/core:heat");
+        near("heat, W", heat(&table), heat(&rated), 1e-9 * heat(&rated));
+    }
+    let only = |keep: &dyn Fn(&(f64, f64, f64)) -> bool| {
+        let rows = ROWS.into_iter().filter(keep).map(|(kw, litres_min, velocity)| {
+            format!(
+                r#"(heat: "{kw} kW", coolant: "{litres_min} L/min", velocity: "{velocity} m/s", difference: "50 K", air_in: "30 °C")"#
+            )
+        });
+        format!("table: [{}], {NO_FALL}", rows.collect::<Vec<String>>().join(", "))
+    };
+    let ua = |told: &str, flows| at(&solve(&case(told, flows, HALF)), "cores/core:ua");
+    let one_coolant = only(&|row| row.1 == 60.0);
+    assert!(ua(&one_coolant, (15.0, 4.0)) < 0.8 * ua(&one_coolant, (60.0, 4.0)));
+    let one_air = only(&|row| row.2 == 4.0);
+    assert!(ua(&one_air, (60.0, 1.0)) < 0.7 * ua(&one_air, (60.0, 4.0)));
+}
+
 #[test]
 fn what_lies_beyond_its_rows_is_said_with_how_far() {
     let text = case(&heats(), (90.0, 9.0), HALF);

@@ -95,6 +95,29 @@ fn a_closed_circuit_without_a_tank_is_not_judged() {
     assert!(verdict(&point).contains("switches built-in limits off"), "{}", verdict(&point));
 }
 
+/// A pump that is called for and stands at the temperature that its speed follows waits, and that is no slip; one whose speed
+/// nobody asks for stands, and then nothing holds.
+#[test]
+fn a_pump_that_waits_for_its_coolant_is_not_one_that_stands() {
+    let waits = Case {
+        pump: "shut_off: \"75 kPa\", free_flow: \"95 L/min\", follows: (feels: \"loop/way/cooler\", shares: \
+               [(\"70 °C\", \"0 %\"), (\"80 °C\", \"100 %\")])",
+        duty: "power: \"300 kW\", phases: {\"short\": Phase(time: \"5 s\")}",
+        ..PLAIN
+    };
+    let (code, cycle) = waits.ask(&["cycle"]);
+    assert_eq!(code, 0, "{}", verdict(&cycle));
+    let told = cycle.to_string();
+    assert!(told.contains("its pump stands at the temperature that its speed follows"), "{told}");
+    let stands = Case {
+        pump: "speed: \"0 %\", shut_off: \"75 kPa\", free_flow: \"95 L/min\"",
+        ..waits
+    };
+    let (code, cycle) = stands.ask(&["cycle"]);
+    assert_eq!(code, 1, "{}", verdict(&cycle));
+    assert!(verdict(&cycle).contains("NOT JUDGED"), "{}", verdict(&cycle));
+}
+
 /// Nothing warms and nothing flows: every limit is kept, and the verdict says that the pump stands.
 #[test]
 fn what_will_not_work_stands_beside_the_verdict() {

@@ -7,26 +7,15 @@ use coolwright_models::slots::Slot;
 use coolwright_models::switch::Felt;
 
 use super::context::{Bound, Context};
+use super::machines::{machines_at, moved};
 use super::switches::feels;
-use crate::file::{Case, Follows as FollowsSpec, PartSpec};
+use crate::file::{Case, Follows as FollowsSpec};
 use crate::quantity::{Kind, Time};
 
 /// Lowers what governs the speeds of all fans and pumps, once the gauges are known.
 pub(super) fn lower(context: &mut Context<'_>, case: &Case, model: &mut Model) {
-    for (path, spec) in &case.air_paths {
-        for (fan, spec) in &spec.fans {
-            let address = format!("air_paths/{}/{}", path.value, fan.value);
-            governed(context, model, &address, (spec.follows.as_ref(), spec.ramp));
-        }
-    }
-    for (circuit, spec) in &case.circuits {
-        for (run, spec) in &spec.runs {
-            for (part, spec) in &spec.parts {
-                let PartSpec::Pump { follows, ramp, .. } = spec else { continue };
-                let address = format!("{}/{}/{}", circuit.value, run.value, part.value);
-                governed(context, model, &address, (follows.as_ref(), *ramp));
-            }
-        }
+    for moved in moved(case) {
+        governed(context, model, &moved.address, (moved.follows, moved.ramp));
     }
 }
 
@@ -37,9 +26,7 @@ fn governed(
     address: &str,
     (spec, ramp): (Option<&FollowsSpec>, Option<Time>),
 ) {
-    let machines = model.machines.iter().enumerate();
-    let machines: Vec<usize> =
-        machines.filter(|(_, m)| m.answers_to(address)).map(|(m, _)| m).collect();
+    let machines = machines_at(model, address);
     if machines.is_empty() || (spec.is_none() && ramp.is_none()) {
         return;
     }

@@ -2,11 +2,12 @@
 
 use coolwright_models::circuit::made;
 use coolwright_models::inputs::Command;
+use coolwright_models::model::Model;
 use coolwright_models::slots::Slot;
 
 use super::context::{Assumed, Bound, Context};
 use crate::diagnostic::Problem;
-use crate::file::Case;
+use crate::file::{Case, Follows, PartSpec, SwitchSpec};
 use crate::lower::usual::RATED_VOLTAGE;
 use crate::quantity::{Fraction, Time, Voltage};
 use crate::text::Spanned;
@@ -135,4 +136,42 @@ fn nominal(supply: f64) -> f64 {
         18.0..36.0 => 27.0,
         other => other,
     }
+}
+
+/// A fan or a pump of the file, with what moves its speed.
+pub(super) struct Moved<'a> {
+    pub address: String,
+    pub switch: Option<&'a SwitchSpec>,
+    pub follows: Option<&'a Follows>,
+    pub ramp: Option<Time>,
+}
+
+/// All fans and pumps of a case, in its order.
+pub(super) fn moved(case: &Case) -> Vec<Moved<'_>> {
+    let mut all = Vec::new();
+    for (path, spec) in &case.air_paths {
+        for (fan, spec) in &spec.fans {
+            let address = format!("air_paths/{}/{}", path.value, fan.value);
+            let (switch, follows) = (spec.switch.as_ref(), spec.follows.as_ref());
+            all.push(Moved { address, switch, follows, ramp: spec.ramp });
+        }
+    }
+    for (circuit, spec) in &case.circuits {
+        for (run, spec) in &spec.runs {
+            for (part, spec) in &spec.parts {
+                let PartSpec::Pump { switch, follows, ramp, .. } = spec else { continue };
+                let address = format!("{}/{}/{}", circuit.value, run.value, part.value);
+                let (switch, follows) = (switch.as_ref(), follows.as_ref());
+                all.push(Moved { address, switch, follows, ramp: *ramp });
+            }
+        }
+    }
+    all
+}
+
+/// The machines of the model at an address of the file: several where it has a count, none where it could not be lowered
+/// or the engine turns it.
+pub(super) fn machines_at(model: &Model, address: &str) -> Vec<usize> {
+    let machines = model.machines.iter().enumerate();
+    machines.filter(|(_, machine)| machine.answers_to(address)).map(|(m, _)| m).collect()
 }

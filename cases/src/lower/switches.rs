@@ -6,31 +6,17 @@ use coolwright_models::slots::Slot;
 use coolwright_models::switch::{Felt, Switch};
 
 use super::context::{Bound, Context};
+use super::machines::{machines_at, moved};
 use crate::diagnostic::Problem;
-use crate::file::{Case, PartSpec, SwitchSpec};
+use crate::file::{Case, SwitchSpec};
 use crate::quantity::{Kind, parse};
 use crate::text::Spanned;
 
 /// Lowers the switches of all fans and pumps, once the gauges are known.
 pub(super) fn lower(context: &mut Context<'_>, case: &Case, model: &mut Model) {
-    let mut all: Vec<(String, &SwitchSpec)> = Vec::new();
-    for (path, spec) in &case.air_paths {
-        for (fan, spec) in &spec.fans {
-            let address = format!("air_paths/{}/{}", path.value, fan.value);
-            all.extend(spec.switch.as_ref().map(|switch| (address, switch)));
-        }
-    }
-    for (circuit, spec) in &case.circuits {
-        for (run, spec) in &spec.runs {
-            for (part, spec) in &spec.parts {
-                let PartSpec::Pump { switch: Some(switch), .. } = spec else { continue };
-                let address = format!("{}/{}/{}", circuit.value, run.value, part.value);
-                all.push((address, switch));
-            }
-        }
-    }
-    for (address, switch) in all {
-        if let Some(switch) = one(context, model, &address, switch) {
+    for moved in moved(case) {
+        let Some(spec) = moved.switch else { continue };
+        if let Some(switch) = one(context, model, &moved.address, spec) {
             model.switches.push(switch);
         }
     }
@@ -51,9 +37,7 @@ fn one(
     address: &str,
     spec: &SwitchSpec,
 ) -> Option<Switch> {
-    let machines = model.machines.iter().enumerate();
-    let drives: Vec<usize> =
-        machines.filter(|(_, m)| m.answers_to(address)).map(|(m, _)| m).collect();
+    let drives = machines_at(model, address);
     if drives.is_empty() {
         // What it belongs to could not be lowered, or the engine turns it; either has been complained about.
         return None;

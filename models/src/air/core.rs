@@ -227,17 +227,21 @@ impl CoreSide {
         let still = self.air_flow * 1e-6;
         let through = air_flow / open;
         let through = (through * through + still * still).sqrt();
+        let by_air = (through / self.air_flow).powf(-values.get(core.air_exponent));
         let (film, air) = match &core.rating {
-            CoreRating::Point(_) => {
-                let share = through / self.air_flow;
-                (by_flow * self.film, share.powf(-values.get(core.air_exponent)) * self.air)
-            }
+            CoreRating::Point(_) => (by_flow * self.film, by_air * self.air),
             CoreRating::Table(table) => {
                 let whole = S::from(1.0) / table.at(values, flow.abs(), through);
+                // Over a flow that the table has but one of, film and air go on as from a rated point.
+                let one_coolant = table.coolant_flow.len() == 1;
+                let film = if one_coolant { S::from(self.film) } else { by_flow * self.film };
                 // Something is always left for the air, so that rows with a film that is worse than told are met too.
-                let film = (by_flow * self.film).min(whole * MOST_FILM);
+                let film = film.min(whole * MOST_FILM);
                 // Far beyond the rows less than the wall alone may be left of the whole.
-                (film, (whole - film - self.wall).max(whole * LEAST_AIR))
+                let air = (whole - film - self.wall).max(whole * LEAST_AIR);
+                let film = if one_coolant { by_flow * film } else { film };
+                let one_air = table.air_flow.len() == 1;
+                (film, if one_air { by_air * air } else { air })
             }
         };
         let by_property = match &core.rating {

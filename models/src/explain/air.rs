@@ -120,11 +120,17 @@ fn core_laws(simulator: &Simulator<'_>, met: &Met) -> Vec<Applied> {
     )];
     laws.push(fall_of_air(simulator, met, (mean, open)));
     if let CoreRating::Table(table) = &spec.rating {
-        let ua = table.at(&setup.values, flow.abs(), met.flow.abs() / open);
+        let through = met.flow.abs() / open;
+        let ua = table.at(&setup.values, flow.abs(), through);
+        let alone = match table.air_flow[..] {
+            [only] => (through / only).powf(-get(spec.air_exponent)),
+            _ => 1.0,
+        };
         let given = [
             ("U", ua),
-            ("R_t", 1.0 / ua - side.wall - whole.air * open),
+            ("R_t", 1.0 / ua - side.wall - whole.air * open / alone),
             ("R_w", side.wall),
+            ("a", alone),
             ("y", open),
         ];
         laws.push(Applied::other(&cards::TABLE, &given));

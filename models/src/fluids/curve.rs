@@ -2,6 +2,8 @@
 
 use coolwright_solver::scalar::Scalar;
 
+use crate::laws::monotone::slope_between;
+
 /// A continuously differentiable curve through points: cubic between neighbours and straight beyond both
 /// ends. Points at even spacing have the slope that their two neighbours give; others bring their own.
 #[derive(Clone, Debug)]
@@ -143,27 +145,18 @@ impl Curve {
     }
 }
 
-/// Slopes of a curve that rises or falls between points as they do, and never in between: of two neighbouring
-/// chords the weighted harmonic mean, none at a turning point, at the ends that of the end chord. Two or more points,
+/// The slopes of a monotone curve through points, after [`slope_between`]; at the ends those of the end chords. Two or more points,
 /// x rising.
-///
-/// Source: Fritsch & Butland 1984, SIAM J. Sci. Stat. Comput. 5, 300.
 pub(super) fn monotone_slopes(points: &[[f64; 2]]) -> Vec<f64> {
     let chord = |i: usize| {
         let ([x, y], [x_end, y_end]) = (points[i], points[i + 1]);
-        (x_end - x, (y_end - y) / (x_end - x))
+        ((y_end - y) / (x_end - x), x_end - x)
     };
     let last = points.len() - 1;
-    let slope = |i: usize| {
-        if i == 0 || i == last {
-            return chord(i.min(last - 1)).1;
-        }
-        let ((before, a), (after, b)) = (chord(i - 1), chord(i));
-        if a * b <= 0.0 {
-            return 0.0;
-        }
-        let (first, second) = (2.0 * after + before, after + 2.0 * before);
-        (first + second) / (first / a + second / b)
+    let slope = |i: usize| match i {
+        0 => chord(0).0,
+        i if i == last => chord(last - 1).0,
+        i => slope_between(chord(i - 1), chord(i)),
     };
     (0..=last).map(slope).collect()
 }

@@ -34,6 +34,7 @@ pub mod film;
 pub mod fittings;
 pub mod formula;
 pub mod friction;
+pub mod monotone;
 pub mod pipes;
 pub mod pump;
 pub mod quadrants;

@@ -110,7 +110,7 @@ impl Writer<'_> {
             let (id, felt) = follows.feels.result(setup.model);
             self.result("T", id, felt);
             let felt_k = self.results.of(id, felt).unwrap_or(f64::NAN);
-            let [share, _] = governors[g].share(&setup.values, felt_k);
+            let [share, _] = follows.share(&setup.values, felt_k);
             self.property("k", "share on its line at that temperature", (Kind::Fraction, share));
             (wanted, formula) = (share * wanted, "k·s_0");
         }

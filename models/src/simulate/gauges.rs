@@ -7,6 +7,7 @@ use crate::gauge::{Gauge, GaugePlace, Sheath, Spot};
 use crate::laws::sheath::follows_per_s;
 use crate::model::Model;
 use crate::results::is_forward;
+use crate::switch::Felt;
 
 /// A thermometer with a lag among the states.
 #[derive(Clone, Debug)]
@@ -112,6 +113,26 @@ impl Setup<'_> {
     pub(super) fn thermometer(&self, settled: &Settled, gauge: usize) -> usize {
         let lagging = self.layout.gauges.iter().find(|known| known.gauge == gauge);
         lagging.map_or_else(|| self.seen_by(settled, gauge), |known| known.state)
+    }
+
+    /// The state of what a switch or a governor feels of temperature, at the flows of the last settling.
+    pub(super) fn felt_state(&self, settled: &Settled, feels: Felt) -> usize {
+        match feels {
+            Felt::Outlet(c, r, p) => {
+                let cells = &self.layout.parts[self.layout.run_parts[c][r] + p];
+                cells.near.0 + cells.near.1 - 1
+            }
+            Felt::Gauge(gauge) => self.thermometer(settled, gauge),
+        }
+    }
+
+    /// The temperature that a switch or a governor feels, K: with what its gauge shows above the truth.
+    pub(super) fn felt_k(&self, settled: &Settled, y: &[f64], feels: Felt) -> f64 {
+        let off = match feels {
+            Felt::Gauge(gauge) => self.values.get(self.model.gauges[gauge].offset),
+            Felt::Outlet(..) => 0.0,
+        };
+        y[self.felt_state(settled, feels)] + off
     }
 
     /// How fast a lagging thermometer follows what it sees, 1/s.

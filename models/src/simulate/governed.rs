@@ -3,6 +3,7 @@
 use super::Setup;
 use super::layout::{Layout, Pattern};
 use super::settle::Settled;
+use crate::govern::NEAR;
 use crate::model::Model;
 use crate::switch::Felt;
 
@@ -25,6 +26,15 @@ pub(super) const STANDS: f64 = 1e-3;
 
 /// What is small for a speed, over that of its curve, as 1 K is for a temperature.
 pub(super) const SPEED_SCALE: f64 = 0.05;
+
+/// What a governed machine is at that moves nothing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Waits {
+    /// It is on its way to the speed that it is to have.
+    Begins,
+    /// It is called for, and stands at the temperature that it feels.
+    Waits,
+}
 
 impl Layout {
     /// Gives governed machines their states; the states before `temperatures` are temperatures.
@@ -54,32 +64,31 @@ impl Layout {
 }
 
 impl Setup<'_> {
-    /// The state that a governor feels at the flows of the last settling, where it feels one.
-    fn felt_by(&self, settled: &Settled, governor: usize) -> Option<usize> {
-        let follows = self.model.governors[governor].follows.as_ref()?;
-        Some(match follows.feels {
-            Felt::Outlet(..) => self.layout.governed[governor].feels[0].0,
-            Felt::Gauge(gauge) => self.thermometer(settled, gauge),
-        })
-    }
-
-    /// The temperature that a governor feels, K, with what its gauge shows above the truth; that of freezing where it
-    /// feels none.
-    fn felt_k(&self, settled: &Settled, y: &[f64], governor: usize) -> f64 {
-        let state = self.felt_by(settled, governor);
-        let follows = self.model.governors[governor].follows.as_ref();
-        let off = match follows.map(|follows| follows.feels) {
-            Some(Felt::Gauge(gauge)) => self.values.get(self.model.gauges[gauge].offset),
-            _ => 0.0,
-        };
-        state.map_or(273.15, |state| y[state] + off)
-    }
-
     /// The speed that a governed machine is to have, and how that goes with what it feels, per K.
     fn wanted(&self, settled: &Settled, y: &[f64], governor: usize) -> [f64; 2] {
-        let felt_k = self.felt_k(settled, y, governor);
-        let share = self.model.governors[governor].share(&self.values, felt_k);
-        share.map(|share| share * self.commanded[governor])
+        let commanded = self.commanded[governor];
+        let Some(follows) = &self.model.governors[governor].follows else {
+            return [commanded, 0.0];
+        };
+        let share = follows.share(&self.values, self.felt_k(settled, y, follows.feels));
+        share.map(|share| share * commanded)
+    }
+
+    /// What a governed machine is at that stands, or moves nothing yet; `None` where it turns as it is to.
+    pub(crate) fn governed_waits(
+        &self,
+        settled: &Settled,
+        y: &[f64],
+        governor: usize,
+    ) -> Option<Waits> {
+        let [wanted, _] = self.wanted(settled, y, governor);
+        let speed = y[self.layout.governed[governor].state];
+        if wanted - speed > NEAR {
+            return Some(Waits::Begins);
+        }
+        let is_called = self.commanded[governor] > 0.0
+            && self.model.governors[governor].most(&self.values) > 0.0;
+        (is_called && wanted < STANDS).then_some(Waits::Waits)
     }
 
     /// Writes the rate of each governed speed.
@@ -98,7 +107,8 @@ impl Setup<'_> {
             let difference = wanted - y[governed.state];
             let [_, slope] = self.model.governors[g].rate(&self.values, difference);
             out[governed.own] -= slope;
-            let felt = self.felt_by(settled, g);
+            let follows = self.model.governors[g].follows.as_ref();
+            let felt = follows.map(|follows| self.felt_state(settled, follows.feels));
             let entry = governed.feels.iter().find(|(state, _)| Some(*state) == felt);
             if let Some((_, entry)) = entry {
                 out[*entry] += slope * by_k;

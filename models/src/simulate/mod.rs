@@ -3,9 +3,10 @@
 //! The duty cycle integrates these rates; the operating point is the state at which they vanish.
 //! There is one residual for both.
 
+mod between;
 mod border;
 pub(crate) mod gauges;
-mod governed;
+pub(crate) mod governed;
 mod jacobian;
 mod layout;
 mod modes;

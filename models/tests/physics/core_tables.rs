@@ -16,17 +16,10 @@ fn told(i: usize, j: usize) -> f64 {
 }
 
 fn table(values: &mut Values) -> UaTable {
-    let ua = (0..5).map(|i| (0..5).map(|j| told(i, j)).collect()).collect();
+    let ua: Vec<Vec<f64>> = (0..5).map(|i| (0..5).map(|j| told(i, j)).collect()).collect();
     let liquid = vec![vec![1.0; 5]; 5];
     let scale = values.add(1.0);
-    UaTable {
-        coolant_flow: M.to_vec(),
-        air_flow: W.to_vec(),
-        ua,
-        liquid,
-        coolant: [1e-3, 0.5, 3.6e3],
-        scale,
-    }
+    UaTable::new((M.to_vec(), W.to_vec()), (&ua, &liquid), [1e-3, 0.5, 3.6e3], scale)
 }
 
 #[test]
@@ -83,8 +76,8 @@ fn a_fall_by_points_of_a_power_is_that_power() {
     let mut values = Values::default();
     let law = |w: f64| 120.0 * w.abs().powf(1.7) * w.signum();
     let flow = vec![0.4, 0.9, 1.3, 2.0];
-    let fall = flow.iter().map(|w| law(*w)).collect();
-    let table = FallTable { flow, fall, scale: values.add(1.0) };
+    let fall: Vec<f64> = flow.iter().map(|w| law(*w)).collect();
+    let table = FallTable::new(flow, &fall, values.add(1.0));
     for w in [-3.0, -1.0, 0.1, 0.39999, 0.4, 0.5, 0.9, 1.1, 2.0, 5.0] {
         for density in [0.9, 1.2] {
             let want = law(w) / density;

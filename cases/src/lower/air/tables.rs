@@ -121,7 +121,7 @@ pub(super) fn ua(
         film_liquid_factor(conductivity, heat_capacity, viscosity)
     };
     let (ua, liquid) = (of(&|point| point.ua), of(&liquid));
-    Some(UaTable { coolant_flow, air_flow, ua, liquid, coolant, scale })
+    Some(UaTable::new((coolant_flow, air_flow), (&ua, &liquid), coolant, scale))
 }
 
 fn point(context: &mut Context<'_>, place: &Place<'_>, row: &TableRow) -> Option<Point> {
@@ -272,9 +272,8 @@ pub(super) fn fall(
         return None;
     }
     let scale = scale(context, (address, "air_falls"), spec.air_falls_scale);
-    let flow = points.iter().map(|(point, _)| point[0]).collect();
-    let fall = points.iter().map(|(point, _)| point[1]).collect();
-    Some(FallTable { flow, fall, scale })
+    let (flow, fall): (Vec<f64>, Vec<f64>) = points.iter().map(|([w, p], _)| (*w, *p)).unzip();
+    Some(FallTable::new(flow, &fall, scale))
 }
 
 /// A flow of air as one of volume.

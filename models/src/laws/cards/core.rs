@@ -108,7 +108,7 @@ pub static AIR_SIDE: Card = Card {
 pub static TABLE: Card = Card {
     key: "core.table",
     name: "resistance of a core's air side, from a table of its conductance",
-    steps: &[step("R_a", "(1/U − R_t − R_w)/y")],
+    steps: &[step("R_a", "a·(1/U − R_t − R_w)/y")],
     symbols: &[
         sym("R_a", "K/W", "resistance of the air side, fins included"),
         CONDUCTANCE,
@@ -118,11 +118,17 @@ pub static TABLE: Card = Card {
             "resistance of the film of the table's coolant at that flow, 85 % of 1/U at the most",
         ),
         sym("R_w", "K/W", "resistance of the wall"),
+        sym(
+            "a",
+            "1",
+            "with one air flow in the table what the air side has there over that at it, as in `core.air_side`; with several 1",
+        ),
         sym("y", "1", "share of the face that is open"),
     ],
     ranges: &[],
     conditions: "ln U on a monotone cubic over the logarithm of each flow, through every row; beyond the rows the power between \
-                 the last two goes on, which a warning says. The film goes on from that of the table with the liquid, as in \
+                 the last two goes on, which a warning says; over a flow of which the table has one only, film and air go on \
+                 as in `core.film` and `core.air_side`. The film goes on from that of the table with the liquid, as in \
                  `core.film`",
     source: "the rows: the case; cubics: Fritsch & Butland 1984, SIAM J. Sci. Stat. Comput. 5, 300; conductance of a row: \
              as `core.rating`",
@@ -132,7 +138,7 @@ pub static TABLE: Card = Card {
         numbers: &[("r", uncertainty::CORE_RATING)],
         source: "AHRI Standard 410: a tested coil may give 5 % less heat than published (from memory)",
     }),
-    code: &["UaTable", "resistances"],
+    code: &["UaTable", "slope_between", "resistances"],
 };
 
 /// The fall of air through a core by a table.
