@@ -411,7 +411,9 @@ impl Reading {
         };
         let mut names: Vec<&str> = path.split('/').collect();
         let steps: Option<Vec<&str>> = match names[0] {
-            "air_paths" if names.len() == 3 => Some(vec!["air_paths", names[1], "fans", names[2]]),
+            "air_paths" if names.len() == 3 => {
+                Some(vec!["air_paths", names[1], self.case.in_path(names[1], names[2]), names[2]])
+            }
             "charge_air" if names.len() == 3 => {
                 Some(vec!["charge_air", names[1], "stages", names[2]])
             }

@@ -26,6 +26,8 @@ pub enum Id {
     Core(usize),
     /// An air path.
     AirPath(usize),
+    /// One of the lanes of an air path: air path, lane.
+    Lane(usize, usize),
     /// A fan: air path, fan.
     Fan(usize, usize),
     /// A way of charge air.
@@ -80,6 +82,11 @@ impl Model {
             Id::Body(b) => format!("{}s/{}", self.bodies[b].word, self.bodies[b].name),
             Id::Core(k) => format!("cores/{}", self.cores[k].name),
             Id::AirPath(a) => format!("air_paths/{}", self.air_paths[a].name),
+            Id::Lane(a, w) => {
+                let path = &self.air_paths[a];
+                let name = path.ways[w].name.as_deref().unwrap_or_default();
+                format!("air_paths/{}/{name}", path.name)
+            }
             Id::Fan(a, f) => {
                 let path = &self.air_paths[a];
                 format!("air_paths/{}/{}", path.name, path.fans[f].name)

@@ -122,7 +122,7 @@ impl Model {
         match id {
             Id::Body(body) => of_part(HeatPartner::Body(body)),
             Id::Core(core) => of_part(HeatPartner::Core(core)),
-            Id::AirPath(path) | Id::Fan(path, _) => {
+            Id::AirPath(path) | Id::Fan(path, _) | Id::Lane(path, _) => {
                 let cores = self.air_paths[path].cores.iter();
                 cores.flat_map(|&core| of_part(HeatPartner::Core(core))).collect()
             }

@@ -353,22 +353,24 @@ fn cores(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
             let (c, r, _) = setup.layout.parts[setup.layout.core_parts[core]].at;
             let rating = &setup.prepared.cores[core];
             let spec = &setup.model.cores[core];
-            let through = met.flow.abs() / (1.0 - setup.values.get(spec.blocked));
-            let coolant = simulator.settled.flows[c][r].abs();
+            let through = met.flow.abs() / spec.open(&setup.values);
+            let coolant = simulator.settled.flows[c][r];
+            let stretch = rating.stretch(&setup.values, spec, [coolant, met.flow]);
+            let coolant = coolant.abs() / spec.tubes(&setup.values);
             let what = Id::Core(core);
             match &spec.rating {
                 CoreRating::Point(_) => {
-                    found.extend(far(what, Side::Coolant, coolant / rating.coolant_flow));
-                    found.extend(far(what, Side::Air, met.flow.abs() / rating.air_flow));
+                    found.extend(far(what, Side::Coolant, stretch[0]));
+                    found.extend(far(what, Side::Air, stretch[1]));
                 }
                 CoreRating::Table(table) => {
-                    for (side, flow, axis) in [
-                        (Side::Coolant, coolant, &table.coolant_flow),
-                        (Side::Air, through, &table.air_flow),
+                    for (side, flow, axis, stretch) in [
+                        (Side::Coolant, coolant, &table.coolant_flow, stretch[0]),
+                        (Side::Air, through, &table.air_flow, stretch[1]),
                     ] {
                         // A flow of which there is one only is that of a rated point.
-                        if let [only] = axis[..] {
-                            found.extend(far(what, side, flow / only));
+                        if axis.len() == 1 {
+                            found.extend(far(what, side, stretch));
                             continue;
                         }
                         let of = OfTable::Heat;

@@ -52,7 +52,7 @@ pub fn drawing(state: &State<'_>) -> Drawing {
         Vec::new()
     };
     let curves = found.into_iter().map(|curves| of_curves(state, curves)).collect();
-    let air = (0..model.air_paths.len()).map(|a| air::path(state, a)).collect();
+    let air = (0..model.air_paths.len()).flat_map(|a| air::paths(state, a)).collect();
     // A large model has millions of results.
     let reasons = if all_small { reasons::reasons(&mut instance, state) } else { Vec::new() };
     Drawing { circuits, curves, air, laws: laws.all(), reasons, numbers: Vec::new() }

@@ -22,19 +22,26 @@ pub fn paths(scene: &Scene<'_>) -> Section {
     let paths = &scene.ready.model.air_paths;
     for (a, path) in paths.iter().enumerate() {
         row(scene, Id::AirPath(a), &format!("{}, in front", path.name), &mut table);
+        for (w, way) in path.ways.iter().enumerate() {
+            if let Some(name) = &way.name {
+                row(scene, Id::Lane(a, w), &format!("  {name}, lane"), &mut table);
+            }
+        }
         for (f, fan) in path.fans.iter().enumerate() {
             row(scene, Id::Fan(a, f), &format!("  {}", fan.name), &mut table);
         }
     }
     let mut section = Section::new("air", "Air").support().table(table);
-    for a in 0..paths.len() {
-        section = section.say(balance(scene, a), Lay::Inset);
+    for (a, path) in paths.iter().enumerate() {
+        for w in 0..path.ways.len() {
+            section = section.say(balance(scene, a, w), Lay::Inset);
+        }
     }
     section
 }
 
 fn row(scene: &Scene<'_>, id: Id, label: &str, table: &mut Table) {
-    let path = matches!(id, Id::AirPath(_));
+    let path = matches!(id, Id::AirPath(_) | Id::Lane(..));
     let (flow, mass) = (&q::AIR_FLOW, &q::AIR_MASS_FLOW);
     let flow = if path { flow } else { &q::FAN_FLOW };
     let volume = scene.of(id, flow).unwrap_or(0.0);
@@ -53,15 +60,16 @@ fn row(scene: &Scene<'_>, id: Id, label: &str, table: &mut Table) {
     );
 }
 
-/// What drives the air of a path and what it costs: both sides of one sum.
-fn balance(scene: &Scene<'_>, a: usize) -> Sentence {
+/// What drives the air of a way and what it costs: both sides of one sum.
+fn balance(scene: &Scene<'_>, a: usize, w: usize) -> Sentence {
     let path = &scene.ready.model.air_paths[a];
+    let way = &path.ways[w];
     let id = Id::AirPath(a);
     let pressure = |pa: f64| Value::of(Kind::AirPressureDifference, pa);
     let flow = scene.of(id, &q::AIR_FLOW).unwrap_or(0.0);
     let mass = scene.of(id, &q::AIR_MASS_FLOW).unwrap_or(0.0);
     let density = if flow == 0.0 { 0.0 } else { mass / flow };
-    let ducts = scene.of(id, &q::DUCTS_FALL).unwrap_or(0.0);
+    let ducts = |id| scene.of(id, &q::DUCTS_FALL);
     let mut ram = 0.0;
     for element in path.elements() {
         if let Element::Ram { share, speed } = element {
@@ -70,19 +78,27 @@ fn balance(scene: &Scene<'_>, a: usize) -> Sentence {
         }
     }
     let mut drives = vec![say!("ram {fall}", fall = pressure(ram))];
-    if !path.fans.is_empty() {
-        let rise = scene.of(Id::Fan(a, 0), &q::FAN_PRESSURE).unwrap_or(0.0);
-        drives.push(say!("fans {rise}", rise = pressure(rise)));
+    let banks = [true, false].map(|pushing| path.banks(w, pushing)).concat();
+    for bank in &banks {
+        let rise = scene.of(Id::Fan(a, bank[0]), &q::FAN_PRESSURE).unwrap_or(0.0);
+        drives.push(match banks.len() {
+            1 => say!("fans {rise}", rise = pressure(rise)),
+            _ => say!("{fan} {rise}", fan = &path.fans[bank[0]].name, rise = pressure(rise)),
+        });
     }
     let core = |&core: &usize| {
+        let core = path.cores[core];
         let fall = scene.of(Id::Core(core), &q::AIR_FALL).unwrap_or(0.0);
         say!("{core} {fall}", core = &scene.ready.model.cores[core].name, fall = pressure(fall))
     };
-    let mut costs: Vec<Sentence> = path.cores.iter().map(core).collect();
-    costs.push(say!("grille, shroud and ducts {fall}", fall = pressure(ducts)));
+    let mut costs: Vec<Sentence> = way.cores.iter().map(core).collect();
+    let own = way.loss.and_then(|_| ducts(Id::Lane(a, w)));
+    costs.extend(own.map(|fall| say!("its own {fall}", fall = pressure(fall))));
+    let fall = ducts(id).unwrap_or(0.0);
+    costs.push(say!("grille, shroud and ducts {fall}", fall = pressure(fall)));
     say!(
         "{path}: {drives} = {costs}",
-        path = &path.name,
+        path = path.called(way),
         drives = Value::list(drives, " + "),
         costs = Value::list(costs, " + "),
     )

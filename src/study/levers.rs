@@ -335,7 +335,10 @@ fn fans(ready: &Ready) -> Vec<Lever> {
 
 /// The fans of a case by their names in the file.
 pub fn fan_paths(ready: &Ready) -> Vec<String> {
-    let fan = |path: &&String| path.starts_with("air_paths/") && path.matches('/').count() == 2;
+    let fan = |path: &&String| {
+        let inside = path.starts_with("air_paths/") && path.matches('/').count() == 2;
+        inside && ready.addresses.contains_key(&format!("{path}:speed"))
+    };
     ready.places.keys().filter(fan).cloned().collect()
 }
 
@@ -345,8 +348,13 @@ const WITH_FACE: [&str; 8] =
 
 /// Every core a tenth larger in its face, with the same depth and fins.
 fn cores(ready: &Ready) -> Vec<Lever> {
-    let lever = |k: usize| {
-        let path = ready.model.address(Id::Core(k));
+    let own: Vec<String> =
+        (0..ready.model.cores.len()).map(|k| ready.model.address(Id::Core(k))).collect();
+    // Cores that are cut stand for their pieces.
+    let rated = ready.addresses.keys().filter_map(|address| address.strip_suffix(":heat"));
+    let cut = rated.filter(|path| path.starts_with("cores/") && !own.iter().any(|of| of == path));
+    let all: Vec<String> = own.iter().cloned().chain(cut.map(str::to_owned)).collect();
+    let lever = |path: String| {
         let (kind, heat) = at(ready, &format!("{path}:heat"))?;
         let numbers = WITH_FACE.iter();
         let changes =
@@ -361,7 +369,7 @@ fn cores(ready: &Ready) -> Vec<Lever> {
             "rated heat and flows, coolant and metal grow with the face; grille and ducts stay";
         Some(Lever::new(Side::Air, what, values, changes).noted(note.into()))
     };
-    (0..ready.model.cores.len()).filter_map(lever).collect()
+    all.into_iter().filter_map(lever).collect()
 }
 
 /// Larger tanks, filled to the same share.

@@ -185,8 +185,15 @@ fn air(simulator: &Simulator<'_>, laws: &[Explained]) -> Result<(), String> {
             let of_core = at(Id::Core(met.core));
             stack += held_core(simulator, met, &of_core)?;
         }
+        for (w, way) in path.ways.iter().enumerate() {
+            for law in at(Id::Lane(a, w)) {
+                let fall = way.loss.map_or(f64::NAN, |loss| gas.losses()[loss].fall_pa);
+                near("duct of a lane", law.result().unwrap_or(f64::NAN), fall, fall.abs())?;
+            }
+        }
         // Where the flow has been found, stack and fans balance.
-        if let ([fan], true) = (path.fans.as_slice(), gas.through().abs() > 1e-3) {
+        let one_way = path.ways.len() == 1 && path.fans.len() == 1;
+        if let (true, Some(fan), true) = (one_way, path.fans.first(), gas.through().abs() > 1e-3) {
             let AtFan { flow, density } = gas.fans()[0];
             let rise = -fan.fall(&simulator.setup.values.reader(), density, flow);
             near("stack", stack, rise, 1e3 * (stack.abs() + rise.abs()))?;

@@ -13,6 +13,7 @@ mod gauges;
 mod governors;
 mod ice;
 mod instance;
+mod lanes;
 mod limiting;
 mod liquids;
 mod machines;

@@ -109,10 +109,8 @@ fn a_pump_that_waits_for_its_coolant_is_not_one_that_stands() {
     assert_eq!(code, 0, "{}", verdict(&cycle));
     let told = cycle.to_string();
     assert!(told.contains("its pump stands at the temperature that its speed follows"), "{told}");
-    let stands = Case {
-        pump: "speed: \"0 %\", shut_off: \"75 kPa\", free_flow: \"95 L/min\"",
-        ..waits
-    };
+    let stands =
+        Case { pump: "speed: \"0 %\", shut_off: \"75 kPa\", free_flow: \"95 L/min\"", ..waits };
     let (code, cycle) = stands.ask(&["cycle"]);
     assert_eq!(code, 1, "{}", verdict(&cycle));
     assert!(verdict(&cycle).contains("NOT JUDGED"), "{}", verdict(&cycle));

@@ -33,6 +33,8 @@ pub(crate) struct Beside {
     pub(crate) curves: Vec<String>,
     /// Charge air through some of the coolers.
     pub(crate) charge_air: Vec<String>,
+    /// How many of the cores air crosses: those that are cut stand for their pieces.
+    pub(crate) cores_of_air: usize,
     /// What the ducts of the air path of each core cost.
     pub(crate) losses: Vec<String>,
     /// Thermostats whose lift may move a bypass, as `run/part`.
@@ -455,7 +457,8 @@ impl<'a> Writer<'a> {
     fn through(&mut self, kind: &str) {
         let mut field = match kind {
             "CoreSide" => {
-                let name = format!("core{}", self.beside.cores.len());
+                let name = format!("core{}", self.beside.cores_of_air);
+                self.beside.cores_of_air += 1;
                 let fall = self.resistance().replace("Resistance", "");
                 let air_fall = if self.random.chance(0.5) {
                     format!(", air_fall: {}", self.air_fall())
@@ -469,8 +472,17 @@ impl<'a> Writer<'a> {
                     String::new()
                 };
                 self.beside.losses.push(loss);
+                let cut = self.random.chance(0.2);
+                let whole = if cut { format!("{name}_whole") } else { name.clone() };
+                if cut {
+                    let way = if self.random.chance(0.5) { ", cut: InTurn" } else { "" };
+                    let share = text(self.random.between(20.0, 100.0), "%");
+                    self.beside.cores.push(format!(
+                        "\"{name}\": Core(piece: (of: \"{whole}\", share: {share}{way}))"
+                    ));
+                }
                 self.beside.cores.push(format!(
-                    "\"{name}\": Core(rated: (heat: \"20 kW\", coolant: \"60 L/min\", \
+                    "\"{whole}\": Core(rated: (heat: \"20 kW\", coolant: \"60 L/min\", \
                      air: \"1.5 kg/s\", difference: \"50 K\"{fluid}), fall: {fall}{air_fall})"
                 ));
                 format!("core: \"{name}\"")

@@ -406,15 +406,7 @@ impl Drawn {
         let pressure = if self.held { "" } else { ", pressure: \"120 kPa\", pressure_at: \"j0\"" };
         let list = |entries: &[String]| entries.join(",\n        ");
         let beside = &self.beside;
-        let paths: String = (0..beside.cores.len())
-            .map(|k| {
-                format!(
-                    "        \"path{k}\": AirPath(cores: [\"core{k}\"], {}fans: {{ \"fan{k}\": \
-                     Fan(shut_off: \"250 Pa\", free_flow: \"4000 m3/h\") }}),\n",
-                    beside.losses[k],
-                )
-            })
-            .collect();
+        let paths = paths(random, beside);
         let text = format!(
             "Case(\n    liquids: {{ {} }},\n    circuits: {{ \"c\": Circuit(coolant: {coolant}, start: \"20 °C\"{pressure}, \
              runs: {{\n{}        }}, junctions: {{\n{joints}        }}) }},\n    coolers: {{\n        \
@@ -465,4 +457,43 @@ fn header(random: &mut Random, runs: &[usize], nature: Nature) -> String {
     let bore = text(nature.bore_mm(random), "mm");
     let formulas = formulas(random);
     format!("Header({first}: {}, {second}{along}: [{ports}], bore: {bore}{formulas})", names[0])
+}
+
+/// The ways of the air through all cores: one for each, or all of them in lanes of one path, with a gap beside them.
+fn paths(random: &mut Random, beside: &Beside) -> String {
+    let count = beside.cores_of_air;
+    let fan = "shut_off: \"250 Pa\", free_flow: \"4000 m3/h\"";
+    if count < 2 || random.chance(0.5) {
+        let path = |k: usize| {
+            let Beside { losses, .. } = beside;
+            format!(
+                "        \"path{k}\": AirPath(cores: [\"core{k}\"], {}fans: {{ \"fan{k}\": Fan({fan}) }}),\n",
+                losses[k],
+            )
+        };
+        return (0..count).map(path).collect();
+    }
+    // Two cores one behind the other, the others in lanes of their own.
+    let lanes: String = (1..count)
+        .map(|k| {
+            let cores =
+                if k == 1 { "\"core0\", \"core1\"".to_owned() } else { format!("\"core{k}\"") };
+            format!(
+                "\"lane{k}\": Lane(cores: [{cores}], {}), ",
+                beside.losses[k].trim_end_matches(", ")
+            )
+        })
+        .collect();
+    let gap = text(random.between(20.0, 300.0), "cm2");
+    let round = text(random.between(0.0, 30.0), "%");
+    let ahead = if random.chance(0.3) {
+        format!(", \"ahead\": Fan({fan}, lane: \"lane1\", pushes: true)")
+    } else {
+        String::new()
+    };
+    format!(
+        "        \"path\": AirPath({}lanes: {{ {lanes}\"gap\": Lane(gap: {gap}) }}, recirculation: {round}, \
+         fans: {{ \"fan\": Fan({fan}, count: {count}){ahead} }}),\n",
+        beside.losses[0],
+    )
 }

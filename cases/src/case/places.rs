@@ -170,7 +170,7 @@ fn thing_path(case: &Case, thing: &str) -> Option<Vec<PathStep>> {
             vec![names[0], name]
         }
         ["charge_air", path, stage] => vec!["charge_air", path, "stages", stage],
-        ["air_paths", path, fan] => vec!["air_paths", path, "fans", fan],
+        ["air_paths", path, thing] => vec!["air_paths", path, case.in_path(path, thing), thing],
         [circuit] => vec!["circuits", circuit],
         [circuit, run] if case.circuits.get(circuit)?.runs.contains(run) => {
             vec!["circuits", circuit, "runs", run]
@@ -199,12 +199,10 @@ fn home(case: &Case, thing: &str, name: &str) -> Option<Home> {
         }
         ["engines" | "coolers", _] => of_body(name),
         ["cores", _] => of_core(name),
-        ["air_paths", _] => match name {
-            "loss" => Some(Home::Block("loss", "fall", &LOSS)),
-            "loss_at" => Some(Home::Block("loss", "at", &LOSS)),
-            "loss_exponent" => Some(Home::Block("loss", "exponent", &LOSS)),
-            "loss_density" => Some(Home::Block("loss", "density", &LOSS)),
-            _ => Some(Home::Own(known(name)?)),
+        ["air_paths", _] => of_loss(name).or(Some(Home::Own(known(name)?))),
+        ["air_paths", path, lane] if case.in_path(path, lane) == "lanes" => match name {
+            "gap" | "gap_loss" => Some(Home::Own(known(name)?)),
+            _ => of_loss(name),
         },
         ["air_paths", _, _] => match name {
             "on" => Some(Home::In("switch", "on")),
@@ -222,6 +220,17 @@ fn home(case: &Case, thing: &str, name: &str) -> Option<Home> {
         [circuit, run, part] => {
             of_part(case.circuits.get(circuit)?.runs.get(run)?.parts.get(part)?, name)
         }
+        _ => None,
+    }
+}
+
+/// Where a number of what an air path or a lane costs stands.
+fn of_loss(name: &str) -> Option<Home> {
+    match name {
+        "loss" => Some(Home::Block("loss", "fall", &LOSS)),
+        "loss_at" => Some(Home::Block("loss", "at", &LOSS)),
+        "loss_exponent" => Some(Home::Block("loss", "exponent", &LOSS)),
+        "loss_density" => Some(Home::Block("loss", "density", &LOSS)),
         _ => None,
     }
 }
@@ -268,6 +277,7 @@ fn of_core(name: &str) -> Option<Home> {
     Some(match name {
         "heat" => Home::In("rated", "heat"),
         "difference" => Home::In("rated", "difference"),
+        "share" => Home::In("piece", "share"),
         "coolant" => Home::In("rated", "coolant"),
         "air" => Home::In("rated", "air"),
         "air_in" => Home::In("rated", "air_in"),
@@ -344,9 +354,9 @@ fn known(name: &str) -> Option<&'static str> {
         "blocked", "boost", "bore", "conductance_scale", "conductivity_scale", "coolant", "coolant_in", "coolant_share", "cracking", "density_scale",
         "effectiveness", "efficiency", "ratio", "soak", "current", "current_limit", "engine_speed", "error",
         "exponent", "face", "fall", "fill_pressure", "film_factor", "fluid_temperature", "filled_altitude", "filled_at", "flow", "flow_scale",
-        "free_flow", "freezes", "from", "head_scale", "heat", "heat_capacity_scale", "heat_share", "humidity", "hysteresis", "ice", "ice_film", "ice_piece",
+        "free_flow", "freezes", "from", "gap", "gap_loss", "head_scale", "heat", "heat_capacity_scale", "heat_share", "humidity", "hysteresis", "ice", "ice_film", "ice_piece",
         "lag", "lag_at", "leak", "length", "level", "loss", "metal", "offset", "open", "opens", "passes", "point", "power", "pressure",
-        "ram", "ramp", "range", "rated_voltage", "rise", "road_speed", "roughness", "run_on", "share", "shut_off", "spacing",
+        "ram", "ramp", "range", "rated_voltage", "recirculation", "rise", "road_speed", "roughness", "run_on", "share", "shut_off", "spacing",
         "speed", "start", "straight_after", "straight_before", "swelling", "temperature", "to", "viscosity_scale",
         "voltage", "volume", "count",
     ];

@@ -19,6 +19,8 @@ pub struct Core {
     pub rated: Option<Spanned<RatedCore>>,
     /// A table of rated points: each of its coolant flows at each of its air flows.
     pub table: Option<Spanned<Vec<TableRow>>>,
+    /// Of what other core this is a piece; then its numbers are told there, and that one stands in no run and no lane.
+    pub piece: Option<Spanned<Piece>>,
     /// Factor on all conductances of its table.
     pub conductance_scale: Option<Fraction>,
     /// Fall of coolant pressure.
@@ -43,6 +45,27 @@ pub struct Core {
     pub blocked: Option<Fraction>,
     /// Bore of its ports.
     pub bore: Option<Length>,
+}
+
+/// A piece of a core whose face does not meet the same air everywhere.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Piece {
+    /// The whole core.
+    pub of: Spanned<String>,
+    /// Its share of the face; where left out, what the other pieces leave.
+    pub share: Option<Fraction>,
+    /// How the coolant meets the pieces; `SideBySide` where left out.
+    pub cut: Option<Cut>,
+}
+
+/// How a core is cut into pieces.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+pub enum Cut {
+    /// Each piece has tubes of its own: their coolant divides before them and meets behind them.
+    SideBySide,
+    /// All tubes go through every piece: the coolant goes through one after the other.
+    InTurn,
 }
 
 /// A drop of air measured at one flow.
@@ -121,15 +144,37 @@ pub struct TableRow {
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct AirPath {
-    /// The cores, from front to back.
+    /// The cores, from front to back, where all air goes through all of them.
+    #[serde(default)]
     pub cores: Vec<Spanned<String>>,
-    /// The fans behind them, side by side.
+    /// Ways side by side for the air, in the place of `cores`: they begin in one space behind the grille and end in one before
+    /// the fans.
+    #[serde(default)]
+    pub lanes: Map<Lane>,
+    /// The fans, side by side behind the cores but where they say otherwise.
     #[serde(default)]
     pub fans: Map<Fan>,
     /// Fall of grille, shroud and ducts; all of it is met by the air as it enters.
     pub loss: Option<AirFall>,
     /// Share of the dynamic pressure of the road speed that stands in front.
     pub ram: Option<Fraction>,
+    /// Share of the air in front that has been through before and comes round again.
+    pub recirculation: Option<Fraction>,
+}
+
+/// One of the ways side by side of an air path.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Lane {
+    /// The cores in it, from front to back.
+    #[serde(default)]
+    pub cores: Vec<Spanned<String>>,
+    /// Fall of a duct of its own, met by the air as it enters.
+    pub loss: Option<AirFall>,
+    /// Area of an opening past the cores, in the place of `loss`.
+    pub gap: Option<Area>,
+    /// Loss coefficient of the opening, on the velocity in its area.
+    pub gap_loss: Option<Number>,
 }
 
 /// A fan, or several equal ones side by side.
@@ -157,6 +202,10 @@ pub struct Fan {
     pub when_stopped: Option<WhenStopped>,
     /// Current of one fan at full speed, at its rated voltage.
     pub current: Option<Current>,
+    /// The lane that it stands in, where it draws or pushes the air of that one alone.
+    pub lane: Option<Spanned<String>>,
+    /// Whether it stands in front of the cores and pushes.
+    pub pushes: Option<bool>,
     /// Switches it by a coolant temperature or by a gauge; always on where left out.
     pub switch: Option<SwitchSpec>,
     /// How long it runs on, commanded as before, after its switch or a phase has stopped it; not at all where left out.

@@ -10,8 +10,12 @@ impl Case {
         for (name, circuit) in self.circuits.iter_mut() {
             circuit.shorten(&name.value);
         }
+        for (_, core) in self.cores.iter_mut() {
+            cut(core.piece.iter_mut().map(|piece| &mut piece.value.of), "cores");
+        }
         for (_, path) in self.air_paths.iter_mut() {
-            cut(&mut path.cores, "cores");
+            let lanes = path.lanes.iter_mut().flat_map(|(_, lane)| &mut lane.cores);
+            cut(path.cores.iter_mut().chain(lanes), "cores");
             for (_, fan) in path.fans.iter_mut() {
                 cut(&mut fan.curve, "fan_curves");
                 cut(&mut fan.supply, "supplies");
@@ -28,6 +32,14 @@ impl Case {
             let during = limit.during.iter_mut().flat_map(|during| &mut during.value);
             cut(during, "duty");
         }
+    }
+}
+
+impl Case {
+    /// The field of an air path in which something of it stands.
+    pub(crate) fn in_path(&self, path: &str, thing: &str) -> &'static str {
+        let path = self.air_paths.get(path);
+        if path.is_some_and(|path| path.lanes.contains(thing)) { "lanes" } else { "fans" }
     }
 }
 

@@ -1,9 +1,13 @@
 //! Cores and air paths on their way from the file into the model.
 
 mod fans;
+mod lanes;
+pub(super) mod pieces;
 mod tables;
 
-use coolwright_models::air::{AirFall, AirPath, Core, CoreError, CoreRating, RatedPoint};
+pub(super) use lanes::path;
+
+use coolwright_models::air::{AirFall, Core, CoreError, CoreRating, RatedPoint};
 use coolwright_models::circuit::CoolantSpec;
 use coolwright_models::fluids::{Coolant, Site};
 use coolwright_models::parts::{CORE_CELLS, RatedFall};
@@ -11,12 +15,12 @@ use coolwright_models::slots::Slot;
 
 use super::context::{Assumed, BORE, Bound, Context};
 use super::parts::{Way, assumed_flow, assumed_resistance, flow_of, resistance};
-use super::{Names, fluid_of, named};
+use super::{fluid_of, named};
 use crate::diagnostic::Problem;
-use crate::file::{AirFall as AirFallSpec, AirPath as PathSpec, Case, Core as CoreSpec, RatedCore};
+use crate::file::{AirFall as AirFallSpec, Core as CoreSpec, RatedCore};
 use crate::lower::usual::{
     CORE_AIR_EXPONENT, CORE_AIR_FALL, CORE_AIR_FALL_EXPONENT, CORE_COOLANT_SHARE, CORE_FALL,
-    CORE_METAL, CORE_OIL_SHARE, CORE_VOLUME, PATH_LOSS, PATH_LOSS_EXPONENT, RAM, Usual,
+    CORE_METAL, CORE_OIL_SHARE, CORE_VOLUME, PATH_LOSS, PATH_LOSS_EXPONENT, Usual,
 };
 use crate::quantity::{Density, Flow, Kind, Number, Temperature, spoken};
 use crate::text::Span;
@@ -177,6 +181,7 @@ fn core_body(
             ("blocked share", 0.0),
         ),
         face,
+        piece: None,
     }
 }
 
@@ -209,13 +214,15 @@ fn core_air_fall(
     AirFall { fall, flow, density, exponent }
 }
 
+/// The range of falls of grille, shroud and ducts, Pa.
+const PATH_FALL: Bound = Bound::Within(0.0, 1e4);
+
 /// The fall of grille, shroud and ducts.
 fn ducts_fall(context: &mut Context<'_>, address: &str, spec: Option<&AirFallSpec>) -> AirFall {
     let address = format!("{address}:loss");
     let exponent = PATH_LOSS_EXPONENT.fixed();
     if let Some(spec) = spec {
-        let bound = Bound::Within(0.0, 1e4);
-        return given_air_fall(context, &address, (spec, bound, exponent), None);
+        return given_air_fall(context, &address, (spec, PATH_FALL, exponent), None);
     }
     let fall = context.assumed(&address, PATH_LOSS.fixed());
     let flow = air_flow_slot(context, &format!("{address}_at"), 2.0, None);
@@ -453,48 +460,4 @@ pub(super) fn wrong_rating(error: &CoreError) -> String {
         ),
         CoreError::NotPositive(what) => format!("the rated {what} must be above zero"),
     }
-}
-
-/// Lowers an air path.
-pub(super) fn path(
-    context: &mut Context<'_>,
-    case: &Case,
-    names: &mut Names,
-    (name, span): (&str, Span),
-    spec: &PathSpec,
-) -> AirPath {
-    let address = format!("air_paths/{name}");
-    let mut cores = Vec::new();
-    for core in &spec.cores {
-        let Some(entry) = names.cores.get(&core.value) else {
-            let known: Vec<String> = names.cores.keys().cloned().collect();
-            context.unknown(core.span, "core", &core.value, known.iter().map(String::as_str));
-            continue;
-        };
-        let Some(entry) = entry else { continue };
-        if let Some(other) = names.core_paths.insert(entry.index, core.span) {
-            let message = format!("the core `{}` is already in an air path", core.value);
-            let problem =
-                Problem::error(core.span, message).label("twice").also(other, "first here");
-            context.problems.push(problem);
-            continue;
-        }
-        cores.push(entry.index);
-    }
-    if spec.cores.is_empty() {
-        context.error(span, "this air path has no core", "list its cores from front to back");
-    }
-    let mut machines = Vec::new();
-    for (fan_name, fan) in &spec.fans {
-        machines.extend(fans::fans(context, case, &address, (fan_name, fan)));
-    }
-    let loss = ducts_fall(context, &address, spec.loss.as_ref());
-    let ram_share = context.or_assumed(
-        &format!("{address}:ram"),
-        spec.ram,
-        Bound::Within(0.0, 1.0),
-        RAM.fixed(),
-    );
-    let road_speed = context.addresses["duty:road_speed"].slots[0];
-    AirPath::stack(name.to_owned(), cores, machines, loss, (ram_share, road_speed))
 }

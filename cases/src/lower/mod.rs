@@ -39,6 +39,7 @@ pub use roles::Role;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use coolwright_models::air::Core;
 use coolwright_models::circuit::CoolantSpec;
 use coolwright_models::fluids::{Base, Coolant, Share};
 use coolwright_models::inputs::{self, Inputs, Machine};
@@ -102,6 +103,8 @@ struct Names {
     engines: BTreeMap<String, Option<BodyEntry>>,
     coolers: BTreeMap<String, Option<BodyEntry>>,
     cores: BTreeMap<String, Option<CoreEntry>>,
+    /// Cores that are cut into pieces, which stand in their place.
+    wholes: BTreeMap<String, Option<(Core, CoreEntry)>>,
     /// Passes that are in a run.
     passes: BTreeMap<(usize, u32), Span>,
     /// Cores that are in a run.
@@ -216,6 +219,7 @@ fn lower_all(
     governors::lower(&mut context, case, &mut model);
     note_learnt(&mut context, case);
     check_used(&mut context, case);
+    air::pieces::check_places(&mut context, case);
     check_sources(&mut context, case);
     check_writes(&mut context);
     let duty = duty::duty(&mut context, case, &model);
@@ -271,8 +275,9 @@ fn places(case: &Case) -> BTreeMap<String, Span> {
     }
     for (path, spec) in &case.air_paths {
         places.insert(format!("air_paths/{}", path.value), path.span);
-        for (fan, _) in &spec.fans {
-            places.insert(format!("air_paths/{}/{}", path.value, fan.value), fan.span);
+        let inside = spec.fans.iter().map(|(fan, _)| fan).chain(spec.lanes.iter().map(|(l, _)| l));
+        for thing in inside {
+            places.insert(format!("air_paths/{}/{}", path.value, thing.value), thing.span);
         }
     }
     for (path, spec) in &case.charge_air {
@@ -450,10 +455,25 @@ fn lower_cores(
     model: &mut Model,
     names: &mut Names,
 ) {
-    for (name, spec) in &case.cores {
+    let cut = air::pieces::cut(case);
+    for (name, spec) in case.cores.iter().filter(|(_, spec)| spec.piece.is_none()) {
         let key = (name.value.as_str(), name.span);
         let coolant = coolant_of_core(context, (case, coolants), &name.value);
         let lowered = air::core(context, key, (model.cores.len(), coolant), spec);
+        if cut.contains(&name.value) {
+            names.wholes.insert(name.value.clone(), lowered);
+            continue;
+        }
+        let entry = lowered.map(|(core, entry)| {
+            model.cores.push(core);
+            entry
+        });
+        names.cores.insert(name.value.clone(), entry);
+    }
+    for (name, spec) in &case.cores {
+        let Some(piece) = &spec.piece else { continue };
+        let key = (name, model.cores.len());
+        let lowered = air::pieces::lower(context, (case, names), key, (spec, piece));
         let entry = lowered.map(|(core, entry)| {
             model.cores.push(core);
             entry
@@ -462,13 +482,17 @@ fn lower_cores(
     }
 }
 
-/// The coolant of the circuit in which a core stands; water where it stands in none.
+/// The coolant of the circuit in which a core or a piece of it stands; water where it stands in none.
 fn coolant_of_core(
     context: &mut Context<'_>,
     (case, coolants): (&Case, &[CoolantSpec]),
     core: &str,
 ) -> CoolantSpec {
-    let through = |spec: &PartSpec| matches!(spec, PartSpec::CoreSide { core: name, .. } if name.value == core);
+    let is_piece = |name: &str| {
+        let piece = case.cores.get(name).and_then(|spec| spec.piece.as_ref());
+        piece.is_some_and(|piece| piece.value.of.value == core)
+    };
+    let through = |spec: &PartSpec| matches!(spec, PartSpec::CoreSide { core: name, .. } if name.value == core || is_piece(&name.value));
     let mut circuits = case.circuits.values();
     let circuit = circuits.position(|c| c.runs.values().any(|run| run.parts.values().any(through)));
     circuit.map_or_else(|| water(context), |circuit| coolants[circuit].clone())
@@ -565,9 +589,14 @@ fn check_used(context: &mut Context<'_>, case: &Case) {
             unused_passes(context, name, told.map_or(1, Count::get).min(64), &mine);
         }
     }
-    let stacks = || case.air_paths.values().flat_map(|path| &path.cores);
+    let stacks = || {
+        case.air_paths.values().flat_map(|path| {
+            path.cores.iter().chain(path.lanes.values().flat_map(|lane| &lane.cores))
+        })
+    };
+    let cut = air::pieces::cut(case);
     let strange_stack = stacks().any(|core| !case.cores.contains(&core.value));
-    for (name, _) in &case.cores {
+    for (name, _) in case.cores.iter().filter(|(name, _)| !cut.contains(&name.value)) {
         if !strange[2] && !cores.iter().any(|(named, _)| *named == name.value) {
             let label = format!("no run goes `CoreSide(core: \"{}\")`", name.value);
             context.absent(name.span, "this core is in no run", label);

@@ -363,6 +363,9 @@ usual! {
     PATH_LOSS_EXPONENT: Number, Itself, 2.0, (1.8, 2.0);
         "exponent of the fall of the air in grille, shroud and ducts over its flow";
         "turbulent; common practice, no source";
+    GAP_LOSS: Number, Itself, 2.68, (1.5, 2.9);
+        "loss coefficient of a gap past the cores";
+        "sharp edges: the contraction π/(π + 2) of a jet through a slit, Kirchhoff 1869; less where they are rounded";
     RAM: Fraction, Itself, 0.5, (0.2, 0.8);
         "share of the road speed's dynamic pressure in front of the cores";
         "open front, ducted badly to well; common practice, no source";

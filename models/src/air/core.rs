@@ -76,8 +76,19 @@ pub struct Core {
     pub metal: Slot,
     /// Share of the face that is blocked: 0 clean.
     pub blocked: Slot,
+    /// What it is a piece of: then `rating` and falls are those of the whole.
+    pub piece: Option<Piece>,
     /// Face area, m², where it is known.
     pub face: Option<Slot>,
+}
+
+/// What share of a whole core a piece of it is.
+#[derive(Clone, Copy, Debug)]
+pub struct Piece {
+    /// Of its face.
+    pub face: Slot,
+    /// Of its tubes: all of them where the coolant goes through one piece after the other.
+    pub tubes: Slot,
 }
 
 /// The resistances of a core at its rating, from which those at any flow follow.
@@ -109,9 +120,20 @@ const LEAST_AIR: f64 = 0.05;
 pub const FILM_AT_REST: f64 = 0.02;
 
 impl Core {
+    /// The share of the face of the whole core that is open here.
+    pub fn open(&self, values: &Values) -> f64 {
+        let share = self.piece.map_or(1.0, |piece| values.get(piece.face));
+        (1.0 - values.get(self.blocked)) * share
+    }
+
+    /// The share of the tubes of the whole core that its coolant goes through.
+    pub fn tubes(&self, values: &Values) -> f64 {
+        self.piece.map_or(1.0, |piece| values.get(piece.tubes))
+    }
+
     /// Fall of the air through it, Pa, at a mass flow of a density, kg/s and kg/m³.
     pub fn fall_of_air<S: Scalar>(&self, values: &Values, flow: S, density: S) -> S {
-        let open = 1.0 - values.get(self.blocked);
+        let open = self.open(values);
         match &self.fall_table {
             Some(table) => table.at(values, open, flow, density),
             None => self.air_fall.at(values, open, flow, density),
@@ -170,6 +192,13 @@ impl<S: Scalar> Resistances<S> {
 }
 
 impl CoreSide {
+    /// Flows of coolant and air over those of the rating, for flows through a core, kg/s; a piece has its share of the
+    /// rating.
+    pub fn stretch(&self, values: &Values, core: &Core, [coolant, air]: [f64; 2]) -> [f64; 2] {
+        let face = core.piece.map_or(1.0, |piece| values.get(piece.face));
+        [coolant.abs() / core.tubes(values) / self.coolant_flow, air.abs() / face / self.air_flow]
+    }
+
     /// The resistances of a core at its rated point (or at the corner of its table with the most
     /// flow).
     ///
@@ -207,7 +236,7 @@ impl CoreSide {
     /// Coolant film: `h ∝ m^0.8 k^0.6 c_p^0.4 μ^(−0.4)`, turbulent flow after Dittus and Boelter
     /// (from memory), with 2 % of the rated film left at rest. Air side: h ∝ w^n, or what a table leaves
     /// when film (in the liquid of its rows) and wall are taken off. Of a core that is open in the share o, that share works,
-    /// with the air flow w/o.
+    /// with the air flow w/o; of one that is a piece, with the share t of the tubes, at the coolant flow m/t.
     pub fn resistances<S: Scalar>(
         &self,
         values: &Values,
@@ -215,7 +244,8 @@ impl CoreSide {
         (flow, [viscosity, conductivity, heat_capacity]): (S, [S; 3]),
         air_flow: S,
     ) -> Resistances<S> {
-        let open = 1.0 - values.get(core.blocked);
+        let open = core.open(values);
+        let flow = flow / core.tubes(values);
         let [viscosity_0, conductivity_0, heat_capacity_0] = self.coolant;
         let film_like = |share: S| (share.powi(4) + FILM_AT_REST.powi(5)).powf(-0.2);
         let by_flow = film_like((flow / self.coolant_flow).abs());

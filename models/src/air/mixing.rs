@@ -40,20 +40,44 @@ impl Lane {
 
 impl<S: Scalar> Mixing<S> {
     /// Finds the temperature of every plenum. `open` is that of open plenums, and of those into which
-    /// nothing flows; `outlet(lane, inlet)` that at the end of a lane for one at its start, in which
-    /// it must be linear.
+    /// nothing flows, `round` the share of what comes round to the front; `outlet(lane, inlet)` is the temperature at
+    /// the end of a lane for one at its start, in which it must be linear.
     ///
-    /// `T = Σ w T_out / Σ w` over the lanes that flow in. Plenums are taken one after the other along
-    /// the flow; where air goes round in a circle, all on the circle at once.
+    /// With the share s of what leaves at `T_e` in front, `T_f = T + s·(T_e − T)`, and `T_e` is linear in `T_f`.
     pub(super) fn find(
         &mut self,
         path: &AirPath,
         flows: &[S],
-        open: S,
+        (open, round): (S, f64),
+        outlet: &mut dyn FnMut(usize, S) -> S,
+    ) {
+        let Some(exit) = path.round.map(|round| round.exit).filter(|_| round > 0.0) else {
+            return self.pass(path, flows, [open; 2], outlet);
+        };
+        let mut leaving = |front: S| {
+            self.pass(path, flows, [front, open], outlet);
+            self.mixed(path, flows, exit, open, outlet)
+        };
+        let cold = leaving(open);
+        let warms = leaving(open + 1.0) - cold;
+        let front = open + (cold - open) * round / (-(warms * round) + 1.0);
+        self.pass(path, flows, [front, open], outlet);
+    }
+
+    /// The temperature of every plenum, that of the air in front given.
+    ///
+    /// `T = Σ w T_out / Σ w` over the lanes that flow in. Plenums are taken one after the other along
+    /// the flow; where air goes round in a circle, all on the circle at once.
+    fn pass(
+        &mut self,
+        path: &AirPath,
+        flows: &[S],
+        [front, open]: [S; 2],
         outlet: &mut dyn FnMut(usize, S) -> S,
     ) {
         self.plenums.clear();
         self.plenums.resize(path.plenums.len(), open);
+        self.plenums[0] = front;
         self.known.clear();
         self.known.extend(path.plenums.iter().map(|plenum| *plenum == Plenum::Open));
         loop {

@@ -7,15 +7,17 @@ mod mixing;
 mod network;
 mod plan;
 mod table;
+mod ways;
 
 pub(crate) use core::plug_flow_factor;
 
 pub use core::{
-    Core, CoreError, CoreRating, CoreSide, Exchange, FILM_AT_REST, RATING_AIR_HEAT_CAPACITY,
+    Core, CoreError, CoreRating, CoreSide, Exchange, FILM_AT_REST, Piece, RATING_AIR_HEAT_CAPACITY,
     RatedPoint, Resistances,
 };
 pub use fan::Fan;
 pub use limiting::Limiting;
 pub use network::{Around, AtFan, AtLoss, Facing, GasNetwork, Met};
-pub use plan::{AirFall, AirPath, Backflow, Element, Lane, Plenum};
+pub use plan::{AirFall, AirPath, Backflow, Element, Lane, Plenum, Round};
 pub use table::{FallTable, UaTable};
+pub use ways::{Stand, Way, WayPlan};

@@ -141,6 +141,11 @@ impl Around<'_> {
         Exchange::of_cell(whole, air, facing.flow.abs() * facing.coolant[2], self.cells)
     }
 
+    /// The share of the air in front that comes round again.
+    fn round(&self) -> f64 {
+        self.path.round.map_or(0.0, |round| self.values.get(round.share))
+    }
+
     /// Dynamic pressure in front that a ram element gives, Pa.
     fn ram_pa(&self, share: f64, speed: f64) -> f64 {
         share * 0.5 * self.air.density(self.air_k) * speed * speed
@@ -377,7 +382,7 @@ impl GasNetwork {
                 by
             };
         for wall in 0..count {
-            plain.find(around.path, flows, 0.0, &mut |lane, by| {
+            plain.find(around.path, flows, (0.0, around.round()), &mut |lane, by| {
                 along(&around.path.lanes[lane], flows[lane], wall, by, &mut |_, _| ())
             });
             for (lane, &flow) in around.path.lanes.iter().zip(&*flows) {
@@ -451,9 +456,16 @@ impl GasNetwork {
         flows.clear();
         flows.extend(self.flows.iter().map(|flow| Dual::from(*flow)));
         if !self.is_still {
-            mixing.find(around.path, flows, Dual::from(around.air_k), &mut |lane, inlet| {
-                around.along(&around.path.lanes[lane], faces, (flows[lane], inlet), &mut |_| ()).1
-            });
+            mixing.find(
+                around.path,
+                flows,
+                (Dual::from(around.air_k), around.round()),
+                &mut |lane, inlet| {
+                    around
+                        .along(&around.path.lanes[lane], faces, (flows[lane], inlet), &mut |_| ())
+                        .1
+                },
+            );
             falls.clear();
             for (lane, &flow) in around.path.lanes.iter().zip(&*flows) {
                 let inlet = mixing.inlet(lane, flow);
@@ -544,7 +556,7 @@ fn meet<S: Scalar>(
     each: &mut dyn FnMut(&Passed<S>, S),
 ) {
     let path = around.path;
-    mixing.find(path, flows, S::from(around.air_k), &mut |lane, inlet| {
+    mixing.find(path, flows, (S::from(around.air_k), around.round()), &mut |lane, inlet| {
         around.along(&path.lanes[lane], faces, (flows[lane], inlet), &mut |_| ()).1
     });
     met.clear();
@@ -597,12 +609,17 @@ impl GasLaws<'_> {
             flow.slopes[1] = 1.0;
             around.along(&lanes[lane], &faces, (flow, inlet), &mut |_| ())
         };
-        mixing.find(around.path, seeded, Dual::from(around.air_k), &mut |lane, inlet| {
-            let (fall, mut outlet) = go(lane, inlet);
-            falls[lane] = Some((inlet, fall + around.off_pa[lane]));
-            outlet.slopes[1] = 0.0;
-            outlet
-        });
+        mixing.find(
+            around.path,
+            seeded,
+            (Dual::from(around.air_k), around.round()),
+            &mut |lane, inlet| {
+                let (fall, mut outlet) = go(lane, inlet);
+                falls[lane] = Some((inlet, fall + around.off_pa[lane]));
+                outlet.slopes[1] = 0.0;
+                outlet
+            },
+        );
         for (lane, known) in falls.iter_mut().enumerate() {
             let inlet = mixing.inlet(&lanes[lane], seeded[lane]);
             if !known.is_some_and(|(at, _)| is_same(at, inlet)) {

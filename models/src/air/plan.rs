@@ -1,12 +1,13 @@
 //! The way of the air as a plan: plenums joined by lanes, each lane a row of elements.
 //!
 //! The commonest plan is the stack ([`AirPath::stack`]): in at the front, through cores one behind
-//! the other, through fans side by side, and out. Lanes side by side, or a lane that leads warm air
-//! back to the front, are other plans for the same network.
+//! the other, through fans side by side, and out. Ways side by side ([`AirPath::of_ways`]), or a lane that leads
+//! warm air back to the front, are other plans for the same network.
 
 use coolwright_solver::scalar::Scalar;
 
 use super::Fan;
+use super::ways::{Stand, Way, WayPlan};
 use crate::slots::{Slot, Values};
 
 /// A space in which the air has one pressure and one temperature.
@@ -107,40 +108,40 @@ pub struct AirPath {
     pub cores: Vec<usize>,
     /// The fans in it; each stands in one lane.
     pub fans: Vec<Fan>,
-    /// Falls of grille, shroud and ducts; each stands in one lane.
+    /// Where each of its fans stands.
+    pub stands: Vec<Stand>,
+    /// Falls of grille, shroud and ducts; each stands in one lane. The first is that in front of all ways.
     pub losses: Vec<AirFall>,
+    /// The ways between front and back, side by side.
+    pub ways: Vec<Way>,
+    /// What comes round again, where some does.
+    pub round: Option<Round>,
+}
+
+/// Air that has been through and comes round again to the front.
+#[derive(Clone, Copy, Debug)]
+pub struct Round {
+    /// Its share of the air in front.
+    pub share: Slot,
+    /// The open plenum that it comes out into.
+    pub exit: usize,
 }
 
 impl AirPath {
     /// A stack: what grille, shroud and ducts cost (`loss`), in the air as it enters, then cores one behind
     /// the other from front to back, then fans side by side. `ram` is the share of the
     /// dynamic pressure in front and the road speed (m/s).
-    ///
-    /// Air that comes back through a stopped fan is kept apart: the running fans beside it are taken
-    /// to breathe what comes out of the cores.
     pub fn stack(
         name: String,
         cores: Vec<usize>,
         fans: Vec<Fan>,
         loss: AirFall,
-        (share, speed): (Slot, Slot),
+        ram: (Slot, Slot),
     ) -> Self {
-        let mut elements = vec![Element::Loss(0), Element::Ram { share, speed }];
-        elements.extend((0..cores.len()).map(Element::Core));
-        let mut lanes = vec![Lane { from: 0, to: 1, elements, backflow: Backflow::Mixes }];
-        let through_fan = |fan| Lane {
-            from: 1,
-            to: 2,
-            elements: vec![Element::Fan(fan)],
-            backflow: Backflow::Apart,
-        };
-        lanes.extend((0..fans.len()).map(through_fan));
-        let plenums = if fans.is_empty() {
-            vec![Plenum::Open, Plenum::Open]
-        } else {
-            vec![Plenum::Open, Plenum::Closed, Plenum::Open]
-        };
-        Self { name, plenums, lanes, cores, fans, losses: vec![loss] }
+        let way = WayPlan { name: None, cores, loss: None };
+        let behind = Stand { way: None, pushes: false };
+        let fans = fans.into_iter().map(|fan| (fan, behind)).collect();
+        Self::of_ways(name, vec![way], fans, (loss, ram), None)
     }
 
     /// All elements, lane after lane.
@@ -161,9 +162,12 @@ impl AirPath {
         let mut felt = vec![vec![false; self.lanes.len()]; self.plenums.len()];
         loop {
             let before = felt.clone();
+            let round = self.round.map(|round| round.exit);
             for (l, lane) in self.lanes.iter().enumerate() {
                 let mut into = |plenum: usize, other: usize| {
-                    if self.plenums[plenum] == Plenum::Closed {
+                    // What leaves comes round to the front.
+                    let plenum = if round == Some(plenum) { 0 } else { plenum };
+                    if self.plenums[plenum] == Plenum::Closed || plenum == 0 && round.is_some() {
                         felt[plenum][l] = true;
                         for k in 0..self.lanes.len() {
                             felt[plenum][k] |= before[other][k];

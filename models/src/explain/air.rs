@@ -16,8 +16,7 @@ use crate::simulate::Simulator;
 pub(super) fn explain(simulator: &Simulator<'_>, found: &mut Vec<Explained>) {
     found.extend(site(simulator).map(|law| Explained { id: Id::Site, law }));
     for (a, path) in simulator.setup.model.air_paths.iter().enumerate() {
-        let laws = ducts(simulator, a, path);
-        found.extend(laws.into_iter().map(|law| Explained { id: Id::AirPath(a), law }));
+        found.extend(ducts(simulator, a, path));
         for met in simulator.settled.gases[a].cores() {
             let laws = core_laws(simulator, met);
             found.extend(laws.into_iter().map(|law| Explained { id: Id::Core(met.core), law }));
@@ -48,7 +47,7 @@ fn site(simulator: &Simulator<'_>) -> [Applied; 3] {
 }
 
 /// The losses of every lane, the first with what the road speed gives.
-fn ducts(simulator: &Simulator<'_>, a: usize, path: &AirPath) -> Vec<Applied> {
+fn ducts(simulator: &Simulator<'_>, a: usize, path: &AirPath) -> Vec<Explained> {
     let setup = &simulator.setup;
     let get = |slot| setup.values.get(slot);
     let density = setup.prepared.air.density(setup.prepared.air_k);
@@ -62,16 +61,18 @@ fn ducts(simulator: &Simulator<'_>, a: usize, path: &AirPath) -> Vec<Applied> {
                 Element::Loss(loss) => {
                     let AirFall { fall, flow, density, exponent } = path.losses[loss];
                     let rated = [fall, flow, density, exponent].map(get);
-                    losses.push((rated, gas.losses()[loss].density));
+                    let way = path.ways.iter().position(|way| way.loss == Some(loss));
+                    let id = way.map_or(Id::AirPath(a), |way| Id::Lane(a, way));
+                    losses.push((id, rated, gas.losses()[loss].density));
                 }
                 Element::Ram { share, speed } => ram = Some([get(share), get(speed)]),
                 Element::Core(_) | Element::Fan(_) => {}
             }
         }
         if losses.is_empty() && ram.is_some() {
-            losses.push(([0.0, 1.0, density, 2.0], density));
+            losses.push((Id::AirPath(a), [0.0, 1.0, density, 2.0], density));
         }
-        for ([fall, at, rated_density, exponent], behind) in losses {
+        for (id, [fall, at, rated_density, exponent], behind) in losses {
             let [share, speed] = ram.take().unwrap_or([0.0; 2]);
             let given = [
                 ("Δ", fall),
@@ -84,7 +85,7 @@ fn ducts(simulator: &Simulator<'_>, a: usize, path: &AirPath) -> Vec<Applied> {
                 ("ρ_s", density),
                 ("v", speed),
             ];
-            laws.push(Applied::other(&cards::DUCTS, &given));
+            laws.push(Explained { id, law: Applied::other(&cards::DUCTS, &given) });
         }
     }
     laws
@@ -104,7 +105,8 @@ fn core_laws(simulator: &Simulator<'_>, met: &Met) -> Vec<Applied> {
     let flow = simulator.settled.flows[c][r];
     let coolant = [local.viscosity, local.conductivity, local.heat_capacity];
     let whole = side.resistances(&setup.values, spec, (flow, coolant), met.flow);
-    let open = 1.0 - get(spec.blocked);
+    let open = spec.open(&setup.values);
+    let flow_in_tubes = flow / spec.tubes(&setup.values);
     let heat_capacity: f64 = setup.prepared.air.heat_capacity(setup.prepared.air_k);
     let mean = 0.5 * (met.entering_k + met.leaving_k);
     let mut laws = vec![Applied::other(
@@ -121,7 +123,7 @@ fn core_laws(simulator: &Simulator<'_>, met: &Met) -> Vec<Applied> {
     laws.push(fall_of_air(simulator, met, (mean, open)));
     if let CoreRating::Table(table) = &spec.rating {
         let through = met.flow.abs() / open;
-        let ua = table.at(&setup.values, flow.abs(), through);
+        let ua = table.at(&setup.values, flow_in_tubes.abs(), through);
         let alone = match table.air_flow[..] {
             [only] => (through / only).powf(-get(spec.air_exponent)),
             _ => 1.0,
@@ -136,7 +138,7 @@ fn core_laws(simulator: &Simulator<'_>, met: &Met) -> Vec<Applied> {
         laws.push(Applied::other(&cards::TABLE, &given));
     }
     if let CoreRating::Point(point) = &spec.rating {
-        laws.push(film(side, flow, &local, open));
+        laws.push(film(side, flow_in_tubes, &local, open));
         let given = [
             ("q", get(point.heat)),
             ("T", get(point.inlet_difference)),

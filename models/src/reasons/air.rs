@@ -45,12 +45,14 @@ impl Writer<'_> {
             }
         } else if quantity == &q::AIR_STRETCH || quantity == &q::COOLANT_STRETCH {
             let side = &setup.prepared.cores[core];
+            let spec = &setup.model.cores[core];
+            let air_share = spec.piece.map_or(1.0, |piece| setup.values.get(piece.face));
             if quantity == &q::AIR_STRETCH {
                 self.property("w", "mass flow of air through the core", air);
                 self.property(
                     "w₀",
                     "mass flow of air at the rating",
-                    (Kind::MassFlow, side.air_flow),
+                    (Kind::MassFlow, side.air_flow * air_share),
                 );
                 self.is("|w|/w₀");
             } else {
@@ -58,7 +60,7 @@ impl Writer<'_> {
                 self.property(
                     "m₀",
                     "mass flow of coolant at the rating",
-                    (Kind::MassFlow, side.coolant_flow),
+                    (Kind::MassFlow, side.coolant_flow * spec.tubes(&setup.values)),
                 );
                 self.is("|m|/m₀");
             }
@@ -111,6 +113,34 @@ impl Writer<'_> {
         if quantity == &q::AIR_MASS_FLOW {
             self.own("Δp_ducts", &q::DUCTS_FALL);
         }
+    }
+
+    /// One of the lanes of an air path.
+    pub(super) fn lane(&mut self, (a, w): (usize, usize), quantity: &'static Quantity) {
+        let setup = &self.simulator.setup;
+        let path = &setup.model.air_paths[a];
+        if quantity == &q::AIR_FLOW {
+            self.own("w", &q::AIR_MASS_FLOW);
+            let density = setup.prepared.air.density(setup.prepared.air_k);
+            self.property("ρ", "density of the air of the site", (Kind::Density, density));
+            return self.is("w/ρ");
+        }
+        let way = &path.ways[w];
+        if quantity == &q::DUCTS_FALL {
+            self.own("w", &q::AIR_MASS_FLOW);
+            return;
+        }
+        for (k, &core) in way.cores.iter().enumerate() {
+            self.result(&super::sub("Δp_core", k + 1), Id::Core(path.cores[core]), &q::AIR_FALL);
+        }
+        let banks = [true, false].map(|pushes| path.banks(w, pushes).concat()).concat();
+        for (k, &fan) in banks.iter().enumerate() {
+            self.result(&super::sub("Δp_fan", k + 1), Id::Fan(a, fan), &q::FAN_PRESSURE);
+        }
+        if way.loss.is_some() {
+            self.own("Δp_ducts", &q::DUCTS_FALL);
+        }
+        self.result("w", Id::AirPath(a), &q::AIR_MASS_FLOW);
     }
 
     /// A fan.

@@ -105,6 +105,7 @@ pub fn reason(
         Id::Body(body) => writer.body(body, quantity),
         Id::Core(core) => writer.core(core, quantity),
         Id::AirPath(a) => writer.air_path(a, quantity),
+        Id::Lane(a, w) => writer.lane((a, w), quantity),
         Id::Fan(a, f) => writer.fan((a, f), quantity),
         Id::ChargeAir(a) => writer.charge_air(a, quantity),
         Id::Stage(a, s) => writer.stage((a, s), quantity),

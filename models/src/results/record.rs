@@ -406,7 +406,16 @@ fn record_air(
     let id = Id::AirPath(a);
     to.put(id, &q::AIR_MASS_FLOW, gas.through());
     to.put(id, &q::AIR_FLOW, gas.through() / site_density);
-    to.put(id, &q::DUCTS_FALL, gas.losses().iter().map(|loss| loss.fall_pa).sum());
+    to.put(id, &q::DUCTS_FALL, gas.losses()[0].fall_pa);
+    for (w, way) in path.ways.iter().enumerate().filter(|(_, way)| way.name.is_some()) {
+        let id = Id::Lane(a, w);
+        let flow: f64 = way.lanes.iter().map(|&lane| gas.flows()[lane]).sum();
+        to.put(id, &q::AIR_MASS_FLOW, flow);
+        to.put(id, &q::AIR_FLOW, flow / site_density);
+        if let Some(loss) = way.loss {
+            to.put(id, &q::DUCTS_FALL, gas.losses()[loss].fall_pa);
+        }
+    }
     for met in gas.cores() {
         if !to.wants(Id::Core(met.core)) {
             continue;
@@ -458,8 +467,9 @@ fn record_core(simulator: &Simulator<'_>, met: &Met, to: &mut impl Recorder) {
     to.put(id, &q::GAIN_AIR_SIDE, gain(|by| by.air_side));
     to.put(id, &q::GAIN_AIR_FLOW, gain(|by| by.air_flow));
     to.put(id, &q::GAIN_CORE, gain(|by| by.core));
-    to.put(id, &q::COOLANT_STRETCH, flow.abs() / side.coolant_flow);
-    to.put(id, &q::AIR_STRETCH, air_flow.abs() / side.air_flow);
+    let [coolant, air] = side.stretch(&setup.values, spec, [flow, air_flow]);
+    to.put(id, &q::COOLANT_STRETCH, coolant);
+    to.put(id, &q::AIR_STRETCH, air);
     if let Some(face) = spec.face {
         let density = setup.prepared.air.density(air_in);
         to.put(id, &q::AIR_FACE, air_flow / (density * setup.values.get(face)));

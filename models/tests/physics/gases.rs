@@ -4,8 +4,8 @@
 use std::sync::Arc;
 
 use coolwright_models::air::{
-    AirFall, AirPath, Around, Backflow, Core, CoreRating, CoreSide, Element, Facing, Fan,
-    GasNetwork, Lane, Met, Plenum, RatedPoint,
+    self, AirFall, AirPath, Around, Backflow, Core, CoreRating, CoreSide, Element, Facing, Fan,
+    GasNetwork, Lane, Met, Plenum, RatedPoint, WayPlan,
 };
 use coolwright_models::fluids::Air;
 use coolwright_models::laws::curve::Curve;
@@ -24,6 +24,7 @@ struct Stand {
     fans: Vec<Fan>,
     loss: AirFall,
     ram: [Slot; 2],
+    round: Slot,
     air: Air,
 }
 
@@ -53,6 +54,7 @@ fn core(values: &mut Values, heat: f64) -> Core {
         fall_table: None,
         metal: slot(4.5e3),
         blocked: slot(0.1),
+        piece: None,
         face: None,
     }
 }
@@ -82,9 +84,10 @@ impl Stand {
         let [fall, flow, density, exponent] = [40.0, 2.0, 1.15, 1.9].map(|value| values.add(value));
         let loss = AirFall { fall, flow, density, exponent };
         let ram = [values.add(0.5), values.add(12.0)];
+        let round = values.add(0.25);
         let side = |core| CoreSide::of(&values, core).expect("a core");
         let sides = cores.iter().map(side).collect();
-        Self { values, cores, sides, fans, loss, ram, air: Air::dry(98e3) }
+        Self { values, cores, sides, fans, loss, ram, round, air: Air::dry(98e3) }
     }
 
     fn ram(&self) -> Element {
@@ -95,6 +98,25 @@ impl Stand {
         let [share, speed] = self.ram;
         let fans = self.fans.clone();
         AirPath::stack("stack".into(), vec![0, 1, 2], fans, self.loss, (share, speed))
+    }
+
+    /// The same by its ways: core 0 with a duct beside cores 1 and 2.
+    fn ways(&self, stands: [air::Stand; 2], round: Option<Slot>) -> AirPath {
+        let [share, speed] = self.ram;
+        let plan = |name: &str, cores: &[usize], loss| WayPlan {
+            name: Some(name.to_owned()),
+            cores: cores.to_vec(),
+            loss,
+        };
+        let plans = vec![plan("a", &[0], Some(self.loss)), plan("b", &[1, 2], None)];
+        let fans = self.fans.iter().cloned().zip(stands).collect();
+        AirPath::of_ways("ways".into(), plans, fans, (self.loss, (share, speed)), round)
+    }
+
+    /// One fan behind all, one that pushes into the second way; part of what leaves comes round again.
+    fn pushed(&self) -> AirPath {
+        let stand = |way, pushes| air::Stand { way, pushes };
+        self.ways([stand(None, false), stand(Some(1), true)], Some(self.round))
     }
 
     /// Grille, then core 0 beside cores 1 and 2, then both fans.
@@ -137,6 +159,9 @@ impl Stand {
             cores: vec![0, 1, 2],
             fans: self.fans.clone(),
             losses: vec![self.loss],
+            ways: Vec::new(),
+            stands: Vec::new(),
+            round: None,
         }
     }
 
@@ -204,7 +229,7 @@ fn what_cores_meet_follows_walls_and_coolant() {
     // All fans on; one of two stopped, so that air comes back through it.
     for speeds in [[1.0, 0.9], [1.0, 0.0]] {
         let stand = Stand::new(speeds);
-        for path in [stand.stack(), stand.side_by_side(), stand.going_round()] {
+        for path in [stand.stack(), stand.side_by_side(), stand.going_round(), stand.pushed()] {
             let around = stand.around(&path);
             let mut gas = stand.settled(&path, 0.0);
             let step = 1e-2;
@@ -263,6 +288,62 @@ fn lanes_side_by_side_share_mass_pressure_and_heat() {
     let cp = stand.air.heat_capacity(AIR_K);
     let mixed_k = stand.air.density(1.0) / gas.fans()[0].density;
     near("mixed before the fans", mixed_k - AIR_K, heat / (gas.through() * cp), 1e-10);
+}
+
+/// Ways laid out by name are the lanes that were written by hand, but for the loss of the first, which stands in front of its
+/// core; and what comes round warms the front as it would by mixing: `T_f = T + s (T_e − T)`.
+#[test]
+fn ways_are_lanes_between_two_plenums() {
+    let stand = Stand::new([1.0, 0.9]);
+    let behind = air::Stand { way: None, pushes: false };
+    let path = stand.ways([behind; 2], None);
+    let mut by_hand = stand.side_by_side();
+    by_hand.lanes[1].elements.reverse();
+    let (gas, hand) = (stand.settled(&path, 0.0), stand.settled(&by_hand, 0.0));
+    for (a, b) in gas.cores().iter().zip(hand.cores()) {
+        near("flow", a.flow, b.flow, 1e-12);
+        near("fall", a.fall_pa, b.fall_pa, 1e-12);
+        near("leaving", a.leaving_k, b.leaving_k, 1e-12);
+    }
+    let round = stand.pushed();
+    let gas = stand.settled(&round, 0.0);
+    let heat: f64 = heats(&stand, &gas).iter().sum();
+    let front = gas.cores()[0].entering_k;
+    let leaves = front + heat / (gas.through() * stand.air.heat_capacity(AIR_K));
+    near("in front", front - AIR_K, 0.25 * (leaves - AIR_K), 1e-10);
+    assert!(gas.cores()[1].flow > gas.cores()[0].flow, "it is pushed");
+}
+
+/// A wall that is 1 K warmer as a whole warms the air in front by what comes round of it, flows held.
+#[test]
+fn what_comes_round_follows_the_walls() {
+    let stand = Stand::new([1.0, 0.8]);
+    let path = stand.pushed();
+    let gas = stand.settled(&path, 0.0);
+    let cp = stand.air.heat_capacity(AIR_K);
+    let behind = |core: usize, before: f64, warmer: usize| {
+        let met = gas.cores()[core];
+        let wall = stand.face(core, 0.0).wall_k + f64::from(u8::from(core == warmer)) / CELLS;
+        before + CELLS * met.exchange.wall_air * (wall - before) / (met.flow * cp)
+    };
+    let entering = |warmer: usize| {
+        let (a, b) = (gas.cores()[0].flow, gas.cores()[1].flow);
+        let mut front = AIR_K;
+        for _ in 0..400 {
+            let second = behind(2, behind(1, front, warmer), warmer);
+            let leaves = (a * behind(0, front, warmer) + b * second) / (a + b);
+            front = AIR_K + 0.25 * (leaves - AIR_K);
+        }
+        [front, front, behind(1, front, warmer)]
+    };
+    let base = entering(usize::MAX);
+    for wall in 0..3 {
+        let warm = entering(wall);
+        for core in 0..3 {
+            let (want, got) = (warm[core] - base[core], gas.entering_by_cell(core, wall));
+            assert!(want > 1e-5 && (got - want).abs() < 1e-9, "{core} by {wall}: {got}, {want}");
+        }
+    }
 }
 
 #[test]

@@ -325,7 +325,8 @@ fn faces(view: &View<'_>, found: &mut Findings) {
     let model = &view.ready.model;
     let face = |core: usize| model.cores[core].face.map(|slot| model.values.get(slot));
     for path in &model.air_paths {
-        for pair in path.cores.windows(2) {
+        let rows = path.ways.iter().flat_map(|way| way.cores.windows(2));
+        for pair in rows.map(|pair| [path.cores[pair[0]], path.cores[pair[1]]]) {
             let [Some(front), Some(behind)] = [face(pair[0]), face(pair[1])] else { continue };
             if (front / behind - 1.0).abs() <= FACE {
                 continue;

@@ -6,6 +6,7 @@ use coolwright_models::slots::Slot;
 use super::{Lowered, Spot};
 use crate::diagnostic::Problem;
 use crate::file::PartSpec;
+use crate::lower::air::pieces;
 use crate::lower::bodies::BodyEntry;
 use crate::lower::context::{Bound, Context};
 use crate::quantity::{Count, Fraction, Length};
@@ -145,8 +146,7 @@ pub(super) fn core_side(
     let PartSpec::CoreSide { core: name, rise } = spec else { return None };
     let rise = height(context, &spot.address, *rise);
     let Some(entry) = spot.names.cores.get(&name.value) else {
-        let known: Vec<String> = spot.names.cores.keys().cloned().collect();
-        context.unknown(name.span, "core", &name.value, known.iter().map(String::as_str));
+        pieces::no_core(context, spot.names, name);
         return None;
     };
     let entry = entry.clone()?;
