@@ -114,7 +114,7 @@ pub(crate) fn sketch(seed: u64, size: usize, mut nature: Nature) -> Sketch {
         coolant = ("Liquid(\"oil\")".to_owned(), 5.0);
         drawn.liquid = Some(liquid(&mut own));
     }
-    for core in &mut drawn.beside.cores {
+    for core in drawn.beside.cores.iter_mut().filter(|core| core.contains("rated: ")) {
         if own.chance(0.4) {
             *core = by_table(&mut own, core);
         }
