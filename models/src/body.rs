@@ -27,8 +27,12 @@ pub struct Body {
     pub power: Slot,
     /// Share of that power that comes in as heat.
     pub share: Slot,
+    /// What share of the fuel's heat comes in, where it is known so.
+    pub fuel: Option<FuelHeat>,
     /// Heat in W against that power in W, where it is known by a table.
     pub table: Option<Arc<Curve>>,
+    /// Heat over engine speed and that power, where it is known by a map.
+    pub map: Option<HeatMap>,
     /// Conductance of the metal between each pass and the next, W/K; `None` where nothing is known
     /// of it and none is counted on.
     pub between_passes: Option<Slot>,
@@ -40,26 +44,100 @@ pub struct Body {
     pub wall: Option<HotWall>,
 }
 
-impl Body {
-    /// Heat into the body that does not go with temperatures, W: q = q₀ + share·P + table(P) with the power P
-    /// that drives it.
-    pub fn heat_w(&self, values: &Values) -> f64 {
-        let power_w = values.get(self.power);
-        let table = self.table.as_ref().map_or(0.0, |table| straight(table.points(), power_w));
-        values.get(self.heat) + values.get(self.share) * power_w + table
+/// Heat of fuel that comes into a body.
+#[derive(Clone, Copy, Debug)]
+pub struct FuelHeat {
+    /// Its share of the heat in the fuel.
+    pub share: Slot,
+    /// Fuel burnt for the power, kg/J.
+    pub burns: Slot,
+    /// Lower heating value, J/kg.
+    pub heating_value: Slot,
+}
+
+/// Heat over engine speed and power: every speed of it at every power.
+#[derive(Clone, Debug)]
+pub struct HeatMap {
+    /// The input of the engine's speed, rad/s.
+    pub speed: Slot,
+    /// Speeds, rad/s, rising; two or more.
+    pub speeds: Vec<f64>,
+    /// Powers, W, rising; two or more.
+    pub powers: Vec<f64>,
+    /// Heat, W, a row for each speed.
+    pub heats: Vec<Vec<f64>>,
+}
+
+impl HeatMap {
+    /// Heat at a speed and a power, W: straight between the rows and between the points of a row; the outer ones go on.
+    fn at(&self, speed: f64, power: f64) -> f64 {
+        let of_row = |row: usize| {
+            straight(self.powers.len(), |k| [self.powers[k], self.heats[row][k]], power)
+        };
+        straight(self.speeds.len(), |row| [self.speeds[row], of_row(row)], speed)
     }
 }
 
-/// Straight lines from point to point, as a builder draws them; the first and the last go on.
-fn straight(points: &[[f64; 2]], x: f64) -> f64 {
-    let after = points.partition_point(|p| p[0] <= x).clamp(1, points.len() - 1);
-    let ([x0, y0], [x1, y1]) = (points[after - 1], points[after]);
+impl Body {
+    /// Heat into the body that does not go with temperatures, W, with the power P that drives it and the engine's speed n:
+    /// q = q₀ + (share + s·b·H)·P + table(P) + map(n, P), s the share of the heat of the fuel, b the fuel burnt for the power,
+    /// H its lower heating value.
+    pub fn heat_w(&self, values: &Values) -> f64 {
+        let power_w = values.get(self.power);
+        values.get(self.heat) + self.share_of_power(values) * power_w + self.told_w(values)
+    }
+
+    /// The share of the power that drives it that comes in as heat, by itself or by its fuel; what tables tell is beside it.
+    pub fn share_of_power(&self, values: &Values) -> f64 {
+        let fuel = self.fuel.map_or(0.0, |fuel| {
+            values.get(fuel.share) * values.get(fuel.burns) * values.get(fuel.heating_value)
+        });
+        values.get(self.share) + fuel
+    }
+
+    /// The heat that a table or a map tells, W.
+    pub fn told_w(&self, values: &Values) -> f64 {
+        let power_w = values.get(self.power);
+        let table = self.table.as_ref().map_or(0.0, |table| {
+            let points = table.points();
+            straight(points.len(), |k| points[k], power_w)
+        });
+        let map = self.map.as_ref().map_or(0.0, |map| map.at(values.get(map.speed), power_w));
+        table + map
+    }
+}
+
+/// Straight lines from point to point of so many, as a builder draws them; the first and the last go on.
+fn straight(count: usize, point: impl Fn(usize) -> [f64; 2], x: f64) -> f64 {
+    let after = (1..count - 1).find(|&k| point(k)[0] > x).unwrap_or(count - 1);
+    let ([x0, y0], [x1, y1]) = (point(after - 1), point(after));
     y0 + (y1 - y0) * (x - x0) / (x1 - x0)
 }
 
 #[cfg(test)]
 mod tests {
-    use super::straight;
+    use super::{HeatMap, straight};
+    use crate::slots::Values;
+
+    /// Bilinear between the corners, and on beyond them: of a map that is itself a + b n + c P + d n P it is that.
+    #[test]
+    fn a_map_of_heat_is_met_at_its_points_and_straight_between_them() {
+        let law = |n: f64, p: f64| 3.0 + 0.5 * n + 0.2 * p + 0.01 * n * p;
+        let (speeds, powers) = (vec![100.0, 250.0, 600.0], vec![0.0, 40.0, 90.0, 130.0]);
+        let heats = speeds.iter().map(|n| powers.iter().map(|p| law(*n, *p)).collect()).collect();
+        let map = HeatMap { speed: Values::default().add(0.0), speeds, powers, heats };
+        for (n, p) in [
+            (100.0, 0.0),
+            (250.0, 90.0),
+            (170.0, 63.0),
+            (600.0, 130.0),
+            (50.0, 150.0),
+            (700.0, -5.0),
+        ] {
+            let want = law(n, p);
+            assert!((map.at(n, p) - want).abs() < 1e-9 * want.abs(), "at {n}, {p}");
+        }
+    }
 
     #[test]
     fn a_table_of_heat_goes_straight_between_its_points_and_on_beyond_them() {
@@ -67,7 +145,7 @@ mod tests {
         for (x, want) in
             [(0.0, 2.0), (5.0, 3.0), (10.0, 4.0), (15.0, 7.0), (20.0, 10.0), (25.0, 13.0)]
         {
-            assert!((straight(&points, x) - want).abs() < 1e-12, "at {x}");
+            assert!((straight(3, |k| points[k], x) - want).abs() < 1e-12, "at {x}");
         }
     }
 }

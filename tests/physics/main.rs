@@ -11,6 +11,7 @@ mod edges;
 mod fittings;
 mod gauges;
 mod governors;
+mod heat_sources;
 mod ice;
 mod instance;
 mod lanes;

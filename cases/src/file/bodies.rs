@@ -5,8 +5,8 @@ use serde::Deserialize;
 use super::CoolantMix;
 use super::parts::Resistance;
 use crate::quantity::{
-    Area, Conductance, Conductivity, Count, FilmCoefficient, Flow, Fraction, HeatCapacity, Length,
-    Mass, Number, Power, Temperature, Volume,
+    Area, Conductance, Conductivity, Consumption, Count, FilmCoefficient, Flow, Fraction,
+    HeatCapacity, HeatPerMass, Length, Mass, Number, Power, RotationalSpeed, Temperature, Volume,
 };
 use crate::text::Spanned;
 
@@ -20,6 +20,10 @@ pub struct Engine {
     pub heat: Option<Power>,
     /// Heat to coolant against the vehicle's power.
     pub table: Option<Spanned<Vec<(Power, Power)>>>,
+    /// Heat to coolant over engine speed and the vehicle's power: each of its speeds at each of its powers.
+    pub map: Option<Spanned<Vec<HeatRow>>>,
+    /// Heat to coolant as a share of what its fuel holds, in the place of `share`.
+    pub fuel: Option<Spanned<Fuel>>,
     /// The metal that takes part.
     pub metal: Option<Metal>,
     /// Fall of pressure through the jacket.
@@ -33,6 +37,32 @@ pub struct Engine {
     pub wall: Option<Spanned<Wall>>,
     /// Temperature of the metal at the start.
     pub start: Option<Temperature>,
+}
+
+/// The fuel of an engine. Its numbers stand at `engines/NAME:burns`, `fuel_flow`, `heating_value` and `fuel_share`.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Fuel {
+    /// Fuel burnt for the power at the crank.
+    pub burns: Option<Consumption>,
+    /// Fuel burnt at full power, in the place of `burns`: at less it goes with the power.
+    pub flow: Option<Flow>,
+    /// Its lower heating value.
+    pub heating_value: HeatPerMass,
+    /// Share of its heat that comes into the coolant.
+    pub share: Option<Fraction>,
+}
+
+/// One point of a map of heat.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(rename = "Heat", deny_unknown_fields)]
+pub struct HeatRow {
+    /// Engine speed.
+    pub engine_speed: RotationalSpeed,
+    /// Power of the vehicle.
+    pub power: Power,
+    /// Heat to coolant.
+    pub heat: Power,
 }
 
 /// A liquid-cooled exchanger with one or more passes.

@@ -21,7 +21,7 @@ pub use air::{
     AirFall, AirFalls, AirPath, Core, Cut, Fan, FanCurve, Follows, Lane, Piece, RatedCore,
     SwitchSpec, TableRow,
 };
-pub use bodies::{Cooler, Engine, Film, FlatTubes, Metal, Wall, WallMetal};
+pub use bodies::{Cooler, Engine, Film, FlatTubes, Fuel, HeatRow, Metal, Wall, WallMetal};
 pub use chance::{Chance, Spread, Tolerance};
 pub use charge::{
     AirCooled, ChargeAir, ChargeCooler, ChargeDuct, ChargeStage, ChargeWay, Compressor,

@@ -12,7 +12,7 @@ use super::charge::Charged;
 use super::context::{Assumed, BORE, Bound, Context};
 use super::liquids::{Told, Warmth, liquid, of_body};
 use super::parts::{Way, assumed_flow, assumed_resistance, rated_flow, resistance};
-use super::{tubes, wall};
+use super::{heat, tubes, wall};
 use crate::file::{Case, Cooler, Engine, Film as FilmSpec, Metal};
 use crate::lower::usual::{
     COOLER_FILM, COOLER_METAL, ENGINE_FALL, ENGINE_FILM, ENGINE_METAL, ENGINE_SHARE, ENGINE_VOLUME,
@@ -37,6 +37,8 @@ struct HeatSpec<'a> {
     share: Option<Fraction>,
     heat: Option<Power>,
     table: Option<&'a Spanned<Vec<(Power, Power)>>>,
+    /// Whether anything else tells it.
+    beside: bool,
 }
 
 /// Specific heat capacities, J/(kg·K), near 90 °C: aluminium casting alloy, cast iron, copper
@@ -87,7 +89,8 @@ fn heat(
         Bound::NotNegative,
         ("heat", 0.0),
     );
-    let silent = spec.heat.is_none() && spec.share.is_none() && spec.table.is_none();
+    let silent =
+        spec.heat.is_none() && spec.share.is_none() && spec.table.is_none() && !spec.beside;
     let share_address = format!("{address}:share");
     let bound = Bound::Within(0.0, 3.0);
     let share = match assumed_share {
@@ -167,15 +170,19 @@ pub(super) fn engine(
     context: &mut Context<'_>,
     case: &Case,
     (name, span): (&str, Span),
-    (index, power): (usize, Slot),
+    (index, power, speed): (usize, Slot, Slot),
     spec: &Engine,
 ) -> (Body, BodyEntry) {
     let address = format!("engines/{name}");
-    let told = HeatSpec { share: spec.share, heat: spec.heat, table: spec.table.as_ref() };
+    let beside = spec.fuel.is_some() || spec.map.is_some();
+    let told = HeatSpec { share: spec.share, heat: spec.heat, table: spec.table.as_ref(), beside };
     let assumed_share = ENGINE_SHARE.fixed();
-    let (heat, share, table) = heat(context, &address, &told, Some(assumed_share));
+    let (heat, share, table) = self::heat(context, &address, &told, Some(assumed_share));
+    heat::told_once(context, spec);
+    let fuel = spec.fuel.as_ref().and_then(|fuel| heat::fuel(context, (case, &address), fuel));
+    let map = spec.map.as_ref().and_then(|map| heat::map(context, (case, speed), map));
     let told = |name: &str| context.told(&format!("{address}:{name}")).is_some();
-    let shared = spec.share.is_some() || told("share") || table.is_some();
+    let shared = spec.share.is_some() || told("share") || table.is_some() || beside;
     if no_power(context, case) && ((spec.heat.is_none() && !told("heat")) || shared) {
         context.absent(
             span,
@@ -218,7 +225,9 @@ pub(super) fn engine(
         heat,
         power,
         share,
+        fuel,
         table,
+        map,
         between_passes: None,
         start,
         charge: None,
@@ -252,7 +261,8 @@ pub(super) fn cooler(
     (spec, charged): (&Cooler, Option<&Charged>),
 ) -> (Body, Option<BodyEntry>) {
     let address = format!("coolers/{name}");
-    let told = HeatSpec { share: spec.share, heat: spec.heat, table: spec.table.as_ref() };
+    let told =
+        HeatSpec { share: spec.share, heat: spec.heat, table: spec.table.as_ref(), beside: false };
     let (heat, share, table) = heat(context, &address, &told, None);
     let shared = spec.share.is_some()
         || context.told(&format!("{address}:share")).is_some()
@@ -288,7 +298,9 @@ pub(super) fn cooler(
         heat,
         power,
         share,
+        fuel: None,
         table,
+        map: None,
         between_passes: None,
         start,
         charge: charged.map(|charged| charged.side.clone()),

@@ -32,7 +32,10 @@ macro_rules! given {
     )*};
 }
 given!(
+    Consumption,
+    HeatPerMass,
     Length,
+    MassFlow,
     Area,
     Volume,
     Mass,

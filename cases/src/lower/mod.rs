@@ -12,6 +12,7 @@ mod duty;
 mod gauges;
 mod governors;
 mod headers;
+mod heat;
 mod heights;
 mod liquids;
 mod log;
@@ -433,9 +434,11 @@ fn lower_bodies(
     names: &mut Names,
 ) {
     let power = model.inputs.slot(inputs::POWER).expect("the inputs of a case hold its power");
+    let speed = model.inputs.slot(inputs::ENGINE_SPEED).expect("and the speed of the engine");
     for (name, spec) in &case.engines {
         let key = (name.value.as_str(), name.span);
-        let (body, entry) = bodies::engine(context, case, key, (model.bodies.len(), power), spec);
+        let place = (model.bodies.len(), power, speed);
+        let (body, entry) = bodies::engine(context, case, key, place, spec);
         names.engines.insert(name.value.clone(), Some(entry));
         model.bodies.push(body);
     }

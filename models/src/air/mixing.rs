@@ -21,75 +21,107 @@ impl<S> Default for Mixing<S> {
     }
 }
 
-impl Lane {
-    /// The plenum whose air enters the lane.
-    fn upstream<S: Scalar>(&self, flow: S) -> usize {
-        let back = flow.value() < 0.0 && self.backflow == Backflow::Mixes;
-        if back { self.to } else { self.from }
-    }
+/// A stream of air along a lane: next to rest there is one each way.
+#[derive(Clone, Copy)]
+struct Stream<S> {
+    /// The plenum that it comes from.
+    from: usize,
+    /// The plenum that it mixes into; `None` where it is kept apart.
+    to: Option<usize>,
+    /// Its flow, kg/s, above zero from the start of the lane to its end.
+    flow: S,
+}
 
-    /// Whether the lane brings air into a plenum that mixes with the air there.
-    fn feeds<S: Scalar>(&self, flow: S, plenum: usize) -> bool {
-        if flow.value() >= 0.0 {
-            self.to == plenum
-        } else {
-            self.from == plenum && self.backflow == Backflow::Mixes
+impl Lane {
+    /// Its streams: that along its flow, and one against it where the flow w is smaller than e: `(w ± e)²/(4 e)`, whose
+    /// difference is w. So what air is at its ends goes over from one side to the other while the flow turns, and does not jump.
+    fn streams<S: Scalar>(&self, flow: S, small: f64) -> [Option<Stream<S>>; 2] {
+        let mixes = self.backflow == Backflow::Mixes;
+        let forward = |flow| Some(Stream { from: self.from, to: Some(self.to), flow });
+        let backward = |flow| {
+            let (from, to) = if mixes { (self.to, Some(self.from)) } else { (self.from, None) };
+            Some(Stream { from, to, flow })
+        };
+        // At rest nothing is brought along.
+        if flow.value().abs() >= small || flow.value() == 0.0 {
+            return if flow.value() >= 0.0 {
+                [forward(flow), None]
+            } else {
+                [backward(flow), None]
+            };
         }
+        let part = |w: S| w * w * (0.25 / small);
+        [forward(part(flow + small)), backward(-part(flow - small))]
     }
 }
 
+/// How air is to be mixed.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Mix<S> {
+    /// Temperature of open plenums, and of those into which nothing flows, K.
+    pub open: S,
+    /// Share of the air in front that comes round again.
+    pub round: f64,
+    /// The flow below which a lane has a stream each way, kg/s.
+    pub small: f64,
+}
+
+/// Temperature at the end of a stream: of which lane, its flow, and its temperature at the start, in which it must be linear.
+type Outlet<'a, S> = dyn FnMut(usize, S, S) -> S + 'a;
+
 impl<S: Scalar> Mixing<S> {
-    /// Finds the temperature of every plenum. `open` is that of open plenums, and of those into which
-    /// nothing flows, `round` the share of what comes round to the front; `outlet(lane, inlet)` is the temperature at
-    /// the end of a lane for one at its start, in which it must be linear.
+    /// Finds the temperature of every plenum.
     ///
     /// With the share s of what leaves at `T_e` in front, `T_f = T + s·(T_e − T)`, and `T_e` is linear in `T_f`.
     pub(super) fn find(
         &mut self,
         path: &AirPath,
         flows: &[S],
-        (open, round): (S, f64),
-        outlet: &mut dyn FnMut(usize, S) -> S,
+        mix: Mix<S>,
+        outlet: &mut Outlet<'_, S>,
     ) {
+        let Mix { open, round, .. } = mix;
         let Some(exit) = path.round.map(|round| round.exit).filter(|_| round > 0.0) else {
-            return self.pass(path, flows, [open; 2], outlet);
+            return self.pass(path, flows, (open, mix), outlet);
         };
         let mut leaving = |front: S| {
-            self.pass(path, flows, [front, open], outlet);
-            self.mixed(path, flows, exit, open, outlet)
+            self.pass(path, flows, (front, mix), outlet);
+            self.mixed(path, flows, (exit, mix), outlet)
         };
         let cold = leaving(open);
         let warms = leaving(open + 1.0) - cold;
         let front = open + (cold - open) * round / (-(warms * round) + 1.0);
-        self.pass(path, flows, [front, open], outlet);
+        self.pass(path, flows, (front, mix), outlet);
     }
 
     /// The temperature of every plenum, that of the air in front given.
     ///
-    /// `T = Σ w T_out / Σ w` over the lanes that flow in. Plenums are taken one after the other along
+    /// `T = Σ w T_out / Σ w` over the streams that flow in. Plenums are taken one after the other along
     /// the flow; where air goes round in a circle, all on the circle at once.
     fn pass(
         &mut self,
         path: &AirPath,
         flows: &[S],
-        [front, open]: [S; 2],
-        outlet: &mut dyn FnMut(usize, S) -> S,
+        (front, mix): (S, Mix<S>),
+        outlet: &mut Outlet<'_, S>,
     ) {
         self.plenums.clear();
-        self.plenums.resize(path.plenums.len(), open);
+        self.plenums.resize(path.plenums.len(), mix.open);
         self.plenums[0] = front;
         self.known.clear();
         self.known.extend(path.plenums.iter().map(|plenum| *plenum == Plenum::Open));
         loop {
             let mut found = false;
             for plenum in 0..path.plenums.len() {
-                let feeds = |(lane, flow): (&Lane, &S)| lane.feeds(*flow, plenum);
-                let ready = |(lane, flow): (&Lane, &S)| self.known[lane.upstream(*flow)];
-                let mut lanes = path.lanes.iter().zip(flows);
-                if self.known[plenum] || !lanes.all(|lane| !feeds(lane) || ready(lane)) {
+                let waits =
+                    |stream: Stream<S>| stream.to == Some(plenum) && !self.known[stream.from];
+                let lanes = path.lanes.iter().zip(flows);
+                let mut streams =
+                    lanes.flat_map(|(lane, flow)| lane.streams(*flow, mix.small)).flatten();
+                if self.known[plenum] || streams.any(waits) {
                     continue;
                 }
-                self.plenums[plenum] = self.mixed(path, flows, plenum, open, outlet);
+                self.plenums[plenum] = self.mixed(path, flows, (plenum, mix), outlet);
                 self.known[plenum] = true;
                 found = true;
             }
@@ -97,76 +129,81 @@ impl<S: Scalar> Mixing<S> {
                 return;
             }
             if !found {
-                return self.solve_circles(path, flows, open, outlet);
+                return self.solve_circles(path, flows, mix, outlet);
             }
         }
     }
 
-    /// Temperature of the air that enters a lane.
-    pub(super) fn inlet(&self, lane: &Lane, flow: S) -> S {
-        self.plenums[lane.upstream(flow)]
+    /// Temperature of the air that enters a lane: of both streams, where it has two.
+    pub(super) fn inlet(&self, lane: &Lane, flow: S, small: f64) -> S {
+        match lane.streams(flow, small) {
+            [Some(one), Some(other)] if one.from != other.from => {
+                let (forward, backward) = (one.flow.abs(), other.flow.abs());
+                let (at, behind) = (self.plenums[one.from], self.plenums[other.from]);
+                at + (behind - at) * backward / (forward + backward)
+            }
+            [stream, _] => stream.map_or(self.plenums[lane.from], |of| self.plenums[of.from]),
+        }
     }
 
-    /// The mean of what flows into a plenum. Each lane moves the mean of those before it, so that
+    /// The mean of what flows into a plenum. Each stream moves the mean of those before it, so that
     /// equal temperatures give just that.
     fn mixed(
         &self,
         path: &AirPath,
         flows: &[S],
-        plenum: usize,
-        open: S,
-        outlet: &mut dyn FnMut(usize, S) -> S,
+        (plenum, mix): (usize, Mix<S>),
+        outlet: &mut Outlet<'_, S>,
     ) -> S {
         let mut mean: Option<(S, S)> = None;
         for (l, lane) in path.lanes.iter().enumerate() {
-            if !lane.feeds(flows[l], plenum) {
-                continue;
+            let streams = lane.streams(flows[l], mix.small).into_iter().flatten();
+            for stream in streams.filter(|stream| stream.to == Some(plenum)) {
+                let brings = stream.flow.abs();
+                let warm = outlet(l, stream.flow, self.plenums[stream.from]);
+                mean = Some(match mean {
+                    None => (warm, brings),
+                    Some(known) if brings.value() == 0.0 => known,
+                    Some((before, sum)) => {
+                        (before + (warm - before) * brings / (sum + brings), sum + brings)
+                    }
+                });
             }
-            let brings = flows[l].abs();
-            let warm = outlet(l, self.inlet(lane, flows[l]));
-            mean = Some(match mean {
-                None => (warm, brings),
-                Some(known) if brings.value() == 0.0 => known,
-                Some((before, sum)) => {
-                    (before + (warm - before) * brings / (sum + brings), sum + brings)
-                }
-            });
         }
-        mean.map_or(open, |(mean, _)| mean)
+        mean.map_or(mix.open, |(mean, _)| mean)
     }
 
     /// All plenums that are not known yet at once: `Σ w T − Σ w (p T_up + q) = 0`, with p and q read
-    /// off the outlet of each lane.
+    /// off the outlet of each stream.
     fn solve_circles(
         &mut self,
         path: &AirPath,
         flows: &[S],
-        open: S,
-        outlet: &mut dyn FnMut(usize, S) -> S,
+        mix: Mix<S>,
+        outlet: &mut Outlet<'_, S>,
     ) {
         let count = path.plenums.len();
         let width = count + 1;
         self.matrix.clear();
         self.matrix.resize(count * width, S::from(0.0));
-        for plenum in 0..count {
+        for plenum in (0..count).filter(|&plenum| self.known[plenum]) {
             let row = plenum * width;
-            if self.known[plenum] {
-                self.matrix[row + plenum] = S::from(1.0);
-                self.matrix[row + count] = self.plenums[plenum];
-                continue;
-            }
-            for (l, lane) in path.lanes.iter().enumerate() {
-                if lane.feeds(flows[l], plenum) {
-                    let brings = flows[l].abs();
-                    let alone = outlet(l, S::from(0.0));
-                    let passes = outlet(l, S::from(1.0)) - alone;
-                    self.matrix[row + plenum] += brings;
-                    self.matrix[row + lane.upstream(flows[l])] -= brings * passes;
-                    self.matrix[row + count] += brings * alone;
-                }
+            self.matrix[row + plenum] = S::from(1.0);
+            self.matrix[row + count] = self.plenums[plenum];
+        }
+        for (l, lane) in path.lanes.iter().enumerate() {
+            for stream in lane.streams(flows[l], mix.small).into_iter().flatten() {
+                let Some(to) = stream.to.filter(|&to| !self.known[to]) else { continue };
+                let row = to * width;
+                let brings = stream.flow.abs();
+                let alone = outlet(l, stream.flow, S::from(0.0));
+                let passes = outlet(l, stream.flow, S::from(1.0)) - alone;
+                self.matrix[row + to] += brings;
+                self.matrix[row + stream.from] -= brings * passes;
+                self.matrix[row + count] += brings * alone;
             }
         }
-        eliminate(&mut self.matrix, count, open);
+        eliminate(&mut self.matrix, count, mix.open);
         for (plenum, temperature) in self.plenums.iter_mut().enumerate() {
             *temperature = self.matrix[plenum * width + count];
         }

@@ -8,7 +8,7 @@
 use coolwright_solver::network::{Laws, Network, NoFactor, Settings, Stuck};
 use coolwright_solver::scalar::{Dual, Scalar};
 
-use super::mixing::Mixing;
+use super::mixing::{Mix, Mixing};
 use super::plan::{AirPath, Element, Lane, Plenum};
 use super::{Core, CoreSide, Exchange};
 use crate::fluids::Air;
@@ -32,6 +32,8 @@ pub struct Around<'a> {
     pub heat_capacity: f64,
     /// Cells per core.
     pub cells: f64,
+    /// The flow below which the air at the ends of a lane goes over from one side to the other, kg/s; zero where it jumps.
+    pub small: f64,
     /// What is added to the fall along each lane, Pa: what its laws are off by.
     pub off_pa: &'a [f64],
 }
@@ -141,9 +143,10 @@ impl Around<'_> {
         Exchange::of_cell(whole, air, facing.flow.abs() * facing.coolant[2], self.cells)
     }
 
-    /// The share of the air in front that comes round again.
-    fn round(&self) -> f64 {
-        self.path.round.map_or(0.0, |round| self.values.get(round.share))
+    /// How the air is to be mixed, open plenums being so warm.
+    fn mix<S>(&self, open: S) -> Mix<S> {
+        let round = self.path.round.map_or(0.0, |round| self.values.get(round.share));
+        Mix { open, round, small: self.small }
     }
 
     /// Dynamic pressure in front that a ram element gives, Pa.
@@ -276,7 +279,7 @@ impl GasNetwork {
         let runs: Vec<_> = path.lanes.iter().map(|lane| (lane.from, lane.to)).collect();
         let network = Network::new(path.plenums.len(), &runs, &couplings);
         let lanes = path.lanes.len();
-        let open = |plenum: &Plenum| (*plenum == Plenum::Open).then_some(0.0);
+        let open = |plenum: &Plenum| (*plenum != Plenum::Closed).then_some(0.0);
         let ends = runs.iter().enumerate();
         let front = ends.flat_map(|(lane, &(from, to))| {
             let leaves = (from == 0).then_some((lane, 1.0));
@@ -362,7 +365,7 @@ impl GasNetwork {
     /// How the gas that enters each core follows the wall cells of each core, flows held.
     fn follow_walls(&mut self, around: &Around<'_>) {
         let count = self.met.len();
-        let Self { flows, met, plain, by_cells, .. } = self;
+        let Self { flows, faces, met, plain, by_cells, .. } = self;
         let along =
             |lane: &Lane, flow: f64, wall: usize, mut by: f64, each: &mut dyn FnMut(usize, f64)| {
                 let elements = lane.elements.len();
@@ -372,7 +375,12 @@ impl GasNetwork {
                     each(core, by);
                     let capacity = flow.abs() * around.heat_capacity;
                     if capacity > 0.0 {
-                        let wall_air = met[core].exchange.wall_air;
+                        // A stream of a lane next to rest is not its flow.
+                        let wall_air = if flow.to_bits() == met[core].flow.to_bits() {
+                            met[core].exchange.wall_air
+                        } else {
+                            around.exchange(&faces[core], flow).wall_air
+                        };
                         by *= 1.0 - wall_air * around.cells / capacity;
                         if core == wall {
                             by += wall_air / capacity;
@@ -382,11 +390,11 @@ impl GasNetwork {
                 by
             };
         for wall in 0..count {
-            plain.find(around.path, flows, (0.0, around.round()), &mut |lane, by| {
-                along(&around.path.lanes[lane], flows[lane], wall, by, &mut |_, _| ())
+            plain.find(around.path, flows, around.mix(0.0), &mut |lane, flow, by| {
+                along(&around.path.lanes[lane], flow, wall, by, &mut |_, _| ())
             });
             for (lane, &flow) in around.path.lanes.iter().zip(&*flows) {
-                let inlet = plain.inlet(lane, flow);
+                let inlet = plain.inlet(lane, flow, around.small);
                 along(lane, flow, wall, inlet, &mut |core, by| by_cells[core * count + wall] = by);
             }
         }
@@ -456,19 +464,13 @@ impl GasNetwork {
         flows.clear();
         flows.extend(self.flows.iter().map(|flow| Dual::from(*flow)));
         if !self.is_still {
-            mixing.find(
-                around.path,
-                flows,
-                (Dual::from(around.air_k), around.round()),
-                &mut |lane, inlet| {
-                    around
-                        .along(&around.path.lanes[lane], faces, (flows[lane], inlet), &mut |_| ())
-                        .1
-                },
-            );
+            let mix = around.mix(Dual::from(around.air_k));
+            mixing.find(around.path, flows, mix, &mut |lane, flow, inlet| {
+                around.along(&around.path.lanes[lane], faces, (flow, inlet), &mut |_| ()).1
+            });
             falls.clear();
             for (lane, &flow) in around.path.lanes.iter().zip(&*flows) {
-                let inlet = mixing.inlet(lane, flow);
+                let inlet = mixing.inlet(lane, flow, around.small);
                 falls.push(around.along(lane, faces, (flow, inlet), &mut |_| ()).0.slope());
             }
             self.network.sensitivity_solve(falls, flow_rates, pressure_rates)?;
@@ -493,7 +495,7 @@ impl GasNetwork {
         };
         let closed = path.plenums.iter().enumerate().filter(|(_, p)| **p == Plenum::Closed);
         let mut closed = closed.map(|(plenum, _)| ends(plenum));
-        let open = path.plenums.iter().filter(|plenum| **plenum == Plenum::Open).count();
+        let open = path.plenums.iter().filter(|plenum| **plenum != Plenum::Closed).count();
         if path.fans.len() != 1 || open != 2 || closed.any(|ends| ends != (1, 1)) {
             return None;
         }
@@ -556,13 +558,14 @@ fn meet<S: Scalar>(
     each: &mut dyn FnMut(&Passed<S>, S),
 ) {
     let path = around.path;
-    mixing.find(path, flows, (S::from(around.air_k), around.round()), &mut |lane, inlet| {
-        around.along(&path.lanes[lane], faces, (flows[lane], inlet), &mut |_| ()).1
+    let mix = around.mix(S::from(around.air_k));
+    mixing.find(path, flows, mix, &mut |lane, flow, inlet| {
+        around.along(&path.lanes[lane], faces, (flow, inlet), &mut |_| ()).1
     });
     met.clear();
     met.extend(path.cores.iter().map(|&core| Met::nothing(core)));
     for (lane, &flow) in path.lanes.iter().zip(flows) {
-        let inlet = mixing.inlet(lane, flow);
+        let inlet = mixing.inlet(lane, flow, around.small);
         around.along(lane, faces, (flow, inlet), &mut |passed| {
             if let (Element::Core(k), Some(exchange)) = (passed.element, passed.exchange) {
                 let (entering_k, leaving_k) = (passed.before, passed.behind);
@@ -609,19 +612,18 @@ impl GasLaws<'_> {
             flow.slopes[1] = 1.0;
             around.along(&lanes[lane], &faces, (flow, inlet), &mut |_| ())
         };
-        mixing.find(
-            around.path,
-            seeded,
-            (Dual::from(around.air_k), around.round()),
-            &mut |lane, inlet| {
-                let (fall, mut outlet) = go(lane, inlet);
-                falls[lane] = Some((inlet, fall + around.off_pa[lane]));
-                outlet.slopes[1] = 0.0;
-                outlet
-            },
-        );
+        let mix = around.mix(Dual::from(around.air_k));
+        mixing.find(around.path, seeded, mix, &mut |lane, flow, inlet| {
+            if !is_same(flow, seeded[lane]) {
+                return around.along(&lanes[lane], &faces, (flow, inlet), &mut |_| ()).1;
+            }
+            let (fall, mut outlet) = go(lane, inlet);
+            falls[lane] = Some((inlet, fall + around.off_pa[lane]));
+            outlet.slopes[1] = 0.0;
+            outlet
+        });
         for (lane, known) in falls.iter_mut().enumerate() {
-            let inlet = mixing.inlet(&lanes[lane], seeded[lane]);
+            let inlet = mixing.inlet(&lanes[lane], seeded[lane], around.small);
             if !known.is_some_and(|(at, _)| is_same(at, inlet)) {
                 *known = Some((inlet, go(lane, inlet).0 + around.off_pa[lane]));
             }

@@ -17,6 +17,8 @@ pub enum Plenum {
     Open,
     /// A closed space: what flows in mixes.
     Closed,
+    /// Behind the vehicle: the pressure of the site, and what flows in mixes, so that what comes back is as warm as that.
+    Behind,
 }
 
 /// A fall of air that is known at one mass flow and one density: of a core; of grille, shroud, ducts.
@@ -167,7 +169,7 @@ impl AirPath {
                 let mut into = |plenum: usize, other: usize| {
                     // What leaves comes round to the front.
                     let plenum = if round == Some(plenum) { 0 } else { plenum };
-                    if self.plenums[plenum] == Plenum::Closed || plenum == 0 && round.is_some() {
+                    if self.plenums[plenum] != Plenum::Open || plenum == 0 && round.is_some() {
                         felt[plenum][l] = true;
                         for k in 0..self.lanes.len() {
                             felt[plenum][k] |= before[other][k];

@@ -55,17 +55,17 @@ impl Plan {
         self.lanes.len() - 1
     }
 
-    /// Fans side by side. Air that comes back through a stopped one is kept apart: the running ones beside it are taken to
-    /// breathe what comes out of the cores.
+    /// Fans side by side.
     fn bank(&mut self, [from, to]: [usize; 2], fans: &[usize]) -> Vec<usize> {
-        let first = self.lanes.len();
-        self.lanes.extend(fans.iter().map(|&fan| Lane {
-            from,
-            to,
-            elements: vec![Element::Fan(fan)],
-            backflow: Backflow::Apart,
-        }));
-        (first..self.lanes.len()).collect()
+        fans.iter().map(|&fan| self.lane([from, to], vec![Element::Fan(fan)])).collect()
+    }
+
+    /// Fans side by side of which one that stands lets air back apart: the running ones beside it are taken to breathe what
+    /// comes out of the cores.
+    fn bank_apart(&mut self, [from, to]: [usize; 2], fans: &[usize]) {
+        for lane in self.bank([from, to], fans) {
+            self.lanes[lane].backflow = Backflow::Apart;
+        }
     }
 
     /// A way from one plenum to another: fans that push, what it costs, cores, fans that pull. The lanes that carry its
@@ -123,7 +123,7 @@ impl AirPath {
     /// front and the road speed (m/s), `round` the share of the air in front that comes round again.
     ///
     /// Where there are several ways all begin in one plenum and end in one: there the air of all has one pressure, and
-    /// mixes.
+    /// mixes. What comes back through one of them from behind is as warm as what the others bring there.
     pub fn of_ways(
         name: String,
         plans: Vec<WayPlan>,
@@ -149,11 +149,13 @@ impl AirPath {
         }
         if !pushing.is_empty() {
             let behind = plan.plenum(Plenum::Closed);
-            plan.bank([from, behind], &pushing);
+            plan.bank_apart([from, behind], &pushing);
             from = behind;
         }
-        let rear = plan.plenum(if pulling.is_empty() { Plenum::Open } else { Plenum::Closed });
-        let exit = if pulling.is_empty() { rear } else { plan.plenum(Plenum::Open) };
+        // Of one way nothing that leaves can come back another.
+        let outside = if is_single { Plenum::Open } else { Plenum::Behind };
+        let rear = plan.plenum(if pulling.is_empty() { outside } else { Plenum::Closed });
+        let exit = if pulling.is_empty() { rear } else { plan.plenum(outside) };
         let (mut cores, mut losses, mut ways) = (Vec::new(), vec![loss], Vec::new());
         for (w, of) in plans.into_iter().enumerate() {
             let here: Vec<usize> = (cores.len()..cores.len() + of.cores.len()).collect();
@@ -169,7 +171,7 @@ impl AirPath {
             let lanes = plan.way([from, rear], elements, [&pushing, &pulling]);
             ways.push(Way { name: of.name, cores: here, loss: own, lanes });
         }
-        plan.bank([rear, exit], &pulling);
+        plan.bank_apart([rear, exit], &pulling);
         let Plan { plenums, lanes } = plan;
         let (fans, stands) = fans.into_iter().unzip();
         let round = round.map(|share| Round { share, exit });

@@ -1,6 +1,7 @@
 //! Cores, air paths and fans.
 
 use super::Writer;
+use crate::air::AirPath;
 use crate::ids::Id;
 use crate::kind::Kind;
 use crate::results::Quantity;
@@ -81,9 +82,8 @@ impl Writer<'_> {
     fn ahead(&mut self, core: usize) {
         let model = self.simulator.setup.model;
         self.number("T_site", model.site.temperature, Kind::Temperature);
-        let paths = model.air_paths.iter().find(|path| path.cores.contains(&core));
-        let others = paths.into_iter().flat_map(|path| &path.cores).filter(|&&other| other != core);
-        for (k, &other) in others.enumerate() {
+        let path = model.air_paths.iter().find(|path| path.cores.contains(&core));
+        for (k, other) in path.into_iter().flat_map(|path| warms(path, core)).enumerate() {
             self.result(&super::sub("T", k + 1), Id::Core(other), &q::AIR_OUT);
         }
         let own = self.results.of(self.id, &q::AIR_IN);
@@ -169,4 +169,15 @@ impl Writer<'_> {
             self.property("ρ", "density of the air at the fan", (Kind::Density, density));
         }
     }
+}
+
+/// The cores whose air may come to one: those of its own row, and all of them where some comes round again.
+fn warms(path: &AirPath, core: usize) -> Vec<usize> {
+    let round = path.round.is_some();
+    let row = path
+        .ways
+        .iter()
+        .filter(|way| round || way.cores.iter().any(|&place| path.cores[place] == core));
+    let cores = row.flat_map(|way| &way.cores).map(|&place| path.cores[place]);
+    cores.filter(|other| *other != core).collect()
 }

@@ -61,15 +61,17 @@ impl Writer<'_> {
         self.number("P", spec.power, Kind::Power);
         self.number("k", spec.share, Kind::Fraction);
         let mut formula = "q₀ + k·P".to_owned();
-        if spec.table.is_some() {
-            let power = setup.values.get(spec.power);
-            let own = setup.values.get(spec.heat) + setup.values.get(spec.share) * power;
-            let table = spec.heat_w(&setup.values) - own;
-            self.property(
-                "q_P",
-                "heat by the table of heat against power",
-                (Kind::HeatRate, table),
-            );
+        if let Some(fuel) = spec.fuel {
+            self.number("s", fuel.share, Kind::Fraction);
+            self.number("b", fuel.burns, Kind::Consumption);
+            self.number("H", fuel.heating_value, Kind::HeatPerMass);
+            formula += " + s·b·H·P";
+        }
+        if spec.table.is_some() || spec.map.is_some() {
+            let what = "heat by the table of heat against power";
+            let what =
+                if spec.map.is_some() { "heat by the map over speed and power" } else { what };
+            self.property("q_P", what, (Kind::HeatRate, spec.told_w(&setup.values)));
             formula += " + q_P";
         }
         let mut count = 0;

@@ -108,7 +108,7 @@ quantities! {
     ONSET_MARGIN: "onset_margin", TemperatureDifference, "by how much the hottest place of the wall stays below the onset of boiling; below zero it boils there, which takes heat and is normal", "T_boil + ΔT_onset(q) − T_s";
     CRITICAL_SHARE: "critical_share", Fraction, "largest heat flux into the coolant over that at which vapour would cover the wall", "F q/q_critical";
     METAL_MEAN: "metal_mean", Temperature, "mean temperature of the metal", "Σ C T / Σ C";
-    HEAT_IN: "heat_in", HeatRate, "heat that comes in", "q = q₀ + share · P + table(P)";
+    HEAT_IN: "heat_in", HeatRate, "heat that comes in", "q = q₀ + share · P, a share of the fuel’s heat, or what a table or a map tells";
     FLOW_RATIO: "flow_ratio", Number, "largest over smallest flow of the passes", "max Q/min Q";
     COOLANT_RISE: "rise", TemperatureDifference, "mean rise of the coolant from inlet to outlet over all passes", "Σ m c_p (T_out − T_in)/Σ m c_p";
     LARGEST_RISE: "largest_rise", TemperatureDifference, "largest rise of the coolant over one of the passes", "max (T_out − T_in)";
@@ -127,7 +127,7 @@ quantities! {
     AIR_STRETCH: "over_rated_air", Fraction, "air flow over that of the rating", "w/w₀";
     AIR_FALL: "air_fall", AirPressureDifference, "fall of air pressure", "Δp ρ ∝ w^n";
     DUCTS_FALL: "ducts_fall", AirPressureDifference, "fall of air pressure in grille, shroud and ducts", "Δp ρ ∝ w^n";
-    AIR_MASS_FLOW: "mass_flow", MassFlow, "mass flow of air through the stack", "fans against cores, one network";
+    AIR_MASS_FLOW: "mass_flow", MassFlow, "mass flow of air", "fans against cores, one network";
     AIR_FLOW: "flow", AirFlow, "volume flow of air at the site's density", "Q = w/ρ";
     AIR_FACE: "face_velocity", Velocity, "air velocity in front of the core", "v = w/(ρ A)";
     FAN_FLOW: "flow", AirFlow, "volume flow at the density at the fan", "Q = w/ρ_fan";

@@ -167,6 +167,7 @@ impl Stand {
 
     fn around<'a>(&'a self, path: &'a AirPath) -> Around<'a> {
         Around {
+            small: 0.0,
             off_pa: &[0.0; 6],
             values: &self.values,
             path,

@@ -28,6 +28,40 @@ pub(super) fn check(view: &View<'_>, found: &mut Findings) {
     voltages(view, found);
     currents(view, found);
     faces(view, found);
+    past_cores(view, found);
+}
+
+/// Share of the air of a path that may go past its cores before it is told (common practice, no source).
+const PAST: f64 = 0.05;
+
+/// Air that goes through lanes without a core.
+fn past_cores(view: &View<'_>, found: &mut Findings) {
+    let model = &view.ready.model;
+    for (a, path) in model.air_paths.iter().enumerate() {
+        let flow = |id| view.start.of(id, &q::AIR_MASS_FLOW).unwrap_or(0.0).max(0.0);
+        let open = path.ways.iter().enumerate().filter(|(_, way)| way.cores.is_empty());
+        let lanes: Vec<Id> = open.map(|(w, _)| Id::Lane(a, w)).collect();
+        let share = lanes.iter().map(|&lane| flow(lane)).sum::<f64>() / flow(Id::AirPath(a));
+        // At rest the share is no number.
+        if share.is_nan() || share <= PAST {
+            continue;
+        }
+        let places: Vec<String> = lanes.into_iter().map(|lane| model.address(lane)).collect();
+        found.list.push(Finding {
+            severity: Severity::Advice,
+            beside: false,
+            subject: "air past the cores",
+            what: format!(
+                "{} of the air of `{}` goes past its cores through {}",
+                view.say(Kind::Fraction, share),
+                model.address(Id::AirPath(a)),
+                named(&places)
+            ),
+            places,
+            why: "it takes no heat along, and the fans move it all the same".to_owned(),
+            remedy: "close the gap with foam or sheet, as far as that goes".to_owned(),
+        });
+    }
 }
 
 /// The pumps of a circuit.

@@ -103,6 +103,7 @@ fn heatless(view: &View<'_>, body: usize, found: &mut Findings) {
     if !drives
         || of.charge.is_some()
         || of.table.is_some()
+        || of.map.is_some()
         || told("heat")
         || told("share")
         || by_phase()
@@ -161,7 +162,7 @@ fn shares(view: &View<'_>, found: &mut Findings) {
     let model = &view.ready.model;
     let (mut sum, mut told, mut engine) = (0.0, Vec::new(), false);
     for (b, body) in model.bodies.iter().enumerate() {
-        let share = model.values.get(body.share);
+        let share = body.share_of_power(&model.values);
         if share <= 0.0 {
             heatless(view, b, found);
             continue;

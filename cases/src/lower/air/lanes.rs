@@ -35,6 +35,13 @@ pub(in crate::lower) fn path(
     }
     for (lane, of) in &spec.lanes {
         let cores = row(context, names, &of.cores);
+        if let (Some(gap), false) = (of.gap, of.cores.is_empty()) {
+            let message = "a gap is an opening past the cores, and this lane has some";
+            let problem = Problem::error(gap.span(), message).label("this gap");
+            let help =
+                "give the gap a lane of its own; what the duct of this one costs is its `loss`";
+            context.problems.push(problem.help(help));
+        }
         let at = format!("{address}/{}", lane.value);
         let loss = lane_loss(context, &at, of);
         let blows =

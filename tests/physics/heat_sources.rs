@@ -1,0 +1,59 @@
+//! Heat of engines by their fuel and by a map over speed and power.
+
+use crate::common::{at, near, read, solve};
+
+/// An engine of 200 kW with water through it, at a share of its power and a speed.
+fn case(heat: &str, share: &str, rpm: f64) -> String {
+    format!(
+        r#"Case(
+            site: Site(air: "20 °C"),
+            circuits: {{ "c": Circuit(coolant: Water, start: "60 °C", bore: "40 mm", runs: {{ "line": Run(from: "in", to: "out", parts: {{
+                "block": Jacket(engine: "engine") }}) }}, junctions: {{ "in": Open(flow: "200 L/min", temperature: "60 °C"), "out": Open(pressure: "80 kPa", temperature: "60 °C") }}) }},
+            engines: {{ "engine": Engine({heat}) }},
+            duty: Duty(power: "200 kW", point: "{share}", engine_speed: "{rpm} rpm"),
+        )"#
+    )
+}
+
+fn heat(told: &str, share: &str, rpm: f64) -> f64 {
+    at(&solve(&case(told, share, rpm)), "engines/engine:heat_in")
+}
+
+/// 235 g/kWh of 42.6 MJ/kg is a brake efficiency of 1/(0.235 · 42.6/3.6) = 36.0 %; 24 % of the fuel's heat is then 66.7 % of the
+/// power. Told as a flow at full power it is the same.
+#[test]
+fn a_share_of_the_fuel_is_heat() {
+    let by_power = 0.24 * 0.235 / 3.6e6 * 42.6e6;
+    let burns = r#"fuel: (burns: "235 g/kWh", heating_value: "42.6 MJ/kg", share: "24 %")"#;
+    let grams = 0.235 / 3.6e6 * 200e3 * 1e3;
+    let flow = format!(r#"fuel: (flow: "{grams} g/s", heating_value: "42.6 MJ/kg")"#);
+    for (share, part) in [("100 %", 1.0), ("40 %", 0.4)] {
+        let want = by_power * 200e3 * part;
+        near("by consumption, W", heat(burns, share, 4000.0), want, 1e-6 * want);
+        // What is left out is assumed to be 24 %.
+        near("by flow, W", heat(&flow, share, 4000.0), want, 1e-6 * want);
+    }
+    let ready = read(&case(&flow, "100 %", 4000.0));
+    let assumed = ready
+        .assumptions
+        .iter()
+        .find(|of| of.addresses.iter().any(|at| at == "engines/engine:fuel_share"));
+    assert!(assumed.is_some(), "the share is told as assumed");
+}
+
+/// Straight between the points: 60 + (100 − 60)/2 at half way along either side.
+#[test]
+fn a_map_over_speed_and_power_is_met_between_its_points() {
+    let map = r#"map: [
+        (engine_speed: "2000 rpm", power: "0 kW", heat: "10 kW"), (engine_speed: "2000 rpm", power: "200 kW", heat: "110 kW"),
+        (engine_speed: "6000 rpm", power: "0 kW", heat: "30 kW"), (engine_speed: "6000 rpm", power: "200 kW", heat: "170 kW")]"#;
+    for (share, rpm, want) in [
+        ("100 %", 2000.0, 110e3),
+        ("50 %", 2000.0, 60e3),
+        ("100 %", 4000.0, 140e3),
+        ("50 %", 4000.0, 80e3),
+        ("25 %", 6000.0, 65e3),
+    ] {
+        near("heat, W", heat(map, share, rpm), want, 1e-6 * want);
+    }
+}
