@@ -187,3 +187,48 @@ fn what_comes_round_again_is_as_warm_as_what_leaves() {
         assert!(front > 305.0, "{front}");
     }
 }
+
+/// A fan in the lane of the core, a gap beside it: what the fan blows out comes back through the gap, and mixes in front with what
+/// is fresh, as warm as it left.
+#[test]
+fn what_comes_back_through_a_gap_is_as_warm_as_what_leaves() {
+    let fan = FAN.replace("Fan(", "Fan(lane: \"core\", ");
+    let path = |gap: &str| {
+        let text = format!(
+            r#"lanes: {{ "core": Lane(cores: ["whole"]), "gap": Lane(gap: "{gap}") }}, ram: "0 %", loss: (fall: "80 Pa", at: "1 kg/s"), fans: {{ "fan": {fan} }}"#
+        );
+        solve(&case(ONE, "", "", &text))
+    };
+    let results = path("300 cm2");
+    let of = |address: &str| at(&results, address);
+    let (fresh, back) = (of("air_paths/front:mass_flow"), -of("air_paths/front/gap:mass_flow"));
+    let (through, front) = (of("air_paths/front/core:mass_flow"), of("cores/whole:air_in"));
+    near("kg/s", fresh + back, through, 1e-9);
+    assert!(back > 0.1, "{back}");
+    let leaves = of("cores/whole:air_out");
+    near("K in front", front, (fresh * 303.15 + back * leaves) / through, 1e-6 * front);
+    let heat = |gap: &str| at(&path(gap), "cores/whole:heat");
+    assert!(heat("100 cm2") < heat("10 cm2") && heat("1000 cm2") < heat("100 cm2"));
+}
+
+/// A weak fan in one lane beside a strong one in another: its air turns round as it slows down, with a balance at each speed,
+/// and the flow goes over without a jump.
+#[test]
+fn a_lane_turns_round_without_a_jump() {
+    let flow = |percent: f64| {
+        let fan = |lane: &str, speed: f64| {
+            FAN.replace("Fan(", &format!("Fan(lane: \"{lane}\", speed: \"{speed} %\", "))
+        };
+        let path = format!(
+            r#"lanes: {{ "lane0": Lane(cores: ["piece0"]), "lane1": Lane(cores: ["piece1"]) }}, ram: "0 %", fans: {{ "weak": {}, "strong": {} }}"#,
+            fan("lane0", percent),
+            fan("lane1", 100.0)
+        );
+        at(&solve(&pieces(false, &[40.0, 60.0], &path)), "air_paths/front/lane0:mass_flow")
+    };
+    let flows: Vec<f64> = (0..60).map(|k| flow(10.0 + 0.5 * f64::from(k))).collect();
+    assert!(flows[0] < -0.02 && flows[59] > 0.05, "{flows:?}");
+    for pair in flows.windows(2) {
+        assert!(pair[1] > pair[0] && pair[1] - pair[0] < 0.03, "{pair:?}");
+    }
+}
