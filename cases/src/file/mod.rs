@@ -18,7 +18,8 @@ mod short;
 mod stand;
 
 pub use air::{
-    AirFall, AirFalls, AirPath, Core, Fan, FanCurve, Follows, RatedCore, SwitchSpec, TableRow,
+    AirFall, AirFalls, AirPath, Core, CoreMetal, CoreTubes, Fan, FanCurve, Fins, Follows,
+    RatedCore, SwitchSpec, TableRow,
 };
 pub use bodies::{Cooler, Engine, Film, FlatTubes, Metal, Wall, WallMetal};
 pub use chance::{Chance, Spread, Tolerance};

@@ -18,7 +18,7 @@ use crate::text::{Span, Spanned};
 /// Factors on tables.
 const SCALE: Bound = Bound::Within(0.1, 10.0);
 /// Face areas, m².
-const FACE: Bound = Bound::Within(1e-3, 50.0);
+pub(super) const FACE: Bound = Bound::Within(1e-3, 50.0);
 /// Inlet difference at which the liquid of a row is taken that tells none, K.
 const USUAL_DIFFERENCE: f64 = 50.0;
 /// Flows so close are one, relative.
@@ -211,7 +211,7 @@ fn air(context: &mut Context<'_>, place: &Place<'_>, row: &TableRow, air_k: f64)
     }
 }
 
-fn scale(
+pub(super) fn scale(
     context: &mut Context<'_>,
     (address, of): (&str, &str),
     given: Option<crate::quantity::Fraction>,
