@@ -82,7 +82,7 @@ pub struct CoreTubes {
     pub loss: Option<Number>,
     /// Factor of turbulators on the film of the coolant; 1 where there are none.
     pub turbulators: Option<Number>,
-    /// Coolant in both of its tanks together.
+    /// Coolant in both of its tanks together; of no account where `volume` of the core is told.
     pub tanks: Option<Volume>,
 }
 

@@ -392,33 +392,27 @@ fn volume(
     (spec, tubes): (&CoreSpec, &Spanned<CoreTubes>),
     built: Built,
 ) -> Slot {
-    let bound = Bound::Within(1e-5, 1.0);
-    let what = "coolant in a core";
     let address_of = format!("{address}:volume");
-    if let Some(told) = spec.volume {
-        if let Some(tanks) = tubes.value.tanks {
-            let message = "the coolant in this core is told twice";
-            context.error(
-                tanks.span(),
-                message,
-                "`volume` has that of its tanks in it: leave this out",
-            );
-        }
-        return context.given(&address_of, told, bound, what);
-    }
     let in_tubes = |built: &Built, values: &Values| {
         let sizes = built.sizes(values);
         sizes.inside.iter().product::<f64>().max(0.0) * sizes.tubes
     };
     let size = in_tubes(&built, &context.values);
-    let tanks = context.or_assumed(
-        &format!("{address}:tanks"),
-        tubes.value.tanks,
-        Bound::Within(0.0, 1.0),
-        CORE_TANKS.of(size),
-    );
+    let (name, bound) = (format!("{address}:tanks"), Bound::Within(0.0, 1.0));
+    let assumed = CORE_TANKS.of(size);
+    // Where the whole is told, nothing hangs on it.
+    let is_told = spec.volume.is_some() || context.told(&address_of).is_some();
+    let tanks = if is_told {
+        context.or_default(&name, tubes.value.tanks, bound, (assumed.what, assumed.value))
+    } else {
+        context.or_assumed(&name, tubes.value.tanks, bound, assumed)
+    };
     if tubes.value.tanks.is_none() {
         follow(context, tanks, built, move |built, values| CORE_TANKS.at(in_tubes(built, values)));
+    }
+    let (bound, what) = (Bound::Within(1e-5, 1.0), "coolant in a core");
+    if let Some(told) = spec.volume {
+        return context.given(&address_of, told, bound, what);
     }
     let volume = context.or_default(&address_of, spec.volume, bound, (what, 1e-3));
     let mut from: Vec<Slot> = built.slots().collect();
