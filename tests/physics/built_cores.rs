@@ -10,7 +10,7 @@ use coolwright_models::fluids::Site;
 use coolwright_models::ids::Id;
 use coolwright_models::laws::exchanger::most_heat_w;
 use coolwright_models::laws::uncertainty::Law;
-use coolwright_models::parts::CoolantAt;
+use coolwright_models::parts::{CoolantAt, LawInputs};
 use coolwright_models::uncertainty::uncertainty;
 
 use crate::common::{at, near, point, read, said, solve};
@@ -216,6 +216,32 @@ fn more_surface_brings_more_heat_and_costs_more_fall() {
     near("scaled", scaled.ua(90.0, 4.0), 0.8 * ua, 1e-9 * ua);
     let scaled = Stand::new(&format!("{}, air_falls_scale: \"120 %\"", built(TUBES, FINS)));
     near("scaled", scaled.fall(4.0), 1.2 * fall, 1e-9 * fall);
+}
+
+/// The coolant's fall by hand, laminar in two passes: f·Re of a rectangle of 1.2 × 31.4 mm (Shah & London 1978, from memory), the
+/// ends of the tubes 1.5 velocity heads each pass, and those of the ports of 38 mm once.
+#[test]
+fn laminar_coolant_falls_as_by_hand() {
+    let ready = read(&case(&built(&format!("{TUBES}, passes: 2, loss: 1.5"), FINS), (90.0, 1.0)));
+    let values = ready.model.values.reader();
+    let (density, viscosity, flow) = (1060.0, 4e-3, 0.5);
+    let place = LawInputs { values, density, viscosity };
+    let part = &ready.model.circuits[0].runs[0].parts[0].part;
+    let (short, long, length) = (1.2e-3_f64, 31.4e-3_f64, 0.6);
+    let a = short / long;
+    let constant = 96.0
+        * (1.0 - 1.3553 * a + 1.9467 * a.powi(2) - 1.7012 * a.powi(3) + 0.9564 * a.powi(4)
+            - 0.2537 * a.powi(5));
+    let (section, diameter) = (short * long, 2.0 * short * long / (short + long));
+    let velocity = flow / 20.0 / section / density;
+    let reynolds = density * velocity * diameter / viscosity;
+    assert!(reynolds < 1000.0, "laminar: {reynolds}");
+    let head = 0.5 * density * velocity * velocity;
+    let pass = (constant / reynolds * length / diameter + 1.5) * head;
+    let in_port = flow / density / (std::f64::consts::FRAC_PI_4 * 0.038 * 0.038);
+    let want = 2.0 * pass + 1.5 * 0.5 * density * in_port * in_port;
+    near("fall, Pa", part.fall_at(&place, flow), want, 2e-3 * want);
+    near("backwards", part.fall_at(&place, -flow), -want, 2e-3 * want);
 }
 
 /// Thin air: at one mass flux the fall times the density stays (Kays & London), so half the density takes twice the fall.

@@ -80,7 +80,8 @@ pub struct CoreTubes {
     pub roughness: Option<Length>,
     /// Loss coefficient of the ends of a tube, for each pass.
     pub loss: Option<Number>,
-    /// Factor of turbulators on the film of the coolant; 1 where there are none.
+    /// Factor of turbulators on the film of the coolant; 1 where there are none. What they cost in pressure is not in it: tell `loss`,
+    /// or a `fall` of the core.
     pub turbulators: Option<Number>,
     /// Coolant in both of its tanks together; of no account where `volume` of the core is told.
     pub tanks: Option<Volume>,
