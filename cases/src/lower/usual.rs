@@ -366,9 +366,9 @@ usual! {
     LOUVRE_PITCH: Length, Itself, 1.2e-3, (0.9e-3, 1.5e-3);
         "distance from louvre to louvre of the fins of a core";
         "brazed radiators; common practice, no source";
-    LOUVRE_ANGLE: Angle, Itself, 0.471_238_898, (0.418_879_020, 0.523_598_776);
+    LOUVRE_ANGLE: Angle, Itself, 27.0_f64.to_radians(), (24.0_f64.to_radians(), 30.0_f64.to_radians());
         "angle of the louvres of the fins of a core";
-        "27°, from 24° to 30°; common practice, no source";
+        "shallower turns the air too little, steeper blocks it; common practice, no source";
     LOUVRE_LENGTH: Length, Times("the height of the fins"), 0.85, (0.75, 0.92);
         "length of the louvres of the fins of a core";
         "four fifths of the height of the fin and a little more; common practice, no source";
