@@ -12,6 +12,7 @@ use coolwright_models::slots::Slot;
 
 use super::context::{Assumed, BORE, Bound, Context};
 use super::parts::{Way, assumed_flow, assumed_resistance, flow_of, resistance};
+use super::roles::Role;
 use super::{Names, fluid_of, named};
 use crate::diagnostic::Problem;
 use crate::file::{AirFall as AirFallSpec, AirPath as PathSpec, Case, Core as CoreSpec, RatedCore};
@@ -127,6 +128,12 @@ fn built_core(
         _ => EntryFall::Rated(core_fall(context, address, (spec, circuit), None)),
     };
     let density = context.fixed(sea_level(RATING_AIR));
+    if spec.air_falls.iter().any(|falls| falls.value.by_velocity.is_some()) {
+        // The flows of such a table follow from the face.
+        for name in ["face", "tube_length", "tube_across"] {
+            context.cast(&format!("{address}:{name}"), Role::Structure);
+        }
+    }
     let fall_table = tables::fall(context, (address, spec), density);
     let (air_fall, fall_of_fins) = match (&fall_table, &spec.air_fall) {
         (None, Some(told)) => {

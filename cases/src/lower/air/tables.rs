@@ -43,11 +43,13 @@ pub(super) fn face(context: &mut Context<'_>, (address, spec): (&str, &CoreSpec)
     slot
 }
 
-/// The face, m², that a velocity at a place needs.
+/// The face, m², that a velocity at a place needs: told, or as the dimensions give it.
 fn needed_face(context: &mut Context<'_>, (address, spec): (&str, &CoreSpec), span: Span) -> f64 {
-    let told = context.told(&format!("{address}:face")).map(|told| told.0);
-    let face = told.or(spec.face.map(crate::quantity::Area::si)).filter(|face| *face > 0.0);
-    face.unwrap_or_else(|| {
+    let name = format!("{address}:face");
+    let told = context.told(&name).map(|told| told.0);
+    let made = context.slot(&name).map(|slot| context.values.get(slot));
+    let face = told.or(spec.face.map(crate::quantity::Area::si)).or(made);
+    face.filter(|face| *face > 0.0).unwrap_or_else(|| {
         if spec.face.is_none() {
             let problem = Problem::error(span, "a velocity of the air needs the face of the core");
             let problem = problem.label("in front of how large a face?");
