@@ -15,7 +15,7 @@ pub(crate) fn by_dimensions(random: &mut Random, core: &str) -> String {
     }
     if random.chance(0.15) {
         fields.push("air_fall: (fall: \"150 Pa\", at: \"1.6 kg/s\")".to_owned());
-    } else if random.chance(0.15) {
+    } else if random.chance(0.18) {
         let points = "(\"2 m/s\", \"40 Pa\"), (\"5 m/s\", \"180 Pa\")";
         fields.push(format!("air_falls: (by_velocity: [{points}])"));
     } else if random.chance(0.3) {
