@@ -5,6 +5,7 @@
 //! read this, and so can anything that explains an answer.
 
 mod air;
+mod built;
 mod charge;
 mod gauges;
 mod pressures;

@@ -359,6 +359,8 @@ fn cores(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
             let coolant = coolant.abs() / spec.tubes(&setup.values);
             let what = Id::Core(core);
             match &spec.rating {
+                // Its cards say where its laws leave their ranges.
+                CoreRating::Built(_) => {}
                 CoreRating::Point(_) => {
                     found.extend(far(what, Side::Coolant, stretch[0]));
                     found.extend(far(what, Side::Air, stretch[1]));
@@ -416,12 +418,18 @@ fn passes(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
     let mut highest = 0.0_f64;
     for (index, cells) in setup.layout.parts.iter().enumerate() {
         let (c, r, p) = cells.at;
-        let Some(HeatPartner::Body(body)) = setup.part(index).partner() else { continue };
+        let part = setup.part(index);
         let flow = simulator.settled.flows[c][r].abs();
-        flows[body] = flows[body].max(flow);
+        match part.partner() {
+            Some(HeatPartner::Body(body)) => flows[body] = flows[body].max(flow),
+            // A core by its rating or table tells nothing of its tubes.
+            Some(HeatPartner::Core(_)) if part.tube_reynolds(&setup.values, 1.0, 1.0).is_some() => {
+            }
+            _ => continue,
+        }
         let viscosity = simulator.settled.parts[index].viscosity;
-        let tubes = setup.part(index).tube_reynolds(&setup.values, viscosity, flow);
-        let bore = setup.part(index).bores()[0].map(|bore| setup.values.get(bore));
+        let tubes = part.tube_reynolds(&setup.values, viscosity, flow);
+        let bore = part.bores()[0].map(|bore| setup.values.get(bore));
         let round = |bore: f64| 4.0 * flow / (std::f64::consts::PI * bore * viscosity);
         let Some(reynolds) = tubes.or(bore.map(round)) else { continue };
         if reynolds < LAMINAR_END && flow > 0.0 {

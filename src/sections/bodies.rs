@@ -204,10 +204,11 @@ static GAINS: [(&Quantity, &str); 4] = [
 ];
 
 /// What would bring most to a core, then the rest, with how much colder its coolant could enter, K. Nothing of a core
-/// whose coolant is held back: a thermostat that is shut says nothing of the core.
+/// whose coolant is held back: a thermostat that is shut says nothing of the core. One that is known by its dimensions has no
+/// rating to be held back from.
 fn limits(scene: &Scene<'_>, core: usize) -> Option<Vec<(&'static str, f64)>> {
     let id = Id::Core(core);
-    let passes = scene.of(id, &q::COOLANT_STRETCH).is_some_and(|share| share > HELD_BACK);
+    let passes = scene.of(id, &q::COOLANT_STRETCH).is_none_or(|share| share > HELD_BACK);
     let gain = |quantity| scene.of(id, quantity).filter(|gain| gain.is_finite());
     let gains = GAINS.iter().map(|(quantity, words)| Some((*words, gain(quantity)?)));
     let mut gains: Vec<(&str, f64)> = gains.collect::<Option<_>>().filter(|_| passes)?;

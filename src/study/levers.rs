@@ -346,6 +346,23 @@ pub fn fan_paths(ready: &Ready) -> Vec<String> {
 const WITH_FACE: [&str; 8] =
     ["heat", "coolant", "air", "at", "air_fall_at", "face", "volume", "metal"];
 
+/// What goes with the length of the tubes of a core, where it is told and does not follow from it.
+const WITH_LENGTH: [&str; 5] = ["tube_length", "face", "volume", "metal", "air_fall_at"];
+
+/// A core that is known by its dimensions, with tubes a tenth longer.
+fn longer(ready: &Ready, path: &str, (kind, length): (Kind, f64)) -> Lever {
+    let told = |name: &&&str| {
+        let address = format!("{path}:{name}");
+        **name == "tube_length" || ready.addresses.get(&address).is_some_and(|of| of.span.is_some())
+    };
+    let changes = WITH_LENGTH.iter().filter(told);
+    let changes = changes.filter_map(|name| scaled(ready, &format!("{path}:{name}"), CORE));
+    let what = say!("longer tubes in `{core}`", core = path);
+    let values = [length, CORE * length].map(|si| Value::of(kind, si));
+    let note = "the face grows with them, coolant and metal too; grille and ducts stay";
+    Lever::new(Side::Air, what, values, changes.collect()).noted(note.into())
+}
+
 /// Every core a tenth larger in its face, with the same depth and fins.
 fn cores(ready: &Ready) -> Vec<Lever> {
     let own: Vec<String> =
@@ -355,6 +372,9 @@ fn cores(ready: &Ready) -> Vec<Lever> {
     let cut = rated.filter(|path| path.starts_with("cores/") && !own.iter().any(|of| of == path));
     let all: Vec<String> = own.iter().cloned().chain(cut.map(str::to_owned)).collect();
     let lever = |path: String| {
+        if let Some((kind, length)) = at(ready, &format!("{path}:tube_length")) {
+            return Some(longer(ready, &path, (kind, length)));
+        }
         let (kind, heat) = at(ready, &format!("{path}:heat"))?;
         let numbers = WITH_FACE.iter();
         let changes =

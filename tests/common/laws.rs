@@ -3,7 +3,7 @@
 
 use std::collections::BTreeSet;
 
-use coolwright_models::air::{AtFan, Met};
+use coolwright_models::air::{AtFan, Built, CoreRating, Met};
 use coolwright_models::charge::StageKind;
 use coolwright_models::circuit::{End, Joint};
 use coolwright_models::explain::{self, Explained};
@@ -284,6 +284,39 @@ fn walls(simulator: &Simulator<'_>, laws: &[Explained]) -> Result<(), String> {
     Ok(())
 }
 
+/// The laws of a core that is known by its dimensions; gives the fall of the air, Pa, where they tell it.
+fn held_built(
+    simulator: &Simulator<'_>,
+    (met, built): (&Met, &Built),
+    laws: &[&Applied],
+    resistance: &impl Fn(&str) -> f64,
+) -> Result<f64, String> {
+    let values = &simulator.setup.values;
+    let open = 1.0 - values.get(simulator.setup.model.cores[met.core].blocked);
+    let through = open * values.get(built.scale);
+    let mut fall = 0.0;
+    for law in laws.iter().filter(|law| own(law)) {
+        let got = law.result().unwrap_or(f64::NAN);
+        match law.card.key {
+            "core.tube_wall" => near("wall of tubes", got, resistance("R_w"), got)?,
+            // The air is kept from standing still by a millionth of its usual flow.
+            "core.louvred_heat" | "core.plain_heat" if met.flow.abs() > 1e-3 => {
+                near("air side of fins", got, resistance("R_a"), 1e3 * got)?;
+            }
+            "film.wall_viscosity" => {}
+            key if key.starts_with("film.") => {
+                near("film of a core", 1.0 / (got * through), resistance("R_f"), 1.0 / got)?;
+            }
+            "core.fins_fall" => {
+                near("air through fins", got, met.fall_pa, met.fall_pa.abs())?;
+                fall = got;
+            }
+            _ => {}
+        }
+    }
+    Ok(fall)
+}
+
 /// The laws of one core; gives the fall of the air through it, Pa.
 fn held_core(simulator: &Simulator<'_>, met: &Met, laws: &[&Applied]) -> Result<f64, String> {
     let setup = &simulator.setup;
@@ -291,9 +324,13 @@ fn held_core(simulator: &Simulator<'_>, met: &Met, laws: &[&Applied]) -> Result<
     let index = setup.layout.core_parts[core];
     let (c, r, _) = setup.layout.parts[index].at;
     let side = &setup.prepared.cores[core];
-    let cell = laws.iter().find(|law| law.card.key == "core.exchange").ok_or("no exchange")?;
-    let resistance = |sign| cell.number(sign).unwrap_or(f64::NAN);
+    let is_cell = |law: &&&Applied| law.card.key.starts_with("core.exchange");
+    let cell = laws.iter().find(is_cell).ok_or("no exchange")?;
+    let resistance = |sign: &str| cell.number(sign).unwrap_or(f64::NAN);
     let mut fall = 0.0;
+    if let CoreRating::Built(built) = &setup.model.cores[core].rating {
+        fall += held_built(simulator, (met, built), laws, &resistance)?;
+    }
     for law in laws {
         let got = law.result().unwrap_or(f64::NAN);
         match law.card.key {
@@ -312,7 +349,7 @@ fn held_core(simulator: &Simulator<'_>, met: &Met, laws: &[&Applied]) -> Result<
             "core.table" => near("air side by a table", got, resistance("R_a"), got.abs())?,
             "core.film" => near("film", got, resistance("R_f"), got.abs())?,
             "core.air_side" => near("air side", got, resistance("R_a"), got.abs())?,
-            "core.exchange" if met.flow.abs() > 1e-3 => {
+            key if key.starts_with("core.exchange") && met.flow.abs() > 1e-3 => {
                 let exchange = met.exchange;
                 let at = simulator.settled.parts[index].temperature_k;
                 let local = CoolantAt::of(&setup.prepared.coolants[c], at);

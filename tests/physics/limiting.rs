@@ -2,7 +2,9 @@
 
 use coolwright_models::ids::Id;
 use coolwright_models::instance::Instance;
-use coolwright_models::laws::exchanger::{heat_for_each_kelvin_w_k, rated_conductance_w_k};
+use coolwright_models::laws::exchanger::{
+    Arrangement, heat_for_each_kelvin_w_k, rated_conductance_w_k,
+};
 use coolwright_models::results::quantities as q;
 use coolwright_models::simulate::Offset;
 
@@ -28,8 +30,13 @@ const CASE: &str = r#"Case(
 /// equal capacity flows and one transfer unit 1 − e^(−(1 − e^(−1))) = 0.4685.
 #[test]
 fn heat_for_each_kelvin_is_the_printed_effectiveness() {
-    near("one unit", heat_for_each_kelvin_w_k(1000.0, 1000.0, 1000.0) / 1000.0, 0.4685, 5e-5);
-    let of = heat_for_each_kelvin_w_k(1700.0, 3000.0, 1100.0);
+    near(
+        "one unit",
+        heat_for_each_kelvin_w_k(1000.0, [1000.0; 2], Arrangement::ONE_ROW) / 1000.0,
+        0.4685,
+        5e-5,
+    );
+    let of = heat_for_each_kelvin_w_k(1700.0, [3000.0, 1100.0], Arrangement::ONE_ROW);
     near("there and back", rated_conductance_w_k(of * 40.0, 3000.0, 1100.0, 40.0), 1700.0, 1e-6);
 }
 

@@ -4,6 +4,7 @@
 mod common;
 
 mod bench_problems;
+mod built_cores;
 mod charge_air;
 mod compiled_laws;
 mod core_tables;

@@ -8,11 +8,13 @@ use coolwright_models::results::{Catalogue, Results, Selection};
 use coolwright_models::simulate::Simulator;
 
 const TWO_CIRCUITS: &str = include_str!("cases/two_circuits.ron");
+const BUILT_CORES: &str = include_str!("cases/built_cores.ron");
 
 #[test]
 fn settling_a_model_again_allocates_nothing() {
     let mut cases = demo_cases();
     cases.push(("two circuits".to_owned(), TWO_CIRCUITS.to_owned()));
+    cases.push(("built cores".to_owned(), BUILT_CORES.to_owned()));
     for (name, text) in cases {
         let ready = read(&text);
         let model = &ready.model;
@@ -42,6 +44,7 @@ fn settling_a_model_again_allocates_nothing() {
 fn reading_selected_results_again_allocates_nothing_and_changes_no_bit() {
     let mut cases = demo_cases();
     cases.push(("two circuits".to_owned(), TWO_CIRCUITS.to_owned()));
+    cases.push(("built cores".to_owned(), BUILT_CORES.to_owned()));
     for (name, text) in cases {
         let ready = read(&text);
         let model = &ready.model;

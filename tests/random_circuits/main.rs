@@ -9,6 +9,7 @@
 #[path = "../common/mod.rs"]
 mod common;
 
+mod dimensions;
 mod draw;
 mod found;
 mod judge;

@@ -1,5 +1,6 @@
 //! A random circuit: junctions, runs between them, tees, headers and open ends, written as a case.
 
+use super::dimensions::by_dimensions;
 use super::draw::text;
 use super::parts::{Beside, Writer};
 use crate::common::Random;
@@ -117,6 +118,8 @@ pub(crate) fn sketch(seed: u64, size: usize, mut nature: Nature) -> Sketch {
     for core in drawn.beside.cores.iter_mut().filter(|core| core.contains("rated: ")) {
         if own.chance(0.4) {
             *core = by_table(&mut own, core);
+        } else if own.chance(0.5) {
+            *core = by_dimensions(&mut own, core);
         }
     }
     drawn.write(random, &runs, coolant)

@@ -5,9 +5,9 @@ use serde::Deserialize;
 use super::CoolantMix;
 use super::parts::{Resistance, WhenStopped};
 use crate::quantity::{
-    AirFlow, AirPressureDifference, Area, Conductance, Count, Current, Density, Flow, Fraction,
-    HeatCapacity, Length, Number, Power, Temperature, TemperatureDifference, Time, Velocity,
-    Voltage, Volume, flow_of_air, some_flow_of_air,
+    AirFlow, AirPressureDifference, Angle, Area, Conductance, Conductivity, Count, Current,
+    Density, Flow, Fraction, HeatCapacity, Length, Number, Power, Temperature,
+    TemperatureDifference, Time, Velocity, Voltage, Volume, flow_of_air, some_flow_of_air,
 };
 use crate::text::{Map, Spanned, written};
 
@@ -21,21 +21,25 @@ pub struct Core {
     pub table: Option<Spanned<Vec<TableRow>>>,
     /// Of what other core this is a piece; then its numbers are told there, and that one stands in no run and no lane.
     pub piece: Option<Spanned<Piece>>,
-    /// Factor on all conductances of its table.
+    /// Its flat tubes: with `fins`, a core known by its dimensions.
+    pub tubes: Option<Spanned<CoreTubes>>,
+    /// The fins between its tubes.
+    pub fins: Option<Spanned<Fins>>,
+    /// Factor on all conductances of its table, or of those that follow from its dimensions.
     pub conductance_scale: Option<Fraction>,
-    /// Fall of coolant pressure.
+    /// Fall of coolant pressure, in the place of what follows from its dimensions.
     pub fall: Option<Resistance>,
-    /// Fall of air pressure.
+    /// Fall of air pressure, in the place of what follows from its dimensions.
     pub air_fall: Option<AirFall>,
     /// Fall of air pressure over the air's flow or face velocity, in the place of `air_fall`.
     pub air_falls: Option<Spanned<AirFalls>>,
-    /// Factor on all falls of `air_falls`.
+    /// Factor on all falls of `air_falls`, or of those that follow from its dimensions.
     pub air_falls_scale: Option<Fraction>,
-    /// Coolant in it.
+    /// Coolant in it; follows from its dimensions where they are known.
     pub volume: Option<Volume>,
-    /// Heat capacity of its metal.
+    /// Heat capacity of its metal; follows from its dimensions where they are known: tubes and fins.
     pub metal: Option<HeatCapacity>,
-    /// Face area.
+    /// Face area; follows from its dimensions where they are known.
     pub face: Option<Area>,
     /// Share of the heat resistance at the rating that lies in the coolant film.
     pub coolant_share: Option<Fraction>,
@@ -66,6 +70,83 @@ pub enum Cut {
     SideBySide,
     /// All tubes go through every piece: the coolant goes through one after the other.
     InTurn,
+}
+
+/// The flat tubes of a core, side by side in one row or in several. They share the face with as many strips of fins and one more.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct CoreTubes {
+    /// Length of a tube between the tanks: the size of the face along the tubes.
+    pub length: Length,
+    /// Size of the face across the tubes, the fins outside of the last ones included.
+    pub across: Length,
+    /// How many stand side by side in one row.
+    pub count: Option<Count>,
+    /// Distance from tube to tube, in the place of `count`: as many are taken as come nearest to it.
+    pub pitch: Option<Length>,
+    /// Outside thickness of a tube, the narrow way, across the air.
+    pub thickness: Option<Length>,
+    /// Outside depth of a tube, the wide way, along the air.
+    pub depth: Length,
+    /// Thickness of the wall of a tube.
+    pub wall: Option<Length>,
+    /// What they are made of; aluminium where left out.
+    pub of: Option<CoreMetal>,
+    /// Conductivity, in the place of that of their metal.
+    pub conductivity: Option<Conductivity>,
+    /// How many rows the air meets one behind the other, four at most; one where left out. The coolant goes through all of them at
+    /// once.
+    pub rows: Option<Count>,
+    /// How many times the coolant goes across the face, each time through an equal number of the tubes; once where left out.
+    pub passes: Option<Count>,
+    /// Roughness inside.
+    pub roughness: Option<Length>,
+    /// Loss coefficient of the ends of a tube, for each pass.
+    pub loss: Option<Number>,
+    /// Factor of turbulators on the film of the coolant; 1 where there are none. What they cost in pressure is not in it: tell `loss`,
+    /// or a `fall` of the core.
+    pub turbulators: Option<Number>,
+    /// Coolant in both of its tanks together; of no account where `volume` of the core is told.
+    pub tanks: Option<Volume>,
+}
+
+/// The fins between the tubes of a core. They are plain where nothing is said of louvres.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Fins {
+    /// Distance from fin to fin.
+    pub pitch: Option<Length>,
+    /// How many stand on a stretch of a tube, in the place of `pitch`.
+    pub count: Option<Number>,
+    /// That stretch; an inch where left out.
+    pub over: Option<Length>,
+    /// Height from tube to tube, in the place of the number of tubes: as many are taken as come nearest to it.
+    pub height: Option<Length>,
+    /// Depth along the air.
+    pub depth: Option<Length>,
+    /// Thickness.
+    pub thickness: Option<Length>,
+    /// What they are made of; aluminium where left out.
+    pub of: Option<CoreMetal>,
+    /// Conductivity, in the place of that of their metal.
+    pub conductivity: Option<Conductivity>,
+    /// Distance from louvre to louvre along the air.
+    pub louvre_pitch: Option<Length>,
+    /// Angle of the louvres to the air.
+    pub louvre_angle: Option<Angle>,
+    /// Length of the louvres, from tube towards tube.
+    pub louvre_length: Option<Length>,
+}
+
+/// Metal of a core.
+#[derive(Clone, Copy, Debug, Deserialize)]
+pub enum CoreMetal {
+    /// Rolled aluminium for brazing, 2730 kg/m³, 900 J/(kg·K).
+    Aluminium,
+    /// Copper, 8930 kg/m³, 390 J/(kg·K).
+    Copper,
+    /// Brass, 8530 kg/m³, 380 J/(kg·K).
+    Brass,
 }
 
 /// A drop of air measured at one flow.

@@ -18,8 +18,8 @@ mod short;
 mod stand;
 
 pub use air::{
-    AirFall, AirFalls, AirPath, Core, Cut, Fan, FanCurve, Follows, Lane, Piece, RatedCore,
-    SwitchSpec, TableRow,
+    AirFall, AirFalls, AirPath, Core, CoreMetal, CoreTubes, Cut, Fan, FanCurve, Fins, Follows,
+    Lane, Piece, RatedCore, SwitchSpec, TableRow,
 };
 pub use bodies::{Cooler, Engine, Film, FlatTubes, Fuel, HeatRow, Metal, Wall, WallMetal};
 pub use chance::{Chance, Spread, Tolerance};

@@ -1,5 +1,6 @@
 //! Cores and air paths on their way from the file into the model.
 
+mod built;
 mod fans;
 mod lanes;
 pub(super) mod pieces;
@@ -7,7 +8,7 @@ mod tables;
 
 pub(super) use lanes::path;
 
-use coolwright_models::air::{AirFall, Core, CoreError, CoreRating, RatedPoint};
+use coolwright_models::air::{AirFall, Built, Core, CoreError, CoreRating, RatedPoint};
 use coolwright_models::circuit::CoolantSpec;
 use coolwright_models::fluids::{Coolant, Site};
 use coolwright_models::parts::{CORE_CELLS, RatedFall};
@@ -15,6 +16,7 @@ use coolwright_models::slots::Slot;
 
 use super::context::{Assumed, BORE, Bound, Context};
 use super::parts::{Way, assumed_flow, assumed_resistance, flow_of, resistance};
+use super::roles::Role;
 use super::{fluid_of, named};
 use crate::diagnostic::Problem;
 use crate::file::{AirFall as AirFallSpec, Core as CoreSpec, RatedCore};
@@ -30,9 +32,28 @@ use crate::text::Span;
 pub(super) struct CoreEntry {
     pub index: usize,
     pub bore: Option<Slot>,
-    pub fall: RatedFall,
+    /// Its dimensions, where they are known.
+    pub built: Option<Built>,
+    pub fall: EntryFall,
     pub volume: Slot,
 }
+
+/// How the pressure of the coolant falls through a core.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum EntryFall {
+    /// As it was measured at one flow.
+    Rated(RatedFall),
+    /// By its tubes, with a loss coefficient of their ends.
+    Tubes {
+        /// Its dimensions.
+        built: Built,
+        /// That coefficient.
+        loss: Slot,
+    },
+}
+
+/// Falls of air through a core that was measured, Pa.
+const AIR_FALL: Bound = Bound::Within(0.1, 1e4);
 
 /// Air temperature of a rating that gives none, K.
 pub(super) const RATING_AIR: f64 = 298.15;
@@ -58,6 +79,99 @@ pub(super) fn air_flow(context: &mut Context<'_>, flow: Flow, density: f64) -> f
 
 /// Lowers a core. `coolant` is that of its circuit: its rating is taken to hold with that.
 pub(super) fn core(
+    context: &mut Context<'_>,
+    (name, span): (&str, Span),
+    (index, coolant): (usize, CoolantSpec),
+    spec: &CoreSpec,
+) -> Option<(Core, CoreEntry)> {
+    let address = format!("cores/{name}");
+    let rated = spec.rated.is_some() || spec.table.is_some();
+    match (rated, &spec.tubes, &spec.fins) {
+        (false, Some(tubes), Some(fins)) => {
+            let built = built::core(context, (name, &address), spec, (tubes, fins))?;
+            Some(built_core(context, (name, &address, index), (spec, coolant), &built))
+        }
+        (true, None, None) => rated_core(context, (name, span), (index, coolant), spec),
+        (false, Some(tubes), None) => {
+            let message = format!("the core `{name}` has tubes and no fins");
+            context.error(tubes.span, message, "add `fins` to be known by its dimensions");
+            None
+        }
+        (false, None, Some(fins)) => {
+            let message = format!("the core `{name}` has fins and no tubes");
+            context.error(fins.span, message, "add `tubes` to be known by its dimensions");
+            None
+        }
+        _ => {
+            context.problems.push(known_by(name, span));
+            None
+        }
+    }
+}
+
+/// What is wrong with a core that is told by nothing, or twice.
+fn known_by(name: &str, span: Span) -> Problem {
+    Problem::error(span, format!("the core `{name}` needs `rated`, `table`, or `tubes` and `fins`"))
+        .label("one of them, not several")
+        .help(
+            "for example rated: (heat: \"{one HeatRate}\", coolant: \"{one VolumeFlow}\", air: \"{one FlowOfAir}\", \
+             difference: \"{one TemperatureDifference}\")",
+        )
+}
+
+/// A core that is known by its dimensions.
+fn built_core(
+    context: &mut Context<'_>,
+    (name, address, index): (&str, &str, usize),
+    (spec, circuit): (&CoreSpec, CoolantSpec),
+    built: &built::BuiltCore,
+) -> (Core, CoreEntry) {
+    let built::BuiltCore { built, loss, volume, metal, face } = *built;
+    let fall = match (&spec.fall, loss) {
+        (None, Some(loss)) => EntryFall::Tubes { built, loss },
+        _ => EntryFall::Rated(core_fall(context, address, (spec, circuit), None)),
+    };
+    let density = context.fixed(sea_level(RATING_AIR));
+    if spec.air_falls.iter().any(|falls| falls.value.by_velocity.is_some()) {
+        // The flows of such a table follow from the face.
+        for name in ["face", "tube_length", "tube_across"] {
+            context.cast(&format!("{address}:{name}"), Role::Structure);
+        }
+    }
+    let fall_table = tables::fall(context, (address, spec), density);
+    let (air_fall, fall_of_fins) = match (&fall_table, &spec.air_fall) {
+        (None, Some(told)) => {
+            let (bound, exponent) = (AIR_FALL, CORE_AIR_FALL_EXPONENT.fixed());
+            let at = format!("{address}:air_fall");
+            (given_air_fall(context, &at, (told, bound, exponent), Some(density)), None)
+        }
+        (Some(_), _) => (tables::no_fall(context), None),
+        (None, None) => {
+            let scale = tables::scale(context, (address, "air_falls"), spec.air_falls_scale);
+            (tables::no_fall(context), Some(scale))
+        }
+    };
+    let [coolant_share, wall_share, air_exponent] = [0.2, 0.02, 0.5].map(|n| context.fixed(n));
+    let core = Core {
+        name: name.to_owned(),
+        rating: CoreRating::Built(built),
+        coolant_share,
+        wall_share,
+        air_exponent,
+        air_fall,
+        fall_table,
+        fall_of_fins,
+        metal,
+        blocked: blocked(context, address, spec),
+        face: Some(face),
+        piece: None,
+    };
+    let bore = spec.bore.map(|b| context.given(&format!("{address}:bore"), b, BORE, "bore"));
+    (core, CoreEntry { index, bore, built: Some(built), fall, volume })
+}
+
+/// A core that is known by a rated point or by a table.
+fn rated_core(
     context: &mut Context<'_>,
     (name, span): (&str, Span),
     (index, coolant): (usize, CoolantSpec),
@@ -90,14 +204,7 @@ pub(super) fn core(
             CoreRating::Table(tables::ua(context, &point, table)?)
         }
         _ => {
-            context.problems.push(
-                Problem::error(span, format!("the core `{name}` needs `rated` or `table`"))
-                    .label("one of them, not both")
-                    .help(
-                        "for example rated: (heat: \"{one HeatRate}\", coolant: \"{one VolumeFlow}\", air: \"{one FlowOfAir}\", \
-                         difference: \"{one TemperatureDifference}\")",
-                    ),
-            );
+            context.problems.push(known_by(name, span));
             return None;
         }
     };
@@ -106,13 +213,14 @@ pub(super) fn core(
         CoreRating::Table(t) => {
             [&t.coolant_flow, &t.air_flow].map(|axis| context.fixed(last(axis)))
         }
+        CoreRating::Built(_) => return None,
     };
     let density = match context.slot(&format!("{address}:air_in")) {
         Some(air_in) => context.derived(&[air_in], move |values| sea_level(values.get(air_in))),
         None => context.fixed(sea_level(table_air(spec))),
     };
     let rated_air = RatedAir { flow: rated_air, density };
-    let fall = core_fall(context, &address, (spec, coolant_of_circuit), coolant_flow);
+    let fall = core_fall(context, &address, (spec, coolant_of_circuit), Some(coolant_flow));
     let volume = context.or_assumed(
         &format!("{address}:volume"),
         spec.volume,
@@ -121,7 +229,17 @@ pub(super) fn core(
     );
     let core = core_body(context, (name, &address), (spec, share), rating, rated_air);
     let bore = spec.bore.map(|b| context.given(&format!("{address}:bore"), b, BORE, "bore"));
-    Some((core, CoreEntry { index, bore, fall, volume }))
+    Some((core, CoreEntry { index, bore, built: None, fall: EntryFall::Rated(fall), volume }))
+}
+
+/// Share of a core's face that is blocked.
+fn blocked(context: &mut Context<'_>, address: &str, spec: &CoreSpec) -> Slot {
+    context.or_default(
+        &format!("{address}:blocked"),
+        spec.blocked,
+        Bound::Within(0.0, 0.99),
+        ("blocked share", 0.0),
+    )
 }
 
 /// Air temperature of a table's last row, K.
@@ -168,18 +286,14 @@ fn core_body(
         air_exponent,
         air_fall,
         fall_table,
+        fall_of_fins: None,
         metal: context.or_assumed(
             &format!("{address}:metal"),
             spec.metal,
             Bound::Positive,
             CORE_METAL.fixed(),
         ),
-        blocked: context.or_default(
-            &format!("{address}:blocked"),
-            spec.blocked,
-            Bound::Within(0.0, 0.99),
-            ("blocked share", 0.0),
-        ),
+        blocked: blocked(context, address, spec),
         face,
         piece: None,
     }
@@ -203,8 +317,7 @@ fn core_air_fall(
     let address = format!("{address}:air_fall");
     let exponent = CORE_AIR_FALL_EXPONENT.fixed();
     if let Some(spec) = spec {
-        let bound = Bound::Within(0.1, 1e4);
-        return given_air_fall(context, &address, (spec, bound, exponent), Some(rated.density));
+        return given_air_fall(context, &address, (spec, AIR_FALL, exponent), Some(rated.density));
     }
     let fall = context.assumed(&address, CORE_AIR_FALL.fixed());
     let flow = air_flow_slot(context, &format!("{address}_at"), 0.0, None);
@@ -301,14 +414,16 @@ fn core_fall(
     context: &mut Context<'_>,
     address: &str,
     (spec, circuit): (&CoreSpec, CoolantSpec),
-    rated: Slot,
+    rated: Option<Slot>,
 ) -> RatedFall {
     if let Some(r) = &spec.fall {
         return resistance(context, address, r, (Way::Narrow, Some(circuit)));
     }
     let fall = context.assumed(&format!("{address}:fall"), CORE_FALL.fixed());
     let flow = assumed_flow(context, &format!("{address}:at"), 0.0);
-    context.follows(flow, &[rated], move |values| values.get(rated) / 970.0);
+    if let Some(rated) = rated {
+        context.follows(flow, &[rated], move |values| values.get(rated) / 970.0);
+    }
     assumed_resistance(context, address, [fall, flow], Way::Narrow)
 }
 
@@ -459,5 +574,6 @@ pub(super) fn wrong_rating(error: &CoreError) -> String {
             spoken(Kind::HeatRate, *any_w)
         ),
         CoreError::NotPositive(what) => format!("the rated {what} must be above zero"),
+        CoreError::Dimensions(what) => format!("it cannot be built so: {what}"),
     }
 }

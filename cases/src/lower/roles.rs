@@ -51,7 +51,9 @@ pub(super) fn role_of(address: &str) -> Role {
         "volume" | "metal" | "start" | "filled_at" | "fill_pressure" | "filled_altitude"
         | "ice" | "ice_piece" | "glycol" | "bore" | "spacing" | "tube_count" | "tube_width"
         | "tube_height" | "tube_length" | "length" | "from" | "to" | "wall_area"
-        | "wall_thickness" | "wall_peak" => Role::Store,
+        | "wall_thickness" | "wall_peak" | "tube_across" | "tube_thickness" | "tube_depth"
+        | "tube_wall" | "tanks" | "fin_pitch" | "fin_count" | "fin_over" | "fin_depth"
+        | "fin_thickness" | "louvre_pitch" | "louvre_angle" | "louvre_length" => Role::Store,
         "air" | "level" if in_circuit => Role::Store,
         "rise" => Role::Structure,
         _ => Role::Setting,

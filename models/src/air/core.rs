@@ -1,14 +1,18 @@
 //! A core: heat from coolant through the tube wall into the air that crosses it.
 //!
 //! The coolant's way is cut into cells. Each cell's steady state is that of cross-flow with the air
-//! unmixed and the coolant mixed across the depth (a single row of flat tubes); in a row they give
-//! the effectiveness–NTU result of the whole core exactly. See [`Exchange`].
+//! unmixed and the coolant mixed across the depth (a single row of flat tubes), or that share of what a core of several
+//! rows does; in a row they give the effectiveness–NTU result of the whole core exactly. See [`Exchange`].
 
 use coolwright_solver::scalar::Scalar;
 
-use super::{AirFall, FallTable, UaTable};
-use crate::laws::exchanger::{most_heat_of_any_w, most_heat_w, rated_conductance_w_k};
+use super::{AirFall, Built, FallTable, UaTable};
+use crate::fluids::Air;
+use crate::laws::exchanger::{
+    Arrangement, arranged_conductance, most_heat_of_any_w, most_heat_w, rated_conductance_w_k,
+};
 use crate::laws::film::film_liquid_factor;
+use crate::laws::fins::AirDensities;
 use crate::slots::{Slot, Values};
 
 /// One measured point of a core.
@@ -37,6 +41,8 @@ pub enum CoreRating {
     Point(RatedPoint),
     /// From a table of rated points over coolant and air flow.
     Table(UaTable),
+    /// From its dimensions.
+    Built(Built),
 }
 
 /// A rated point that no core of this kind can have.
@@ -53,6 +59,8 @@ pub enum CoreError {
     },
     /// A number that must be positive is not.
     NotPositive(&'static str),
+    /// Dimensions that do not go together: what of them.
+    Dimensions(&'static str),
 }
 
 /// A radiator core and its place on the air side.
@@ -62,16 +70,18 @@ pub struct Core {
     pub name: String,
     /// How well the heat passes.
     pub rating: CoreRating,
-    /// Share of the resistance at the rating that lies in the coolant film.
+    /// Share of the resistance at the rating that lies in the coolant film; of no account where dimensions tell it.
     pub coolant_share: Slot,
-    /// Share of the resistance at the rating that lies in the wall.
+    /// Share of the resistance at the rating that lies in the wall; likewise.
     pub wall_share: Slot,
-    /// How the air-side conductance goes with air flow.
+    /// How the air-side conductance goes with air flow; likewise.
     pub air_exponent: Slot,
-    /// Fall of the air's pressure; of no account where `fall_table` tells it.
+    /// Fall of the air's pressure; of no account where `fall_table` or `fall_of_fins` tells it.
     pub air_fall: AirFall,
     /// Fall of the air's pressure over its flow.
     pub fall_table: Option<FallTable>,
+    /// Factor on the fall that follows from its dimensions, where they tell it.
+    pub fall_of_fins: Option<Slot>,
     /// Heat capacity of its metal, J/K.
     pub metal: Slot,
     /// Share of the face that is blocked: 0 clean.
@@ -91,7 +101,8 @@ pub struct Piece {
     pub tubes: Slot,
 }
 
-/// The resistances of a core at its rating, from which those at any flow follow.
+/// The resistances of a core at its rating, from which those at any flow follow; nothing of one that is known by its
+/// dimensions, but for the flows that count as usual.
 #[derive(Clone, Copy, Debug)]
 pub struct CoreSide {
     /// Coolant film, K/W, at the rated coolant flow.
@@ -112,12 +123,57 @@ pub struct CoreSide {
 /// Heat capacity of dry air near the temperatures of ratings, J/(kg·K).
 pub const RATING_AIR_HEAT_CAPACITY: f64 = 1006.0;
 
+/// Mass flux of coolant that counts as usual in tubes, kg/(m²·s): 0.5 m/s (common practice, no source).
+const USUAL_COOLANT_FLUX: f64 = 500.0;
+/// Mass flux of air that counts as usual between fins, kg/(m²·s): 4 m/s in front (common practice, no source).
+const USUAL_AIR_FLUX: f64 = 6.0;
 /// Most of the resistance of a row of a table that is taken to lie in the coolant film.
 const MOST_FILM: f64 = 0.85;
 /// Least of it that is taken to lie on the air side.
 const LEAST_AIR: f64 = 0.05;
 /// Share of the rated coolant film of a core that is left at rest (common practice, no source).
 pub const FILM_AT_REST: f64 = 0.02;
+
+/// The coolant in a core.
+#[derive(Clone, Copy, Debug)]
+pub struct Inside<S> {
+    /// Its flow, kg/s.
+    pub flow: S,
+    /// Its viscosity, Pa·s, conductivity, W/(m·K), and heat capacity, J/(kg·K).
+    pub coolant: [S; 3],
+    /// Its viscosity at the temperature of the wall, Pa·s.
+    pub wall_viscosity: S,
+}
+
+/// The air through a core.
+#[derive(Clone, Copy, Debug)]
+pub struct Outside<'a, S> {
+    /// Its flow, kg/s, any sign.
+    pub flow: S,
+    /// The air.
+    pub air: &'a Air,
+    /// Its temperature half the way from where it enters to the wall, K.
+    pub film_k: S,
+}
+
+impl<S: Scalar> Outside<'_, S> {
+    /// Its viscosity, Pa·s, conductivity, W/(m·K), and heat capacity, J/(kg·K), half the way to the wall.
+    pub fn properties(&self) -> [S; 3] {
+        let Self { air, film_k, .. } = *self;
+        [air.viscosity(film_k), air.conductivity(film_k), air.heat_capacity(film_k)]
+    }
+}
+
+/// Temperatures of the air at a core: where it enters, where it leaves, and half the way from where it enters to the wall, K.
+#[derive(Clone, Copy, Debug)]
+pub struct AirTemperatures<S> {
+    /// In front.
+    pub entering_k: S,
+    /// Behind.
+    pub leaving_k: S,
+    /// Half the way to the wall.
+    pub film_k: S,
+}
 
 impl Core {
     /// The share of the face of the whole core that is open here.
@@ -131,12 +187,32 @@ impl Core {
         self.piece.map_or(1.0, |piece| values.get(piece.tubes))
     }
 
-    /// Fall of the air through it, Pa, at a mass flow of a density, kg/s and kg/m³.
-    pub fn fall_of_air<S: Scalar>(&self, values: &Values, flow: S, density: S) -> S {
+    /// Fall of the air through it, Pa, at a mass flow, kg/s.
+    pub fn fall_of_air<S: Scalar>(
+        &self,
+        values: &Values,
+        flow: S,
+        (air, at): (&Air, AirTemperatures<S>),
+    ) -> S {
         let open = self.open(values);
-        match &self.fall_table {
-            Some(table) => table.at(values, open, flow, density),
-            None => self.air_fall.at(values, open, flow, density),
+        let mean = air.density((at.entering_k + at.leaving_k) * 0.5);
+        if let Some(table) = &self.fall_table {
+            return table.at(values, open, flow, mean);
+        }
+        if let (Some(scale), CoreRating::Built(built)) = (self.fall_of_fins, &self.rating) {
+            let [entering, leaving] = [at.entering_k, at.leaving_k].map(|k| air.density(k));
+            let density = AirDensities { entering, mean, leaving };
+            let of = (&density, air.viscosity(at.film_k));
+            return built.air_fall(values, flow / open, of) * values.get(scale);
+        }
+        self.air_fall.at(values, open, flow, mean)
+    }
+
+    /// How the coolant goes through it.
+    pub fn arrangement(&self, values: &Values) -> Arrangement {
+        match &self.rating {
+            CoreRating::Built(built) => built.arrangement(values),
+            CoreRating::Point(_) | CoreRating::Table(_) => Arrangement::ONE_ROW,
         }
     }
 
@@ -216,6 +292,7 @@ impl CoreSide {
                 let (coolant, air) = (last(&table.coolant_flow), last(&table.air_flow));
                 (table.at(values, coolant, air), coolant, air)
             }
+            CoreRating::Built(built) => return Self::of_built(values, built),
         };
         let coolant = match &core.rating {
             CoreRating::Point(point) => {
@@ -224,27 +301,53 @@ impl CoreSide {
                     .map(|slot| values.get(slot))
             }
             CoreRating::Table(table) => table.coolant,
+            CoreRating::Built(_) => [1.0; 3],
         };
         let film = values.get(core.coolant_share) / ua;
         let wall = values.get(core.wall_share) / ua;
         Ok(Self { film, wall, air: 1.0 / ua - film - wall, coolant_flow, air_flow, coolant })
     }
 
-    /// The resistances at a coolant flow (kg/s), with viscosity, conductivity and heat capacity of
-    /// the coolant there, and at an air flow (kg/s).
+    /// Of a core that is known by its dimensions: no resistances, and flows of usual size.
+    fn of_built(values: &Values, built: &Built) -> Result<Self, CoreError> {
+        if let Some(fault) = built.fault(values) {
+            return Err(CoreError::Dimensions(fault));
+        }
+        let sizes = built.sizes(values);
+        let [short, long, _] = sizes.inside;
+        Ok(Self {
+            film: 0.0,
+            wall: 0.0,
+            air: 0.0,
+            coolant_flow: USUAL_COOLANT_FLUX * sizes.parallel * short * long,
+            air_flow: USUAL_AIR_FLUX * sizes.free,
+            coolant: [1.0; 3],
+        })
+    }
+
+    /// The resistances at a flow of coolant, and at one of air.
     ///
     /// Coolant film: `h ∝ m^0.8 k^0.6 c_p^0.4 μ^(−0.4)`, turbulent flow after Dittus and Boelter
     /// (from memory), with 2 % of the rated film left at rest. Air side: h ∝ w^n, or what a table leaves
-    /// when film (in the liquid of its rows) and wall are taken off. Of a core that is open in the share o, that share works,
-    /// with the air flow w/o; of one that is a piece, with the share t of the tubes, at the coolant flow m/t.
+    /// when film (in the liquid of its rows) and wall are taken off. Where dimensions are known, both are those of
+    /// [`Built`]. Of a core that is open in the share o, that share works, with the air flow w/o; of one that is a piece, with the
+    /// share t of the tubes, at the coolant flow m/t.
     pub fn resistances<S: Scalar>(
         &self,
         values: &Values,
         core: &Core,
-        (flow, [viscosity, conductivity, heat_capacity]): (S, [S; 3]),
-        air_flow: S,
+        inside: &Inside<S>,
+        outside: &Outside<'_, S>,
     ) -> Resistances<S> {
         let open = core.open(values);
+        let still = self.air_flow * 1e-6;
+        let through = outside.flow / open;
+        let through = (through * through + still * still).sqrt();
+        if let CoreRating::Built(built) = &core.rating {
+            let whole = built.resistances(values, inside, (outside, through));
+            return whole.times(1.0 / open);
+        }
+        let Inside { flow, coolant: [viscosity, conductivity, heat_capacity], .. } = *inside;
         let flow = flow / core.tubes(values);
         let [viscosity_0, conductivity_0, heat_capacity_0] = self.coolant;
         let film_like = |share: S| (share.powi(4) + FILM_AT_REST.powi(5)).powf(-0.2);
@@ -254,12 +357,9 @@ impl CoreSide {
             heat_capacity / heat_capacity_0,
             viscosity / viscosity_0,
         );
-        let still = self.air_flow * 1e-6;
-        let through = air_flow / open;
-        let through = (through * through + still * still).sqrt();
         let by_air = (through / self.air_flow).powf(-values.get(core.air_exponent));
         let (film, air) = match &core.rating {
-            CoreRating::Point(_) => (by_flow * self.film, by_air * self.air),
+            CoreRating::Point(_) | CoreRating::Built(_) => (by_flow * self.film, by_air * self.air),
             CoreRating::Table(table) => {
                 let whole = S::from(1.0) / table.at(values, flow.abs(), through);
                 // Over a flow that the table has but one of, film and air go on as from a rated point.
@@ -275,7 +375,7 @@ impl CoreSide {
             }
         };
         let by_property = match &core.rating {
-            CoreRating::Point(_) => by_property,
+            CoreRating::Point(_) | CoreRating::Built(_) => by_property,
             CoreRating::Table(table) => by_property / table.liquid_at(flow.abs(), through),
         };
         let film = film / by_property;
@@ -287,7 +387,7 @@ impl CoreSide {
 ///
 /// With `G_cw` between coolant and wall and UA between coolant and air, the cell's steady heat per
 /// kelvin between coolant and entering air is `G = C_a (1 − e^(−UA/C_a))`: the air is unmixed and
-/// the coolant has one temperature. The conductance from wall to entering air is what is left:
+/// the coolant has one temperature. In a core of several rows it is its share of [`arranged_conductance`]. The conductance from wall to entering air is what is left:
 /// `1/G_wa = 1/G − 1/G_cw`. To make a row of stirred cells give the same as plug flow, both are
 /// multiplied by φ(x) = (e^x − 1)/x with x = `G/C_c`: then (1 + φx)⁻¹ = e^(−x).
 #[derive(Clone, Copy, Debug)]
@@ -301,13 +401,19 @@ pub struct Exchange<S> {
 impl<S: Scalar> Exchange<S> {
     /// One of `cells` equal cells of a core. `air` and `coolant` are the capacity flows of the
     /// whole core, W/K.
-    pub fn of_cell(whole: Resistances<S>, air: S, coolant: S, cells: f64) -> Self {
+    pub fn of_cell(
+        whole: Resistances<S>,
+        [air, coolant]: [S; 2],
+        cells: f64,
+        arrangement: Arrangement,
+    ) -> Self {
         let one = S::from(1.0);
         let coolant_wall = one / ((whole.film + whole.wall) * cells);
         let ua = one / ((whole.air + (whole.film + whole.wall)) * cells);
         let air = air / cells;
-        let steady = -((-(ua / air)).exp_m1()) * air;
-        let factor = plug_flow_factor(steady / coolant.max(S::from(1e-12)));
+        let coolant = coolant.max(S::from(1e-12));
+        let steady = arranged_conductance(ua, air, coolant / cells, arrangement);
+        let factor = plug_flow_factor(steady / coolant);
         let wall_air = one / (one / steady - one / coolant_wall);
         Self { coolant_wall: factor * coolant_wall, wall_air: wall_air * factor }
     }

@@ -66,13 +66,17 @@ pub(super) struct Mix<S> {
     pub small: f64,
 }
 
-/// Temperature at the end of a stream: of which lane, its flow, and its temperature at the start, in which it must be linear.
+/// How often what goes round is found: once where temperatures at the ends of lanes are linear in those at their starts; properties
+/// of the air bend that a little.
+const ROUNDS: usize = 2;
+
+/// Temperature at the end of a stream: of which lane, its flow, and its temperature at the start, in which it is next to linear.
 type Outlet<'a, S> = dyn FnMut(usize, S, S) -> S + 'a;
 
 impl<S: Scalar> Mixing<S> {
     /// Finds the temperature of every plenum.
     ///
-    /// With the share s of what leaves at `T_e` in front, `T_f = T + s·(T_e − T)`, and `T_e` is linear in `T_f`.
+    /// With the share s of what leaves at `T_e` in front, `T_f = T + s·(T_e − T)`, and `T_e` is next to linear in `T_f`.
     pub(super) fn find(
         &mut self,
         path: &AirPath,
@@ -84,13 +88,17 @@ impl<S: Scalar> Mixing<S> {
         let Some(exit) = path.round.map(|round| round.exit).filter(|_| round > 0.0) else {
             return self.pass(path, flows, (open, mix), outlet);
         };
-        let mut leaving = |front: S| {
-            self.pass(path, flows, (front, mix), outlet);
-            self.mixed(path, flows, (exit, mix), outlet)
-        };
-        let cold = leaving(open);
-        let warms = leaving(open + 1.0) - cold;
-        let front = open + (cold - open) * round / (-(warms * round) + 1.0);
+        let mut front = open;
+        for _ in 0..ROUNDS {
+            let mut leaving = |front: S| {
+                self.pass(path, flows, (front, mix), outlet);
+                self.mixed(path, flows, (exit, mix), outlet)
+            };
+            let leaves = leaving(front);
+            let warms = leaving(front + 1.0) - leaves;
+            // T_f is T + s (T_e + p (T_f − T_f0) − T).
+            front = (open + (leaves - warms * front - open) * round) / (-(warms * round) + 1.0);
+        }
         self.pass(path, flows, (front, mix), outlet);
     }
 
@@ -129,7 +137,10 @@ impl<S: Scalar> Mixing<S> {
                 return;
             }
             if !found {
-                return self.solve_circles(path, flows, mix, outlet);
+                for _ in 0..ROUNDS {
+                    self.solve_circles(path, flows, mix, outlet);
+                }
+                return;
             }
         }
     }
@@ -196,8 +207,10 @@ impl<S: Scalar> Mixing<S> {
                 let Some(to) = stream.to.filter(|&to| !self.known[to]) else { continue };
                 let row = to * width;
                 let brings = stream.flow.abs();
-                let alone = outlet(l, stream.flow, S::from(0.0));
-                let passes = outlet(l, stream.flow, S::from(1.0)) - alone;
+                let near = self.plenums[stream.from];
+                let at = outlet(l, stream.flow, near);
+                let passes = outlet(l, stream.flow, near + 1.0) - at;
+                let alone = at - passes * near;
                 self.matrix[row + to] += brings;
                 self.matrix[row + stream.from] -= brings * passes;
                 self.matrix[row + count] += brings * alone;

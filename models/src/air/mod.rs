@@ -1,5 +1,6 @@
 //! The air side: cores, fans and the networks of air that cross them.
 
+mod built;
 mod core;
 mod fan;
 mod limiting;
@@ -11,9 +12,10 @@ mod ways;
 
 pub(crate) use core::plug_flow_factor;
 
+pub use built::{Built, BuiltFins, BuiltTubes, Louvres, Sizes};
 pub use core::{
-    Core, CoreError, CoreRating, CoreSide, Exchange, FILM_AT_REST, Piece, RATING_AIR_HEAT_CAPACITY,
-    RatedPoint, Resistances,
+    AirTemperatures, Core, CoreError, CoreRating, CoreSide, Exchange, FILM_AT_REST, Inside,
+    Outside, Piece, RATING_AIR_HEAT_CAPACITY, RatedPoint, Resistances,
 };
 pub use fan::Fan;
 pub use limiting::Limiting;

@@ -10,7 +10,7 @@ use coolwright_solver::scalar::{Dual, Scalar};
 
 use super::mixing::{Mix, Mixing};
 use super::plan::{AirPath, Element, Lane, Plenum};
-use super::{Core, CoreSide, Exchange};
+use super::{AirTemperatures, Core, CoreSide, Exchange, Inside, Outside};
 use crate::fluids::Air;
 use crate::simulate::still::MOVES_NO_AIR_PA;
 use crate::slots::Values;
@@ -52,6 +52,8 @@ pub struct Facing<S = f64> {
     pub flow: S,
     /// Viscosity, conductivity and heat capacity of its coolant.
     pub coolant: [S; 3],
+    /// Viscosity of its coolant at the wall, where that matters; else any number above zero.
+    pub wall_viscosity: S,
     /// Mean temperature of its wall, K.
     pub wall_k: S,
 }
@@ -71,14 +73,22 @@ pub struct Met<S = f64> {
     pub fall_pa: S,
     /// The exchange of each of its cells.
     pub exchange: Exchange<S>,
+    /// Mean temperature of its wall, K.
+    pub wall_k: S,
 }
 
 impl<S: Scalar> Met<S> {
+    /// Temperature of the gas half the way from where it enters to the wall, K.
+    pub fn film_k(&self) -> S {
+        (self.entering_k + self.wall_k) * 0.5
+    }
+
     /// A core that has met nothing yet: known by name, all its numbers zero.
     fn nothing(core: usize) -> Self {
         let zero = S::from(0.0);
         let exchange = Exchange { coolant_wall: zero, wall_air: zero };
-        Self { core, flow: zero, entering_k: zero, leaving_k: zero, fall_pa: zero, exchange }
+        let [entering_k, leaving_k, wall_k, fall_pa] = [zero; 4];
+        Self { core, flow: zero, entering_k, leaving_k, fall_pa, exchange, wall_k }
     }
 }
 
@@ -110,8 +120,8 @@ struct Passed<S> {
     behind: S,
     /// Its fall of pressure, Pa.
     fall: S,
-    /// Exchange of a core.
-    exchange: Option<Exchange<S>>,
+    /// Exchange of a core, and its wall, K.
+    exchange: Option<(Exchange<S>, S)>,
 }
 
 /// Flow at which the first search starts, kg/s.
@@ -126,21 +136,26 @@ impl Facing {
             conductance: self.conductance,
             flow: S::from(self.flow),
             coolant: self.coolant.map(S::from),
+            wall_viscosity: S::from(self.wall_viscosity),
             wall_k: S::from(self.wall_k),
         }
     }
 }
 
 impl Around<'_> {
-    /// The exchange of one cell of a core with the gas flow `flow`.
-    fn exchange<S: Scalar>(&self, facing: &Facing<S>, flow: S) -> Exchange<S> {
+    /// The exchange of one cell of a core with the gas flow `flow`, which is at `film_k` half the way to the wall.
+    fn exchange<S: Scalar>(&self, facing: &Facing<S>, (flow, film_k): (S, S)) -> Exchange<S> {
         let core = &self.cores[facing.core];
         let side = &facing.side;
-        let whole = side.resistances(self.values, core, (facing.flow, facing.coolant), flow);
+        let Facing { coolant, wall_viscosity, .. } = *facing;
+        let inside = Inside { flow: facing.flow, coolant, wall_viscosity };
+        let outside = Outside { flow, air: self.air, film_k };
+        let whole = side.resistances(self.values, core, &inside, &outside);
         let whole = whole.times(1.0 / facing.conductance);
         let still = side.air_flow * 1e-6;
         let air = (flow * flow + still * still).sqrt() * self.heat_capacity;
-        Exchange::of_cell(whole, air, facing.flow.abs() * facing.coolant[2], self.cells)
+        let flows = [air, facing.flow.abs() * coolant[2]];
+        Exchange::of_cell(whole, flows, self.cells, core.arrangement(self.values))
     }
 
     /// How the air is to be mixed, open plenums being so warm.
@@ -176,12 +191,14 @@ impl Around<'_> {
             let fall = match element {
                 Element::Core(k) => {
                     let facing = faces(k);
-                    let exchange = self.exchange(&facing, flow);
+                    let film_k = (before + facing.wall_k) * 0.5;
+                    let exchange = self.exchange(&facing, (flow, film_k));
                     temperature = self.warmed(before, facing.wall_k, exchange.wall_air, flow);
-                    met = Some(exchange);
-                    let mean = (before + temperature) * 0.5;
+                    met = Some((exchange, facing.wall_k));
                     let core = &self.cores[facing.core];
-                    core.fall_of_air(self.values, flow, self.air.density(mean))
+                    let (entering_k, leaving_k) = (before, temperature);
+                    let at = AirTemperatures { entering_k, leaving_k, film_k };
+                    core.fall_of_air(self.values, flow, (self.air, at))
                 }
                 Element::Fan(fan) => {
                     let density = self.air.density(before);
@@ -379,7 +396,7 @@ impl GasNetwork {
                         let wall_air = if flow.to_bits() == met[core].flow.to_bits() {
                             met[core].exchange.wall_air
                         } else {
-                            around.exchange(&faces[core], flow).wall_air
+                            around.exchange(&faces[core], (flow, met[core].film_k())).wall_air
                         };
                         by *= 1.0 - wall_air * around.cells / capacity;
                         if core == wall {
@@ -567,10 +584,11 @@ fn meet<S: Scalar>(
     for (lane, &flow) in path.lanes.iter().zip(flows) {
         let inlet = mixing.inlet(lane, flow, around.small);
         around.along(lane, faces, (flow, inlet), &mut |passed| {
-            if let (Element::Core(k), Some(exchange)) = (passed.element, passed.exchange) {
+            if let (Element::Core(k), Some((exchange, wall_k))) = (passed.element, passed.exchange)
+            {
                 let (entering_k, leaving_k) = (passed.before, passed.behind);
                 let fall_pa = passed.fall;
-                met[k] = Met { flow, entering_k, leaving_k, fall_pa, exchange, ..met[k] };
+                met[k] = Met { flow, entering_k, leaving_k, fall_pa, exchange, wall_k, ..met[k] };
             }
             each(&passed, flow);
         });

@@ -1,16 +1,20 @@
 //! The laws of cores, fans and the way of the air.
 
 use super::Explained;
-use crate::air::{AirFall, AirPath, AtFan, CoreRating, CoreSide, Element, Met};
+use super::built::BuiltCore;
+use crate::air::{
+    AirFall, AirPath, AtFan, CoreRating, CoreSide, Element, Inside, Met, Outside, Resistances,
+};
 use crate::fluids::water;
 use crate::ids::Id;
 use crate::laws::GRAVITY;
 use crate::laws::card::Applied;
 use crate::laws::cards::core as cards;
-use crate::laws::cards::fluids;
+use crate::laws::cards::{fins, fluids};
+use crate::laws::exchanger::Arrangement;
 use crate::laws::quadrants::machine_rise;
-use crate::parts::{CORE_CELLS, CoolantAt};
-use crate::simulate::Simulator;
+use crate::parts::CORE_CELLS;
+use crate::simulate::{Simulator, inside_met};
 
 /// All of them, and those of the air of the site.
 pub(super) fn explain(simulator: &Simulator<'_>, found: &mut Vec<Explained>) {
@@ -98,32 +102,29 @@ fn core_laws(simulator: &Simulator<'_>, met: &Met) -> Vec<Applied> {
     let get = |slot| setup.values.get(slot);
     let spec = &setup.model.cores[core];
     let side = &setup.prepared.cores[core];
-    let index = setup.layout.core_parts[core];
-    let (c, r, _) = setup.layout.parts[index].at;
-    let temperature_k = simulator.settled.parts[index].temperature_k;
-    let local = CoolantAt::of(&setup.prepared.coolants[c], temperature_k);
-    let flow = simulator.settled.flows[c][r];
-    let coolant = [local.viscosity, local.conductivity, local.heat_capacity];
-    let whole = side.resistances(&setup.values, spec, (flow, coolant), met.flow);
+    let inside = inside_met(simulator, met);
+    let outside = Outside { flow: met.flow, air: &setup.prepared.air, film_k: met.film_k() };
+    let whole = side.resistances(&setup.values, spec, &inside, &outside);
+    let flow = inside.flow / spec.tubes(&setup.values);
     let open = spec.open(&setup.values);
-    let flow_in_tubes = flow / spec.tubes(&setup.values);
     let heat_capacity: f64 = setup.prepared.air.heat_capacity(setup.prepared.air_k);
     let mean = 0.5 * (met.entering_k + met.leaving_k);
-    let mut laws = vec![Applied::other(
-        &cards::EXCHANGE,
-        &[
-            ("R_a", whole.air),
-            ("R_f", whole.film),
-            ("R_w", whole.wall),
-            ("w", met.flow.abs()),
-            ("c_a", heat_capacity),
-            ("n", CORE_CELLS as f64),
-        ],
-    )];
+    let streams = [met.flow.abs(), heat_capacity, flow.abs() * inside.coolant[2]];
+    let mut laws = vec![exchange(&whole, streams, spec.arrangement(&setup.values))];
+    if let CoreRating::Built(built) = &spec.rating {
+        let (values, sizes) = (&setup.values, built.sizes(&setup.values));
+        let at = BuiltCore { values, built, met, inside, outside, sizes, open };
+        laws.extend(at.heat());
+        match spec.fall_of_fins {
+            Some(scale) => laws.extend(at.fall(get(scale))),
+            None => laws.push(fall_of_air(simulator, met, (mean, open))),
+        }
+        return laws;
+    }
     laws.push(fall_of_air(simulator, met, (mean, open)));
     if let CoreRating::Table(table) = &spec.rating {
         let through = met.flow.abs() / open;
-        let ua = table.at(&setup.values, flow_in_tubes.abs(), through);
+        let ua = table.at(&setup.values, flow.abs(), through);
         let alone = match table.air_flow[..] {
             [only] => (through / only).powf(-get(spec.air_exponent)),
             _ => 1.0,
@@ -138,7 +139,7 @@ fn core_laws(simulator: &Simulator<'_>, met: &Met) -> Vec<Applied> {
         laws.push(Applied::other(&cards::TABLE, &given));
     }
     if let CoreRating::Point(point) = &spec.rating {
-        laws.push(film(side, flow_in_tubes, &local, open));
+        laws.push(film(side, &Inside { flow, ..inside }, open));
         let given = [
             ("q", get(point.heat)),
             ("T", get(point.inlet_difference)),
@@ -158,6 +159,36 @@ fn core_laws(simulator: &Simulator<'_>, met: &Met) -> Vec<Applied> {
         laws.push(Applied::other(&cards::AIR_SIDE, &given));
     }
     laws
+}
+
+/// What one cell does, by how many rows there are: `air` and its heat capacity, kg/s and J/(kg·K), and the capacity flow of
+/// the coolant, W/K.
+fn exchange(
+    whole: &Resistances<f64>,
+    [air, heat_capacity, coolant]: [f64; 3],
+    of: Arrangement,
+) -> Applied {
+    let mut given = vec![
+        ("R_a", whole.air),
+        ("R_f", whole.film),
+        ("R_w", whole.wall),
+        ("w", air),
+        ("c_a", heat_capacity),
+        ("n", CORE_CELLS as f64),
+    ];
+    let card = if of.rows <= 1.0 {
+        &cards::EXCHANGE
+    } else if of.rows <= 2.0 {
+        &fins::TWO_ROWS
+    } else if of.rows <= 3.0 {
+        &fins::THREE_ROWS
+    } else {
+        &fins::FOUR_ROWS
+    };
+    if of.rows > 1.0 {
+        given.extend([("C", coolant), ("p", of.passes)]);
+    }
+    Applied::other(card, &given)
 }
 
 /// The fall of the air through a core.
@@ -182,18 +213,19 @@ fn fall_of_air(simulator: &Simulator<'_>, met: &Met, (mean_k, open): (f64, f64))
     Applied::other(&cards::AIR_FALL_OF_CORE, &given)
 }
 
-fn film(side: &CoreSide, flow: f64, local: &CoolantAt, open: f64) -> Applied {
+fn film(side: &CoreSide, inside: &Inside<f64>, open: f64) -> Applied {
+    let [viscosity, conductivity, heat_capacity] = inside.coolant;
     let [viscosity_0, conductivity_0, heat_capacity_0] = side.coolant;
     let given = [
         ("R₀", side.film),
-        ("m", flow),
+        ("m", inside.flow),
         ("m₀", side.coolant_flow),
         ("s", crate::air::FILM_AT_REST),
-        ("λ", local.conductivity),
+        ("λ", conductivity),
         ("λ₀", conductivity_0),
-        ("c", local.heat_capacity),
+        ("c", heat_capacity),
         ("c₀", heat_capacity_0),
-        ("μ", local.viscosity),
+        ("μ", viscosity),
         ("μ₀", viscosity_0),
         ("y", open),
     ];

@@ -53,7 +53,7 @@ pub fn nusselt_rectangular<S: Scalar>(aspect: S) -> S {
 }
 
 /// base + a·Gz/(1 + b·Gz^(2/3)); its slope is finite at Gz = 0, where that of the power is not.
-fn developing<S: Scalar>(graetz: S, base: S, a: f64, b: f64) -> S {
+pub(super) fn developing<S: Scalar>(graetz: S, base: S, a: f64, b: f64) -> S {
     let gz = graetz.value();
     let root = gz.cbrt();
     let below = 1.0 + b * root * root;
@@ -95,6 +95,7 @@ pub fn nusselt_turbulent<S: Scalar>(reynolds: S, prandtl: S, bore_over_length: S
 pub fn nusselt_round<S: Scalar>(reynolds: S, prandtl: S, bore_over_length: S) -> S {
     through_transition(
         reynolds,
+        OF_FILMS,
         |re| nusselt_laminar(re * prandtl * bore_over_length),
         |re| nusselt_turbulent(re, prandtl, bore_over_length),
     )
@@ -113,33 +114,50 @@ pub fn nusselt_flat<S: Scalar>(reynolds: S, prandtl: S, diameter_over_length: S,
     let developed = nusselt_rectangular(aspect);
     through_transition(
         reynolds,
+        OF_FILMS,
         |re| developing(re * prandtl * diameter_over_length, developed, 0.03, 0.016),
         |re| nusselt_turbulent(re, prandtl, diameter_over_length),
     )
 }
 
+/// Where one law ends and another begins.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Transition {
+    /// End of the first law, Re.
+    pub start: f64,
+    /// Start of the second, Re.
+    pub end: f64,
+    /// Half width over which the corners are rounded, Re.
+    pub corner: f64,
+}
+
+/// That of films in channels.
+const OF_FILMS: Transition =
+    Transition { start: LAMINAR_END, end: TURBULENT_START, corner: CORNER };
+
 /// Laminar, transitional and turbulent laws joined as in [`nusselt_round`].
-fn through_transition<S: Scalar>(
+pub(super) fn through_transition<S: Scalar>(
     reynolds: S,
+    Transition { start, end, corner: width }: Transition,
     laminar: impl Fn(S) -> S,
     turbulent: impl Fn(S) -> S,
 ) -> S {
     let re = reynolds.value();
-    if re <= LAMINAR_END - 2.0 * CORNER {
+    if re <= start - 2.0 * width {
         return laminar(reynolds);
     }
-    if re >= TURBULENT_START + 2.0 * CORNER {
+    if re >= end + 2.0 * width {
         return turbulent(reynolds);
     }
-    let first = laminar(S::from(LAMINAR_END));
-    let last = turbulent(S::from(TURBULENT_START));
-    let slope = (last - first) / (TURBULENT_START - LAMINAR_END);
-    let between = first + slope * (reynolds - LAMINAR_END);
-    if re < LAMINAR_END + 2.0 * CORNER {
-        let kink = slope * CORNER - (first - laminar(S::from(LAMINAR_END - CORNER)));
+    let first = laminar(S::from(start));
+    let last = turbulent(S::from(end));
+    let slope = (last - first) / (end - start);
+    let between = first + slope * (reynolds - start);
+    if re < start + 2.0 * width {
+        let kink = slope * width - (first - laminar(S::from(start - width)));
         corner(laminar(reynolds), between, kink)
-    } else if re > TURBULENT_START - 2.0 * CORNER {
-        let kink = turbulent(S::from(TURBULENT_START + CORNER)) - last - slope * CORNER;
+    } else if re > end - 2.0 * width {
+        let kink = turbulent(S::from(end + width)) - last - slope * width;
         corner(between, turbulent(reynolds), kink)
     } else {
         between
@@ -170,6 +188,26 @@ fn corner<S: Scalar>(before: S, after: S, kink: S) -> S {
 /// Source: Nu ∝ Re^0.8·Pr^0.4, Dittus and Boelter 1930 (from memory), in which h ∝ m^0.8·λ^0.6·c^0.4·μ^(−0.4).
 pub fn film_liquid_factor<S: Scalar>(conductivity: S, heat_capacity: S, viscosity: S) -> S {
     conductivity.powf(0.6) * (heat_capacity / viscosity).powf(0.4)
+}
+
+/// Exponent of the wall's viscosity in laminar flow (Sieder & Tate 1936).
+pub const WALL_LAMINAR: f64 = 0.14;
+/// That in turbulent flow (Gnielinski 1976, for liquids).
+pub const WALL_TURBULENT: f64 = 0.11;
+
+/// Factor on a film for the liquid being thicker or thinner at the wall, −.
+///
+/// V = (μ/μ_w)^n, n = 0.14 − 0.03·γ²·(3 − 2·γ), γ = (Re − 2300)/1700 from 0 to 1
+///
+/// `viscosity_ratio` μ/μ_w of the bulk's viscosity to that at the wall's temperature, above 0. In turbulent flow the ratio of
+/// Prandtl numbers of the source is taken for that of viscosities. How n goes from one to the other is our own.
+///
+/// Sources: Sieder & Tate 1936, Ind. Eng. Chem. 28, 1429 (laminar); Gnielinski 1976, Int. Chem. Eng. 16, 359 (turbulent).
+pub fn wall_viscosity_factor<S: Scalar>(reynolds: S, viscosity_ratio: S) -> S {
+    let share = (reynolds - LAMINAR_END) / (TURBULENT_START - LAMINAR_END);
+    let share = share.max(S::from(0.0)).min(S::from(1.0));
+    let power = share * share * (share * -2.0 + 3.0) * (WALL_TURBULENT - WALL_LAMINAR);
+    ((power + WALL_LAMINAR) * viscosity_ratio.ln()).exp()
 }
 
 /// Film coefficient inside a round bore, W/(m²K), as the mean over its length.

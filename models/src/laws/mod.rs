@@ -31,6 +31,7 @@ pub mod cushion;
 mod elementary;
 pub mod exchanger;
 pub mod film;
+pub mod fins;
 pub mod fittings;
 pub mod formula;
 pub mod friction;

@@ -25,12 +25,13 @@ mod throttle;
 pub use barb::Barb;
 pub use bore_change::BoreChange;
 pub use check_valve::CheckValve;
-pub use core_tubes::{CORE_CELLS, CoreTubes};
+pub use core_tubes::{CORE_CELLS, CoreFall, CoreTubes, TubesFall};
 pub use flow_law::FlowLaw;
 pub use hose::{Bend, Corner, Hose};
 pub use ice::{HEAT_OF_MELTING, ICE_DENSITY, Ice, WATER_DENSITY};
 pub use meter::Meter;
 pub use own::{Feels, MOST_OWN, Motion, Moves, MovesAt, Own, OwnState, Seen};
+pub(crate) use pass::FilmChannel;
 pub use pass::{Channel, Film, PASS_CELLS, Pass, RatedFilm, Tubes};
 pub use pump::{
     Duty, ElectricDrive, EngineDrive, Pump, PumpDrive, PumpPower, SpeedHeld, Viscous,

@@ -2,6 +2,8 @@
 
 mod laws;
 
+pub(crate) use laws::FilmChannel;
+
 use coolwright_solver::scalar::Scalar;
 
 use super::{CoolantAt, Fall, FlowLaw, HeatPartner, LawInputs, Part, RatedFall, bore_area};

@@ -165,6 +165,6 @@ impl Part for TankPort {
 }
 
 /// The law of the ends of a pipe in a tank, of the given loss coefficient.
-fn vessel_law(flow_kg_s: f64, density: f64, bore_m: f64, loss: f64) -> Applied {
+pub(super) fn vessel_law(flow_kg_s: f64, density: f64, bore_m: f64, loss: f64) -> Applied {
     Applied::fall(&VESSEL, &[("m", flow_kg_s), ("ρ", density), ("D", bore_m), ("K", loss)])
 }

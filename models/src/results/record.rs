@@ -4,11 +4,11 @@ use super::Recorder;
 use super::pumps::{Inlet, PumpPoint, Whole};
 use super::quantities as q;
 use super::room::{CircuitRoom, Room};
-use crate::air::{AirPath, AtFan, Limiting, Met};
+use crate::air::{AirPath, AtFan, CoreRating, Limiting, Met, Outside};
 use crate::circuit::{Circuit, Joint, PumpGroup};
 use crate::ids::Id;
-use crate::parts::{CoolantAt, HeatPartner, LawInputs, bore_area};
-use crate::simulate::Simulator;
+use crate::parts::{HeatPartner, LawInputs, bore_area};
+use crate::simulate::{Simulator, inside_met};
 use crate::slots::Slot;
 
 /// Records the results of a model that has been evaluated at the temperatures `y`, those that `to`
@@ -440,16 +440,12 @@ fn record_core(simulator: &Simulator<'_>, met: &Met, to: &mut impl Recorder) {
     let &Met { core, flow: air_flow, entering_k: air_in, fall_pa: air_fall, .. } = met;
     let setup = &simulator.setup;
     let spec = &setup.model.cores[core];
-    let index = setup.layout.core_parts[core];
-    let (c, r, _) = setup.layout.parts[index].at;
-    let flow = simulator.settled.flows[c][r];
-    let local =
-        CoolantAt::of(&setup.prepared.coolants[c], simulator.settled.parts[index].temperature_k);
     let heat = simulator.rates.border.cores[core];
     let air_capacity = air_flow.abs() * setup.prepared.air.heat_capacity(setup.prepared.air_k);
-    let coolant = [local.viscosity, local.conductivity, local.heat_capacity];
     let side = &setup.prepared.cores[core];
-    let whole = side.resistances(&setup.values, spec, (flow, coolant), air_flow);
+    let inside = inside_met(simulator, met);
+    let outside = Outside { flow: air_flow, air: &setup.prepared.air, film_k: met.film_k() };
+    let whole = side.resistances(&setup.values, spec, &inside, &outside);
     let whole = whole.times(1.0 / setup.offsets.cores[core]);
     let id = Id::Core(core);
     to.put(id, &q::REJECTED, heat);
@@ -459,17 +455,20 @@ fn record_core(simulator: &Simulator<'_>, met: &Met, to: &mut impl Recorder) {
     to.put(id, &q::CORE_UA, 1.0 / (whole.film + whole.wall + whole.air));
     to.put(id, &q::AIR_FALL, air_fall);
     let capacity = setup.prepared.air.heat_capacity(setup.prepared.air_k);
-    let limiting =
-        Limiting::of(&setup.values, (spec, side), met, ((flow, coolant), capacity), heat);
+    let streams = (&inside, &setup.prepared.air, capacity);
+    let limiting = Limiting::of(&setup.values, (spec, side), met, streams, heat);
     let gain = |of: fn(&Limiting) -> f64| limiting.as_ref().map_or(f64::NAN, of);
     to.put(id, &q::GAIN_COOLANT_FLOW, gain(|by| by.coolant_flow));
     to.put(id, &q::GAIN_FILM, gain(|by| by.film));
     to.put(id, &q::GAIN_AIR_SIDE, gain(|by| by.air_side));
     to.put(id, &q::GAIN_AIR_FLOW, gain(|by| by.air_flow));
     to.put(id, &q::GAIN_CORE, gain(|by| by.core));
-    let [coolant, air] = side.stretch(&setup.values, spec, [flow, air_flow]);
-    to.put(id, &q::COOLANT_STRETCH, coolant);
-    to.put(id, &q::AIR_STRETCH, air);
+    // One that is known by its dimensions has no rating to be stretched from.
+    if !matches!(spec.rating, CoreRating::Built(_)) {
+        let [coolant, air] = side.stretch(&setup.values, spec, [inside.flow, air_flow]);
+        to.put(id, &q::COOLANT_STRETCH, coolant);
+        to.put(id, &q::AIR_STRETCH, air);
+    }
     if let Some(face) = spec.face {
         let density = setup.prepared.air.density(air_in);
         to.put(id, &q::AIR_FACE, air_flow / (density * setup.values.get(face)));

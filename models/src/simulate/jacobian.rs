@@ -17,7 +17,7 @@ use super::layout::Contact;
 use super::simulator::Simulator;
 use super::still::CARRIES_NO_HEAT;
 use super::{Setup, Unsettled, around};
-use crate::air::Facing;
+use crate::air::{CoreRating, Facing};
 use crate::circuit::{CircuitLaws, Joint, PartState};
 use crate::parts::{CORE_CELLS, CoolantAt, HeatPartner, LawInputs, MOST_OWN};
 use crate::wall::WallCell;
@@ -247,9 +247,12 @@ impl Simulator<'_> {
         for path in 0..self.setup.model.air_paths.len() {
             for k in 0..self.setup.model.air_paths[path].cores.len() {
                 let core = self.setup.model.air_paths[path].cores[k];
+                let wall_slope =
+                    self.wall_viscosity_slope(core, self.settled.gases[path].faces()[k].wall_k);
                 let wall = |at: usize, face: &mut Facing<Dual<1>>| {
                     if at == core {
                         face.wall_k.slopes = [1.0];
+                        face.wall_viscosity.slopes = [wall_slope];
                     }
                 };
                 let effect = self.effect_of_faces(path, y, &wall);
@@ -281,6 +284,16 @@ impl Simulator<'_> {
             [local.viscosity, local.conductivity, local.heat_capacity]
         });
         std::array::from_fn(|k| (above[k] - below[k]) / (2.0 * STEP_K))
+    }
+
+    /// How the viscosity of its coolant at the wall of a core goes with the temperature of that, Pa·s/K; nothing where
+    /// it does not matter.
+    fn wall_viscosity_slope(&self, core: usize, wall_k: f64) -> f64 {
+        let CoreRating::Built(_) = self.setup.model.cores[core].rating else { return 0.0 };
+        let (c, _, _) = self.setup.layout.parts[self.setup.layout.core_parts[core]].at;
+        let coolant = &self.setup.prepared.coolants[c];
+        let [above, below] = [STEP_K, -STEP_K].map(|by| coolant.viscosity(wall_k + by));
+        (above - below) / (2.0 * STEP_K)
     }
 
     /// How the rates go with a change of what the air of a path faces, through the air and the

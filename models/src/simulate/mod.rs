@@ -26,8 +26,8 @@ pub use modes::{Modes, Standing};
 pub use names::StateOf;
 pub use offsets::{Loss, Offset, Offsets};
 pub use prepare::{PrepareError, Prepared};
-pub(crate) use settle::around;
 pub use settle::{Charge, Flows, Settled, Unsettled};
+pub(crate) use settle::{around, inside_met};
 pub use shared::Shared;
 pub use simulator::Simulator;
 

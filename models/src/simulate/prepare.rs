@@ -183,6 +183,7 @@ impl Prepared {
                 flows || heat || liquid.into_iter().any(differ)
             }
             CoreRating::Table(table) => differ(table.scale),
+            CoreRating::Built(built) => built.slots().any(differ),
         };
         site_slots(model).into_iter().any(differ)
             || model

@@ -4,7 +4,8 @@ use coolwright_solver::network::{Network, NoFactor, Settings};
 
 use super::Setup;
 use super::layout::Layout;
-use crate::air::{Around, Exchange, Facing, GasNetwork, plug_flow_factor};
+use super::simulator::Simulator;
+use crate::air::{Around, CoreRating, Exchange, Facing, GasNetwork, Inside, Met, plug_flow_factor};
 use crate::charge::{Along, AtStage, ChargeAir, Gas, follow};
 use crate::circuit::{CircuitLaws, CompiledLaws, Joint, PartState};
 use crate::model::Model;
@@ -345,19 +346,46 @@ impl Settled {
     }
 }
 
-/// A core as the air sees it, with a coolant flow (kg/s) of the given temperature (K).
-fn facing(core: usize, setup: &Setup<'_>, (flow, coolant_k): (f64, f64), y: &[f64]) -> Facing {
+/// The coolant in a core at its flow (kg/s) and temperature (K), with a wall of the given mean temperature (K).
+pub(crate) fn inside(
+    setup: &Setup<'_>,
+    core: usize,
+    (flow, coolant_k): (f64, f64),
+    wall_k: f64,
+) -> Inside<f64> {
     let Setup { prepared, layout, .. } = setup;
-    let walls = &y[layout.walls[core]..layout.walls[core] + CORE_CELLS];
     let (c, _, _) = layout.parts[layout.core_parts[core]].at;
     let local = CoolantAt::of(&prepared.coolants[c], coolant_k);
+    let wall_viscosity = match setup.model.cores[core].rating {
+        CoreRating::Built(_) => prepared.coolants[c].viscosity(wall_k),
+        CoreRating::Point(_) | CoreRating::Table(_) => local.viscosity,
+    };
+    let coolant = [local.viscosity, local.conductivity, local.heat_capacity];
+    Inside { flow, coolant, wall_viscosity }
+}
+
+/// The coolant in a core as it was met by the air.
+pub(crate) fn inside_met(simulator: &Simulator<'_>, met: &Met) -> Inside<f64> {
+    let index = simulator.setup.layout.core_parts[met.core];
+    let (c, r, _) = simulator.setup.layout.parts[index].at;
+    let coolant = (simulator.settled.flows[c][r], simulator.settled.parts[index].temperature_k);
+    inside(&simulator.setup, met.core, coolant, met.wall_k)
+}
+
+/// A core as the air sees it, with a coolant flow (kg/s) of the given temperature (K).
+fn facing(core: usize, setup: &Setup<'_>, coolant: (f64, f64), y: &[f64]) -> Facing {
+    let Setup { prepared, layout, .. } = setup;
+    let walls = &y[layout.walls[core]..layout.walls[core] + CORE_CELLS];
+    let wall_k = walls.iter().sum::<f64>() / CORE_CELLS as f64;
+    let Inside { flow, coolant, wall_viscosity } = inside(setup, core, coolant, wall_k);
     Facing {
         core,
         side: prepared.cores[core],
         conductance: setup.offsets.cores[core],
         flow,
-        coolant: [local.viscosity, local.conductivity, local.heat_capacity],
-        wall_k: walls.iter().sum::<f64>() / CORE_CELLS as f64,
+        coolant,
+        wall_viscosity,
+        wall_k,
     }
 }
 

@@ -2,17 +2,18 @@
 
 use coolwright_solver::scalar::Dual;
 
-use crate::air::Element;
+use crate::air::{Built, CoreRating, Element, Met, Outside, Resistances};
 use crate::circuit::{End, Joint, Leg};
 use crate::ids::Id;
 use crate::laws::tee::{plain_joint_spread_pa, tee_spread_pa};
 use crate::laws::uncertainty::{
     AIR_FALL, BOILING, CHARGE_RATING, CORE_RATING, CRITICAL, HEAT, Law, UncertaintyTerm,
-    fan_curve_uncertainty, pump_curve_uncertainty, pump_label_uncertainty, rated_uncertainty,
+    fan_curve_uncertainty, film_share, fin_fall_share, fin_film_share, pump_curve_uncertainty,
+    pump_label_uncertainty, rated_uncertainty,
 };
 use crate::parts::{CoolantAt, HeatPartner, LawInputs, Pump, bore_area};
 use crate::results::pieces;
-use crate::simulate::{Loss, Offset, Simulator};
+use crate::simulate::{Loss, Offset, Setup, Simulator, inside_met};
 
 /// One law at one place, and what it may be off by.
 #[derive(Clone, Copy, Debug)]
@@ -177,6 +178,42 @@ fn film(simulator: &Simulator<'_>, part: usize, terms: &mut Vec<Term>) {
     }
 }
 
+/// Reynolds number of the air in a core that is known by its dimensions, on its louvre pitch; infinite between plain fins.
+fn air_reynolds(simulator: &Simulator<'_>, built: &Built, met: &Met) -> f64 {
+    let Setup { model, values, prepared, .. } = &simulator.setup;
+    if built.fins.louvres.is_none() {
+        return f64::INFINITY;
+    }
+    let open = model.cores[met.core].open(values);
+    let flux = met.flow.abs() / open / built.sizes(values).free;
+    flux * built.air_length(values) / prepared.air.viscosity(met.film_k())
+}
+
+/// What the heat of a core may be off by, as a share of its conductance, and whose error that is. Of one that is known by
+/// its dimensions, the films on both sides each count with their share of its resistance.
+fn core_heat(simulator: &Simulator<'_>, met: &Met) -> (Law, f64) {
+    let Setup { model, values, prepared, .. } = &simulator.setup;
+    let core = &model.cores[met.core];
+    let CoreRating::Built(built) = &core.rating else { return (Law::CoreRating, CORE_RATING) };
+    let inside = inside_met(simulator, met);
+    let outside = Outside { flow: met.flow, air: &prepared.air, film_k: met.film_k() };
+    let Resistances { film, wall, air } =
+        prepared.cores[met.core].resistances(values, core, &inside, &outside);
+    let whole = film + wall + air;
+    let of_air = fin_film_share(air_reynolds(simulator, built, met)) * air / whole;
+    let reynolds = built.tube_reynolds(values, inside.flow, inside.coolant[0]);
+    (Law::CoreDimensions, of_air.hypot(film_share(reynolds) * film / whole))
+}
+
+/// What the fall of the air through a core may be off by, as a share of it.
+fn fall_share(simulator: &Simulator<'_>, met: &Met) -> f64 {
+    let core = &simulator.setup.model.cores[met.core];
+    match (&core.rating, core.fall_of_fins) {
+        (CoreRating::Built(built), Some(_)) => fin_fall_share(air_reynolds(simulator, built, met)),
+        _ => AIR_FALL,
+    }
+}
+
 /// What the cores and fans of an air path may be off by.
 fn air(simulator: &Simulator<'_>, path: usize, terms: &mut Vec<Term>) {
     let setup = &simulator.setup;
@@ -184,16 +221,16 @@ fn air(simulator: &Simulator<'_>, path: usize, terms: &mut Vec<Term>) {
     let gas = &simulator.settled.gases[path];
     for met in gas.cores() {
         let from = Id::Core(met.core);
-        let offset = Offset::Core { core: met.core, share: CORE_RATING };
-        terms.push(Term { from, law: Law::CoreRating, offset });
+        let (law, share) = core_heat(simulator, met);
+        terms.push(Term { from, law, offset: Offset::Core { core: met.core, share } });
     }
     for (l, lane) in spec.lanes.iter().enumerate() {
         let flow = gas.flows()[l];
         for element in &lane.elements {
             let (from, law, pa) = match *element {
                 Element::Core(k) => {
-                    let pa = AIR_FALL * gas.cores()[k].fall_pa;
-                    (Id::Core(gas.cores()[k].core), Law::AirFall, pa)
+                    let met = &gas.cores()[k];
+                    (Id::Core(met.core), Law::AirFall, fall_share(simulator, met) * met.fall_pa)
                 }
                 Element::Fan(fan) => {
                     let known = &spec.fans[fan];

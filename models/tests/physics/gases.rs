@@ -52,6 +52,7 @@ fn core(values: &mut Values, heat: f64) -> Core {
             exponent: slot(1.6),
         },
         fall_table: None,
+        fall_of_fins: None,
         metal: slot(4.5e3),
         blocked: slot(0.1),
         piece: None,
@@ -188,6 +189,7 @@ impl Stand {
             side: self.sides[core],
             flow: 1.2 + 0.3 * k + by * (0.02 - 0.005 * k),
             coolant: [COOLANT[0] - by * 2e-5, COOLANT[1] + by * 1e-3, COOLANT[2] + by * (4.0 - k)],
+            wall_viscosity: COOLANT[0],
             wall_k: 330.0 + 9.0 * k + by * (1.0 - 0.7 * k),
         }
     }
@@ -201,6 +203,7 @@ impl Stand {
             side: at.side,
             flow: dual(at.flow, next.flow),
             coolant: std::array::from_fn(|i| dual(at.coolant[i], next.coolant[i])),
+            wall_viscosity: Dual::from(at.wall_viscosity),
             wall_k: dual(at.wall_k, next.wall_k),
         }
     }

@@ -331,7 +331,8 @@ fn usual_range(address: &str, is: f64, bound: Bound) -> Option<(f64, f64)> {
     })
 }
 
-/// Numbers that gauges usually tell of: the head and the flow of pumps, the rated heat of cores, shares of heat, each
+/// Numbers that gauges usually tell of: the head and the flow of pumps, the rated heat of cores or the factor on what follows
+/// from their dimensions, shares of heat, each
 /// where a gauge sits in its circuit.
 pub(super) fn candidates(ready: &Ready, shows: &[Shows]) -> Vec<Number> {
     let model = &ready.model;
@@ -342,6 +343,7 @@ pub(super) fn candidates(ready: &Ready, shows: &[Shows]) -> Vec<Number> {
         }
         for (r, run) in circuit.runs.iter().enumerate() {
             for (p, placed) in run.parts.iter().enumerate() {
+                use coolwright_models::air::CoreRating;
                 use coolwright_models::parts::HeatPartner;
                 let path = model.address(Id::Part(c, r, p));
                 if placed.part.as_pump().is_some() {
@@ -349,7 +351,12 @@ pub(super) fn candidates(ready: &Ready, shows: &[Shows]) -> Vec<Number> {
                 }
                 match placed.part.partner() {
                     Some(HeatPartner::Core(core)) => {
-                        addresses.push(format!("{}:heat", model.address(Id::Core(core))));
+                        // One that is known by its dimensions has no rated heat.
+                        let name = match model.cores[core].rating {
+                            CoreRating::Built(_) => "conductance_scale",
+                            CoreRating::Point(_) | CoreRating::Table(_) => "heat",
+                        };
+                        addresses.push(format!("{}:{name}", model.address(Id::Core(core))));
                     }
                     Some(HeatPartner::Body(body)) => {
                         let path = model.address(Id::Body(body));

@@ -46,7 +46,7 @@ pub struct Inputs {
 }
 
 /// The names of laws in a case.
-const LAWS: [(&str, Law); 19] = [
+const LAWS: [(&str, Law); 20] = [
     ("friction", Law::Friction),
     ("bends", Law::Bend),
     ("bore_changes", Law::BoreChange),
@@ -62,6 +62,7 @@ const LAWS: [(&str, Law); 19] = [
     ("pump_labels", Law::PumpLabel),
     ("films", Law::Film),
     ("core_ratings", Law::CoreRating),
+    ("core_dimensions", Law::CoreDimensions),
     ("charge_ratings", Law::ChargeRating),
     ("air_falls", Law::AirFall),
     ("fan_curves", Law::FanCurve),

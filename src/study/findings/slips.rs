@@ -227,6 +227,7 @@ fn air(view: &View<'_>, found: &mut Findings) {
         let flow = match &core.rating {
             CoreRating::Point(point) => model.values.get(point.air_flow),
             CoreRating::Table(table) => table.air_flow.last().copied().unwrap_or(0.0),
+            CoreRating::Built(_) => 0.0,
         };
         (model.address(Id::Core(k)), flow)
     });

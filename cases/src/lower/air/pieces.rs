@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use coolwright_models::air::{Core, Piece};
 use coolwright_models::slots::Slot;
 
-use super::CoreEntry;
+use super::{CoreEntry, EntryFall};
 use crate::diagnostic::Problem;
 use crate::file::{Case, Core as CoreSpec, Cut, PartSpec, Piece as PieceSpec};
 use crate::lower::Names;
@@ -48,6 +48,12 @@ pub(in crate::lower) fn lower(
     };
     told_twice(context, spec, piece);
     let (whole, entry) = whole.clone()?;
+    let EntryFall::Rated(mut drop) = entry.fall else {
+        return by_dimensions(context, piece);
+    };
+    if entry.built.is_some() {
+        return by_dimensions(context, piece);
+    }
     let address = format!("cores/{}", name.value);
     let share = share(context, case, (&address, name), piece)?;
     let in_turn = cut_of(case, &of.value) == Cut::InTurn;
@@ -66,7 +72,7 @@ pub(in crate::lower) fn lower(
         let all = whole.blocked;
         context.follows(own, &[all], move |values| values.get(all));
     }
-    let (mut drop, volume) = (entry.fall, part(context, entry.volume));
+    let volume = part(context, entry.volume);
     if in_turn {
         drop.fall = part(context, drop.fall);
     } else {
@@ -81,7 +87,21 @@ pub(in crate::lower) fn lower(
         piece: Some(Piece { face: share, tubes }),
         ..whole
     };
-    Some((core, CoreEntry { index, bore: bore.or(entry.bore), fall: drop, volume }))
+    let bore = bore.or(entry.bore);
+    Some((core, CoreEntry { index, bore, built: None, fall: EntryFall::Rated(drop), volume }))
+}
+
+/// Of a core that is known by its dimensions each piece has its own.
+fn by_dimensions(
+    context: &mut Context<'_>,
+    piece: &Spanned<PieceSpec>,
+) -> Option<(Core, CoreEntry)> {
+    let message = format!("the core `{}` is known by its dimensions", piece.value.of.value);
+    let problem = Problem::error(piece.span, message).label("so it is not cut like this");
+    let help =
+        "describe each piece by its own `tubes` and `fins`: as long or as far across as it is";
+    context.problems.push(problem.help(help));
+    None
 }
 
 /// How a core is cut: as the first of its pieces says.

@@ -18,7 +18,7 @@ use crate::text::{Span, Spanned};
 /// Factors on tables.
 const SCALE: Bound = Bound::Within(0.1, 10.0);
 /// Face areas, m².
-const FACE: Bound = Bound::Within(1e-3, 50.0);
+pub(super) const FACE: Bound = Bound::Within(1e-3, 50.0);
 /// Inlet difference at which the liquid of a row is taken that tells none, K.
 const USUAL_DIFFERENCE: f64 = 50.0;
 /// Flows so close are one, relative.
@@ -43,11 +43,13 @@ pub(super) fn face(context: &mut Context<'_>, (address, spec): (&str, &CoreSpec)
     slot
 }
 
-/// The face, m², that a velocity at a place needs.
+/// The face, m², that a velocity at a place needs: told, or as the dimensions give it.
 fn needed_face(context: &mut Context<'_>, (address, spec): (&str, &CoreSpec), span: Span) -> f64 {
-    let told = context.told(&format!("{address}:face")).map(|told| told.0);
-    let face = told.or(spec.face.map(crate::quantity::Area::si)).filter(|face| *face > 0.0);
-    face.unwrap_or_else(|| {
+    let name = format!("{address}:face");
+    let told = context.told(&name).map(|told| told.0);
+    let made = context.slot(&name).map(|slot| context.values.get(slot));
+    let face = told.or(spec.face.map(crate::quantity::Area::si)).or(made);
+    face.filter(|face| *face > 0.0).unwrap_or_else(|| {
         if spec.face.is_none() {
             let problem = Problem::error(span, "a velocity of the air needs the face of the core");
             let problem = problem.label("in front of how large a face?");
@@ -211,7 +213,7 @@ fn air(context: &mut Context<'_>, place: &Place<'_>, row: &TableRow, air_k: f64)
     }
 }
 
-fn scale(
+pub(super) fn scale(
     context: &mut Context<'_>,
     (address, of): (&str, &str),
     given: Option<crate::quantity::Fraction>,

@@ -1,12 +1,12 @@
 //! The way through a cooler's pass, an engine's jacket, or a core.
 
-use coolwright_models::parts::{CoreTubes, Pass};
+use coolwright_models::parts::{CoreFall, CoreTubes, Pass, TubesFall};
 use coolwright_models::slots::Slot;
 
 use super::{Lowered, Spot};
 use crate::diagnostic::Problem;
 use crate::file::PartSpec;
-use crate::lower::air::pieces;
+use crate::lower::air::{EntryFall, pieces};
 use crate::lower::bodies::BodyEntry;
 use crate::lower::context::{Bound, Context};
 use crate::quantity::{Count, Fraction, Length};
@@ -157,10 +157,18 @@ pub(super) fn core_side(
         context.problems.push(problem.help(help));
         return None;
     }
+    let (drop, built) = match entry.fall {
+        EntryFall::Rated(fall) => (CoreFall::Rated(fall), entry.built),
+        EntryFall::Tubes { built, loss } => {
+            let port = entry.bore.unwrap_or(spot.bore);
+            (CoreFall::Tubes(TubesFall { built, loss, port }), Some(built))
+        }
+    };
     Some(Lowered::One(Box::new(CoreTubes {
         core: entry.index,
         bore: entry.bore,
-        drop: entry.fall,
+        drop,
+        built,
         volume: entry.volume,
         rise,
     })))

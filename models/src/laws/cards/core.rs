@@ -194,7 +194,7 @@ pub static EXCHANGE: Card = Card {
                  that the cells in a row give what plug flow gives",
     source: "Kays & London, Compact Heat Exchangers, ch. 2; the raise follows from (1 + φ·x)⁻¹ = e^(−x)",
     spread: None,
-    code: &["of_cell", "plug_flow_factor"],
+    code: &["of_cell", "plug_flow_factor", "arranged_conductance"],
 };
 
 const AIR_FALL: Symbol = sym("Δp", "Pa", "fall of the air's pressure");

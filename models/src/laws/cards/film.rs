@@ -12,7 +12,8 @@ const FLOW: Symbol = sym("m", "kg/s", "mass flow of one channel, signed");
 const DIAMETER: Symbol = sym("D", "m", "bore, or hydraulic diameter of a flat tube");
 const SECTION: Symbol = sym("S", "m²", "cross-section of one channel");
 const WETTED: Symbol = sym("W", "m²", "wetted wall of all channels");
-const FACTOR: Symbol = sym("F", "1", "factor for turbulators or ribs");
+const FACTOR: Symbol =
+    sym("F", "1", "factor for turbulators or ribs; in a core, for the viscosity at the wall too");
 const SIZE: Symbol = sym("Re", "1", "Reynolds number, rounded at rest");
 const RAW: Symbol = sym("R", "1", "Reynolds number, signed");
 const STILL: Symbol = sym("e", "1", "Reynolds number of a Graetz number of 0.1");

@@ -4,6 +4,7 @@ pub mod boiling;
 pub mod charge;
 pub mod core;
 pub mod film;
+pub mod fins;
 pub mod fittings;
 pub mod fluids;
 pub mod friction;
@@ -62,6 +63,7 @@ pub static ALL: &[&Card] = &[
     &film::TRANSITION,
     &film::TURBULENT,
     &film::RATED_FILM,
+    &fins::WALL_VISCOSITY,
     &sheath::SHEATH,
     &boiling::WALL,
     &boiling::NUCLEATE,
@@ -74,6 +76,18 @@ pub static ALL: &[&Card] = &[
     &core::EXCHANGE,
     &core::AIR_FALL_OF_CORE,
     &core::FALL_TABLE,
+    &fins::LOUVRED_HEAT,
+    &fins::PLAIN_HEAT,
+    &fins::TUBE_WALL,
+    &fins::TWO_ROWS,
+    &fins::THREE_ROWS,
+    &fins::FOUR_ROWS,
+    &fins::FINS_FALL,
+    &fins::LOUVRED_SLOW,
+    &fins::LOUVRED_FIRST,
+    &fins::LOUVRED_BETWEEN,
+    &fins::LOUVRED_SECOND,
+    &fins::PLAIN_FRICTION,
     &core::DUCTS,
     &core::FAN,
     &core::STOPPED_FAN,

@@ -93,21 +93,21 @@ impl Pass {
 }
 
 /// One channel as the laws of its film see it.
-struct FilmChannel {
-    flow_kg_s: f64,
-    diameter: f64,
-    section: f64,
-    length: f64,
+pub(crate) struct FilmChannel {
+    pub(crate) flow_kg_s: f64,
+    pub(crate) diameter: f64,
+    pub(crate) section: f64,
+    pub(crate) length: f64,
     /// Wetted wall of all channels, m².
-    wetted: f64,
-    factor: f64,
+    pub(crate) wetted: f64,
+    pub(crate) factor: f64,
     /// Short over long side of a flat tube.
-    aspect: Option<f64>,
+    pub(crate) aspect: Option<f64>,
 }
 
 impl FilmChannel {
     /// The law of its regime.
-    fn law(&self, coolant: &CoolantAt) -> Applied {
+    pub(crate) fn law(&self, coolant: &CoolantAt) -> Applied {
         let mut given = vec![
             ("m", self.flow_kg_s),
             ("D", self.diameter),

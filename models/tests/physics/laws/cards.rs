@@ -62,6 +62,7 @@ fn cards_are_filled_in() {
         "m³/s",
         "kg/s",
         "kg/m³",
+        "kg/(m²·s)",
         "Pa",
         "Pa·s",
         "Pa·s/kg",

@@ -11,6 +11,7 @@ mod curve;
 mod cushion;
 mod exchanger;
 mod film;
+mod fins;
 mod fittings;
 mod friction;
 mod nomenclature;

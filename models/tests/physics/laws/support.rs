@@ -12,7 +12,13 @@ pub(crate) struct Reference {
 
 /// All reference values of one law in `tests/reference/laws_fluids.csv` (fluids 1.3.1, ht 1.2.0).
 pub(crate) fn references(law: &str) -> Vec<Reference> {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../tests/reference/laws_fluids.csv");
+    references_in("laws_fluids.csv", law)
+}
+
+/// All reference values of one law in a file of `tests/reference`.
+pub(crate) fn references_in(file: &str, law: &str) -> Vec<Reference> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../tests/reference");
+    let path = folder.join(file);
     let text = std::fs::read_to_string(&path).expect("the reference file is in the tree");
     let number = |text: &str| text.parse::<f64>().expect("a number in the reference file");
     let rows: Vec<Reference> = text
