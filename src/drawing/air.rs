@@ -24,7 +24,9 @@ fn drawn(state: &State<'_>, a: usize, w: usize) -> AirDrawn {
     let site_k = state.values.get(model.site.temperature);
     let grille = fall(state, (id, "grille, ducts"));
     let mut steps: Vec<AirStep> = banks(state, a, &path.banks(w, true));
-    steps.extend(way.loss.map(|_| fall(state, (of_way, "its duct"))));
+    steps.extend(
+        way.loss.map(|_| fall(state, (of_way, if way.gap.is_some() { "gap" } else { "its duct" }))),
+    );
     for &core in &way.cores {
         let id = Id::Core(path.cores[core]);
         steps.push(AirStep {

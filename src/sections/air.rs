@@ -36,6 +36,8 @@ pub fn paths(scene: &Scene<'_>) -> Section {
         for w in 0..path.ways.len() {
             section = section.say(balance(scene, a, w), Lay::Inset);
         }
+        section =
+            ends(scene, a).into_iter().fold(section, |section, said| section.say(said, Lay::Inset));
     }
     section
 }
@@ -58,6 +60,30 @@ fn row(scene: &Scene<'_>, id: Id, label: &str, table: &mut Table) {
             scene.cell(id, &q::CURRENT),
         ],
     );
+}
+
+/// How warm the air is in front of the lanes and behind, where that is not that of the site.
+fn ends(scene: &Scene<'_>, a: usize) -> Option<Sentence> {
+    let id = Id::AirPath(a);
+    let [front, leaves] = [&q::AIR_FRONT, &q::AIR_LEAVES].map(|of| scene.of(id, of));
+    let [front, leaves] = [front?, leaves?].map(|k| Value::of(Kind::Temperature, k));
+    let path = &scene.ready.model.air_paths[a];
+    let share = path.round.map(|share| scene.values.get(share)).filter(|share| *share > 0.0);
+    Some(match share {
+        Some(share) => say!(
+            "{path}: {front} in front of the cores, {leaves} behind; {share} of the air in front comes round from there",
+            path = &path.name,
+            front = front,
+            leaves = leaves,
+            share = Value::of(Kind::Fraction, share),
+        ),
+        None => say!(
+            "{path}: {front} in front of the lanes, {leaves} behind",
+            path = &path.name,
+            front = front,
+            leaves = leaves,
+        ),
+    })
 }
 
 /// What drives the air of a way and what it costs: both sides of one sum.

@@ -115,7 +115,7 @@ pub fn held(ready: &Ready, point: &OperatingPoint, way: Option<&Way>) -> Section
             Why::NoWayOut => "heat comes in and none leaves it here, so it has".into(),
             Why::Boils => "with this heat kept up its coolant boils, so it has".into(),
             Why::NotAtRest => {
-                "heat comes into a part of it that no coolant cools, so it has".into()
+                "heat comes into a part of it that no coolant cools, or what follows a temperature hunts, so it has".into()
             }
             Why::Follows { circuit } => {
                 let other = &model.circuits[circuit].name;

@@ -203,7 +203,10 @@ fn unsteady(model: &Model, judged: &[Judged], (held, kept_s): (&Held, Option<f64
         Why::Boils => say!("`{circuit}` boils with this heat kept up", circuit = circuit),
         Why::NoWayOut => say!("heat has no way out of `{circuit}`", circuit = circuit),
         Why::NotAtRest => {
-            say!("heat comes into a part of `{circuit}` that no coolant cools", circuit = circuit)
+            say!(
+                "heat comes into a part of `{circuit}` that no coolant cools, or what follows a temperature hunts",
+                circuit = circuit
+            )
         }
         Why::Follows { circuit } => {
             say!("`{circuit}` has no steady state", circuit = &model.circuits[circuit].name)
@@ -273,7 +276,7 @@ pub fn unjudged(model: &Model, (kind, why): (Kind, &Unjudged)) -> Sentence {
             worst = Value::of(kind, *worst)
         ),
         Unjudged::Backwards { value } => say!(
-            "coolant runs against the direction that is written, {value}: an upper bound says nothing of it",
+            "it runs against the direction that is written, {value}: an upper bound says nothing of it",
             value = Value::of(kind, *value)
         ),
         Unjudged::Cold { below_k } => say!(

@@ -162,9 +162,16 @@ impl Judged {
         }
     }
 
-    /// Where coolant runs backwards: a flow or a fall below nothing keeps every upper bound.
+    /// Where coolant or air runs backwards: a flow or a fall below nothing keeps every upper bound.
     fn backwards(self) -> Self {
-        let kinds = [Kind::VolumeFlow, Kind::MassFlow, Kind::PressureDifference];
+        let kinds = [
+            Kind::VolumeFlow,
+            Kind::MassFlow,
+            Kind::PressureDifference,
+            Kind::AirFlow,
+            Kind::AirPressureDifference,
+            Kind::Velocity,
+        ];
         let signed = kinds.contains(&self.limit.kind) && self.limit.bound == Bound::AtMost;
         match self.value.filter(|value| signed && self.holds() && -value > self.limit.value) {
             Some(value) => self.unjudged(Unjudged::Backwards { value }),

@@ -92,6 +92,7 @@ pub fn levers(ready: &Ready, over_cycle: bool) -> Vec<Lever> {
     all.extend(switched_lower(ready));
     all.extend(fans(ready));
     all.extend(cores(ready));
+    all.extend(astray(ready));
     all.extend(tanks(ready));
     if over_cycle {
         all.extend(stores(ready));
@@ -390,6 +391,26 @@ fn cores(ready: &Ready) -> Vec<Lever> {
         Some(Lever::new(Side::Air, what, values, changes).noted(note.into()))
     };
     all.into_iter().filter_map(lever).collect()
+}
+
+/// How much of a gap, or of the air that comes round, foam and sheet leave.
+const SEALED: f64 = 0.5;
+
+/// Less air past the cores, and less that comes round again.
+fn astray(ready: &Ready) -> Vec<Lever> {
+    let lever = |(address, entry): (&String, &coolwright_cases::lower::Address)| {
+        let (path, name) =
+            address.rsplit_once(':').filter(|(path, _)| path.starts_with("air_paths/"))?;
+        let what = match name {
+            "gap" => say!("half of the gap `{gap}`", gap = path),
+            "recirculation" if entry.value > 0.0 => say!("baffles round `{path}`", path = path),
+            _ => return None,
+        };
+        let values = [entry.value, SEALED * entry.value].map(|si| Value::of(entry.kind, si));
+        let change = Change::number(address, entry.kind, SEALED * entry.value);
+        Some(Lever::new(Side::Air, what, values, vec![change]))
+    };
+    ready.addresses.iter().filter_map(lever).collect()
 }
 
 /// Larger tanks, filled to the same share.

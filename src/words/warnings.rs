@@ -120,8 +120,9 @@ pub fn sentence(model: &Model, warning: &Warning) -> Sentence {
             what = about,
             share = Value::percent(flow_m3_s / first_m3_s, 1),
         ),
-        Warning::Backwards { others, flow_m3_s, .. } => {
-            backwards(model, &about, others, *flow_m3_s)
+        Warning::Backwards { what, others, flow_m3_s } => {
+            let air = matches!(what, Id::Fan(..));
+            backwards(model, &about, others, (*flow_m3_s, air))
         }
         Warning::ShutOff { flow_m3_s, last_m3_s, .. } => say!(
             "`{what}` turns and moves next to nothing, {share} of the last flow on its curve: look for a shut \
@@ -220,7 +221,7 @@ fn choked(stage: &str, share: f64) -> Sentence {
 }
 
 /// A machine that is driven backwards.
-fn backwards(model: &Model, about: &str, others: &[Id], flow_m3_s: f64) -> Sentence {
+fn backwards(model: &Model, about: &str, others: &[Id], (flow_m3_s, air): (f64, bool)) -> Sentence {
     let others = others.iter().map(|id| model.address(*id)).collect::<Vec<_>>();
     let why = match others.as_slice() {
         [] => Sentence::from("what drives it from outside is stronger"),
@@ -231,7 +232,10 @@ fn backwards(model: &Model, about: &str, others: &[Id], flow_m3_s: f64) -> Sente
         "`{what}` turns and is driven backwards, at {flow}: {why}; what it then resists follows published \
          characteristics, not its curve",
         what = about,
-        flow = Value::formed(Kind::VolumeFlow, -flow_m3_s, Form::Decimals(1)),
+        flow = match air {
+            true => Value::of(Kind::AirFlow, -flow_m3_s),
+            false => Value::formed(Kind::VolumeFlow, -flow_m3_s, Form::Decimals(1)),
+        },
         why = why,
     )
 }

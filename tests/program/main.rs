@@ -18,6 +18,7 @@ mod findings;
 mod grid;
 mod guide;
 mod hidden;
+mod lanes;
 mod lasting;
 mod learn;
 mod levers;

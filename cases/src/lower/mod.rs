@@ -606,7 +606,11 @@ fn check_used(context: &mut Context<'_>, case: &Case) {
         }
         if !strange_stack && !stacks().any(|core| core.value == name.value) {
             let message = "this core is in no air path, so no air crosses it";
-            context.absent(name.span, message, "add it to `cores` of an air path");
+            context.absent(
+                name.span,
+                message,
+                "add it to `cores` of an air path, or of one of its lanes",
+            );
         }
     }
 }

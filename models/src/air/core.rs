@@ -93,8 +93,10 @@ pub struct Core {
 }
 
 /// What share of a whole core a piece of it is.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub struct Piece {
+    /// The name of the whole core.
+    pub of: String,
     /// Of its face.
     pub face: Slot,
     /// Of its tubes: all of them where the coolant goes through one piece after the other.
@@ -178,13 +180,13 @@ pub struct AirTemperatures<S> {
 impl Core {
     /// The share of the face of the whole core that is open here.
     pub fn open(&self, values: &Values) -> f64 {
-        let share = self.piece.map_or(1.0, |piece| values.get(piece.face));
+        let share = self.piece.as_ref().map_or(1.0, |piece| values.get(piece.face));
         (1.0 - values.get(self.blocked)) * share
     }
 
     /// The share of the tubes of the whole core that its coolant goes through.
     pub fn tubes(&self, values: &Values) -> f64 {
-        self.piece.map_or(1.0, |piece| values.get(piece.tubes))
+        self.piece.as_ref().map_or(1.0, |piece| values.get(piece.tubes))
     }
 
     /// Fall of the air through it, Pa, at a mass flow, kg/s.
@@ -271,7 +273,7 @@ impl CoreSide {
     /// Flows of coolant and air over those of the rating, for flows through a core, kg/s; a piece has its share of the
     /// rating.
     pub fn stretch(&self, values: &Values, core: &Core, [coolant, air]: [f64; 2]) -> [f64; 2] {
-        let face = core.piece.map_or(1.0, |piece| values.get(piece.face));
+        let face = core.piece.as_ref().map_or(1.0, |piece| values.get(piece.face));
         [coolant.abs() / core.tubes(values) / self.coolant_flow, air.abs() / face / self.air_flow]
     }
 

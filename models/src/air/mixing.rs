@@ -85,14 +85,14 @@ impl<S: Scalar> Mixing<S> {
         outlet: &mut Outlet<'_, S>,
     ) {
         let Mix { open, round, .. } = mix;
-        let Some(exit) = path.round.map(|round| round.exit).filter(|_| round > 0.0) else {
+        if round <= 0.0 {
             return self.pass(path, flows, (open, mix), outlet);
-        };
+        }
         let mut front = open;
         for _ in 0..ROUNDS {
             let mut leaving = |front: S| {
                 self.pass(path, flows, (front, mix), outlet);
-                self.mixed(path, flows, (exit, mix), outlet)
+                self.mixed(path, flows, (path.exit, mix), outlet)
             };
             let leaves = leaving(front);
             let warms = leaving(front + 1.0) - leaves;
@@ -143,6 +143,17 @@ impl<S: Scalar> Mixing<S> {
                 return;
             }
         }
+    }
+
+    /// Temperature of the air in a plenum, and of what flows into the one behind.
+    pub(super) fn ends(
+        &self,
+        path: &AirPath,
+        flows: &[S],
+        (front, mix): (usize, Mix<S>),
+        outlet: &mut Outlet<'_, S>,
+    ) -> [S; 2] {
+        [self.plenums[front], self.mixed(path, flows, (path.exit, mix), outlet)]
     }
 
     /// Temperature of the air that enters a lane: of both streams, where it has two.

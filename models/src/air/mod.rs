@@ -20,6 +20,6 @@ pub use core::{
 pub use fan::Fan;
 pub use limiting::Limiting;
 pub use network::{Around, AtFan, AtLoss, Facing, GasNetwork, Met};
-pub use plan::{AirFall, AirPath, Backflow, Element, Lane, Plenum, Round};
+pub use plan::{AirFall, AirPath, Backflow, Element, Lane, Plenum};
 pub use table::{FallTable, UaTable};
 pub use ways::{Stand, Way, WayPlan};

@@ -160,7 +160,7 @@ impl Around<'_> {
 
     /// How the air is to be mixed, open plenums being so warm.
     fn mix<S>(&self, open: S) -> Mix<S> {
-        let round = self.path.round.map_or(0.0, |round| self.values.get(round.share));
+        let round = self.path.round.map_or(0.0, |round| self.values.get(round));
         Mix { open, round, small: self.small }
     }
 
@@ -258,6 +258,8 @@ pub struct GasNetwork {
     met: Vec<Met>,
     fans: Vec<AtFan>,
     losses: Vec<AtLoss>,
+    /// Temperatures in front of the ways and of what leaves behind, K.
+    ends: [f64; 2],
     by_cells: Vec<f64>,
     is_still: bool,
     pub(crate) settings: Settings,
@@ -315,6 +317,7 @@ impl GasNetwork {
             met: path.cores.iter().map(|&core| Met::nothing(core)).collect(),
             fans: vec![AtFan::default(); path.fans.len()],
             losses: vec![AtLoss::default(); path.losses.len()],
+            ends: [f64::NAN; 2],
             by_cells: vec![0.0; path.cores.len() * path.cores.len()],
             is_still: true,
             settings: Settings::default(),
@@ -365,7 +368,7 @@ impl GasNetwork {
     /// Reads off what cores and fans met at the flows found.
     fn read(&mut self, around: &Around<'_>) {
         let path = around.path;
-        let Self { flows, faces, plain, met, fans, losses, .. } = self;
+        let Self { flows, faces, plain, met, fans, losses, ends, .. } = self;
         meet(around, flows, &|k| faces[k], plain, met, &mut |passed, flow| {
             let density = around.air.density(passed.before);
             match passed.element {
@@ -377,6 +380,12 @@ impl GasNetwork {
             }
         });
         debug_assert_eq!(met.len(), path.cores.len(), "each core stands in one lane");
+        let front = path.ways.first().and_then(|way| way.lanes.first());
+        let front = front.map_or(0, |&lane| path.lanes[lane].from);
+        let mix = around.mix(around.air_k);
+        *ends = plain.ends(path, flows, (front, mix), &mut |lane, flow, inlet| {
+            around.along(&path.lanes[lane], &|k| faces[k], (flow, inlet), &mut |_| ()).1
+        });
     }
 
     /// How the gas that enters each core follows the wall cells of each core, flows held.
@@ -452,6 +461,11 @@ impl GasNetwork {
     /// The gas at each loss of the path, in their order.
     pub fn losses(&self) -> &[AtLoss] {
         &self.losses
+    }
+
+    /// Temperatures of the air in front of the ways and of what leaves behind, K.
+    pub fn ends_k(&self) -> [f64; 2] {
+        self.ends
     }
 
     /// Mass flow through the network from the first plenum, the front, kg/s; negative when it comes

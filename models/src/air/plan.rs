@@ -116,17 +116,10 @@ pub struct AirPath {
     pub losses: Vec<AirFall>,
     /// The ways between front and back, side by side.
     pub ways: Vec<Way>,
-    /// What comes round again, where some does.
-    pub round: Option<Round>,
-}
-
-/// Air that has been through and comes round again to the front.
-#[derive(Clone, Copy, Debug)]
-pub struct Round {
-    /// Its share of the air in front.
-    pub share: Slot,
-    /// The open plenum that it comes out into.
+    /// The plenum that the air comes out into behind.
     pub exit: usize,
+    /// The share of the air in front that has been through and comes round again, where some does.
+    pub round: Option<Slot>,
 }
 
 impl AirPath {
@@ -140,7 +133,7 @@ impl AirPath {
         loss: AirFall,
         ram: (Slot, Slot),
     ) -> Self {
-        let way = WayPlan { name: None, cores, loss: None };
+        let way = WayPlan { name: None, cores, loss: None, gap: None };
         let behind = Stand { way: None, pushes: false };
         let fans = fans.into_iter().map(|fan| (fan, behind)).collect();
         Self::of_ways(name, vec![way], fans, (loss, ram), None)
@@ -164,7 +157,7 @@ impl AirPath {
         let mut felt = vec![vec![false; self.lanes.len()]; self.plenums.len()];
         loop {
             let before = felt.clone();
-            let round = self.round.map(|round| round.exit);
+            let round = self.round.map(|_| self.exit);
             for (l, lane) in self.lanes.iter().enumerate() {
                 let mut into = |plenum: usize, other: usize| {
                     // What leaves comes round to the front.

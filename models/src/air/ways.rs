@@ -1,7 +1,7 @@
 //! Ways of the air side by side, each through cores of its own, laid out as plenums and lanes.
 
 use super::Fan;
-use super::plan::{AirFall, AirPath, Backflow, Element, Lane, Plenum, Round};
+use super::plan::{AirFall, AirPath, Backflow, Element, Lane, Plenum};
 use crate::slots::Slot;
 
 /// One of the ways for the air from the front to behind the cores.
@@ -13,6 +13,8 @@ pub struct Way {
     pub cores: Vec<usize>,
     /// Its own loss, by its place in [`AirPath::losses`].
     pub loss: Option<usize>,
+    /// Area and loss coefficient of the gap that this loss is, where it is one.
+    pub gap: Option<[Slot; 2]>,
     /// The lanes whose flows add up to its own.
     pub lanes: Vec<usize>,
 }
@@ -26,6 +28,8 @@ pub struct WayPlan {
     pub cores: Vec<usize>,
     /// What it costs beside its cores: a duct, or the edge of a gap.
     pub loss: Option<AirFall>,
+    /// Area and loss coefficient of that gap.
+    pub gap: Option<[Slot; 2]>,
 }
 
 /// Where a fan stands.
@@ -169,12 +173,11 @@ impl AirPath {
             let [pushing, pulling] = [true, false].map(|pushes| standing(Some(w), pushes));
             let elements = std::mem::take(&mut elements);
             let lanes = plan.way([from, rear], elements, [&pushing, &pulling]);
-            ways.push(Way { name: of.name, cores: here, loss: own, lanes });
+            ways.push(Way { name: of.name, cores: here, loss: own, gap: of.gap, lanes });
         }
         plan.bank_apart([rear, exit], &pulling);
         let Plan { plenums, lanes } = plan;
         let (fans, stands) = fans.into_iter().unzip();
-        let round = round.map(|share| Round { share, exit });
-        Self { name, plenums, lanes, cores, fans, stands, losses, ways, round }
+        Self { name, plenums, lanes, cores, fans, stands, losses, ways, exit, round }
     }
 }

@@ -77,6 +77,15 @@ fn ducts(simulator: &Simulator<'_>, a: usize, path: &AirPath) -> Vec<Explained> 
             losses.push((Id::AirPath(a), [0.0, 1.0, density, 2.0], density));
         }
         for (id, [fall, at, rated_density, exponent], behind) in losses {
+            let way = path
+                .ways
+                .iter()
+                .find(|way| matches!(id, Id::Lane(_, w) if path.ways[w].name == way.name));
+            if let Some([area, coefficient]) = way.and_then(|way| way.gap) {
+                let given = [("ζ", get(coefficient)), ("A", get(area)), ("ρ", behind), ("w", flow)];
+                laws.push(Explained { id, law: Applied::other(&cards::GAP, &given) });
+                continue;
+            }
             let [share, speed] = ram.take().unwrap_or([0.0; 2]);
             let given = [
                 ("Δ", fall),

@@ -47,7 +47,7 @@ impl Writer<'_> {
         } else if quantity == &q::AIR_STRETCH || quantity == &q::COOLANT_STRETCH {
             let side = &setup.prepared.cores[core];
             let spec = &setup.model.cores[core];
-            let air_share = spec.piece.map_or(1.0, |piece| setup.values.get(piece.face));
+            let air_share = spec.piece.as_ref().map_or(1.0, |piece| setup.values.get(piece.face));
             if quantity == &q::AIR_STRETCH {
                 self.property("w", "mass flow of air through the core", air);
                 self.property(
@@ -82,7 +82,14 @@ impl Writer<'_> {
     fn ahead(&mut self, core: usize) {
         let model = self.simulator.setup.model;
         self.number("T_site", model.site.temperature, Kind::Temperature);
-        let path = model.air_paths.iter().find(|path| path.cores.contains(&core));
+        let path = model.air_paths.iter().position(|path| path.cores.contains(&core));
+        if let Some(path) = path {
+            let front = Id::AirPath(path);
+            if self.results.of(front, &q::AIR_FRONT).is_some() {
+                self.result("T_f", front, &q::AIR_FRONT);
+            }
+        }
+        let path = path.map(|path| &model.air_paths[path]);
         for (k, other) in path.into_iter().flat_map(|path| warms(path, core)).enumerate() {
             self.result(&super::sub("T", k + 1), Id::Core(other), &q::AIR_OUT);
         }
@@ -104,6 +111,9 @@ impl Writer<'_> {
             self.property("ρ", "density of the air of the site", (Kind::Density, density));
             return self.is("w/ρ");
         }
+        if quantity == &q::AIR_FRONT || quantity == &q::AIR_LEAVES {
+            return self.ends(a, quantity == &q::AIR_FRONT);
+        }
         for f in 0..path.fans.len() {
             self.result(&super::sub("Δp_fan", f + 1), Id::Fan(a, f), &q::FAN_PRESSURE);
         }
@@ -112,6 +122,34 @@ impl Writer<'_> {
         }
         if quantity == &q::AIR_MASS_FLOW {
             self.own("Δp_ducts", &q::DUCTS_FALL);
+        }
+    }
+
+    /// Temperatures in front of the lanes and behind: `T_f = T + s·(T_e − T)` where nothing comes back through a lane.
+    fn ends(&mut self, a: usize, front: bool) {
+        let setup = &self.simulator.setup;
+        let path = &setup.model.air_paths[a];
+        let id = Id::AirPath(a);
+        if !front {
+            self.result("T_f", id, &q::AIR_FRONT);
+            for (k, &core) in path.cores.iter().enumerate() {
+                self.result(&super::sub("T", k + 1), Id::Core(core), &q::AIR_OUT);
+            }
+            return;
+        }
+        let site = setup.model.site.temperature;
+        self.number("T", site, Kind::Temperature);
+        self.result("T_e", id, &q::AIR_LEAVES);
+        let site_k = setup.values.get(site);
+        let share = path.round.map_or(0.0, |share| setup.values.get(share));
+        if let Some(share) = path.round {
+            self.number("s", share, Kind::Fraction);
+        }
+        let [is, leaves] =
+            [&q::AIR_FRONT, &q::AIR_LEAVES].map(|of| self.results.of(id, of).unwrap_or(f64::NAN));
+        // What comes back through a lane beside it mixes in.
+        if (is - (site_k + share * (leaves - site_k))).abs() < 1e-6 {
+            self.is(if path.round.is_some() { "T + s·(T_e − T)" } else { "T" });
         }
     }
 
@@ -171,13 +209,9 @@ impl Writer<'_> {
     }
 }
 
-/// The cores whose air may come to one: those of its own row, and all of them where some comes round again.
+/// The other cores of its row.
 fn warms(path: &AirPath, core: usize) -> Vec<usize> {
-    let round = path.round.is_some();
-    let row = path
-        .ways
-        .iter()
-        .filter(|way| round || way.cores.iter().any(|&place| path.cores[place] == core));
+    let row = path.ways.iter().filter(|way| way.cores.iter().any(|&at| path.cores[at] == core));
     let cores = row.flat_map(|way| &way.cores).map(|&place| path.cores[place]);
     cores.filter(|other| *other != core).collect()
 }

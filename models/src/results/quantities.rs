@@ -129,6 +129,8 @@ quantities! {
     DUCTS_FALL: "ducts_fall", AirPressureDifference, "fall of air pressure in grille, shroud and ducts", "Δp ρ ∝ w^n";
     AIR_MASS_FLOW: "mass_flow", MassFlow, "mass flow of air", "fans against cores, one network";
     AIR_FLOW: "flow", AirFlow, "volume flow of air at the site's density", "Q = w/ρ";
+    AIR_FRONT: "front", Temperature, "temperature of the air in front of the lanes", "T + s (T_e − T) of the site, what comes round and what comes back";
+    AIR_LEAVES: "leaves", Temperature, "temperature of the air that leaves behind", "Σ w T/Σ w of what flows out there";
     AIR_FACE: "face_velocity", Velocity, "air velocity in front of the core", "v = w/(ρ A)";
     FAN_FLOW: "flow", AirFlow, "volume flow at the density at the fan", "Q = w/ρ_fan";
     FAN_PRESSURE: "pressure", AirPressureDifference, "rise of static pressure by the fan", "Δp = (ρ/ρ₁) s² H(Q/s)";

@@ -108,6 +108,7 @@ impl Stand {
             name: Some(name.to_owned()),
             cores: cores.to_vec(),
             loss,
+            gap: None,
         };
         let plans = vec![plan("a", &[0], Some(self.loss)), plan("b", &[1, 2], None)];
         let fans = self.fans.iter().cloned().zip(stands).collect();
@@ -155,6 +156,7 @@ impl Stand {
         let lane = |(from, to, elements)| Lane { from, to, elements, backflow: Backflow::Mixes };
         AirPath {
             name: "test".to_owned(),
+            exit: plenums.len() - 1,
             plenums,
             lanes: lanes.into_iter().map(lane).collect(),
             cores: vec![0, 1, 2],

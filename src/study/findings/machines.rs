@@ -29,6 +29,40 @@ pub(super) fn check(view: &View<'_>, found: &mut Findings) {
     currents(view, found);
     faces(view, found);
     past_cores(view, found);
+    pieces(view, found);
+}
+
+/// Pieces that are less than the whole core.
+fn pieces(view: &View<'_>, found: &mut Findings) {
+    let model = &view.ready.model;
+    let mut wholes: Vec<(&str, f64, Vec<String>)> = Vec::new();
+    for (k, core) in model.cores.iter().enumerate() {
+        let Some(piece) = &core.piece else { continue };
+        let (share, place) = (model.values.get(piece.face), model.address(Id::Core(k)));
+        match wholes.iter_mut().find(|(of, ..)| *of == piece.of) {
+            Some((_, sum, places)) => {
+                *sum += share;
+                places.push(place);
+            }
+            None => wholes.push((&piece.of, share, vec![place])),
+        }
+    }
+    for (of, sum, places) in wholes.into_iter().filter(|(_, sum, _)| *sum < 1.0 - 1e-6) {
+        found.list.push(Finding {
+            severity: Severity::Warning,
+            beside: true,
+            subject: "core not all there",
+            what: format!(
+                "{} of the core `{of}` is in none of its pieces",
+                view.say(Kind::Fraction, 1.0 - sum)
+            ),
+            places,
+            why: "neither air nor coolant goes there, and its metal is left out".to_owned(),
+            remedy:
+                "let the shares add up to 100 %: leave out that of one piece, and it has the rest"
+                    .to_owned(),
+        });
+    }
 }
 
 /// Share of the air of a path that may go past its cores before it is told (common practice, no source).
@@ -211,6 +245,10 @@ fn fans(view: &View<'_>, found: &mut Findings) {
             continue;
         }
         let all = still.len() == path.fans.len();
+        if !all && back <= 0.0 {
+            found.list.push(in_the_way(still));
+            continue;
+        }
         let turn = if still.len() == 1 { "does not turn" } else { "do not turn" };
         found.list.push(Finding {
             severity: Severity::Warning,
@@ -233,6 +271,20 @@ fn fans(view: &View<'_>, found: &mut Findings) {
             },
             remedy: "let them run, or shut their opening with a flap".to_owned(),
         });
+    }
+}
+
+/// Fans that stand where the air of others goes through them.
+fn in_the_way(still: Vec<String>) -> Finding {
+    let turn = if still.len() == 1 { "does not turn" } else { "do not turn" };
+    Finding {
+        severity: Severity::Warning,
+        beside: false,
+        subject: "stopped fan",
+        what: format!("{} {turn}, and the air of others goes through", named(&still)),
+        places: still,
+        why: "a fan that stands is in the way of the air".to_owned(),
+        remedy: "let it run, or take it out".to_owned(),
     }
 }
 

@@ -182,11 +182,19 @@ impl Order {
         let mut bores = vec![inlet.max(outlet), inlet.min(outlet)];
         bores.dedup();
         // Cores and coolers are ordered once, whatever leads through them.
-        let of = match part.partner() {
-            Some(HeatPartner::Body(body)) => Some(view.ready.model.address(Id::Body(body))),
-            Some(HeatPartner::Core(core)) => Some(view.ready.model.address(Id::Core(core))),
-            None => None,
-        };
+        let of =
+            match part.partner() {
+                Some(HeatPartner::Body(body)) => Some(view.ready.model.address(Id::Body(body))),
+                Some(HeatPartner::Core(core)) => {
+                    let model = &view.ready.model;
+                    let piece = model.cores[core].piece.as_ref();
+                    Some(piece.map_or_else(
+                        || model.address(Id::Core(core)),
+                        |of| format!("cores/{}", of.of),
+                    ))
+                }
+                None => None,
+            };
         let word = match (&of, part.word()) {
             (Some(of), _) if of.starts_with("engines/") => "engine",
             (Some(_), "core") => "core",

@@ -3,7 +3,7 @@
 use coolwright_models::air::{AirFall, AirPath, Stand, WayPlan};
 use coolwright_models::slots::Slot;
 
-use super::{PATH_FALL, ducts_fall, fans, given_air_fall};
+use super::{PATH_FALL, ducts_fall, fans, given_air_fall, pieces};
 use crate::diagnostic::Problem;
 use crate::file::{AirPath as PathSpec, Case, Fan as FanSpec, Lane as LaneSpec};
 use crate::lower::Names;
@@ -23,10 +23,11 @@ pub(in crate::lower) fn path(
     let mut plans = Vec::new();
     if spec.lanes.is_empty() {
         let cores = row(context, names, &spec.cores);
+        pieces::one_in_a_row(context, case, &spec.cores);
         if spec.cores.is_empty() {
             context.error(span, "this air path has no core", "list its cores from front to back");
         }
-        plans.push(WayPlan { name: None, cores, loss: None });
+        plans.push(WayPlan { name: None, cores, loss: None, gap: None });
     }
     if let Some(first) = spec.cores.first().filter(|_| !spec.lanes.is_empty()) {
         let message = "an air path has `cores` or `lanes`, and not both";
@@ -35,6 +36,7 @@ pub(in crate::lower) fn path(
     }
     for (lane, of) in &spec.lanes {
         let cores = row(context, names, &of.cores);
+        pieces::one_in_a_row(context, case, &of.cores);
         if let (Some(gap), false) = (of.gap, of.cores.is_empty()) {
             let message = "a gap is an opening past the cores, and this lane has some";
             let problem = Problem::error(gap.span(), message).label("this gap");
@@ -43,7 +45,8 @@ pub(in crate::lower) fn path(
             context.problems.push(problem.help(help));
         }
         let at = format!("{address}/{}", lane.value);
-        let loss = lane_loss(context, &at, of);
+        let (loss, gap) = lane_loss(context, &at, of).unzip();
+        let gap = gap.flatten();
         let blows =
             spec.fans.values().any(|fan| fan.lane.as_ref().is_some_and(|l| l.value == lane.value));
         if of.cores.is_empty() && loss.is_none() && !blows {
@@ -58,7 +61,7 @@ pub(in crate::lower) fn path(
                 Problem::error(lane.span, "a lane and a fan of one air path have one name");
             context.problems.push(problem.label("this lane").also(fan.span, "this fan"));
         }
-        plans.push(WayPlan { name: Some(lane.value.clone()), cores, loss });
+        plans.push(WayPlan { name: Some(lane.value.clone()), cores, loss, gap });
     }
     let mut machines = Vec::new();
     for (fan_name, fan) in &spec.fans {
@@ -82,7 +85,7 @@ fn row(context: &mut Context<'_>, names: &mut Names, listed: &[Spanned<String>])
     let mut cores = Vec::new();
     for core in listed {
         let Some(entry) = names.cores.get(&core.value) else {
-            super::pieces::no_core(context, names, core);
+            pieces::no_core(context, names, core);
             continue;
         };
         let Some(entry) = entry else { continue };
@@ -101,21 +104,23 @@ fn row(context: &mut Context<'_>, names: &mut Names, listed: &[Spanned<String>])
 }
 
 /// What a lane costs beside its cores.
-fn lane_loss(context: &mut Context<'_>, address: &str, spec: &LaneSpec) -> Option<AirFall> {
-    if let (Some(loss), Some(gap)) = (&spec.loss, spec.gap) {
-        let message = "a lane has a `gap` or a `loss`, and not both";
-        let problem = Problem::error(gap.span(), message).label("one of them");
-        context.problems.push(problem.also(loss.fall.span(), "or the other"));
-        return None;
+fn lane_loss(
+    context: &mut Context<'_>,
+    address: &str,
+    spec: &LaneSpec,
+) -> Option<(AirFall, Option<[Slot; 2]>)> {
+    if let (None, Some(coefficient)) = (spec.gap, spec.gap_loss) {
+        let message = "`gap_loss` is that of a `gap`, and this lane has none";
+        context.error(coefficient.span(), message, "of no account");
     }
     if let Some(loss) = &spec.loss {
-        let at = format!("{address}:loss");
-        return Some(given_air_fall(
-            context,
-            &at,
-            (loss, PATH_FALL, PATH_LOSS_EXPONENT.fixed()),
-            None,
-        ));
+        if let Some(gap) = spec.gap {
+            let message = "a lane has a `gap` or a `loss`, and not both";
+            let problem = Problem::error(gap.span(), message).label("one of them");
+            context.problems.push(problem.also(loss.fall.span(), "or the other"));
+        }
+        let (at, exponent) = (format!("{address}:loss"), PATH_LOSS_EXPONENT.fixed());
+        return Some((given_air_fall(context, &at, (loss, PATH_FALL, exponent), None), None));
     }
     let gap = spec.gap?;
     let bound = Bound::Within(1e-6, 10.0);
@@ -123,7 +128,7 @@ fn lane_loss(context: &mut Context<'_>, address: &str, spec: &LaneSpec) -> Optio
     let at = format!("{address}:gap_loss");
     let coefficient =
         context.or_assumed(&at, spec.gap_loss, Bound::Within(0.1, 100.0), GAP_LOSS.fixed());
-    Some(edge(context, area, coefficient))
+    Some((edge(context, area, coefficient), Some([area, coefficient])))
 }
 
 /// Velocity and density at which the fall through a gap is told, m/s and kg/m³: any would do.

@@ -32,6 +32,21 @@ pub(in crate::lower) fn no_core(context: &mut Context<'_>, names: &Names, name: 
     context.unknown(name.span, "core", &name.value, known.iter().map(String::as_str));
 }
 
+/// Pieces of one core meet their air side by side.
+pub(super) fn one_in_a_row(context: &mut Context<'_>, case: &Case, row: &[Spanned<String>]) {
+    let whole = |name: &Spanned<String>| {
+        Some(case.cores.get(&name.value)?.piece.as_ref()?.value.of.value.as_str())
+    };
+    for (k, name) in row.iter().enumerate() {
+        let Some(of) = whole(name) else { continue };
+        let Some(other) = row[..k].iter().find(|other| whole(other) == Some(of)) else { continue };
+        let message = format!("pieces of the core `{of}` stand one behind the other in the air");
+        let problem = Problem::error(name.span, message).label("behind").also(other.span, "this");
+        let help = "they are parts of one face: give each a lane of its own";
+        context.problems.push(problem.help(help));
+    }
+}
+
 /// Lowers a piece, once all that are whole are lowered.
 pub(in crate::lower) fn lower(
     context: &mut Context<'_>,
@@ -41,6 +56,14 @@ pub(in crate::lower) fn lower(
 ) -> Option<(Core, CoreEntry)> {
     let of = &piece.value.of;
     let Some(whole) = names.wholes.get(&of.value) else {
+        if case.cores.contains(&of.value) {
+            let message = format!("the core `{}` is a piece itself", of.value);
+            let problem = Problem::error(of.span, message).label("not a whole core");
+            context
+                .problems
+                .push(problem.help("name the whole core; its pieces may be any number"));
+            return None;
+        }
         let wholes = case.cores.iter().filter(|(_, core)| core.piece.is_none());
         let known: Vec<&str> = wholes.map(|(name, _)| name.value.as_str()).collect();
         context.unknown(of.span, "core", &of.value, known.into_iter());
@@ -84,7 +107,7 @@ pub(in crate::lower) fn lower(
         metal: part(context, whole.metal),
         face: whole.face.map(|face| part(context, face)),
         blocked: own,
-        piece: Some(Piece { face: share, tubes }),
+        piece: Some(Piece { of: piece.value.of.value.clone(), face: share, tubes }),
         ..whole
     };
     let bore = bore.or(entry.bore);
@@ -122,6 +145,20 @@ fn pieces_of<'a>(
 pub(in crate::lower) fn check_places(context: &mut Context<'_>, case: &Case) {
     for whole in cut(case) {
         let in_turn = cut_of(case, &whole) == Cut::InTurn;
+        let cut = |piece: &Spanned<PieceSpec>| piece.value.cut.unwrap_or(Cut::SideBySide);
+        let mut cuts = pieces_of(case, &whole).map(|(_, piece)| piece);
+        if let Some(first) = cuts.next()
+            && let Some(other) = cuts.find(|other| cut(other) != cut(first))
+        {
+            let message = format!("the pieces of the core `{whole}` are cut in two ways");
+            let problem = Problem::error(other.span, message)
+                .label("this way")
+                .also(first.span, "and that way");
+            let help =
+                "a core is cut along its tubes or across them: tell the same `cut` at each piece";
+            context.problems.push(problem.help(help));
+            continue;
+        }
         let mut known: Vec<(&str, &str, &Spanned<String>)> = Vec::new();
         for (circuit, of) in &case.circuits {
             for (run, part) in
@@ -151,6 +188,17 @@ pub(in crate::lower) fn check_places(context: &mut Context<'_>, case: &Case) {
                     let help = "give each a run of its own between two joints, or cut the core across its tubes: `cut: InTurn`";
                     context.problems.push(problem.help(help));
                 }
+                let elsewhere = known.iter().find(|(_, other, _)| *other != run.value);
+                if let Some((.., other)) = elsewhere.filter(|_| in_turn) {
+                    let message = format!(
+                        "the pieces of the core `{whole}` have all its tubes, and stand in several runs"
+                    );
+                    let problem = Problem::error(core.span, message)
+                        .label("this piece")
+                        .also(other.span, "another");
+                    let help = "put them one behind the other into one run, or cut the core along its tubes: `cut: SideBySide`";
+                    context.problems.push(problem.help(help));
+                }
                 known.push((&circuit.value, &run.value, core));
             }
         }
@@ -162,6 +210,8 @@ fn told_twice(context: &mut Context<'_>, spec: &CoreSpec, piece: &Spanned<PieceS
     let of = [
         ("rated", spec.rated.is_some()),
         ("table", spec.table.is_some()),
+        ("tubes", spec.tubes.is_some()),
+        ("fins", spec.fins.is_some()),
         ("conductance_scale", spec.conductance_scale.is_some()),
         ("fall", spec.fall.is_some()),
         ("air_fall", spec.air_fall.is_some()),
@@ -201,15 +251,15 @@ fn share(
     let sum: f64 = shares.iter().filter_map(|(_, share)| *share).sum();
     let open = shares.iter().filter(|(_, share)| share.is_none()).count();
     let first = shares.first().is_some_and(|(first, _)| *first == name.value);
-    if first && (sum > 1.0 + 1e-9 || open > 0 && sum >= 1.0 - 1e-9) {
+    if first && open > 0 && (sum - 1.0).abs() <= 1e-9 {
+        let rest = shares.iter().find(|(_, share)| share.is_none());
+        let rest = rest.map_or("", |(name, _)| name.as_str());
+        let message = format!("nothing of the core `{whole}` is left for its piece `{rest}`");
+        context.error(piece.span, message, "the shares of the others add up to 100 %");
+    } else if first && sum > 1.0 + 1e-9 {
         let message = format!("the pieces of the core `{whole}` are more than all of it");
         let label = format!("their shares add up to {:.1} %", 100.0 * sum);
         context.error(piece.span, message, label);
-    } else if first && open == 0 && sum < 1.0 - 1e-9 {
-        let rest = 100.0 * (1.0 - sum);
-        context.notes.push(format!(
-            "{rest:.1} % of the core `{whole}` is in none of its pieces: neither air nor coolant goes there."
-        ));
     }
     let at = format!("{address}:share");
     let bound = Bound::Within(0.001, 1.0);

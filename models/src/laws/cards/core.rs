@@ -256,6 +256,31 @@ pub static DUCTS: Card = Card {
     code: &["at"],
 };
 
+/// The fall through a gap past the cores.
+pub static GAP: Card = Card {
+    key: "air.gap",
+    name: "fall of the air through a gap past the cores",
+    steps: &[
+        step("Δp", "½·ζ·(w₀/A)²/ρ·x·((x² + 0.0001)/1.0001)^(1/2)"),
+        step("x", "w/w₀"),
+        step("w₀", "12·A"),
+    ],
+    symbols: &[
+        AIR_FALL,
+        sym("ζ", "1", "loss coefficient on the velocity in the gap"),
+        sym("A", "m²", "its area"),
+        sym("ρ", "kg/m³", "density of the air there, as it enters"),
+        AIR,
+        sym("x", "1", "flow over that of 12 kg/(s·m²)"),
+        sym("w₀", "kg/s", "flow of 12 kg/(s·m²)"),
+    ],
+    ranges: &[],
+    conditions: "ζ/2 ρ v²; in proportion to the flow below a hundredth of w₀",
+    source: "all of the jet is lost behind it; ζ of sharp edges: ((π + 2)/π)², the contraction of a jet through a slit, Kirchhoff 1869",
+    spread: None,
+    code: &["at"],
+};
+
 /// A fan that turns.
 pub static FAN: Card = Card {
     key: "fan.curve",
