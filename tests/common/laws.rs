@@ -10,7 +10,7 @@ use coolwright_models::explain::{self, Explained};
 use coolwright_models::ids::Id;
 use coolwright_models::laws::card::{Applied, Outside};
 use coolwright_models::laws::tee::tee_excess;
-use coolwright_models::parts::{CoolantAt, LawInputs, bore_area};
+use coolwright_models::parts::{CORE_CELLS, CoolantAt, LawInputs, bore_area};
 use coolwright_models::results::{Results, quantities as q};
 use coolwright_models::simulate::Simulator;
 
@@ -360,8 +360,8 @@ fn held_core(simulator: &Simulator<'_>, met: &Met, laws: &[&Applied]) -> Result<
                 let whole = 1.0 / (1.0 / exchange.coolant_wall + 1.0 / exchange.wall_air);
                 // The air is kept from standing still by a millionth of its rated flow; and next to nothing is a difference from
                 // one, of which rounding leaves the digits that the capacity flow of the air has over it.
-                let capacity = |sign| law.number(sign).unwrap_or(f64::NAN);
-                let capacity = capacity("w") * capacity("c_a") / capacity("n");
+                let heat_capacity: f64 = setup.prepared.air.heat_capacity(setup.prepared.air_k);
+                let capacity = met.flow.abs() * heat_capacity / CORE_CELLS as f64;
                 near("exchange", raised, whole, 1e3 * whole + capacity)?;
             }
             _ => {}

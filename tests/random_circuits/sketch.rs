@@ -118,7 +118,8 @@ pub(crate) fn sketch(seed: u64, size: usize, mut nature: Nature) -> Sketch {
     for core in drawn.beside.cores.iter_mut().filter(|core| core.contains("rated: ")) {
         if own.chance(0.4) {
             *core = by_table(&mut own, core);
-        } else if own.chance(0.5) {
+        } else if !core.contains("_whole") && own.chance(0.5) {
+            // One that is known by its dimensions is not cut.
             *core = by_dimensions(&mut own, core);
         }
     }

@@ -400,6 +400,9 @@ pub struct Exchange<S> {
     pub wall_air: S,
 }
 
+/// The least capacity flow of coolant that is counted with, W/K.
+pub(crate) const LEAST_CAPACITY: f64 = 1e-12;
+
 impl<S: Scalar> Exchange<S> {
     /// One of `cells` equal cells of a core. `air` and `coolant` are the capacity flows of the
     /// whole core, W/K.
@@ -413,7 +416,7 @@ impl<S: Scalar> Exchange<S> {
         let coolant_wall = one / ((whole.film + whole.wall) * cells);
         let ua = one / ((whole.air + (whole.film + whole.wall)) * cells);
         let air = air / cells;
-        let coolant = coolant.max(S::from(1e-12));
+        let coolant = coolant.max(S::from(LEAST_CAPACITY));
         let steady = arranged_conductance(ua, air, coolant / cells, arrangement);
         let factor = plug_flow_factor(steady / coolant);
         let wall_air = one / (one / steady - one / coolant_wall);

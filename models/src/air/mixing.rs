@@ -66,9 +66,11 @@ pub(super) struct Mix<S> {
     pub small: f64,
 }
 
-/// How often what goes round is found: once where temperatures at the ends of lanes are linear in those at their starts; properties
-/// of the air bend that a little.
-const ROUNDS: usize = 2;
+/// How often what goes round is found at the most: once where temperatures at the ends of lanes are linear in those at their
+/// starts; properties of the air bend that a little.
+const ROUNDS: usize = 4;
+/// What is found no longer moves by more than this, K.
+const FOUND_K: f64 = 1e-10;
 
 /// Temperature at the end of a stream: of which lane, its flow, and its temperature at the start, in which it is next to linear.
 type Outlet<'a, S> = dyn FnMut(usize, S, S) -> S + 'a;
@@ -97,7 +99,12 @@ impl<S: Scalar> Mixing<S> {
             let leaves = leaving(front);
             let warms = leaving(front + 1.0) - leaves;
             // T_f is T + s (T_e + p (T_f − T_f0) − T).
-            front = (open + (leaves - warms * front - open) * round) / (-(warms * round) + 1.0);
+            let next = (open + (leaves - warms * front - open) * round) / (-(warms * round) + 1.0);
+            let moves = (next - front).value().abs();
+            front = next;
+            if moves < FOUND_K {
+                break;
+            }
         }
         self.pass(path, flows, (front, mix), outlet);
     }
@@ -138,7 +145,9 @@ impl<S: Scalar> Mixing<S> {
             }
             if !found {
                 for _ in 0..ROUNDS {
-                    self.solve_circles(path, flows, mix, outlet);
+                    if self.solve_circles(path, flows, mix, outlet) < FOUND_K {
+                        break;
+                    }
                 }
                 return;
             }
@@ -196,14 +205,14 @@ impl<S: Scalar> Mixing<S> {
     }
 
     /// All plenums that are not known yet at once: `Σ w T − Σ w (p T_up + q) = 0`, with p and q read
-    /// off the outlet of each stream.
+    /// off the outlet of each stream at the temperatures known before. Returns by how much the most moves, K.
     fn solve_circles(
         &mut self,
         path: &AirPath,
         flows: &[S],
         mix: Mix<S>,
         outlet: &mut Outlet<'_, S>,
-    ) {
+    ) -> f64 {
         let count = path.plenums.len();
         let width = count + 1;
         self.matrix.clear();
@@ -228,9 +237,13 @@ impl<S: Scalar> Mixing<S> {
             }
         }
         eliminate(&mut self.matrix, count, mix.open);
+        let mut moves = 0.0_f64;
         for (plenum, temperature) in self.plenums.iter_mut().enumerate() {
-            *temperature = self.matrix[plenum * width + count];
+            let found = self.matrix[plenum * width + count];
+            moves = moves.max((found - *temperature).value().abs());
+            *temperature = found;
         }
+        moves
     }
 }
 

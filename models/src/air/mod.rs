@@ -10,7 +10,7 @@ mod plan;
 mod table;
 mod ways;
 
-pub(crate) use core::plug_flow_factor;
+pub(crate) use core::{LEAST_CAPACITY, plug_flow_factor};
 
 pub use built::{Built, BuiltFins, BuiltTubes, Louvres, Sizes};
 pub use core::{

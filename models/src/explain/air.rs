@@ -3,7 +3,8 @@
 use super::Explained;
 use super::built::BuiltCore;
 use crate::air::{
-    AirFall, AirPath, AtFan, CoreRating, CoreSide, Element, Inside, Met, Outside, Resistances,
+    AirFall, AirPath, AtFan, CoreRating, CoreSide, Element, Inside, LEAST_CAPACITY, Met, Outside,
+    Resistances,
 };
 use crate::fluids::water;
 use crate::ids::Id;
@@ -118,7 +119,11 @@ fn core_laws(simulator: &Simulator<'_>, met: &Met) -> Vec<Applied> {
     let open = spec.open(&setup.values);
     let heat_capacity: f64 = setup.prepared.air.heat_capacity(setup.prepared.air_k);
     let mean = 0.5 * (met.entering_k + met.leaving_k);
-    let streams = [met.flow.abs(), heat_capacity, flow.abs() * inside.coolant[2]];
+    let streams = [
+        met.flow.abs(),
+        heat_capacity,
+        (inside.flow.abs() * inside.coolant[2]).max(LEAST_CAPACITY),
+    ];
     let mut laws = vec![exchange(&whole, streams, spec.arrangement(&setup.values))];
     if let CoreRating::Built(built) = &spec.rating {
         let (values, sizes) = (&setup.values, built.sizes(&setup.values));
