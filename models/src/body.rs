@@ -69,12 +69,38 @@ pub struct HeatMap {
 }
 
 impl HeatMap {
-    /// Heat at a speed and a power, W: straight between the rows and between the points of a row; the outer ones go on.
+    /// Heat at a speed and a power, W: straight between the rows and between the points of a row. Beyond their ends the outer
+    /// lines go on where that is more than at the end, and the end holds where it would be less; below the least power the
+    /// line goes on, to no heat at the least. An engine that stands and gives no power gives no heat.
     fn at(&self, speed: f64, power: f64) -> f64 {
+        if speed <= 0.0 && power <= 0.0 {
+            return 0.0;
+        }
         let of_row = |row: usize| {
-            straight(self.powers.len(), |k| [self.powers[k], self.heats[row][k]], power)
+            let heats = &self.heats[row];
+            let line = straight(self.powers.len(), |k| [self.powers[k], heats[k]], power);
+            let last = heats.len() - 1;
+            if power > self.powers[last] { line.max(heats[last]) } else { line.max(0.0) }
         };
-        straight(self.speeds.len(), |row| [self.speeds[row], of_row(row)], speed)
+        let last = self.speeds.len() - 1;
+        let line = straight(self.speeds.len(), |row| [self.speeds[row], of_row(row)], speed);
+        if speed > self.speeds[last] {
+            line.max(of_row(last))
+        } else if speed < self.speeds[0] {
+            line.max(of_row(0))
+        } else {
+            line
+        }
+    }
+
+    /// Whether a speed and a power lie beyond its ends: above the most power, or beyond its speeds.
+    pub fn is_left(&self, values: &Values, power_w: f64) -> bool {
+        let speed = values.get(self.speed);
+        let ends = |axis: &[f64]| [axis[0], axis[axis.len() - 1]];
+        let ([slow, fast], [_, most]) = (ends(&self.speeds), ends(&self.powers));
+        let near = 1.0 + 1e-6;
+        let stands = speed <= 0.0 && power_w <= 0.0;
+        !stands && (power_w > most * near || speed > fast * near || speed * near < slow)
     }
 }
 
@@ -93,6 +119,11 @@ impl Body {
             values.get(fuel.share) * values.get(fuel.burns) * values.get(fuel.heating_value)
         });
         values.get(self.share) + fuel
+    }
+
+    /// Whether its map is left by the power that drives it and the engine's speed.
+    pub fn leaves_map(&self, values: &Values) -> bool {
+        self.map.as_ref().is_some_and(|map| map.is_left(values, values.get(self.power)))
     }
 
     /// The heat that a table or a map tells, W.
@@ -126,17 +157,19 @@ mod tests {
         let (speeds, powers) = (vec![100.0, 250.0, 600.0], vec![0.0, 40.0, 90.0, 130.0]);
         let heats = speeds.iter().map(|n| powers.iter().map(|p| law(*n, *p)).collect()).collect();
         let map = HeatMap { speed: Values::default().add(0.0), speeds, powers, heats };
-        for (n, p) in [
-            (100.0, 0.0),
-            (250.0, 90.0),
-            (170.0, 63.0),
-            (600.0, 130.0),
-            (50.0, 150.0),
-            (700.0, -5.0),
-        ] {
+        for (n, p) in [(100.0, 0.0), (250.0, 90.0), (170.0, 63.0), (600.0, 130.0), (700.0, 150.0)] {
             let want = law(n, p);
             assert!((map.at(n, p) - want).abs() < 1e-9 * want.abs(), "at {n}, {p}");
         }
+        assert!((map.at(50.0, 90.0) - law(100.0, 90.0)).abs() < 1e-9, "slower than its speeds");
+        assert!(map.at(0.0, 0.0).abs() < 1e-12, "an engine that stands gives no heat");
+        // One whose heat falls with speed is not carried on below its end.
+        let heats = vec![vec![60.0, 90.0], vec![40.0, 60.0]];
+        let (speeds, powers) = (vec![200.0, 300.0], vec![50.0, 100.0]);
+        let map = HeatMap { speed: Values::default().add(0.0), speeds, powers, heats };
+        assert!((map.at(800.0, 100.0) - 60.0).abs() < 1e-12);
+        assert!((map.at(200.0, 150.0) - 120.0).abs() < 1e-12, "more power, more heat");
+        assert!(map.at(200.0, -200.0).abs() < 1e-12, "never below none");
     }
 
     #[test]

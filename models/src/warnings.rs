@@ -94,6 +94,11 @@ pub enum Warning {
         /// Whether one that stands is called for, and follows a temperature at which it does.
         waits: bool,
     },
+    /// A map of heat is left: beyond its speeds, or above its powers.
+    LeftMap {
+        /// The body.
+        body: usize,
+    },
     /// A pump's curve is corrected for viscosity outside the range of ANSI/HI 9.6.7.
     ViscosityRange {
         /// Which.
@@ -209,7 +214,7 @@ impl Warning {
             | Self::FarFromRating { what, .. }
             | Self::BeyondTable { what, .. } => what,
             Self::Choked { stage, .. } => stage,
-            Self::NoFlow { body } => Id::Body(body),
+            Self::NoFlow { body } | Self::LeftMap { body } => Id::Body(body),
             Self::IceGone { tank, .. } => tank,
             Self::OutsideTeeSet { junction, .. } => junction,
             Self::Laminar { ref what, .. } | Self::OutsideRange { ref what, .. } => what[0],
@@ -259,6 +264,10 @@ pub fn warnings(simulator: &Simulator<'_>, states: &[f64]) -> Vec<Warning> {
     let mut found = Vec::new();
     coolants(simulator, states, &mut found);
     still(simulator, states, &mut found);
+    let setup = &simulator.setup;
+    let bodies = setup.model.bodies.iter().enumerate();
+    let left = bodies.filter(|(_, body)| body.leaves_map(&setup.values));
+    found.extend(left.map(|(body, _)| Warning::LeftMap { body }));
     pumps::pumps(simulator, &mut found);
     fans(simulator, &mut found);
     cores(simulator, &mut found);

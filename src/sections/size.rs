@@ -59,6 +59,8 @@ fn holding(sought: &Sought<'_>, found: &Sizing, window: &Window) -> Vec<Sentence
         (false, false) => say!("from {from} to {to}", from = from, to = to),
     };
     let now = sought.range.now;
+    let [least, most] = sought.range.ends;
+    let is_tried = now >= least && now <= most;
     let is_in = now >= window.from.si && now <= window.to.si;
     let stands = say!(
         "{holds} with {addresses} {so}; now {now}, which {does}",
@@ -66,7 +68,11 @@ fn holding(sought: &Sought<'_>, found: &Sizing, window: &Window) -> Vec<Sentence
         addresses = sought.names(),
         so = so,
         now = sought.value(now),
-        does = if is_in { "holds" } else { "does not" }
+        does = match (is_tried, is_in) {
+            (false, _) => "was not tried",
+            (true, true) => "holds",
+            (true, false) => "does not",
+        }
     );
     let mut lines = vec![stands];
     lines.extend(sought.sold.map(|(bore_m, holds)| sold(bore_m, holds)));

@@ -218,7 +218,7 @@ const LOOKS: usize = 13;
 const CLOSER: usize = 4;
 /// Beyond this ratio of its ends a range is looked at by equal ratios.
 const WIDE: f64 = 2.0;
-/// Whole numbers that are tried at most.
+/// So many whole numbers are all tried; of more some are, and those between where it matters.
 const MOST_COUNT: f64 = 24.0;
 /// How finely an edge is found, and how far inside the value that is told lies, both as a share of it: what is rounded
 /// to three digits must still hold.
@@ -240,10 +240,10 @@ impl Range {
     /// The values that it is looked at with.
     fn looks(&self) -> Vec<f64> {
         let [a, b] = self.ends;
-        if self.kind == Kind::Count {
-            let last = b.min(a.ceil() + MOST_COUNT);
+        let whole = self.kind == Kind::Count;
+        if whole && b - a <= MOST_COUNT {
             let whole = std::iter::successors(Some(a.ceil()), |n| Some(n + 1.0));
-            return whole.take_while(|n| *n <= last).collect();
+            return whole.take_while(|n| *n <= b).collect();
         }
         let share = |k: usize| k as f64 / (LOOKS - 1) as f64;
         let by_ratio = a > 0.0 && b > WIDE * a;
@@ -256,6 +256,10 @@ impl Range {
         let mut all: Vec<f64> = (0..LOOKS).map(one).collect();
         if self.now > a && self.now < b {
             all.push(self.now);
+        }
+        if whole {
+            all.iter_mut().for_each(|n| *n = n.round());
+            all.retain(|n| *n >= a && *n <= b);
         }
         sorted(all)
     }
@@ -358,8 +362,13 @@ fn edge(
 ) -> Edge {
     let (mut good, mut bad) =
         if a.holds() { (a.clone(), b.clone()) } else { (b.clone(), a.clone()) };
-    let whole = range.kind == Kind::Count;
-    if !whole {
+    if range.kind == Kind::Count {
+        while (good.si - bad.si).abs() > 1.0 {
+            let sample = trial((0.5 * (good.si + bad.si)).round());
+            let end = if sample.holds() { &mut good } else { &mut bad };
+            *end = sample;
+        }
+    } else {
         let [from, to] = [a.si, b.si];
         let tolerance = FINE * range.size(good.si);
         let known = [a, b].map(|sample| sample.score(scales));

@@ -2,4 +2,5 @@
 
 pub mod errors;
 pub mod plain;
+pub mod units;
 pub mod warnings;

@@ -10,6 +10,7 @@ use coolwright_models::laws::tee::OutsideSet;
 use coolwright_models::model::Model;
 use coolwright_models::warnings::{OfTable, Side, Warning};
 
+use super::units::kind_of;
 use crate::answer::{Form, Section, Sentence, Value};
 use crate::say;
 
@@ -94,6 +95,7 @@ pub fn speaks_against(warning: &Warning) -> bool {
         | Warning::BeyondTable { side: Side::Air, ratio, .. } => *ratio < NO_AIR || *ratio > FAR,
         Warning::FarFromRating { ratio, .. } | Warning::BeyondTable { ratio, .. } => *ratio > FAR,
         Warning::BeyondCurve { flow_m3_s, last_m3_s, .. } => flow_m3_s / last_m3_s > FAR,
+        Warning::LeftMap { .. } => true,
         _ => false,
     }
 }
@@ -129,6 +131,11 @@ pub fn sentence(model: &Model, warning: &Warning) -> Sentence {
              valve or a stronger pump in its way; the coolant in it warms",
             what = about,
             share = Value::percent(flow_m3_s / last_m3_s, 2),
+        ),
+        Warning::LeftMap { .. } => say!(
+            "`{engine}` works beyond the speeds or the powers of its map: its heat is carried on from there, the greater of \
+             the line and the end",
+            engine = about
         ),
         Warning::Still { turns: false, waits: true, .. } => say!(
             "nothing moves in `{circuit}`: its pump stands at the temperature that its speed follows",
@@ -338,6 +345,7 @@ fn fluid(warning: &FluidWarning) -> Sentence {
 fn beyond_card(model: &Model, what: &[Id], (law, of): (&Card, &str), number: f64) -> Sentence {
     let range = law.range(of);
     let means = law.symbols.iter().find(|symbol| symbol.sign == of);
+    let kind = means.and_then(|symbol| kind_of(symbol.sign, symbol.unit)).unwrap_or(Kind::Number);
     let all: Vec<String> = what.iter().map(|&id| format!("`{}`", model.address(id))).collect();
     say!(
         "{what} {verb} a law outside its range ({law}): {means} is {number}, published from {least} to {most}",
@@ -345,8 +353,8 @@ fn beyond_card(model: &Model, what: &[Id], (law, of): (&Card, &str), number: f64
         verb = if all.len() == 1 { "follows" } else { "follow" },
         law = law.name,
         means = means.map_or(of, |symbol| symbol.means),
-        number = Value::of(Kind::Number, number),
-        least = Value::of(Kind::Number, range.least),
-        most = Value::of(Kind::Number, range.most),
+        number = Value::of(kind, number),
+        least = Value::of(kind, range.least),
+        most = Value::of(kind, range.most),
     )
 }

@@ -101,6 +101,8 @@ fn heat(
                 if values.is_written(constant) { 0.0 } else { assumed.value }
             })
         }
+        // What fuel or a map tell stands in the place of a share.
+        _ if spec.beside && spec.share.is_none() => context.fixed(0.0),
         _ => context.or_default(
             &share_address,
             spec.share,

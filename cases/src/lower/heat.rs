@@ -33,6 +33,15 @@ pub(super) fn fuel(
             return None;
         }
     };
+    let given = context.values.get(burns) * context.values.get(heating_value);
+    if given > 0.0 && given <= 1.0 {
+        let message =
+            format!("this fuel holds {:.0} % of the power that is made of it", 100.0 * given);
+        let problem = Problem::error(fuel.span, message).label("less than it gives");
+        let help = "look for a slip in a unit: engines burn 200 to 400 g/kWh of petrol or diesel, twice that of methanol \
+                    (common practice, no source)";
+        context.value_error(problem.help(help));
+    }
     let at = format!("{address}:fuel_share");
     let share = context.or_assumed(&at, spec.share, Bound::Within(0.0, 1.0), FUEL_SHARE.fixed());
     Some(FuelHeat { share, burns, heating_value })

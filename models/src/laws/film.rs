@@ -95,7 +95,6 @@ pub fn nusselt_turbulent<S: Scalar>(reynolds: S, prandtl: S, bore_over_length: S
 pub fn nusselt_round<S: Scalar>(reynolds: S, prandtl: S, bore_over_length: S) -> S {
     through_transition(
         reynolds,
-        OF_FILMS,
         |re| nusselt_laminar(re * prandtl * bore_over_length),
         |re| nusselt_turbulent(re, prandtl, bore_over_length),
     )
@@ -114,50 +113,33 @@ pub fn nusselt_flat<S: Scalar>(reynolds: S, prandtl: S, diameter_over_length: S,
     let developed = nusselt_rectangular(aspect);
     through_transition(
         reynolds,
-        OF_FILMS,
         |re| developing(re * prandtl * diameter_over_length, developed, 0.03, 0.016),
         |re| nusselt_turbulent(re, prandtl, diameter_over_length),
     )
 }
 
-/// Where one law ends and another begins.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Transition {
-    /// End of the first law, Re.
-    pub start: f64,
-    /// Start of the second, Re.
-    pub end: f64,
-    /// Half width over which the corners are rounded, Re.
-    pub corner: f64,
-}
-
-/// That of films in channels.
-const OF_FILMS: Transition =
-    Transition { start: LAMINAR_END, end: TURBULENT_START, corner: CORNER };
-
 /// Laminar, transitional and turbulent laws joined as in [`nusselt_round`].
-pub(super) fn through_transition<S: Scalar>(
+fn through_transition<S: Scalar>(
     reynolds: S,
-    Transition { start, end, corner: width }: Transition,
     laminar: impl Fn(S) -> S,
     turbulent: impl Fn(S) -> S,
 ) -> S {
     let re = reynolds.value();
-    if re <= start - 2.0 * width {
+    if re <= LAMINAR_END - 2.0 * CORNER {
         return laminar(reynolds);
     }
-    if re >= end + 2.0 * width {
+    if re >= TURBULENT_START + 2.0 * CORNER {
         return turbulent(reynolds);
     }
-    let first = laminar(S::from(start));
-    let last = turbulent(S::from(end));
-    let slope = (last - first) / (end - start);
-    let between = first + slope * (reynolds - start);
-    if re < start + 2.0 * width {
-        let kink = slope * width - (first - laminar(S::from(start - width)));
+    let first = laminar(S::from(LAMINAR_END));
+    let last = turbulent(S::from(TURBULENT_START));
+    let slope = (last - first) / (TURBULENT_START - LAMINAR_END);
+    let between = first + slope * (reynolds - LAMINAR_END);
+    if re < LAMINAR_END + 2.0 * CORNER {
+        let kink = slope * CORNER - (first - laminar(S::from(LAMINAR_END - CORNER)));
         corner(laminar(reynolds), between, kink)
-    } else if re > end - 2.0 * width {
-        let kink = turbulent(S::from(end + width)) - last - slope * width;
+    } else if re > TURBULENT_START - 2.0 * CORNER {
+        let kink = turbulent(S::from(TURBULENT_START + CORNER)) - last - slope * CORNER;
         corner(between, turbulent(reynolds), kink)
     } else {
         between
@@ -166,7 +148,7 @@ pub(super) fn through_transition<S: Scalar>(
 
 /// The larger of two laws that cross, rounded where they are closer than `kink`; the smaller one
 /// where `kink` is negative. Between the two slopes everywhere, so that a rising pair stays rising.
-fn corner<S: Scalar>(before: S, after: S, kink: S) -> S {
+pub(super) fn corner<S: Scalar>(before: S, after: S, kink: S) -> S {
     let (gap, e) =
         if kink.value() < 0.0 { (before - after, -kink) } else { (after - before, kink) };
     let rounded = if gap.value() >= e.value() {

@@ -5,7 +5,7 @@
 
 use coolwright_solver::scalar::Scalar;
 
-use super::film::{Transition, developing, nusselt_rectangular, through_transition};
+use super::film::{corner, developing, nusselt_rectangular};
 use super::fittings::{contraction_loss, expansion_loss};
 use super::friction::tube_laminar_factor;
 
@@ -17,8 +17,8 @@ pub const LOUVRE_REYNOLDS_MAX: f64 = 3000.0;
 pub const LOUVRE_FIRST_END: f64 = 130.0;
 /// Start of the second friction correlation, Re on the louvre pitch (Chang et al. 2006).
 pub const LOUVRE_SECOND_START: f64 = 230.0;
-/// Half width over which the corners between both are rounded, Re.
-pub const LOUVRE_CORNER: f64 = 10.0;
+/// Half width of where each law may go over into the next, Re.
+pub const LOUVRE_CORNER: f64 = 20.0;
 /// End of laminar flow between plain fins, Re on the hydraulic diameter.
 pub const PLAIN_REYNOLDS_MAX: f64 = 2300.0;
 
@@ -119,7 +119,7 @@ pub fn louvred_friction_second<S: Scalar>(reynolds: S, fin: &LouvredFin<S>) -> S
 /// Fanning friction factor of louvred fins times the Reynolds number, −.
 ///
 /// [`louvred_friction_first`] up to Re 130, [`louvred_friction_second`] from 230, and in between
-/// f = √(((1 + w)·f(130)² + (1 − w)·f(230)²)/2), w = 3.6 − 0.02·Re. The corners at both ends are rounded over about ±10, so
+/// f = √(((1 + w)·f(130)² + (1 − w)·f(230)²)/2), w = 3.6 − 0.02·Re. At both ends the corner is rounded within ±20, so
 /// that value and slope are continuous. Below [`LOUVRE_REYNOLDS_MIN`] f·Re stays as it is there: slow flow is laminar.
 ///
 /// `reynolds` from 0.
@@ -131,15 +131,44 @@ pub fn louvred_friction_times_reynolds<S: Scalar>(reynolds: S, fin: &LouvredFin<
         return louvred_friction_first(least, fin) * LOUVRE_REYNOLDS_MIN;
     }
     let squared = |f: S| f * f;
-    let between =
-        Transition { start: LOUVRE_FIRST_END, end: LOUVRE_SECOND_START, corner: LOUVRE_CORNER };
-    let square = through_transition(
-        reynolds,
-        between,
-        |re| squared(louvred_friction_first(re, fin)),
-        |re| squared(louvred_friction_second(re, fin)),
-    );
+    let first = |re| squared(louvred_friction_first(re, fin));
+    let second = |re| squared(louvred_friction_second(re, fin));
+    let re = reynolds.value();
+    let square = if re <= LOUVRE_FIRST_END - LOUVRE_CORNER {
+        first(reynolds)
+    } else if re >= LOUVRE_SECOND_START + LOUVRE_CORNER {
+        second(reynolds)
+    } else {
+        let [at_first, at_second] =
+            [first(S::from(LOUVRE_FIRST_END)), second(S::from(LOUVRE_SECOND_START))];
+        let per_reynolds = (at_second - at_first) / (LOUVRE_SECOND_START - LOUVRE_FIRST_END);
+        let between = |re: S| at_first + per_reynolds * (re - LOUVRE_FIRST_END);
+        if re < LOUVRE_FIRST_END + LOUVRE_CORNER {
+            goes_over(reynolds, LOUVRE_FIRST_END, &first, &between)
+        } else if re > LOUVRE_SECOND_START - LOUVRE_CORNER {
+            goes_over(reynolds, LOUVRE_SECOND_START, &between, &second)
+        } else {
+            between(reynolds)
+        }
+    };
     square.sqrt() * reynolds
+}
+
+/// Two laws that cross at a Reynolds number, rounded where they are closer to each other than they are
+/// [`LOUVRE_CORNER`] away from there on either side.
+fn goes_over<S: Scalar>(
+    reynolds: S,
+    at: f64,
+    before: &dyn Fn(S) -> S,
+    after: &dyn Fn(S) -> S,
+) -> S {
+    let gap = |re: f64| after(S::from(re)) - before(S::from(re));
+    let [left, right] = [gap(at - LOUVRE_CORNER), gap(at + LOUVRE_CORNER)];
+    if left.value() * right.value() >= 0.0 {
+        return if reynolds.value() < at { before(reynolds) } else { after(reynolds) };
+    }
+    let kink = if left.value().abs() < right.value().abs() { -left } else { right };
+    corner(before(reynolds), after(reynolds), kink)
 }
 
 fn degrees<S: Scalar>(angle_rad: S) -> S {

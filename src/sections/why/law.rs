@@ -1,11 +1,11 @@
 //! A law at its place, with its numbers.
 
-use coolwright_cases::quantity::{InUnit, Kind, UnitSystem};
 use coolwright_models::laws::card::Applied;
 
 use super::digits;
 use crate::answer::{Cell, Form, Lay, Section, Sentence, Table, Value};
 use crate::say;
+use crate::words::units::kind_of;
 
 /// A law at its place: formulas, numbers, range, source, spread.
 pub(super) fn of_law(law: &Applied) -> Section {
@@ -33,12 +33,14 @@ pub(super) fn of_law(law: &Applied) -> Section {
     for range in card.ranges {
         let out = law.outside().any(|(left, _)| left.of == range.of);
         let here = if out { "; left here" } else { "" };
+        let unit = card.symbols.iter().find(|symbol| symbol.sign == range.of);
+        let unit = unit.map_or("1", |symbol| symbol.unit);
         section = section.say(
             say!(
                 "published for {sign} from {least} to {most}{here}",
                 sign = range.of,
-                least = digits(range.least),
-                most = digits(range.most),
+                least = in_unit(range.of, unit, range.least).value,
+                most = in_unit(range.of, unit, range.most).value,
                 here = here
             ),
             Lay::Inset,
@@ -58,15 +60,7 @@ pub(super) fn of_law(law: &Applied) -> Section {
 
 /// A number of a law in the unit of the answer where its unit is that of a kind, else in SI units.
 fn in_unit(sign: &str, unit: &'static str, si: f64) -> Cell {
-    let of_unit = |kind: &&Kind| InUnit::of(**kind, UnitSystem::Si).symbol == unit;
-    let kind = match unit {
-        "1" => Some(Kind::Number),
-        "K" if sign.starts_with('T') => Some(Kind::Temperature),
-        "K" => Some(Kind::TemperatureDifference),
-        "W" => Some(Kind::HeatRate),
-        _ => Kind::ALL.iter().find(of_unit).copied(),
-    };
-    match kind {
+    match kind_of(sign, unit) {
         Some(kind) => Value::formed(kind, si, Form::Full).into(),
         None => say!("{number} {unit}", number = digits(si), unit = unit).into(),
     }

@@ -1,6 +1,7 @@
 //! Pumps and fans that do nothing, are driven backwards, or run on another voltage than their curve.
 
 use coolwright_cases::quantity::Kind;
+use coolwright_models::air::CoreRating;
 use coolwright_models::ids::Id;
 use coolwright_models::inputs::ROAD_SPEED;
 use coolwright_models::parts::PumpDrive;
@@ -30,6 +31,7 @@ pub(super) fn check(view: &View<'_>, found: &mut Findings) {
     faces(view, found);
     past_cores(view, found);
     pieces(view, found);
+    built_faces(view, found);
 }
 
 /// Pieces that are less than the whole core.
@@ -67,6 +69,35 @@ fn pieces(view: &View<'_>, found: &mut Findings) {
 
 /// Share of the air of a path that may go past its cores before it is told (common practice, no source).
 const PAST: f64 = 0.05;
+
+/// A face that is told may differ from that which follows by this share, as one that is rounded does.
+const SAME_FACE: f64 = 0.02;
+
+/// Faces that are told and are not those of the tubes.
+fn built_faces(view: &View<'_>, found: &mut Findings) {
+    let model = &view.ready.model;
+    for (k, core) in model.cores.iter().enumerate() {
+        let (CoreRating::Built(built), Some(face)) = (&core.rating, core.face) else { continue };
+        let [told, follows] = [model.values.get(face), built.sizes(&model.values).face];
+        if (told / follows - 1.0).abs() <= SAME_FACE {
+            continue;
+        }
+        let place = model.address(Id::Core(k));
+        found.list.push(Finding {
+            severity: Severity::Warning,
+            beside: false,
+            subject: "face of other tubes",
+            what: format!(
+                "`{place}` is told a face of {}, and its tubes make one of {}",
+                view.say(Kind::Area, told),
+                view.say(Kind::Area, follows)
+            ),
+            places: vec![place],
+            why: "the speed in front of it is that of the face that is told, heat and falls are those of the tubes".to_owned(),
+            remedy: "leave the face out: it follows from `length` and `across`".to_owned(),
+        });
+    }
+}
 
 /// Air that goes through lanes without a core.
 fn past_cores(view: &View<'_>, found: &mut Findings) {

@@ -28,6 +28,7 @@ const AIR_CAPACITY: Symbol = sym("c", "J/(kg·K)", "its heat capacity");
 const PRANDTL: Symbol = sym("Pr", "1", "Prandtl number of the air");
 const METAL: Symbol = sym("k", "W/(m·K)", "conductivity of the fins");
 const THICKNESS: Symbol = sym("δ", "m", "thickness of a fin");
+const DEGREE: f64 = std::f64::consts::PI / 180.0;
 const F_P: Symbol = sym("F_p", "m", "distance from fin to fin");
 const F_L: Symbol = sym("F_l", "m", "height of the fins from tube to tube");
 const F_D: Symbol = sym("F_d", "m", "depth of the fins along the air");
@@ -113,9 +114,18 @@ pub static LOUVRED_HEAT: Card = Card {
         T_P,
         T_D,
     ],
-    ranges: &[within("Re", LOUVRE_REYNOLDS_MIN, LOUVRE_REYNOLDS_MAX)],
+    ranges: &[
+        within("Re", LOUVRE_REYNOLDS_MIN, LOUVRE_REYNOLDS_MAX),
+        within("θ", 8.4 * DEGREE, 35.0 * DEGREE),
+        within("L_p", 0.5e-3, 3e-3),
+        within("F_p", 0.5e-3, 3.35e-3),
+        within("F_l", 2.8e-3, 20e-3),
+        within("L_l", 2.1e-3, 18.5e-3),
+        within("T_d", 15.5e-3, 57.5e-3),
+        within("T_p", 7.5e-3, 25e-3),
+    ],
     conditions: "brazed corrugated fins; the fins outside of the last tubes count as the others; dry surface",
-    source: "j: Chang & Wang 1997, Int. J. Heat Mass Transfer 40, 533; fins of one thickness: Incropera et al., \
+    source: "j: Chang & Wang 1997, Int. J. Heat Mass Transfer 40, 533, with the ranges of its 91 cores (from memory); fins of one thickness: Incropera et al., \
              Fundamentals of Heat and Mass Transfer, section 3.6",
     spread: Some(COLBURN),
     code: &["louvred_colburn", "fin_efficiency", "surface_efficiency", "fin_film_share"],
@@ -353,18 +363,15 @@ pub static LOUVRED_FIRST: Card = Card {
         D_M,
         D_H,
     ],
-    ranges: &[other_law("Re", LOUVRE_REYNOLDS_MIN, LOUVRE_FIRST_END - 2.0 * LOUVRE_CORNER)],
+    ranges: &[other_law("Re", LOUVRE_REYNOLDS_MIN, LOUVRE_FIRST_END - LOUVRE_CORNER)],
     conditions: "rounded where it meets what is between both correlations",
     source: FRICTION_SOURCE,
     spread: None,
     code: &["louvred_friction_times_reynolds", "louvred_friction_first"],
 };
 
-const BETWEEN: Range = other_law(
-    "Re",
-    LOUVRE_FIRST_END + 2.0 * LOUVRE_CORNER,
-    LOUVRE_SECOND_START - 2.0 * LOUVRE_CORNER,
-);
+const BETWEEN: Range =
+    other_law("Re", LOUVRE_FIRST_END + LOUVRE_CORNER, LOUVRE_SECOND_START - LOUVRE_CORNER);
 
 /// Friction of louvred fins between both correlations.
 pub static LOUVRED_BETWEEN: Card = Card {
@@ -426,7 +433,7 @@ pub static LOUVRED_SECOND: Card = Card {
         D_M,
         D_H,
     ],
-    ranges: &[other_law("Re", LOUVRE_SECOND_START + 2.0 * LOUVRE_CORNER, f64::INFINITY)],
+    ranges: &[other_law("Re", LOUVRE_SECOND_START + LOUVRE_CORNER, f64::INFINITY)],
     conditions: "rounded where it meets what is between both correlations; fitted up to Re 5000",
     source: FRICTION_SOURCE,
     spread: None,

@@ -70,17 +70,33 @@ fn louvred_fins_agree_with_the_correlations_as_published_elsewhere() {
 /// never falls less. In slow air f·Re stays.
 #[test]
 fn louvred_friction_has_no_jumps() {
-    let fin = louvred(&CORE, PASSAGE);
-    let at = |re: f64| louvred_friction_times_reynolds(re, &fin);
-    let mut before = at(1.0);
-    for step in 1..3000 {
-        let re = 1.0 + f64::from(step);
-        let now = at(re);
-        assert!(now >= before * (1.0 - 1e-12), "f·Re falls at Re {re}: {before} to {now}");
-        assert!(now <= before * 1.02, "f·Re jumps at Re {re}: {before} to {now}");
-        before = now;
+    let deep = [1.4e-3, 7.9e-3, 42e-3, 1e-4, 1.2e-3, 0.471_238_898, 6.7e-3, 9.7e-3, 42e-3, 1.8e-3];
+    for (told, passage) in [(&CORE, PASSAGE), (&deep, 2.3e-3)] {
+        let fin = louvred(told, passage);
+        let at = |re: f64| louvred_friction_times_reynolds(re, &fin);
+        let mut before = at(1.0);
+        for step in 1..3000 {
+            let re = 1.0 + f64::from(step);
+            let now = at(re);
+            assert!(now >= before * (1.0 - 1e-12), "f·Re falls at Re {re}: {before} to {now}");
+            assert!(now <= before * 1.02, "f·Re jumps at Re {re}: {before} to {now}");
+            before = now;
+        }
+        // A jump is one however short the step is; so is one of the slope.
+        let mut slope = 0.0;
+        for step in 0..18_000 {
+            let re = 90.0 + 0.01 * f64::from(step);
+            let rise = (at(re + 0.01) - at(re)) / 0.01;
+            let level = at(re) / re;
+            assert!(rise.abs() < 3.0 * level, "f·Re jumps at Re {re}: {rise} of {level}");
+            // In slow air f·Re is held, which is a corner.
+            if re > 100.1 {
+                assert!((rise - slope).abs() < 0.01 * level, "it has a corner at Re {re}");
+            }
+            slope = rise;
+        }
+        assert_close("slow", at(3.0), at(99.999), 1e-12);
     }
-    assert_close("slow", at(3.0), at(99.999), 1e-12);
 }
 
 /// Rows of tubes by the library ht, whose formula is another one and holds for any number of rows.
