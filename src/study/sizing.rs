@@ -258,8 +258,7 @@ impl Range {
             all.push(self.now);
         }
         if whole {
-            all.iter_mut().for_each(|n| *n = n.round());
-            all.retain(|n| *n >= a && *n <= b);
+            all = all.into_iter().map(f64::round).filter(|n| *n >= a && *n <= b).collect();
         }
         sorted(all)
     }

@@ -137,18 +137,7 @@ pub fn sentence(model: &Model, warning: &Warning) -> Sentence {
              the line and the end",
             engine = about
         ),
-        Warning::Still { turns: false, waits: true, .. } => say!(
-            "nothing moves in `{circuit}`: its pump stands at the temperature that its speed follows",
-            circuit = about
-        ),
-        Warning::Still { turns: false, .. } => say!(
-            "nothing moves in `{circuit}`: none of its pumps turns, and no open end drives it",
-            circuit = about
-        ),
-        Warning::Still { turns: true, .. } => say!(
-            "nothing moves in `{circuit}`, though a pump turns: its way is shut",
-            circuit = about
-        ),
+        Warning::Still { turns, waits, .. } => still(about, (*turns, *waits)),
         Warning::ViscosityRange { flow_m3_s, head_m, parameter, head_factor, .. } => say!(
             "`{what}` is corrected for viscosity (head × {factor}) outside the data of ANSI/HI 9.6.7: best \
              point {flow} at {head} (data from {least_flow} and {least_head}), B {parameter} (1 to 40)",
@@ -217,6 +206,24 @@ pub fn sentence(model: &Model, warning: &Warning) -> Sentence {
     }
 }
 
+/// A circuit in which nothing moves.
+fn still(circuit: String, (turns, waits): (bool, bool)) -> Sentence {
+    match (turns, waits) {
+        (false, true) => say!(
+            "nothing moves in `{circuit}`: its pump stands at the temperature that its speed follows",
+            circuit = circuit
+        ),
+        (false, false) => say!(
+            "nothing moves in `{circuit}`: none of its pumps turns, and no open end drives it",
+            circuit = circuit
+        ),
+        (true, _) => say!(
+            "nothing moves in `{circuit}`, though a pump turns: its way is shut",
+            circuit = circuit
+        ),
+    }
+}
+
 /// A stage of charge air that takes more pressure than there is to take.
 fn choked(stage: &str, share: f64) -> Sentence {
     say!(
@@ -239,9 +246,10 @@ fn backwards(model: &Model, about: &str, others: &[Id], (flow_m3_s, air): (f64, 
         "`{what}` turns and is driven backwards, at {flow}: {why}; what it then resists follows published \
          characteristics, not its curve",
         what = about,
-        flow = match air {
-            true => Value::of(Kind::AirFlow, -flow_m3_s),
-            false => Value::formed(Kind::VolumeFlow, -flow_m3_s, Form::Decimals(1)),
+        flow = if air {
+            Value::of(Kind::AirFlow, -flow_m3_s)
+        } else {
+            Value::formed(Kind::VolumeFlow, -flow_m3_s, Form::Decimals(1))
         },
         why = why,
     )

@@ -134,9 +134,9 @@ fn a_table_of_one_row_is_a_rated_point() {
         format!("table: [{}], {NO_FALL}", rows.collect::<Vec<String>>().join(", "))
     };
     let ua = |told: &str, flows| at(&solve(&case(told, flows, HALF)), "cores/core:ua");
-    let one_coolant = only(&|row| row.1 == 60.0);
+    let one_coolant = only(&|row| row.1 > 45.0);
     assert!(ua(&one_coolant, (15.0, 4.0)) < 0.8 * ua(&one_coolant, (60.0, 4.0)));
-    let one_air = only(&|row| row.2 == 4.0);
+    let one_air = only(&|row| (row.2 - 4.0).abs() < 0.5);
     assert!(ua(&one_air, (60.0, 1.0)) < 0.7 * ua(&one_air, (60.0, 4.0)));
 }
 

@@ -1,6 +1,6 @@
 //! Heat of engines by their fuel and by a map over speed and power.
 
-use crate::common::{at, near, read, solve};
+use crate::common::{at, near, point, read, said, solve};
 
 /// An engine of 200 kW with water through it, at a share of its power and a speed.
 fn case(heat: &str, share: &str, rpm: f64) -> String {
@@ -39,6 +39,25 @@ fn a_share_of_the_fuel_is_heat() {
         .iter()
         .find(|of| of.addresses.iter().any(|at| at == "engines/engine:fuel_share"));
     assert!(assumed.is_some(), "the share is told as assumed");
+}
+
+/// What a map does not tell is said.
+#[test]
+fn a_map_that_is_left_is_told() {
+    let map = r#"map: [
+        (engine_speed: "2000 rpm", power: "0 kW", heat: "10 kW"), (engine_speed: "2000 rpm", power: "200 kW", heat: "110 kW"),
+        (engine_speed: "6000 rpm", power: "0 kW", heat: "5 kW"), (engine_speed: "6000 rpm", power: "200 kW", heat: "70 kW")]"#;
+    for (rpm, left) in [(4000.0, false), (8000.0, true), (1000.0, true)] {
+        let ready = read(&case(map, "100 %", rpm));
+        let found = said(&ready.model, &point(&ready.model, &ready.model.values)).join("\n");
+        assert_eq!(
+            found.contains("beyond the speeds or the powers of its map"),
+            left,
+            "{rpm}: {found}"
+        );
+    }
+    // Heat that falls with speed is not carried on below the end.
+    near("heat, W", heat(map, "100 %", 9000.0), 70e3, 1e-3);
 }
 
 /// Straight between the points: 60 + (100 − 60)/2 at half way along either side.

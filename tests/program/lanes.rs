@@ -71,6 +71,33 @@ fn what_no_core_and_no_lane_can_be_is_refused_with_the_cure() {
 }
 
 #[test]
+fn fuel_that_holds_less_than_is_made_of_it_is_refused() {
+    let by = |fuel: &str| changed(&[(r#"Engine(share: "48 %","#, &format!("Engine({fuel},"))]);
+    for (fuel, said) in [
+        (
+            r#"fuel: (burns: "20 g/kWh", heating_value: "42.6 MJ/kg")"#,
+            "of the power that is made of it",
+        ),
+        (r#"fuel: (heating_value: "42.6 MJ/kg")"#, "`burns` or `flow`"),
+        (r#"fuel: (flow: "60 L/h", heating_value: "42.6 MJ/kg")"#, "fuel is told by its mass"),
+        (
+            r#"share: "48 %", fuel: (burns: "220 g/kWh", heating_value: "42.6 MJ/kg")"#,
+            "both tell the heat",
+        ),
+        (
+            r#"map: [(engine_speed: "2000 rpm", power: "0 kW", heat: "9 kW")]"#,
+            "two or more of both",
+        ),
+    ] {
+        let (code, answer) = asked(&by(fuel), &["check"]);
+        assert!(code == 2 && answer.contains(said), "{fuel}: exit {code}: {answer}");
+    }
+    let (code, answer) =
+        asked(&by(r#"fuel: (burns: "220 g/kWh", heating_value: "42.6 MJ/kg")"#), &["point"]);
+    assert!(code != 2, "{answer}");
+}
+
+#[test]
 fn pieces_stand_where_their_tubes_are() {
     // Both in one run: with tubes of their own they are side by side, not in turn.
     let one_run = [

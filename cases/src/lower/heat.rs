@@ -7,7 +7,7 @@ use super::context::{Bound, Context};
 use super::usual::FUEL_SHARE;
 use crate::diagnostic::Problem;
 use crate::file::{Case, Fuel, HeatRow};
-use crate::quantity::Flow;
+use crate::quantity::{Flow, Fraction};
 use crate::text::Spanned;
 
 /// Heat by the fuel of an engine.
@@ -119,7 +119,7 @@ pub(super) fn map(
 /// What a map and a table tell together would be counted twice.
 pub(super) fn told_once(context: &mut Context<'_>, spec: &crate::file::Engine) {
     let told = [
-        ("share", spec.share.map(|share| share.span())),
+        ("share", spec.share.map(Fraction::span)),
         ("table", spec.table.as_ref().map(|table| table.span)),
         ("map", spec.map.as_ref().map(|map| map.span)),
         ("fuel", spec.fuel.as_ref().map(|fuel| fuel.span)),

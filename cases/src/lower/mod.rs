@@ -220,7 +220,6 @@ fn lower_all(
     governors::lower(&mut context, case, &mut model);
     note_learnt(&mut context, case);
     check_used(&mut context, case);
-    air::pieces::check_places(&mut context, case);
     check_sources(&mut context, case);
     check_writes(&mut context);
     let duty = duty::duty(&mut context, case, &model);
@@ -571,6 +570,7 @@ fn check_used(context: &mut Context<'_>, case: &Case) {
             _ => {}
         }
     }
+    air::pieces::check_places(context, case);
     let [engines, coolers, cores] = named;
     let strange = [
         engines.iter().any(|(name, _)| !case.engines.contains(name)),

@@ -66,7 +66,7 @@ pub(in crate::lower) fn lower(
         }
         let wholes = case.cores.iter().filter(|(_, core)| core.piece.is_none());
         let known: Vec<&str> = wholes.map(|(name, _)| name.value.as_str()).collect();
-        context.unknown(of.span, "core", &of.value, known.into_iter());
+        context.unknown(of.span, "core", &of.value, known);
         return None;
     };
     told_twice(context, spec, piece);
@@ -78,7 +78,7 @@ pub(in crate::lower) fn lower(
         return by_dimensions(context, piece);
     }
     let address = format!("cores/{}", name.value);
-    let share = share(context, case, (&address, name), piece)?;
+    let share = share(context, case, (&address, name), piece);
     let in_turn = cut_of(case, &of.value) == Cut::InTurn;
     let tubes = if in_turn { context.fixed(1.0) } else { share };
     let part = |context: &mut Context<'_>, slot| {
@@ -239,11 +239,11 @@ fn share(
     case: &Case,
     (address, name): (&str, &Spanned<String>),
     piece: &Spanned<PieceSpec>,
-) -> Option<Slot> {
+) -> Slot {
     let whole = &piece.value.of.value;
     let told = |context: &Context<'_>, name: &str, spec: &PieceSpec| {
         let told = context.told(&format!("cores/{name}:share")).map(|(si, _)| si);
-        told.or(spec.share.map(|share| share.si()))
+        told.or(spec.share.map(Fraction::si))
     };
     let shares: Vec<(String, Option<f64>)> = pieces_of(case, whole)
         .map(|(name, piece)| (name.value.clone(), told(context, &name.value, &piece.value)))
@@ -271,5 +271,5 @@ fn share(
         }
     };
     context.cast(&at, Role::Structure);
-    Some(slot)
+    slot
 }
