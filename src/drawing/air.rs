@@ -50,8 +50,8 @@ fn drawn(state: &State<'_>, a: usize, w: usize) -> AirDrawn {
     });
     let mut steps: Vec<AirStep> = ram.into_iter().chain([grille]).chain(steps).collect();
     // What is no core leaves the air as warm as it comes.
-    let mut before =
-        way.cores.first().map_or(site_k, |&core| state.of(Id::Core(path.cores[core]), &q::AIR_IN));
+    let front_k = state.of(id, &q::AIR_FRONT);
+    let mut before = if front_k.is_finite() { front_k } else { site_k };
     for step in &mut steps {
         if step.word != "core" {
             step.air_k = [before; 2];

@@ -260,4 +260,9 @@ fn a_case_that_cannot_be_solved_has_a_row() {
     assert_eq!(all[1][column("verdict")], "unsolved");
     assert!(all[1][column("why")].contains("must lie between"), "{:?}", all[1]);
     assert!(said(&output).contains("1 could not be solved"), "{}", said(&output));
+    // So it is in a list, where another value of it may stand.
+    let words = ["--over", "charge/far:bore=19 mm,900 mm", "-o", out.to_str().expect("a path")];
+    run(&[&["grid", CASE][..], &words].concat());
+    let (_, all) = table(&out);
+    assert!(all.len() == 2 && all[1][column("why")].contains("must lie between"), "{all:?}");
 }

@@ -285,14 +285,21 @@ impl Grid<'_> {
         self.len() == 0
     }
 
-    /// Looks whether values may stand in the file, each alone: of a long list the first and the last.
+    /// Looks whether values may stand in the file, each alone: of a long list the first and the last. Where one may, those that
+    /// may not have rows that say so.
     fn look(&self) -> Result<(), Refusal> {
         let behind = self.axes.len() - self.lists.len();
         for (k, list) in self.lists.iter().enumerate() {
             let step = if list.len() > LOOKED_AT { list.len() - 1 } else { 1 };
-            for setting in list.iter().step_by(step) {
+            let tried = list.iter().step_by(step).map(|setting| {
                 let change: Vec<Change> = self.change(behind + k, setting).into_iter().collect();
-                self.built.case.built_with(&change)?;
+                self.built.case.built_with(&change).map(|_| ())
+            });
+            let mut refused = Vec::new();
+            if tried.into_iter().all(|of| of.map_err(|why| refused.push(why)).is_err())
+                && let Some(first) = refused.into_iter().next()
+            {
+                return Err(first);
             }
         }
         Ok(())
