@@ -138,7 +138,7 @@ fn rating(error: &CoreError) -> Sentence {
             )
         }
         CoreError::NotPositive(what) => say!("the rated {what} must be above zero", what = *what),
-        CoreError::Dimensions(what) => say!("it cannot be built so: {what}", what = *what),
+        CoreError::Dimensions(what) => say!("it cannot be worked out: {what}", what = *what),
     }
 }
 

@@ -135,6 +135,19 @@ fn what_is_not_there_and_what_goes_past_is_told() {
     assert!(answer.contains("12 % of the air in front comes round from there"), "{answer}");
 }
 
+/// A fan in one lane draws back through a gap what it has blown out: that is told, and it is no cure for anything.
+#[test]
+fn air_that_comes_back_is_told() {
+    let own = [("Fan(count: 2,", r#"Fan(count: 2, lane: "free","#)];
+    let (_, answer) = asked(&changed(&own), &["check"]);
+    assert!(
+        answer.contains("of the air that goes through `air_paths/front` comes back through"),
+        "{answer}"
+    );
+    let (_, answer) = asked(&changed(&[]), &["check"]);
+    assert!(!answer.contains("comes back through"), "{answer}");
+}
+
 /// Each way of seeing the front says the same: as a result, by its formula, behind the grille of the lane without a core.
 #[test]
 fn the_air_in_front_is_explained() {

@@ -574,6 +574,6 @@ pub(super) fn wrong_rating(error: &CoreError) -> String {
             spoken(Kind::HeatRate, *any_w)
         ),
         CoreError::NotPositive(what) => format!("the rated {what} must be above zero"),
-        CoreError::Dimensions(what) => format!("it cannot be built so: {what}"),
+        CoreError::Dimensions(what) => format!("it cannot be worked out: {what}"),
     }
 }

@@ -211,7 +211,7 @@ impl Built {
                 })
                 .or_else(|| {
                     let thick = fin_thickness >= THINNEST_FIN * pitch;
-                    holds(thick, "its louvred fins are thinner than a fiftieth of their pitch")
+                    holds(thick, "its louvred fins are thinner than a fiftieth of their pitch, where the published law of their friction ends")
                 })
         });
         holds(sizes.fin_height > fin_height, "its tubes leave no room for fins in its face")

@@ -30,6 +30,7 @@ pub(super) fn check(view: &View<'_>, found: &mut Findings) {
     currents(view, found);
     faces(view, found);
     past_cores(view, found);
+    comes_back(view, found);
     pieces(view, found);
     built_faces(view, found);
 }
@@ -69,6 +70,39 @@ fn pieces(view: &View<'_>, found: &mut Findings) {
 
 /// Share of the air of a path that may go past its cores before it is told (common practice, no source).
 const PAST: f64 = 0.05;
+
+/// Air that comes back through a lane, and goes through the others again.
+fn comes_back(view: &View<'_>, found: &mut Findings) {
+    let model = &view.ready.model;
+    for (a, path) in model.air_paths.iter().enumerate() {
+        let flow = |id| view.start.of(id, &q::AIR_MASS_FLOW).unwrap_or(0.0);
+        let lanes = || (0..path.ways.len()).map(|w| Id::Lane(a, w));
+        let forward: f64 = lanes().map(flow).filter(|flow| *flow > 0.0).sum();
+        let back: Vec<Id> = lanes().filter(|&lane| flow(lane) < 0.0).collect();
+        let share = -back.iter().map(|&lane| flow(lane)).sum::<f64>() / forward;
+        // At rest the share is no number.
+        if share.is_nan() || share <= PAST {
+            continue;
+        }
+        let places: Vec<String> = back.into_iter().map(|lane| model.address(lane)).collect();
+        found.list.push(Finding {
+            severity: Severity::Warning,
+            beside: true,
+            subject: "air that comes back",
+            what: format!(
+                "{} of the air that goes through `{}` comes back through {}",
+                view.say(Kind::Fraction, share),
+                model.address(Id::AirPath(a)),
+                named(&places)
+            ),
+            places,
+            why: "it has been through, and warms the air in front of the cores".to_owned(),
+            remedy:
+                "close the gap, shut the lane of a fan that stands with a flap, or use equal fans"
+                    .to_owned(),
+        });
+    }
+}
 
 /// A face that is told may differ from that which follows by this share, as one that is rounded does.
 const SAME_FACE: f64 = 0.02;

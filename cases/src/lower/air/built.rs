@@ -74,6 +74,14 @@ pub(super) fn core(
             CORE_TUBE_LOSS.fixed(),
         )
     });
+    let free = loss.is_some() && tubes.value.loss.is_none();
+    if free && context.values.get(built.tubes.factor) > 1.0 {
+        context.notes.push(format!(
+            "The turbulators of the core `{}` are counted on its film and cost no pressure: tell what they do by `loss` of its tubes \
+             or by `fall`.",
+            address.trim_start_matches("cores/")
+        ));
+    }
     let volume = volume(context, address, (spec, tubes), built);
     let metals =
         [tubes.value.of, fins.value.of].map(|of| metal(of.unwrap_or(CoreMetal::Aluminium)));
@@ -95,7 +103,7 @@ pub(super) fn core(
     if context.problems.error_count() == errors
         && let Some(fault) = built.fault(&context.values)
     {
-        let message = format!("the core `{name}` cannot be built so: {fault}");
+        let message = format!("the core `{name}` cannot be worked out: {fault}");
         let problem = Problem::error(tubes.span, message).label("its tubes");
         context.problems.push(problem.also(fins.span, "its fins"));
     }
