@@ -12,7 +12,7 @@ use crate::fluids::FluidWarning;
 use crate::ids::Id;
 use crate::laws::card::Card;
 use crate::laws::cards::core::FILM;
-use crate::laws::film::LAMINAR_END;
+use crate::laws::film::{CORNER, LAMINAR_END};
 use crate::laws::tee::{OutsideSet, TeeSet};
 use crate::parts::HeatPartner;
 use crate::simulate::Simulator;
@@ -441,7 +441,8 @@ fn passes(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
         let bore = part.bores()[0].map(|bore| setup.values.get(bore));
         let round = |bore: f64| 4.0 * flow / (std::f64::consts::PI * bore * viscosity);
         let Some(reynolds) = tubes.or(bore.map(round)) else { continue };
-        if reynolds < LAMINAR_END && flow > 0.0 {
+        // From there on more flow helps as much as anywhere.
+        if reynolds < LAMINAR_END - 2.0 * CORNER && flow > 0.0 {
             laminar.push(Id::Part(c, r, p));
             highest = highest.max(reynolds);
         }
