@@ -107,10 +107,15 @@ pub(super) fn at(ready: &Ready, address: &str) -> Option<(Kind, f64)> {
     ready.addresses.get(address).map(|entry| (entry.kind, entry.value))
 }
 
+/// A number as a builder writes it: six digits are more than anyone sets.
+fn tidy(si: f64) -> f64 {
+    format!("{si:.5e}").parse().unwrap_or(si)
+}
+
 /// A number that is made larger by a factor, where the case has it.
 fn scaled(ready: &Ready, address: &str, by: f64) -> Option<Change> {
     let (kind, si) = at(ready, address)?;
-    Some(Change::number(address, kind, by * si))
+    Some(Change::number(address, kind, tidy(by * si)))
 }
 
 /// The hoses of every run one bore wider.
@@ -219,7 +224,7 @@ fn pulley(ready: &Ready, path: &str) -> Option<Lever> {
     let (kind, ratio) = at(ready, &address)?;
     let values = [ratio, PULLEY * ratio].map(|si| Value::of(kind, si));
     let what = say!("another pulley for `{pump}`, its ratio", pump = path);
-    let change = Change::number(&address, kind, PULLEY * ratio);
+    let change = Change::number(&address, kind, tidy(PULLEY * ratio));
     (ratio > 0.0).then(|| Lever::new(Side::Coolant, what, values, vec![change]))
 }
 
@@ -407,7 +412,7 @@ fn astray(ready: &Ready) -> Vec<Lever> {
             _ => return None,
         };
         let values = [entry.value, SEALED * entry.value].map(|si| Value::of(entry.kind, si));
-        let change = Change::number(address, entry.kind, SEALED * entry.value);
+        let change = Change::number(address, entry.kind, tidy(SEALED * entry.value));
         Some(Lever::new(Side::Air, what, values, vec![change]))
     };
     ready.addresses.iter().filter_map(lever).collect()
@@ -438,7 +443,7 @@ fn stores(ready: &Ready) -> Vec<Lever> {
             _ => continue,
         };
         let values = [entry.value, STORE * entry.value].map(|si| Value::of(entry.kind, si));
-        let changes = vec![Change::number(address, entry.kind, STORE * entry.value)];
+        let changes = vec![Change::number(address, entry.kind, tidy(STORE * entry.value))];
         found.push(Lever::new(Side::Store, what, values, changes));
     }
     found
@@ -484,7 +489,7 @@ fn phases(ready: &Ready) -> Vec<Lever> {
         let address = format!("duty/{}:time", phase.plain);
         let values = [phase.time_s, STORE * phase.time_s].map(Value::clock);
         let what = say!("a longer rest `{phase}`", phase = &phase.plain);
-        let change = Change::number(&address, Kind::Time, STORE * phase.time_s);
+        let change = Change::number(&address, Kind::Time, tidy(STORE * phase.time_s));
         found.push(Lever::new(Side::Duty, what, values, vec![change]));
     }
     found
