@@ -127,6 +127,13 @@ struct Passed<S> {
 /// Flow at which the first search starts, kg/s.
 const START_KG_S: f64 = 0.1;
 
+impl<S> Facing<S> {
+    /// The flow below which its exchange no longer goes with the flow, kg/s: a millionth of the rated one.
+    fn still(&self) -> f64 {
+        self.side.air_flow * 1e-6
+    }
+}
+
 impl Facing {
     /// The same as constants among other scalars.
     pub fn lifted<S: Scalar>(&self) -> Facing<S> {
@@ -152,7 +159,7 @@ impl Around<'_> {
         let outside = Outside { flow, air: self.air, film_k };
         let whole = side.resistances(self.values, core, &inside, &outside);
         let whole = whole.times(1.0 / facing.conductance);
-        let still = side.air_flow * 1e-6;
+        let still = facing.still();
         let air = (flow * flow + still * still).sqrt() * self.heat_capacity;
         let flows = [air, facing.flow.abs() * coolant[2]];
         Exchange::of_cell(whole, flows, self.cells, core.arrangement(self.values))
@@ -193,7 +200,7 @@ impl Around<'_> {
                     let facing = faces(k);
                     let film_k = (before + facing.wall_k) * 0.5;
                     let exchange = self.exchange(&facing, (flow, film_k));
-                    temperature = self.warmed(before, facing.wall_k, exchange.wall_air, flow);
+                    temperature = self.warmed(before, &facing, exchange.wall_air, flow);
                     met = Some((exchange, facing.wall_k));
                     let core = &self.cores[facing.core];
                     let (entering_k, leaving_k) = (before, temperature);
@@ -218,12 +225,13 @@ impl Around<'_> {
 
     /// Temperature of the gas behind a core. A flow of exactly zero takes no heat along; just above it
     /// the gas leaves at the temperature of the wall.
-    fn warmed<S: Scalar>(&self, before: S, wall: S, wall_air: S, flow: S) -> S {
+    fn warmed<S: Scalar>(&self, before: S, facing: &Facing<S>, wall_air: S, flow: S) -> S {
         if flow.value() == 0.0 {
             return before;
         }
-        let rise = wall_air * self.cells / (flow.abs() * self.heat_capacity);
-        before + rise * (wall - before)
+        let moving = flow.abs().max(S::from(facing.still()));
+        let rise = wall_air * self.cells / (moving * self.heat_capacity);
+        before + rise * (facing.wall_k - before)
     }
 
     /// Whether anything moves the gas.
@@ -399,8 +407,9 @@ impl GasNetwork {
                     let at = if flow >= 0.0 { step } else { elements - 1 - step };
                     let Element::Core(core) = lane.elements[at] else { continue };
                     each(core, by);
-                    let capacity = flow.abs() * around.heat_capacity;
-                    if capacity > 0.0 {
+                    if flow != 0.0 {
+                        let moving = flow.abs().max(faces[core].still());
+                        let capacity = moving * around.heat_capacity;
                         // A stream of a lane next to rest is not its flow.
                         let wall_air = if flow.to_bits() == met[core].flow.to_bits() {
                             met[core].exchange.wall_air
