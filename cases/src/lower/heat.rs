@@ -6,7 +6,7 @@ use coolwright_models::slots::Slot;
 use super::context::{Bound, Context};
 use super::usual::FUEL_SHARE;
 use crate::diagnostic::Problem;
-use crate::file::{Case, Fuel, HeatRow};
+use crate::file::{Case, Engine, Fuel, HeatRow};
 use crate::quantity::{Flow, Fraction};
 use crate::text::Spanned;
 
@@ -117,7 +117,7 @@ pub(super) fn map(
 }
 
 /// What a map and a table tell together would be counted twice.
-pub(super) fn told_once(context: &mut Context<'_>, spec: &crate::file::Engine) {
+pub(super) fn told_once(context: &mut Context<'_>, spec: &Engine) {
     let told = [
         ("share", spec.share.map(Fraction::span)),
         ("table", spec.table.as_ref().map(|table| table.span)),

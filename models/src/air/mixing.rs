@@ -154,15 +154,15 @@ impl<S: Scalar> Mixing<S> {
         }
     }
 
-    /// Temperature of the air in a plenum, and of what flows into the one behind.
+    /// Temperature of the air in front of the ways, and of what flows into the plenum behind.
     pub(super) fn ends(
         &self,
         path: &AirPath,
         flows: &[S],
-        (front, mix): (usize, Mix<S>),
+        mix: Mix<S>,
         outlet: &mut Outlet<'_, S>,
     ) -> [S; 2] {
-        [self.plenums[front], self.mixed(path, flows, (path.exit, mix), outlet)]
+        [self.plenums[path.front], self.mixed(path, flows, (path.exit, mix), outlet)]
     }
 
     /// Temperature of the air that enters a lane: of both streams, where it has two.

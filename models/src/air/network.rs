@@ -388,12 +388,11 @@ impl GasNetwork {
             }
         });
         debug_assert_eq!(met.len(), path.cores.len(), "each core stands in one lane");
-        let front = path.ways.first().and_then(|way| way.lanes.first());
-        let front = front.map_or(0, |&lane| path.lanes[lane].from);
-        let mix = around.mix(around.air_k);
-        *ends = plain.ends(path, flows, (front, mix), &mut |lane, flow, inlet| {
-            around.along(&path.lanes[lane], &|k| faces[k], (flow, inlet), &mut |_| ()).1
-        });
+        if path.may_warm_in_front() {
+            *ends = plain.ends(path, flows, around.mix(around.air_k), &mut |lane, flow, inlet| {
+                around.along(&path.lanes[lane], &|k| faces[k], (flow, inlet), &mut |_| ()).1
+            });
+        }
     }
 
     /// How the gas that enters each core follows the wall cells of each core, flows held.
@@ -472,7 +471,7 @@ impl GasNetwork {
         &self.losses
     }
 
-    /// Temperatures of the air in front of the ways and of what leaves behind, K.
+    /// Temperatures of the air in front of the ways and of what leaves behind, K; no numbers where the first is that of the site.
     pub fn ends_k(&self) -> [f64; 2] {
         self.ends
     }

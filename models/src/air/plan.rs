@@ -116,6 +116,8 @@ pub struct AirPath {
     pub losses: Vec<AirFall>,
     /// The ways between front and back, side by side.
     pub ways: Vec<Way>,
+    /// The plenum in which the ways begin.
+    pub front: usize,
     /// The plenum that the air comes out into behind.
     pub exit: usize,
     /// The share of the air in front that has been through and comes round again, where some does.

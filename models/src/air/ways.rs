@@ -102,6 +102,16 @@ impl Plan {
 }
 
 impl AirPath {
+    /// Whether it has lanes side by side, or is told as such.
+    pub fn has_lanes(&self) -> bool {
+        self.ways.iter().any(|way| way.name.is_some())
+    }
+
+    /// Whether the air in front of its ways may be another than that of the site.
+    pub fn may_warm_in_front(&self) -> bool {
+        self.round.is_some() || self.has_lanes()
+    }
+
     /// What a way of it is called: the path, and the lane where it has several.
     pub fn called(&self, way: &Way) -> String {
         way.name.as_ref().map_or_else(|| self.name.clone(), |lane| format!("{}/{lane}", self.name))
@@ -178,6 +188,6 @@ impl AirPath {
         plan.bank_apart([rear, exit], &pulling);
         let Plan { plenums, lanes } = plan;
         let (fans, stands) = fans.into_iter().unzip();
-        Self { name, plenums, lanes, cores, fans, stands, losses, ways, exit, round }
+        Self { name, plenums, lanes, cores, fans, stands, losses, ways, front: from, exit, round }
     }
 }

@@ -407,7 +407,7 @@ fn record_air(
     to.put(id, &q::AIR_MASS_FLOW, gas.through());
     to.put(id, &q::AIR_FLOW, gas.through() / site_density);
     to.put(id, &q::DUCTS_FALL, gas.losses()[0].fall_pa);
-    if path.round.is_some() || path.ways.iter().any(|way| way.name.is_some()) {
+    if path.may_warm_in_front() {
         let [front_k, leaves_k] = gas.ends_k();
         to.put(id, &q::AIR_FRONT, front_k);
         to.put(id, &q::AIR_LEAVES, leaves_k);

@@ -414,10 +414,13 @@ const NEXT_TO_REST: f64 = 0.02;
 /// What the air of a path stands in.
 pub(crate) fn around<'a>(setup: &'a Setup<'_>, path: usize) -> Around<'a> {
     let Setup { model, values, prepared, offsets, .. } = setup;
-    let parted = model.air_paths[path].ways.iter().any(|way| way.name.is_some());
     let rated = model.air_paths[path].cores.iter().map(|&core| prepared.cores[core].air_flow);
     Around {
-        small: if parted { NEXT_TO_REST * rated.fold(0.0, f64::max) } else { 0.0 },
+        small: if model.air_paths[path].has_lanes() {
+            NEXT_TO_REST * rated.fold(0.0, f64::max)
+        } else {
+            0.0
+        },
         off_pa: &offsets.lanes[path],
         values,
         path: &model.air_paths[path],

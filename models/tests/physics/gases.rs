@@ -156,6 +156,7 @@ impl Stand {
         let lane = |(from, to, elements)| Lane { from, to, elements, backflow: Backflow::Mixes };
         AirPath {
             name: "test".to_owned(),
+            front: 0,
             exit: plenums.len() - 1,
             plenums,
             lanes: lanes.into_iter().map(lane).collect(),
