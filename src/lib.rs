@@ -8,6 +8,7 @@
 pub mod answer;
 pub mod ask;
 pub mod drawing;
+pub mod live;
 pub mod page;
 pub mod pictures;
 pub mod refusal;

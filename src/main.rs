@@ -1,5 +1,7 @@
 //! The program around the library: arguments, files, threads, the terminal, the exit status.
 
+#![forbid(unsafe_code)]
+
 mod program;
 
 use std::process::ExitCode;

@@ -230,16 +230,7 @@ impl Reading {
         changes: &[Change],
         problems: &mut Problems,
     ) -> Option<Ready> {
-        let mut placed = Vec::new();
-        for Change { address, text } in changes {
-            let file = sources.add("a change", format!("(\"{address}\", {text})"));
-            let behind = address.len() + 3;
-            let value = Span::new(file, behind + 2, behind + 2 + text.len());
-            placed.push((
-                Spanned { value: address.clone(), span: Span::new(file, 1, behind) },
-                value,
-            ));
-        }
+        let placed = placed(sources, changes);
         let change = placed.iter().map(|(address, value)| (address, *value));
         self.build_changes(sources, &change.collect::<Vec<_>>(), problems)
     }
@@ -254,8 +245,39 @@ impl Reading {
     ) -> Option<Self> {
         let variant = self.variants.iter().find(|variant| variant.name == name)?;
         let change = variant.change.iter().map(|(address, value)| (address, *value));
-        let Changed { edited, writes } =
-            self.changed(sources, &change.collect::<Vec<_>>(), problems)?;
+        self.with(sources, &change.collect::<Vec<_>>(), problems)
+    }
+
+    /// The case with changes, as a variant that makes them. Their texts go into `sources`.
+    pub fn as_changed(
+        &self,
+        sources: &mut Sources,
+        changes: &[Change],
+        problems: &mut Problems,
+    ) -> Option<Self> {
+        let placed = placed(sources, changes);
+        let change = placed.iter().map(|(address, value)| (address, *value));
+        self.with(sources, &change.collect::<Vec<_>>(), problems)
+    }
+
+    /// What its variants change: each address with the text that stands there, in the order of the file.
+    pub fn changed_by_variants<'a>(
+        &'a self,
+        sources: &'a Sources,
+    ) -> impl Iterator<Item = (&'a str, Option<String>)> {
+        let all = self.variants.iter().flat_map(|variant| &variant.change);
+        all.map(|(address, value)| {
+            (address.value.as_str(), plain_text(sources, *value).map(|text| text.value))
+        })
+    }
+
+    fn with(
+        &self,
+        sources: &Sources,
+        changes: &[(&Spanned<String>, Span)],
+        problems: &mut Problems,
+    ) -> Option<Self> {
+        let Changed { edited, writes } = self.changed(sources, changes, problems)?;
         let (log, variants) = (self.log.clone(), self.variants.clone());
         let (tree, case) = match edited {
             Some(edited) => edited,
@@ -467,6 +489,18 @@ impl Reading {
         }
         Some(steps)
     }
+}
+
+/// Where the addresses and the texts of changes stand, which go into `sources`.
+fn placed(sources: &mut Sources, changes: &[Change]) -> Vec<(Spanned<String>, Span)> {
+    let mut placed = Vec::new();
+    for Change { address, text } in changes {
+        let file = sources.add("a change", format!("(\"{address}\", {text})"));
+        let behind = address.len() + 3;
+        let value = Span::new(file, behind + 2, behind + 2 + text.len());
+        placed.push((Spanned { value: address.clone(), span: Span::new(file, 1, behind) }, value));
+    }
+    placed
 }
 
 /// A case with all its names short.

@@ -24,6 +24,8 @@
 //! assert_eq!(ready.model.circuits[0].runs[0].parts.len(), 2);
 //! ```
 
+#![forbid(unsafe_code)]
+
 pub mod case;
 pub mod diagnostic;
 pub mod file;

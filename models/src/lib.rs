@@ -1,6 +1,8 @@
 //! The physics of cooling circuits, in SI units: fluids, laws, parts, cores, fans, circuits, and
 //! the operating point and duty cycle of a whole model.
 
+#![forbid(unsafe_code)]
+
 pub mod air;
 pub mod body;
 pub mod charge;

@@ -66,6 +66,8 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+#![forbid(unsafe_code)]
+
 pub mod dense;
 pub mod information;
 pub mod integrate;

@@ -85,14 +85,13 @@ impl Case {
         let Some(reading) = reading.filter(|_| !problems.has_errors()) else {
             return Err(self.faults(problems));
         };
+        Ok(self.with(reading, self.sources.clone(), Some(name.to_owned())))
+    }
+
+    /// The same case read otherwise; it is judged beside the case as it stands.
+    pub(super) fn with(&self, reading: Reading, sources: Sources, variant: Option<String>) -> Self {
         self.plain();
-        Ok(Self {
-            name: self.name.clone(),
-            sources: self.sources.clone(),
-            reading,
-            plain: self.plain.clone(),
-            variant: Some(name.to_owned()),
-        })
+        Self { name: self.name.clone(), sources, reading, plain: self.plain.clone(), variant }
     }
 
     pub(super) fn faults(&self, problems: Problems) -> Refusal {
@@ -174,6 +173,11 @@ impl Case {
     /// The names of all texts behind it: its own, then those that it includes, beside or below it.
     pub fn files(&self) -> impl Iterator<Item = &str> {
         self.sources.files().map(|(_, name)| name)
+    }
+
+    /// The same with their names.
+    pub fn texts(&self) -> impl Iterator<Item = (&str, &str)> {
+        self.sources.files().map(|(file, name)| (name, self.sources.text(file)))
     }
 
     /// The case as it stands; `None` where it has faults.

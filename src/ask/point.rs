@@ -104,9 +104,19 @@ pub(super) fn solve(
 ) -> Result<Solved, SolveError> {
     let model = &built.ready.model;
     let point = operating_point(model, values.clone(), None)?;
+    Ok(judged_at(built, values, point, phase))
+}
+
+/// Judges a point that was found with the given numbers, with the way from the start where something has no steady state.
+pub(super) fn judged_at(
+    built: &Built<'_>,
+    values: Values,
+    point: OperatingPoint,
+    phase: Option<&str>,
+) -> Solved {
     let way = if point.held.is_empty() { None } else { from_start(built, &values, phase) };
-    let judged = judge(&built.limits, model, &point, (phase, way.as_ref()));
-    Ok(Solved { values, point, judged, way })
+    let judged = judge(&built.limits, &built.ready.model, &point, (phase, way.as_ref()));
+    Solved { values, point, judged, way }
 }
 
 /// Follows the way from the start with numbers that stay as they are; nothing where that fails.

@@ -5,7 +5,7 @@ use maud::{Markup, html};
 use super::Page;
 use crate::answer::{Answer, Block, Section, Sentence, Topic, Value, Verdict};
 use crate::pictures::limits::{LimitShown, bar, limits, off};
-use crate::pictures::{Told, in_figure, in_page};
+use crate::pictures::{Pen, Told, in_figure, in_page};
 
 impl Page<'_> {
     /// The first screen.
@@ -49,7 +49,7 @@ impl Page<'_> {
     fn said(&self, judge: &Answer) -> Markup {
         let lines = lines_of(judge, "verdict");
         html! {
-            @if let Some(first) = lines.first() { p class="lead" { (in_page(&self.lead(first, judge))) } }
+            @if let Some(first) = lines.first() { p class="lead" { (in_page(&lead(&self.pen, first, judge))) } }
             @if lines.len() > 1 {
                 ul class="beside" {
                     @for line in &lines[1..] { li { (in_page(&self.pen.sentence(line))) } }
@@ -59,18 +59,6 @@ impl Page<'_> {
                 (self.answers().blocks(section))
             }
         }
-    }
-
-    /// The first line of a verdict without its word, which stands above it.
-    fn lead(&self, first: &Sentence, judge: &Answer) -> Told {
-        let (word, _) = verdict(judge.verdict);
-        self.pen.told(|style| {
-            let text = style.sentence(first);
-            let rest = text.strip_prefix(word).unwrap_or(&text);
-            let rest = rest.trim_start_matches([':', ',']).trim_start();
-            let mut signs = rest.chars();
-            signs.next().map_or_else(String::new, |c| c.to_uppercase().chain(signs).collect())
-        })
     }
 
     /// What comes of keeping everything up, where the duty cycle is the judge.
@@ -92,28 +80,12 @@ impl Page<'_> {
             @if !shown.is_empty() {
                 h3 { "Limits" }
                 ul class="limits" {
-                    @for limit in &shown { li { (self.limit(limit)) } }
+                    @for limit in &shown { li { (row(&self.pen, limit)) } }
                 }
                 p class="key" {
                     "A bar goes from nothing, of temperatures from where water freezes, to the value; the stroke is the bound, \
                      what lies beyond it is shaded; the whisker is what published laws leave open."
                 }
-            }
-        }
-    }
-
-    fn limit(&self, limit: &LimitShown) -> Markup {
-        html! {
-            div class="limit-name" { strong { (limit.name) } " " code { (limit.of) } }
-            div class="limit-bar" { (in_figure(&bar(&self.pen, limit))) }
-            div class="limit-value" {
-                (in_page(&self.pen.value(&limit.value)))
-                @if let Some(off) = off(&self.pen, limit) { " \u{b1} " (in_page(&off)) }
-                ", " (in_page(&self.pen.value(&limit.bound)))
-            }
-            div class={ "limit-state " (limit.class()) } { (in_page(&self.pen.value(&limit.margin))) }
-            @if let Some(turns) = &limit.turns {
-                div class="limit-turns" { "could turn by " (in_page(&self.pen.value(turns))) }
             }
         }
     }
@@ -154,6 +126,35 @@ impl Page<'_> {
     }
 }
 
+/// The first line of a verdict without its word, which stands above it.
+pub(super) fn lead(pen: &Pen, first: &Sentence, judge: &Answer) -> Told {
+    let (word, _) = verdict(judge.verdict);
+    pen.told(|style| {
+        let text = style.sentence(first);
+        let rest = text.strip_prefix(word).unwrap_or(&text);
+        let rest = rest.trim_start_matches([':', ',']).trim_start();
+        let mut signs = rest.chars();
+        signs.next().map_or_else(String::new, |c| c.to_uppercase().chain(signs).collect())
+    })
+}
+
+/// A limit: its name, its bar, its value beside its bound, whether it holds.
+pub(super) fn row(pen: &Pen, limit: &LimitShown) -> Markup {
+    html! {
+        div class="limit-name" { strong { (limit.name) } " " code { (limit.of) } }
+        div class="limit-bar" { (in_figure(&bar(pen, limit))) }
+        div class="limit-value" {
+            (in_page(&pen.value(&limit.value)))
+            @if let Some(off) = off(pen, limit) { " \u{b1} " (in_page(&off)) }
+            ", " (in_page(&pen.value(&limit.bound)))
+        }
+        div class={ "limit-state " (limit.class()) } { (in_page(&pen.value(&limit.margin))) }
+        @if let Some(turns) = &limit.turns {
+            div class="limit-turns" { "could turn by " (in_page(&pen.value(turns))) }
+        }
+    }
+}
+
 /// The word of a verdict and the class of how it looks.
 pub(super) fn verdict(verdict: Option<Verdict>) -> (&'static str, &'static str) {
     match verdict {
@@ -165,7 +166,7 @@ pub(super) fn verdict(verdict: Option<Verdict>) -> (&'static str, &'static str) 
 }
 
 /// The lines of the sentence of a section, as sentences of their own.
-fn lines_of(answer: &Answer, name: &str) -> Vec<Sentence> {
+pub(super) fn lines_of(answer: &Answer, name: &str) -> Vec<Sentence> {
     let said = |section: &Section| {
         section.blocks.iter().find_map(|block| match block {
             Block::Say(sentence, ..) => Some(sentence.clone()),

@@ -76,7 +76,7 @@ impl Page<'_> {
 }
 
 /// A unit: its class, factor and offset over SI, and its sign.
-fn unit(kind: Kind, largest: f64, units: UnitSystem) -> Json {
+pub(super) fn unit(kind: Kind, largest: f64, units: UnitSystem) -> Json {
     let unit = InUnit::suited(kind, largest, units);
     let offset = unit.number(0.0);
     let (id, _) = super::units_of(units);

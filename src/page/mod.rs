@@ -2,13 +2,15 @@
 //!
 //! The page holds the sections of all answers, so that a new section shows up by itself, and the
 //! pictures of [`crate::pictures`] beside them. It is right without its script; the script adds what
-//! moves: a cursor that reads histories, zoom, the numbers of a part where it is touched.
+//! moves: a cursor that reads histories, zoom, the numbers of a part where it is touched. Where the solver is put into it
+//! ([`live`]), numbers of the case can be moved in it too.
 
 mod answers;
 mod cards;
 mod chapters;
 mod first;
 mod histories;
+pub mod live;
 mod papers;
 mod policy;
 mod why;
@@ -19,6 +21,7 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 use crate::answer::drawing::Report;
 use crate::pictures::{self, Pen, Pictures};
 use answers::Answers;
+pub use live::Solver;
 pub use papers::papers;
 
 /// How the page looks.
@@ -29,15 +32,26 @@ const SCRIPT: &str = include_str!("script.js");
 /// A page while it is made.
 struct Page<'a> {
     report: &'a Report,
+    /// The solver, where the page holds it.
+    live: Option<&'a Solver<'a>>,
     pen: Pen,
     pictures: Pictures,
 }
 
 /// The page of a case, in the units that were asked for; a reader can switch to others.
 pub fn page(report: &Report, asked: UnitSystem) -> String {
+    made(report, asked, None)
+}
+
+/// The same page with the solver in it, and sliders for the numbers that a reader can move.
+pub fn live_page(report: &Report, asked: UnitSystem, solver: &Solver<'_>) -> String {
+    made(report, asked, Some(solver))
+}
+
+fn made(report: &Report, asked: UnitSystem, live: Option<&Solver<'_>>) -> String {
     let pen = Pen::of_page(asked);
     let pictures = Pictures::of(&pen, report);
-    Page { report, pen, pictures }.whole().into_string()
+    Page { report, live, pen, pictures }.whole().into_string()
 }
 
 impl Page<'_> {
@@ -47,23 +61,28 @@ impl Page<'_> {
     }
 
     fn whole(&self) -> Markup {
-        let style = format!("{}{STYLE}", pictures::STYLE);
+        let own = if self.live.is_some() { live::STYLE } else { "" };
+        let style = format!("{}{STYLE}{own}", pictures::STYLE);
+        let scripts: &[&str] =
+            if self.live.is_some() { &[SCRIPT, live::SCRIPT] } else { &[SCRIPT] };
         let title = titled(&self.report.point.title);
         html! {
             (DOCTYPE)
             html lang="en" {
-                (head_of(title, &style, SCRIPT))
+                (head_of(title, &style, scripts, self.live.is_some()))
                 body {
                     (self.switches())
                     (self.head(title))
                     main {
                         (self.first())
                         (self.cautions())
+                        (self.moving())
                         (self.chapters())
                     }
                     (foot())
                     (self.data())
-                    script { (PreEscaped(SCRIPT)) }
+                    (self.solver())
+                    @for script in scripts { script { (PreEscaped(script)) } }
                 }
             }
         }
@@ -86,6 +105,7 @@ impl Page<'_> {
                 h1 { (title) }
                 div class="tools" {
                     nav aria-label="Chapters" {
+                        @if self.live.is_some() { a href="#live" class="script-only" { (live::NAME) } " " }
                         @for (id, name) in self.chapter_names() { a href={ "#" (id) } { (name) } " " }
                     }
                     div class="choose" {
@@ -106,11 +126,11 @@ fn titled(title: &str) -> &str {
 }
 
 /// What stands before the body of a page: its name, how it looks, what it may do.
-fn head_of(name: &str, style: &str, script: &str) -> Markup {
+fn head_of(name: &str, style: &str, scripts: &[&str], solves: bool) -> Markup {
     html! {
         head {
             meta charset="utf-8";
-            meta http-equiv="Content-Security-Policy" content=(policy::policy(style, script));
+            meta http-equiv="Content-Security-Policy" content=(policy::policy(style, scripts, solves));
             meta name="viewport" content="width=device-width, initial-scale=1";
             meta name="color-scheme" content="light dark";
             meta name="generator" content={ "coolwright " (env!("CARGO_PKG_VERSION")) };

@@ -30,7 +30,7 @@ pub fn papers(answer: &Answer, units: UnitSystem) -> String {
     let page = html! {
         (DOCTYPE)
         html lang="en" {
-            (head_of(&format!("Sheets: {title}"), &style, ""))
+            (head_of(&format!("Sheets: {title}"), &style, &[""], false))
             body {
                 header {
                     h1 { (title) }

@@ -4,12 +4,16 @@ use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 use sha2::{Digest, Sha256};
 
-/// A content security policy (W3C CSP 3): only this style and this script, by their hashes.
-pub(super) fn policy(style: &str, script: &str) -> String {
+/// A content security policy (W3C CSP 3): only this style and these scripts, by their hashes. A page that solves may also
+/// compile the solver that it holds, and run it beside itself from a blob of its own; it asks nothing of anyone either.
+pub(super) fn policy(style: &str, scripts: &[&str], solves: bool) -> String {
+    let hashes: String = scripts.iter().map(|text| format!(" 'sha256-{}'", hash(text))).collect();
+    let (compiles, beside) =
+        if solves { (" 'wasm-unsafe-eval'", "; worker-src blob:") } else { ("", "") };
+    let style = hash(style);
     format!(
-        "default-src 'none'; style-src 'sha256-{}'; script-src 'sha256-{}'; base-uri 'none'; form-action 'none'",
-        hash(style),
-        hash(script)
+        "default-src 'none'; style-src 'sha256-{style}'; script-src{hashes}{compiles}{beside}; base-uri 'none'; \
+         form-action 'none'"
     )
 }
 

@@ -44,6 +44,8 @@ pub struct LimitShown {
     pub built_in: bool,
     /// Whether people are shown it.
     pub by_people: bool,
+    /// What it is in the case as it stands, SI, where that is shown beside it.
+    pub was: Option<f64>,
 }
 
 impl LimitShown {
@@ -86,6 +88,7 @@ impl LimitShown {
             turns: row.value("could_turn").cloned(),
             built_in: row.value("built_in").is_some(),
             by_people: row.by_people,
+            was: None,
         })
     }
 }
@@ -109,6 +112,11 @@ pub fn bar(pen: &Pen, limit: &LimitShown) -> Picture {
         format!("{}: {}, {}", limit.name, style.value(&limit.value), style.value(&limit.bound))
     });
     canvas.done(format!("limits/{}", limit.name), title)
+}
+
+/// All limits of an answer, those that people are not shown too.
+pub fn every(answer: &Answer) -> Vec<LimitShown> {
+    sections(answer, "limits").flat_map(limits_of).collect()
 }
 
 /// All limits under each other.
@@ -159,6 +167,9 @@ fn draw_bar(canvas: &mut Canvas<'_>, limit: &LimitShown, [left, top]: [f64; 2]) 
         }
     }
     canvas.line([bound, top + 1.0], [bound, top + height - 1.0], "bound");
+    if let Some(was) = limit.was {
+        canvas.circle([scale.at(was), middle], 3.5, "mark hollow");
+    }
 }
 
 /// Where the bar of a limit starts: at nothing, of temperatures where water freezes.
@@ -169,7 +180,8 @@ fn origin(limit: &LimitShown) -> f64 {
 fn scale(limit: &LimitShown, px: [f64; 2]) -> Scale {
     let off = limit.off.unwrap_or(0.0);
     let si = limit.si.unwrap_or(limit.bound_si);
-    let numbers = [origin(limit), limit.bound_si, si - off, si + off];
+    let was = limit.was.unwrap_or(si);
+    let numbers = [origin(limit), limit.bound_si, si - off, si + off, was];
     let scale = Scale::around(numbers.into_iter(), 0.08, px);
     // A bar that starts at nothing needs no room before it.
     let least = numbers.iter().copied().fold(f64::INFINITY, f64::min);

@@ -43,6 +43,12 @@ impl Pen {
         Self { units, linked: true }
     }
 
+    /// For a page that has these unit systems, the first of which was asked for.
+    pub fn of_several(units: impl Iterator<Item = UnitSystem>) -> Self {
+        let units: Vec<UnitSystem> = units.collect();
+        if units.is_empty() { Self::of(UnitSystem::Metric) } else { Self { units, linked: true } }
+    }
+
     /// The unit systems.
     pub fn units(&self) -> &[UnitSystem] {
         &self.units

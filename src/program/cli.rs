@@ -14,9 +14,16 @@ const CAUTIONS: &str = "Results are estimates, to be checked on a stand. Hot coo
                         a hot cap. Fans and pumps start by themselves. Glycol is poisonous. Local codes and licensed \
                         practice come first.";
 
+/// The version, and whether the pages of this program solve.
+#[cfg(feature = "live")]
+const VERSION: &str = concat!(env!("CARGO_PKG_VERSION"), ", with the live page");
+/// The version, and whether the pages of this program solve.
+#[cfg(not(feature = "live"))]
+const VERSION: &str = concat!(env!("CARGO_PKG_VERSION"), ", without the live page");
+
 /// Lays out and proves the cooling of hard-worked vehicles before the metal is cut.
 #[derive(Debug, Parser)]
-#[command(name = "coolwright", version, about, max_term_width = 100)]
+#[command(name = "coolwright", version = VERSION, about, max_term_width = 100)]
 #[command(
     after_help = format!(
         "Exit status: 0 all limits were judged and hold, 1 some limit is broken or was not judged, 2 the case \
@@ -155,6 +162,13 @@ pub(crate) struct Report {
     /// A stand file, or a log: what it tells becomes a chapter
     #[arg(long, value_name = "STAND")]
     pub(crate) learn: Option<PathBuf>,
+    /// A number with a slider on the page, by its address, as `charge/feed:bore`; more beside those that the page has by
+    /// itself (a program with the live page only)
+    #[arg(long, value_name = "ADDRESS")]
+    pub(crate) live: Vec<String>,
+    /// Leave the solver and the text of the case out of the page
+    #[arg(long, conflicts_with = "live")]
+    pub(crate) still: bool,
     /// Units that the page opens with; a reader can switch
     #[arg(long, value_enum, default_value_t = Units::Metric)]
     pub(crate) units: Units,

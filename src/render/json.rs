@@ -15,6 +15,11 @@ pub const VERSION: u32 = 5;
 
 /// An answer as JSON.
 pub fn json(answer: &Answer) -> String {
+    written(tree(answer))
+}
+
+/// An answer as JSON that is to be put into more of it.
+pub fn tree(answer: &Answer) -> Map<String, Json> {
     let mut map = head(&format!("coolwright-{}", answer.topic.word()));
     map.insert("title".into(), json!(answer.title));
     map.insert("verdict".into(), json!(answer.verdict.map(crate::answer::Verdict::word)));
@@ -35,7 +40,7 @@ pub fn json(answer: &Answer) -> String {
     if !answer.variants.is_empty() {
         map.insert("variants".into(), answer.variants.iter().map(variant).collect());
     }
-    written(map)
+    map
 }
 
 /// Why there is no answer, as JSON.

@@ -23,6 +23,7 @@ mod lasting;
 mod learn;
 mod levers;
 mod lists;
+mod live;
 mod log;
 mod no_balance;
 mod of_variants;

@@ -1,0 +1,184 @@
+"""Opens a live page in a browser, moves its sliders as a reader would, and holds what it shows to the program.
+
+    page_moves.py BROWSER PROGRAM CASE PAGE
+
+The browser is asked over a pipe (the DevTools protocol), so nothing but Python's own library is needed. Says how long
+it took from a slider's input to the new number.
+"""
+
+import json
+import os
+import pathlib
+import re
+import subprocess
+import sys
+import tempfile
+
+LIKE = 1e-9  # both may differ by this share: the browser has a mathematical library of its own
+
+
+class Browser:
+    """A browser with one page, asked over a pipe."""
+
+    def __init__(self, path, folder, extra=()):
+        into, self.writes = os.pipe()
+        self.reads, out = os.pipe()
+
+        def pipes():
+            # What it reads is file 3, what it writes file 4.
+            a, b = os.dup(into), os.dup(out)
+            os.dup2(a, 3)
+            os.dup2(b, 4)
+
+        # The shell between would shut what it does not know.
+        self.process = subprocess.Popen(
+            [path, "--headless=new", "--no-sandbox", "--disable-gpu", f"--user-data-dir={folder}",
+             "--remote-debugging-pipe", "--hide-scrollbars", *extra, "about:blank"],
+            preexec_fn=pipes, close_fds=False, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+        os.close(into)
+        os.close(out)
+        self.count, self.rest, self.session = 0, b"", None
+        self.said = []
+        page = next(t for t in self.ask("Target.getTargets")["targetInfos"] if t["type"] == "page")
+        found = self.ask("Target.attachToTarget", targetId=page["targetId"], flatten=True)
+        self.session = found["sessionId"]
+        self.ask("Runtime.enable")
+        self.ask("Log.enable")
+
+    def ask(self, method, **params):
+        self.count += 1
+        asked = {"id": self.count, "method": method, "params": params}
+        if self.session:
+            asked["sessionId"] = self.session
+        os.write(self.writes, json.dumps(asked).encode() + b"\0")
+        while True:
+            while b"\0" not in self.rest:
+                more = os.read(self.reads, 1 << 20)
+                if not more:
+                    raise SystemExit("the browser went away")
+                self.rest += more
+            one, self.rest = self.rest.split(b"\0", 1)
+            one = json.loads(one)
+            if one.get("id") == self.count:
+                if "error" in one:
+                    raise SystemExit(f"{method}: {one['error']}")
+                return one["result"]
+            if one.get("method") in ("Runtime.exceptionThrown", "Log.entryAdded", "Runtime.consoleAPICalled"):
+                self.said.append(json.dumps(one["params"])[:600])
+
+    def run(self, script):
+        """What a script comes to; a promise is waited for."""
+        found = self.ask("Runtime.evaluate", expression=script, awaitPromise=True, returnByValue=True)
+        if "exceptionDetails" in found:
+            raise SystemExit(f"{script[:200]}: {json.dumps(found['exceptionDetails'])[:600]}")
+        return found["result"].get("value")
+
+    def opens(self, page):
+        self.ask("Page.enable")
+        self.ask("Page.navigate", url=pathlib.Path(page).resolve().as_uri())
+        self.run("new Promise((done) => document.readyState === 'complete' ? done() : addEventListener('load', done))")
+
+    def ends(self):
+        self.ask("Browser.close")
+        self.process.wait(timeout=30)
+
+
+# Waits until nothing is asked any more; what went wrong is told.
+RESTS = """new Promise((done, fails) => {
+  const live = document.getElementById("live");
+  const look = () => {
+    if (live.dataset.state === "rest") done();
+    else if (["fails", "stopped"].includes(live.dataset.state)) fails(document.getElementById("live-told").textContent);
+    else setTimeout(look, 20);
+  };
+  setTimeout(look, 20);
+})"""
+
+# Moves the slider K by a share of its way; gives the milliseconds until the new numbers stood in the page.
+MOVES = """new Promise((done) => {
+  const range = document.getElementById("move-K"), place = document.getElementById("live-point");
+  const from = performance.now();
+  new MutationObserver((_, sees) => { sees.disconnect(); done(performance.now() - from); })
+    .observe(place, { childList: true });
+  const [low, high] = [+range.min, +range.max];
+  range.value = low + SHARE * (high - low);
+  range.dispatchEvent(new Event("input"));
+})"""
+
+
+def limits(sections):
+    """The rows of the limits of an answer."""
+    return next(s for s in sections if s["name"] == "limits")["tables"][0]["rows"]
+
+
+def by_the_program(program, case, line, folder):
+    """What the program says of the case with a line among its variants."""
+    text = pathlib.Path(case).read_text()
+    if "    variants: {" in text:
+        text = text.replace("    variants: {", "    variants: {\n" + line + "\n", 1)
+    else:
+        head, _ = text.rsplit(")", 1)
+        text = head + "    variants: { " + line + " },\n)\n"
+    for other in pathlib.Path(case).parent.glob("*.ron"):
+        (folder / other.name).write_text(other.read_text())
+    own = folder / "moved.ron"
+    own.write_text(text)
+    done = subprocess.run([program, "point", own, "--json", "--variant", "tried"], capture_output=True, text=True)
+    return json.loads(done.stdout), done.returncode
+
+
+def like(a, b):
+    if isinstance(a, dict) and isinstance(b, dict) and "value" in a:
+        a, b = a["value"], b["value"]
+    if isinstance(a, float) or isinstance(b, float):
+        return abs(a - b) <= LIKE * max(abs(a), abs(b))
+    return a == b
+
+
+def main():
+    browser, program, case, page = sys.argv[1:5]
+    folder = pathlib.Path(tempfile.mkdtemp())
+    reader = Browser(browser, folder / "browser")
+    reader.opens(page)
+    reader.run("document.getElementById('live').scrollIntoView()")
+    reader.run(RESTS)
+    count = reader.run("document.querySelectorAll('#live .slider').length")
+    held, times = 0, []
+    for k in range(count):
+        share = "0.3" if k % 2 else "0.8"
+        # Twice: a browser makes code quick only when it has run.
+        for part in (share, "0.55", share):
+            times.append(reader.run(MOVES.replace("K", str(k)).replace("SHARE", part)))
+        reader.run(RESTS)
+        line = reader.run("document.getElementById('live-variant').textContent")
+        shown = reader.run("document.getElementById('live-point').dataset.answer")
+        if shown:
+            whole, code = by_the_program(program, case, line, folder)
+            if code > 1:
+                raise SystemExit(f"{case}: the program refuses what the page solves: {line}\n{whole}")
+            for here, there in zip(limits(json.loads(shown)), limits(whole["sections"]), strict=True):
+                for key in ("limit", "of", "standing", "value", "margin_value", "bound_value"):
+                    if not like(here.get(key), there.get(key)):
+                        raise SystemExit(f"{case} {line} {here['limit']} {key}: {here.get(key)} {there.get(key)}")
+                    held += 1
+        if reader.run("document.querySelectorAll('#live-cycle').length"):
+            drawn = reader.run("[...document.querySelectorAll('#live-cycle .trace path.now')].every((p) => /^M/.test(p.getAttribute('d')))")
+            if not drawn:
+                raise SystemExit(f"{case}: a history is not drawn")
+        reader.run(f"document.querySelectorAll('#live .back')[{k}].click()")
+        reader.run(RESTS)
+    shown = reader.run("document.getElementById('live-lines').hidden")
+    if not shown:
+        raise SystemExit(f"{case}: all is reset, and something differs")
+    took = reader.run("document.getElementById('live-cycle')?.dataset.took ?? ''")
+    complaints = [one for one in reader.said if not re.search("favicon", one)]
+    reader.ends()
+    if complaints:
+        raise SystemExit(f"{case}: the page complains: {complaints}")
+    times.sort()
+    cycle = f", a cycle in {float(took):.0f} ms" if took else ""
+    print(f"{case}: {count} sliders, {held} values held, {times[len(times) // 2]:.1f} ms to the new number "
+          f"(at most {times[-1]:.1f}){cycle}")
+
+
+main()
