@@ -29,7 +29,10 @@
         if (packed || module) {
           const made = module ?? await unpacked(packed);
           solver = (await WebAssembly.instantiate(made, {})).exports;
-          postMessage({ made, reply: ask(request) });
+          const reply = ask(request);
+          // A browser makes quick what has run some times.
+          for (let k = 0; k < 8 && !reply.refused; k += 1) ask({ do: "point", changes: [] });
+          postMessage({ made, reply });
           return;
         }
         const from = performance.now(), reply = ask(request);
@@ -103,11 +106,11 @@
   let own = null;
 
   // The histories of what a limit is on: as moved, and as the file has it.
-  const traced = (reply, numbers) => {
+  const traced = (reply, numbers, asked) => {
     const count = numbers[0], times = numbers.subarray(1, 1 + count);
     const column = (k) => numbers.subarray(1 + count * (k + 1), 1 + count * (k + 2));
     const now = { times, end: times[count - 1], of: Object.fromEntries(reply.columns.map((name, k) => [name, column(k)])) };
-    if (!changes().length) own = now;
+    if (!asked.changes.length) own = now;
     place.cycle.querySelectorAll("li[data-of]").forEach((row) => {
       const of = row.dataset.of, bound = +row.dataset.bound, trace = row.querySelector(".trace");
       const both = [["own", own !== now && own], ["now", now]].filter(([, all]) => all && all.of[of]);
@@ -142,7 +145,7 @@
     section.dataset.state = all ? "rest" : "busy";
   };
   const shows = (about) => ({ reply, numbers, took, stopped }, asked) => {
-    place[about].classList.remove("waits");
+    place[about].classList.toggle("waits", !(about === "cycle" ? cycles : points).rests);
     if (stopped) {
       section.dataset.state = "stopped";
       told.textContent = `The solver stopped (${stopped}): take the last change back.`;
@@ -151,10 +154,10 @@
     place[about].innerHTML = reply.markup;
     place[about].dataset.took = took.toFixed(2);
     strip[about].innerHTML = reply.strip ?? "<b class=\"open\">NOT SOLVED</b>";
-    if (numbers && !reply.refused) traced(reply, numbers);
+    if (numbers && !reply.refused) traced(reply, numbers, asked);
     if (about === "point") {
       place.point.dataset.answer = reply.answer ? JSON.stringify(reply.answer.sections) : "";
-      lines.hidden = !changes().length;
+      lines.hidden = !changes().length || Boolean(reply.refused);
       if (!reply.refused) {
         document.getElementById("live-changed").innerHTML = reply.changed;
         document.getElementById("live-variant").textContent = reply.variant;
@@ -162,7 +165,10 @@
       }
     }
     rests();
-    if (section.dataset.state === "rest") told.textContent = section.querySelector(".strip").textContent;
+    if (section.dataset.state !== "rest") return;
+    told.textContent = "";
+    // What is hidden, as other units, is not read out.
+    document.getElementById("live-spoken").textContent = section.querySelector(".strip").innerText;
   };
   const points = new Asks(shows("point")), cycles = new Asks(shows("cycle"));
 
@@ -181,7 +187,7 @@
     const step = slider.whole ? 1 : [1, 2, 5, 10].find((round) => round * power >= rough * 0.999) * power;
     return { inUnit, symbol, low, high, step, si: (number) => (number - offset) / factor };
   };
-  const digits = (number) => String(Number(number.toPrecision(6))).replace("-", "\u2212");
+  const digits = (number) => String(Number(number.toPrecision(5))).replace("-", "\u2212");
   const draw = (slider) => {
     const { inUnit, symbol, low, high, step } = unit(slider);
     const { range, box, holder, back, si, text } = slider;
@@ -248,7 +254,13 @@
         if (reply.refused) { told.textContent = reply.refused; return; }
         told.textContent = "Ready.";
         if (!points.next) solve();
-        if (data.cycle) cycles.wakes(null, made, () => {});
+        if (!data.cycle) return;
+        cycles.wakes(null, made, () => {
+          // The case as its file has it comes first, as what is moved is drawn over it.
+          const wanted = cycles.next;
+          cycles.ask({ do: "cycle", changes: [] });
+          if (wanted && wanted.changes.length) cycles.next = wanted;
+        });
       });
     } catch (error) {
       fails(error);

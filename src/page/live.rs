@@ -48,9 +48,11 @@ impl Page<'_> {
                 p class="key" {
                     "The solver that made this page is in it, and solves anew in your browser what you move; nothing leaves it. "
                     "Hollow marks and fine lines are the case as its file has it."
+                    @if self.report.cycle.is_some() { " The line under a bar is the same over the duty cycle, the broken one its bound." }
                 }
                 p class="strip" id="live-strip" { span id="live-word-cycle" {} span id="live-word-point" {} }
-                p class="key" id="live-told" role="status" { "Wakes when it is seen." }
+                p class="key" id="live-told" { "Wakes when it is seen." }
+                p class="spoken" id="live-spoken" role="status" {}
                 div class="live-grid" {
                     div class="live-sliders" role="group" aria-label="Numbers" {
                         @for (k, slider) in live.sliders.iter().enumerate() { (self.slider(k, slider)) }
@@ -83,21 +85,23 @@ impl Page<'_> {
 
     fn slider(&self, k: usize, slider: &Slider) -> Markup {
         let what = Value::spoken(&slider.what);
+        let first = &slider.addresses[0];
         html! {
             div class="slider" {
                 label for={ "move-" (k) } { (in_page(&self.pen.value(&what))) }
-                div class="where" {
-                    @for address in &slider.addresses { code { (address) } " " }
-                }
-                input type="range" id={ "move-" (k) } min="0" max="1" step="any" value="0";
                 span class="box" {
                     input type="text" inputmode="decimal" autocomplete="off" id={ "type-" (k) }
-                        aria-label={ "value of " (slider.addresses.join(", ")) };
+                        aria-label={ "value of " (first) };
                     span class="unit" aria-hidden="true" {}
                 }
-                button type="button" class="back" aria-label={ "as in the file: " (slider.addresses.join(", ")) } disabled {
+                div class="where" {
+                    code { (first) }
+                    @if slider.addresses.len() > 1 { " and " (slider.addresses.len() - 1) " more" }
+                }
+                button type="button" class="back" aria-label={ "as in the file: " (first) } disabled {
                     "reset"
                 }
+                input type="range" id={ "move-" (k) } min="0" max="1" step="any" value="0";
             }
         }
     }
@@ -151,8 +155,8 @@ pub fn moved(pen: &Pen, now: &Answer, own: Option<&Answer>) -> Markup {
                 span class="which" { "in the file: " strong class=(class) { (was) } }
             }
         }
-        @if let Some(first) = lines.first() { p { (in_page(&lead(pen, first, now))) } }
         (limits(pen, now, own))
+        @if let Some(first) = lines.first() { p class="sums" { (in_page(&lead(pen, first, now))) } }
         @for section in now.sections.iter().filter(|section| ["held", "boiled"].contains(&section.name)) {
             (Answers { pen }.blocks(section))
         }
@@ -179,26 +183,25 @@ fn limits(pen: &Pen, now: &Answer, own: Option<&Answer>) -> Markup {
         ul class="limits" {
             @for limit in &shown {
                 @let old = was(limit);
-                @let with = LimitShown { was: old.and_then(|old| old.si), ..limit.clone() };
+                // What could turn it stands below, so that no row grows when it is known.
+                @let was = old.and_then(|old| old.si);
+                @let with = LimitShown { was, turns: None, ..limit.clone() };
                 li data-of=(limit.of) data-bound=(limit.bound_si) {
                     (row(pen, &with))
                     @if now.topic == Topic::Cycle { svg class="trace" viewBox="0 0 300 44" width="300" height="44"
                         role="img" aria-label={ (limit.of) " over the duty cycle" } {} }
-                    @if let Some(old) = old { (in_file(pen, limit, old)) }
+                    @if let Some(old) = old { (in_file(pen, old)) }
                 }
             }
         }
     }
 }
 
-/// What a limit is in the case as it stands, where that is written otherwise.
-fn in_file(pen: &Pen, limit: &LimitShown, old: &LimitShown) -> Markup {
-    let (value, was) = (pen.value(&limit.value), pen.value(&old.value));
+/// What a limit is in the case as it stands.
+fn in_file(pen: &Pen, old: &LimitShown) -> Markup {
     html! {
-        @if value != was || limit.standing != old.standing {
-            div class="limit-was" {
-                "in the file " (in_page(&was)) ", " span class=(old.class()) { (in_page(&pen.value(&old.margin))) }
-            }
+        div class="limit-was" {
+            "in the file " (in_page(&pen.value(&old.value))) ", " (in_page(&pen.value(&old.margin)))
         }
     }
 }
@@ -234,13 +237,16 @@ fn room(limit: &LimitShown) -> Option<f64> {
 /// Numbers that differ from the file: where each stands, its kind, what it is there and what it is moved to, SI.
 pub type Differs<'a> = (&'a str, Kind, f64, f64);
 
-/// What differs from the file, number by number.
+/// What differs from the file; what is moved alike at several places is one line.
 pub fn differing(pen: &Pen, all: &[Differs<'_>]) -> Markup {
+    let alike = |a: &Differs<'_>, b: &Differs<'_>| a.1 == b.1 && [a.2, a.3] == [b.2, b.3];
     html! {
-        @for &(address, kind, from, to) in all {
+        @for group in all.chunk_by(alike) {
+            @let (address, kind, from, to) = group[0];
             li {
-                code { (address) } " "
-                (in_page(&pen.value(&Value::formed(kind, from, Form::Full)))) " \u{2192} "
+                code { (address) }
+                @if group.len() > 1 { " and " (group.len() - 1) " more" }
+                ": " (in_page(&pen.value(&Value::formed(kind, from, Form::Full)))) " \u{2192} "
                 strong { (in_page(&pen.value(&Value::formed(kind, to, Form::Full)))) }
             }
         }

@@ -47,6 +47,6 @@ pub use ready::{
 };
 pub use rounds::Rounds;
 pub use sizing::{Beyond, Edge, Range, Room, Sample, Sizing, Window, sizing, usual_range};
-pub use sliders::{Slider, USUAL_SLIDERS, slider, sliders};
+pub use sliders::{Slider, slider, sliders};
 pub use sway::{Kept, cycle_laws, point_laws, sway_cycle, sway_point};
 pub use switching::add_switching;

@@ -19,17 +19,19 @@ pub struct Slider {
 }
 
 /// How many numbers can be moved if nothing else is said: more do not fit beside their answers.
-pub const USUAL_SLIDERS: usize = 8;
+const USUAL_SLIDERS: usize = 8;
 /// How many of them at most are what variants change, so that what is assumed has its place too.
 const OF_VARIANTS: usize = 5;
+/// How many of them are assumed before what is told in the file has its turn.
+const OF_ASSUMED: usize = 3;
 /// How far a temperature is moved either way, K: from a cold to a hot day.
 const WARMER_K: f64 = 20.0;
 /// How far a share is moved that is nothing as it stands.
 const SHARE: f64 = 0.5;
 
 /// The numbers that matter most, none twice: those that were `told`, then what variants change (with the values that they
-/// write, SI), then what is assumed (`assumed` has the addresses of each, the most influential first), then what else
-/// moves an answer (`moving`).
+/// write, SI), then some of what is assumed (`assumed` has the addresses of each, the most influential first), then what else
+/// moves an answer (`moving`), then the rest of what is assumed.
 pub fn sliders(
     ready: &Ready,
     told: Vec<Slider>,
@@ -42,11 +44,15 @@ pub fn sliders(
     for (address, values) in of_variants {
         add(&mut all, of_them, slider(ready, std::slice::from_ref(address), values));
     }
-    for addresses in assumed {
+    let (first, rest) = assumed.split_at(assumed.len().min(OF_ASSUMED));
+    for addresses in first {
         add(&mut all, room, slider(ready, addresses, &[]));
     }
     for address in moving {
         add(&mut all, room, slider(ready, std::slice::from_ref(address), &[]));
+    }
+    for addresses in rest {
+        add(&mut all, room, slider(ready, addresses, &[]));
     }
     all
 }

@@ -317,6 +317,7 @@ fn sliders_move_within_what_the_file_allows_in_every_unit() {
 #[test]
 fn a_live_page_asks_nothing_of_anyone_and_a_still_one_may_not_solve() {
     for demo in demos() {
+        super::page::assert_whole(&demo.name, &demo.page);
         let policy = demo.page.split("Content-Security-Policy\" content=\"").nth(1).expect("one");
         let policy = policy.split('"').next().expect("it ends").replace("&#39;", "'");
         assert!(policy.starts_with("default-src 'none'; style-src 'sha256-"), "{policy}");

@@ -130,33 +130,38 @@ fn tags(page: &str) -> Vec<Tag<'_>> {
     found
 }
 
+/// Every tag ends, no name stands twice, and what is pointed at is there.
+pub(super) fn assert_whole(name: &str, page: &str) {
+    let mut open: Vec<&str> = Vec::new();
+    let (mut ids, mut wanted) = (BTreeSet::new(), BTreeSet::new());
+    for tag in tags(page) {
+        for (key, value) in &tag.attributes {
+            match *key {
+                "id" => assert!(ids.insert(value.to_string()), "{name}: two of {value}"),
+                "href" => drop(wanted.insert(value.trim_start_matches('#').to_owned())),
+                "for" | "aria-labelledby" => drop(wanted.insert((*value).to_owned())),
+                _ => {}
+            }
+        }
+        if ["meta", "input", "br"].contains(&tag.name) {
+            continue;
+        }
+        if tag.opens {
+            open.push(tag.name);
+        } else {
+            assert_eq!(open.pop(), Some(tag.name), "{name}");
+        }
+    }
+    assert!(open.is_empty(), "{name}: {open:?}");
+    let missing: Vec<&String> = wanted.difference(&ids).collect();
+    assert!(missing.is_empty(), "{name}: nothing is called {missing:?}");
+}
+
 #[test]
 fn every_demo_and_guide_case_gives_a_whole_page() {
     for (name, page) in pages() {
         assert!(page.len() < MOST_BYTES, "{name}: {} bytes", page.len());
-        let mut open: Vec<&str> = Vec::new();
-        let (mut ids, mut wanted) = (BTreeSet::new(), BTreeSet::new());
-        for tag in tags(page) {
-            for (key, value) in &tag.attributes {
-                match *key {
-                    "id" => assert!(ids.insert(value.to_string()), "{name}: two of {value}"),
-                    "href" => drop(wanted.insert(value.trim_start_matches('#').to_owned())),
-                    "for" | "aria-labelledby" => drop(wanted.insert((*value).to_owned())),
-                    _ => {}
-                }
-            }
-            if ["meta", "input", "br"].contains(&tag.name) {
-                continue;
-            }
-            if tag.opens {
-                open.push(tag.name);
-            } else {
-                assert_eq!(open.pop(), Some(tag.name), "{name}");
-            }
-        }
-        assert!(open.is_empty(), "{name}: {open:?}");
-        let missing: Vec<&String> = wanted.difference(&ids).collect();
-        assert!(missing.is_empty(), "{name}: nothing is called {missing:?}");
+        assert_whole(name, page);
     }
 }
 

@@ -8,11 +8,14 @@ use crate::answer::drawing::Report;
 use crate::answer::{Answer, Block, Row, Value};
 use crate::ask::Case;
 use crate::ask::case::{Built, did_you_mean};
-use crate::ask::point::{MOST_RUNS, Solved, solve};
+use crate::ask::point::{Solved, solve};
 use crate::refusal::Refusal;
 use crate::say;
-use crate::study::{Slider, USUAL_SLIDERS, moves, slider, sliders};
+use crate::study::{Slider, levers, moves, slider, sliders};
 use crate::workers::Workers;
+
+/// With more numbers than this they are not tried one by one.
+const MOST_NUMBERS: usize = 1_000;
 
 impl Case {
     /// The numbers at these addresses as they can be moved.
@@ -32,7 +35,7 @@ impl Case {
     }
 
     /// The numbers that matter most, with those that were `told` first: what variants change, what is assumed and could
-    /// use up most of a margin, and what else moves the tightest limit.
+    /// use up most of a margin, and what else moves the tightest limit most.
     ///
     /// # Errors
     /// When the case has faults that only building it shows, or cannot be solved.
@@ -57,12 +60,8 @@ impl Case {
         if assumed.is_empty() {
             assumed = self::assumed(&report.point);
         }
-        let few = sliders(ready, told, &of_variants, (&assumed, &[]));
-        if few.len() >= USUAL_SLIDERS {
-            return Ok(few);
-        }
         let moving = moving(&built, workers);
-        Ok(sliders(ready, few, &[], (&[], &moving)))
+        Ok(sliders(ready, told, &of_variants, (&assumed, &moving)))
     }
 }
 
@@ -115,22 +114,35 @@ fn assumed(answer: &Answer) -> Vec<Vec<String>> {
     all
 }
 
-/// What moves the limit that has the least room at the operating point, the most moving first; nothing where that is not
-/// steady, or there are too many runs to try.
+/// What moves the limit that has the least room at the operating point, the most moving first, and of that first what can be
+/// set. Where the point is not steady, or there are too many numbers to try, what can be set as it comes.
 fn moving(built: &Built<'_>, workers: &dyn Workers) -> Vec<String> {
     let ready = &built.ready;
-    let runs: usize = ready.model.circuits.iter().map(|circuit| circuit.runs.len()).sum();
-    if runs > MOST_RUNS {
-        return Vec::new();
-    }
     let tried = || {
+        if ready.addresses.len() > MOST_NUMBERS {
+            return None;
+        }
         let solved = solve(built, ready.model.values.clone(), None).ok()?;
         let uncertain = solved.uncertainty(built).ok()?;
         let tangent = uncertain.tangent.as_ref().filter(|_| solved.point.held.is_empty())?;
         let (place, now) = tightest(&solved)?;
         Some(moves(ready, &solved.values, (tangent, place, now), workers))
     };
-    tried().unwrap_or_default().into_iter().map(|one| one.address).collect()
+    // What a builder or a driver sets comes before what a maker measured.
+    let levers = levers(ready, !ready.duty.phases.is_empty());
+    let own: Vec<&str> =
+        levers.iter().flat_map(|l| &l.changes).map(|c| c.address.as_str()).collect();
+    let is_set = |address: &String| {
+        let set = ["site:", "duty:"].iter().any(|begin| address.starts_with(begin));
+        set || address.ends_with(":speed") || own.contains(&address.as_str())
+    };
+    let Some(moved) = tried() else {
+        let first = ["site:air", "duty:power"].into_iter().chain(own.iter().copied());
+        return first.map(str::to_owned).collect();
+    };
+    let all = moved.into_iter().map(|one| one.address);
+    let (set, measured): (Vec<String>, Vec<String>) = all.partition(is_set);
+    set.into_iter().chain(measured).collect()
 }
 
 /// The result of the limit whose margin is the least share of its bound, and its value.
