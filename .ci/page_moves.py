@@ -167,6 +167,24 @@ def main():
                 raise SystemExit(f"{case}: a history is not drawn")
         reader.run(f"document.querySelectorAll('#live .back')[{k}].click()")
         reader.run(RESTS)
+    # What is no value is refused in words, by the keyboard a slider goes one step, and both can be taken back.
+    reader.run("(() => { const box = document.getElementById('type-0'); box.value = '12 parsecs'; "
+               "box.dispatchEvent(new Event('change')); })()")
+    reader.run(RESTS)
+    refused = reader.run("document.getElementById('live-point').innerText")
+    if "NOT SOLVED" not in refused or "parsecs" not in refused:
+        raise SystemExit(f"{case}: what is no value is not refused: {refused}")
+    reader.run("document.querySelector('#live .back').click()")
+    key = "document.getElementById('move-1').dispatchEvent(new KeyboardEvent('keydown', {key: 'KEY', cancelable: true}))"
+    reader.run(key.replace("KEY", "ArrowRight") + "; " + key.replace("KEY", "ArrowRight"))
+    reader.run(RESTS)
+    if reader.run("document.getElementById('live-lines').hidden"):
+        reader.run(key.replace("KEY", "Home"))
+        reader.run(RESTS)
+        if reader.run("document.getElementById('live-lines').hidden"):
+            raise SystemExit(f"{case}: keys move nothing")
+    reader.run("document.getElementById('live-reset').click()")
+    reader.run(RESTS)
     shown = reader.run("document.getElementById('live-lines').hidden")
     if not shown:
         raise SystemExit(f"{case}: all is reset, and something differs")

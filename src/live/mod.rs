@@ -70,6 +70,7 @@ impl Session {
         }
         let Some(open) = &mut self.open else { return Err(Refusal::said("no case is open")) };
         let changes = changes(request)?;
+        open.live.quantities(&changes)?;
         match what {
             "point" => open.point(&changes),
             "whole" => open.whole(&changes),

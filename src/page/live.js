@@ -194,6 +194,7 @@
     Object.assign(range, { min: low, max: high, step: "any", value: inUnit(si) });
     const number = digits(inUnit(si));
     range.setAttribute("aria-valuetext", `${number} ${symbol}`.trim());
+    box.setAttribute("aria-label", `value of ${slider.at[0]}${symbol && ` in ${symbol}`}`);
     if (document.activeElement !== box) box.value = number;
     holder.querySelector(".unit").textContent = symbol;
     holder.classList.toggle("moved-off", text !== null);

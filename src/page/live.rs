@@ -98,10 +98,10 @@ impl Page<'_> {
                     code { (first) }
                     @if slider.addresses.len() > 1 { " and " (slider.addresses.len() - 1) " more" }
                 }
-                button type="button" class="back" aria-label={ "as in the file: " (first) } disabled {
-                    "reset"
+                div class="pull" {
+                    input type="range" id={ "move-" (k) } min="0" max="1" step="any" value="0";
+                    button type="button" class="back" aria-label={ "as in the file: " (first) } disabled { "reset" }
                 }
-                input type="range" id={ "move-" (k) } min="0" max="1" step="any" value="0";
             }
         }
     }
@@ -239,7 +239,8 @@ pub type Differs<'a> = (&'a str, Kind, f64, f64);
 
 /// What differs from the file; what is moved alike at several places is one line.
 pub fn differing(pen: &Pen, all: &[Differs<'_>]) -> Markup {
-    let alike = |a: &Differs<'_>, b: &Differs<'_>| a.1 == b.1 && [a.2, a.3] == [b.2, b.3];
+    let bits = |of: &Differs<'_>| (of.1, of.2.to_bits(), of.3.to_bits());
+    let alike = |a: &Differs<'_>, b: &Differs<'_>| bits(a) == bits(b);
     html! {
         @for group in all.chunk_by(alike) {
             @let (address, kind, from, to) = group[0];

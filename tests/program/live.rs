@@ -45,10 +45,12 @@ fn demos() -> &'static [Demo] {
     DEMOS.get_or_init(|| {
         let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("cases");
         let read = |file: &str| std::fs::read_to_string(folder.join(file));
-        let names = std::fs::read_dir(&folder)
-            .expect("a folder")
-            .map(|entry| entry.expect("an entry").file_name().into_string().expect("a name"));
-        let mut names: Vec<String> = names.filter(|name| name.ends_with(".ron")).collect();
+        let entries = std::fs::read_dir(&folder).expect("a folder");
+        let files =
+            entries.map(|entry| Path::new(&entry.expect("an entry").file_name()).to_owned());
+        let files =
+            files.filter(|file| file.extension().is_some_and(|extension| extension == "ron"));
+        let mut names: Vec<String> = files.map(|file| file.display().to_string()).collect();
         names.sort();
         let mut demos = Vec::new();
         for name in names {
@@ -277,8 +279,9 @@ fn a_value_that_is_none_is_refused_in_the_words_of_the_program() {
     let said = asked(&mut session, "point", &wrong);
     let question =
         Question::Point { variant: Some("tried".to_owned()), moment: Moment::Full, off: false };
-    let why = by_the_program(demo, &wrong, &question).expect_err("no such unit");
-    assert_eq!(said["refused"], json!(why));
+    by_the_program(demo, &wrong, &question).expect_err("no such unit");
+    let why = parse(slider.kind, "12 parsecs").expect_err("no such unit").message;
+    assert_eq!(said["refused"], json!(format!("`{}`: {why}", slider.addresses[0])));
     assert!(said["markup"].as_str().expect("markup").contains("NOT SOLVED"), "{said}");
     let after = asked(&mut session, "point", &[]);
     assert!(after["refused"].is_null(), "a refusal does not last: {after}");

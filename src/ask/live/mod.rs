@@ -17,8 +17,9 @@ use super::histories::{Wanted, histories};
 use super::point::{Solved, judged_at};
 use super::trial::{Found, Trial, of_cycle};
 use super::{Case, Lengths, check, cycle, point};
-use crate::answer::{Answer, Topic};
+use crate::answer::{Answer, Sentence, Topic, Value};
 use crate::refusal::Refusal;
+use crate::say;
 use crate::sections::{conditions, verdict};
 use crate::study::{Moment, looked_at};
 use crate::workers::Alone;
@@ -125,6 +126,27 @@ impl Live {
         let mut answer = about.of(&case)?;
         case.name_variant(&mut answer);
         Ok(answer)
+    }
+
+    /// Whether every change that is in quotation marks, at an address of a number, is a quantity of its kind: of others a
+    /// variant would look for a field that the file does not have, which says nothing to who has typed a value.
+    ///
+    /// # Errors
+    /// With what is wrong with the first that is none.
+    pub fn quantities(&self, changes: &[Change]) -> Result<(), Refusal> {
+        for Change { address, text } in changes.iter().filter(|change| change.text.starts_with('"'))
+        {
+            let entry = self.case.plain_ready().and_then(|ready| ready.addresses.get(address));
+            let Some(entry) = entry else { continue };
+            if let Err(error) = parse(entry.kind, text.trim_matches('"')) {
+                let why = Value::spoken(&error.message);
+                let refusal =
+                    Refusal::said(say!("`{address}`: {why}", address = address, why = why));
+                let helps = error.help.iter().map(|help| Sentence::spoken(help));
+                return Err(helps.fold(refusal, Refusal::help));
+            }
+        }
+        Ok(())
     }
 
     /// Of each change of a number its kind, what it is in the case and what it is moved to, SI; nothing of other changes.
