@@ -239,7 +239,9 @@
     points.ask({ do: "point", changes: all });
     if (data.cycle) {
       place.cycle.classList.add("waits");
-      cycles.ask({ do: "cycle", changes: all });
+      // One that takes long waits until nothing moves, so that it does not slow what does.
+      const follows = () => cycles.ask({ do: "cycle", changes: changes() });
+      if (+(place.cycle.dataset.took ?? 0) < 300) follows(); else later(150, follows);
     }
     // What it may be off by is worked out when nothing moves any more.
     later(250, () => points.ask({ do: "whole", changes: changes() }));
