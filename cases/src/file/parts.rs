@@ -115,7 +115,8 @@ pub enum PartSpec {
         /// The supply that feeds it, by its name under `supplies`.
         supply: Option<Spanned<String>>,
         /// Supply voltage at which it turns at the speed of its curve: it turns at the least of `speed`,
-        /// voltage over this, and what `current_limit` leaves. That of its curve where left out.
+        /// voltage over this, and what `current_limit` leaves. A `speed` beyond 100 % is that of another motor, which reaches it
+        /// at this voltage. That of its curve where left out.
         rated_voltage: Option<Voltage>,
         /// Whether a controller holds its speed at any voltage.
         regulated: Option<bool>,

@@ -99,6 +99,8 @@ pub struct AtFan {
     pub flow: f64,
     /// Density, kg/m³.
     pub density: f64,
+    /// Temperature of the gas that enters it, K.
+    pub entering_k: f64,
 }
 
 /// The gas at a loss.
@@ -209,7 +211,10 @@ impl Around<'_> {
                 }
                 Element::Fan(fan) => {
                     let density = self.air.density(before);
-                    self.path.fans[fan].fall(&self.values.reader(), density, flow)
+                    let fan = &self.path.fans[fan];
+                    temperature =
+                        before + fan.warms(self.values, (density, flow), self.heat_capacity);
+                    fan.fall(&self.values.reader(), density, flow)
                 }
                 Element::Loss(loss) => {
                     let density = self.air.density(before);
@@ -380,7 +385,9 @@ impl GasNetwork {
         meet(around, flows, &|k| faces[k], plain, met, &mut |passed, flow| {
             let density = around.air.density(passed.before);
             match passed.element {
-                Element::Fan(fan) => fans[fan] = AtFan { flow, density },
+                Element::Fan(fan) => {
+                    fans[fan] = AtFan { flow, density, entering_k: passed.before };
+                }
                 Element::Loss(loss) => {
                     losses[loss] = AtLoss { flow, density, fall_pa: passed.fall };
                 }
@@ -398,13 +405,25 @@ impl GasNetwork {
     /// How the gas that enters each core follows the wall cells of each core, flows held.
     fn follow_walls(&mut self, around: &Around<'_>) {
         let count = self.met.len();
-        let Self { flows, faces, met, plain, by_cells, .. } = self;
+        let Self { flows, faces, met, plain, by_cells, fans, .. } = self;
         let along =
             |lane: &Lane, flow: f64, wall: usize, mut by: f64, each: &mut dyn FnMut(usize, f64)| {
                 let elements = lane.elements.len();
                 for step in 0..elements {
                     let at = if flow >= 0.0 { step } else { elements - 1 - step };
-                    let Element::Core(core) = lane.elements[at] else { continue };
+                    let core = match lane.elements[at] {
+                        Element::Core(core) => core,
+                        // ρ goes with 1/T, and so does what a fan takes.
+                        Element::Fan(fan) => {
+                            let AtFan { density, entering_k, .. } = fans[fan];
+                            let at = (density, flow);
+                            let fan = &around.path.fans[fan];
+                            by *= 1.0
+                                - fan.warms(around.values, at, around.heat_capacity) / entering_k;
+                            continue;
+                        }
+                        Element::Loss(_) | Element::Ram { .. } => continue,
+                    };
                     each(core, by);
                     if flow != 0.0 {
                         let moving = flow.abs().max(faces[core].still());

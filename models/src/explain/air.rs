@@ -251,7 +251,7 @@ fn fan_laws(simulator: &Simulator<'_>, a: usize, path: &AirPath, k: usize) -> [A
     let values = &simulator.setup.values;
     let get = |slot| values.get(slot);
     let fan = &path.fans[k];
-    let AtFan { flow, density } = simulator.settled.gases[a].fans()[k];
+    let AtFan { flow, density, .. } = simulator.settled.gases[a].fans()[k];
     let speed = get(fan.speed);
     let densities = [("ρ", density), ("ρ₁", get(fan.curve_density))];
     let volume_flow = flow / density;

@@ -72,7 +72,7 @@ quantities! {
     CURRENT: "current", Current, "current drawn", "I = P/U";
     PUMP_EFFICIENCY: "efficiency", Number, "hydraulic power over the power taken", "η = Q Δp/P";
     PUMP_HEAT: "pump_heat", HeatRate, "heat from the pump into the coolant", "q = share · P";
-    SPEED: "speed", Number, "speed over the speed of the curve", "the least of command, U/U₁ and what the current limit leaves; ratio · n_engine/n₁ where the engine turns it";
+    SPEED: "speed", Number, "speed over the speed of the curve", "the least of command, U/U₁ (of a command over 1 that much of it) and what the current limit leaves; ratio · n_engine/n₁ where the engine turns it";
     SPEED_HELD: "speed_held_by", Number, "what holds the speed: 1 the command, 2 the supply voltage, 3 the current limit, 4 the engine", "the least of the three, or the engine";
     TURNING: "turning", RotationalSpeed, "rotational speed", "n = s n₁";
     VISCOUS_FLOW: "viscous_flow", Number, "factor on the pump's flow for viscosity", "c_Q = C_Q(B)/C_Q(B₁), ANSI/HI 9.6.7";

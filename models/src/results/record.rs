@@ -427,7 +427,7 @@ fn record_air(
         }
         record_core(simulator, met, to);
     }
-    for (f, (fan, &AtFan { flow, density })) in path.fans.iter().zip(gas.fans()).enumerate() {
+    for (f, (fan, &AtFan { flow, density, .. })) in path.fans.iter().zip(gas.fans()).enumerate() {
         let id = Id::Fan(a, f);
         let power = fan.power_w(values, density);
         let amps = power / values.get(fan.voltage);
