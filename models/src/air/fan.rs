@@ -57,6 +57,11 @@ impl Fan {
         density * (values.get(self.power) * speed.powi(3) / values.get(self.curve_density))
     }
 
+    /// The flow below which air takes less of its heat along, kg/s.
+    pub(crate) fn slow_kg_s(&self, values: &Values) -> f64 {
+        SLOW * values.get(self.curve_density) * values.get(self.stopped_flow)
+    }
+
     /// By how much the air that goes through it leaves warmer, K: the motor stands in it, so what it takes ends there, as
     /// work first and by friction in the end. Of air next to rest less goes along with it.
     ///
@@ -66,7 +71,7 @@ impl Fan {
         if power.value() == 0.0 {
             return S::from(0.0);
         }
-        let slow = SLOW * values.get(self.curve_density) * values.get(self.stopped_flow);
+        let slow = self.slow_kg_s(values);
         power * flow.abs() / ((flow * flow + slow * slow) * capacity)
     }
 }

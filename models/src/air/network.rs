@@ -151,6 +151,20 @@ impl Facing {
     }
 }
 
+/// The conductance of a cell to the air that enters it, W/K, where that could take `most` for each kelvin: in coolant next to
+/// rest a cell is raised so far above what its air could take that air going round would swing ever farther. From one and a
+/// half times as much it goes over to twice as much, where the air leaves as far beyond the wall as it came.
+fn bounded<S: Scalar>(conductance: S, most: S) -> S {
+    let over = conductance / most - FREE;
+    if over.value() <= 0.0 {
+        return conductance;
+    }
+    most * (over / (over * 2.0 + 1.0) + FREE)
+}
+
+/// Up to so many times what its air could take the conductance of a cell stays as it is.
+const FREE: f64 = 1.5;
+
 impl Around<'_> {
     /// The exchange of one cell of a core with the gas flow `flow`, which is at `film_k` half the way to the wall.
     fn exchange<S: Scalar>(&self, facing: &Facing<S>, (flow, film_k): (S, S)) -> Exchange<S> {
@@ -164,7 +178,10 @@ impl Around<'_> {
         let still = facing.still();
         let air = (flow * flow + still * still).sqrt() * self.heat_capacity;
         let flows = [air, facing.flow.abs() * coolant[2]];
-        Exchange::of_cell(whole, flows, self.cells, core.arrangement(self.values))
+        let mut exchange =
+            Exchange::of_cell(whole, flows, self.cells, core.arrangement(self.values));
+        exchange.wall_air = bounded(exchange.wall_air, air / self.cells);
+        exchange
     }
 
     /// How the air is to be mixed, open plenums being so warm.

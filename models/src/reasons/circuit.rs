@@ -55,6 +55,9 @@ impl Writer<'_> {
             let Some((id, _, p)) = self.least(c, &|(id, _, p)| of(id, p)) else { return };
             self.result("p", id, p);
             self.if_so("p", quantity);
+        } else if quantity == &q::BAY_HEAT {
+            self.number("T_bay", self.simulator.setup.model.bay.air, Kind::Temperature);
+            self.own("T_most", &q::HOTTEST);
         } else if quantity == &q::FREEZE_MARGIN {
             let Some((id, t, _)) = self.least(c, &|(id, t, _)| of(id, t)) else { return };
             self.result("T", id, t);

@@ -145,6 +145,9 @@ impl<'a> CircuitReader<'a> {
         let freezes = setup.prepared.coolants[self.c].freezing_point_k();
         to.put(id, &q::FREEZE_MARGIN, extremes.coldest - freezes);
         to.put(id, &q::BALANCE, self.imbalance());
+        if setup.layout.airs(self.c) {
+            to.put(id, &q::BAY_HEAT, self.simulator.rates.border.bay[self.c]);
+        }
     }
 
     /// Largest error of mass at a junction, kg/s.
@@ -356,6 +359,9 @@ fn record_body(
     to.put(id, &q::METAL_MEAN, mean);
     super::walls::record(simulator, body, to);
     to.put(id, &q::HEAT_IN, simulator.rates.border.bodies[body]);
+    if setup.model.bodies[body].skin.is_some() {
+        to.put(id, &q::BAY_HEAT, simulator.rates.border.bay_bodies[body]);
+    }
     to.put(id, &q::HEAT, heat);
     to.put(id, &q::COOLANT_FLOW, sum);
     to.put(id, &q::COOLANT_RISE, if weights > 0.0 { weighted / weights } else { 0.0 });
