@@ -266,7 +266,8 @@ pub enum PartSpec {
         ice_piece: Option<Length>,
         /// Film coefficient at the ice.
         ice_film: Option<FilmCoefficient>,
-        /// Its outside, that heat of the bay goes through, or of the site where the case has no `bay` and it holds ice.
+        /// Its outside, without foam, that heat of the bay goes through, or of the site where the case has no `bay` and it holds
+        /// ice.
         surface: Option<Area>,
         /// Thickness of foam around it.
         insulation: Option<Length>,

@@ -4,7 +4,7 @@ use coolwright_models::laws::skin::Shape;
 use coolwright_models::model::SiteSlots;
 use coolwright_models::parts::TankRoom;
 use coolwright_models::skin::{Bay, Skin};
-use coolwright_models::slots::Slot;
+use coolwright_models::slots::{Slot, Values};
 
 use super::context::{Bound, Context};
 use super::usual::{BAY_AIR, HOSE_WALL, TANK_SURFACE};
@@ -82,9 +82,14 @@ pub(super) fn of_tank(
     if surface.is_none() {
         context.follows_at_start(area, &[volume], move |v| TANK_SURFACE.at(side(v.get(volume))));
     }
+    // The foam lies around the tank, a cube of that area: what the air meets is larger.
+    let edge = move |values: &Values| (values.get(area) / 6.0).sqrt();
+    let from = [area, insulation];
+    let size = context.derived(&from, move |v| edge(v) + 2.0 * v.get(insulation));
+    let outside = context.derived(&[size], move |values| 6.0 * values.get(size).powi(2));
     let wall =
-        context.derived(&[insulation], move |v| Shape::Upright.wall(0.0, v.get(insulation), FOAM));
-    Some(upright(context, area, wall))
+        context.derived(&from, move |v| Shape::Upright.wall(edge(v), v.get(insulation), FOAM));
+    Some(Skin { shape: Shape::Upright, size, area: outside, wall })
 }
 
 /// The outside of a block, where it is told.
@@ -97,11 +102,7 @@ pub(super) fn of_body(
     let area =
         surface.map(|area| context.given(&at, area, Bound::Positive, "outside of a block"))?;
     let wall = context.fixed(0.0);
-    Some(upright(context, area, wall))
-}
-
-/// Something with four upright sides of six that are alike.
-fn upright(context: &mut Context<'_>, area: Slot, wall: Slot) -> Skin {
+    // Four upright sides of six that are alike.
     let size = context.derived(&[area], move |values| (values.get(area) / 6.0).sqrt());
-    Skin { shape: Shape::Upright, size, area, wall }
+    Some(Skin { shape: Shape::Upright, size, area, wall })
 }

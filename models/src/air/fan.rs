@@ -65,7 +65,7 @@ impl Fan {
     /// By how much the air that goes through it leaves warmer, K: the motor stands in it, so what it takes ends there, as
     /// work first and by friction in the end. Of air next to rest less goes along with it.
     ///
-    /// ΔT = P |w|/(c_p (w² + w_s²)), w_s = 0.05 ρ₁ Q₁
+    /// `ΔT = P |w|/(c_p (w² + w_s²))`, `w_s = 0.05 ρ₁ Q₁`
     pub fn warms<S: Scalar>(&self, values: &Values, (density, flow): (S, S), capacity: f64) -> S {
         let power = self.power_w(values, density);
         if power.value() == 0.0 {

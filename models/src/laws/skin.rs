@@ -24,16 +24,25 @@ pub enum Shape {
 }
 
 impl Shape {
-    /// Resistance of a wall, of the surface outside, m²·K/W: of a hose with so much inside, m, or of a flat one.
+    /// Resistance of a wall, of the surface outside, m²·K/W: of a hose of a diameter inside, or of a box that is a cube of an edge
+    /// inside, m.
     ///
-    /// R = d_o ln(d_o/d_i)/(2 λ), d_o = d_i + 2 t; flat R = t/λ
+    /// Lying: R = d_o ln(d_o/d_i)/(2 λ), d_o = d_i + 2 t. Upright: R = 6 (L + 2 t)²/(λ S), S = 6 L²/t + 12 · 0.54 L + 8 · 0.15 t
+    ///
+    /// Source: shape factors of walls, edges and corners, Incropera et al., Fundamentals of Heat and Mass Transfer, table 4.1 (from
+    /// memory); for thickness up to five times the edge.
     pub fn wall(self, inside_m: f64, thickness_m: f64, conductivity: f64) -> f64 {
+        if thickness_m <= 0.0 {
+            return 0.0;
+        }
+        let outside_m = inside_m + 2.0 * thickness_m;
         match self {
-            Self::Lying => {
-                let outside_m = inside_m + 2.0 * thickness_m;
-                outside_m * (outside_m / inside_m).ln() / (2.0 * conductivity)
+            Self::Lying => outside_m * (outside_m / inside_m).ln() / (2.0 * conductivity),
+            Self::Upright => {
+                let walls = 6.0 * inside_m * inside_m / thickness_m;
+                let factor = walls + 12.0 * 0.54 * inside_m + 8.0 * 0.15 * thickness_m;
+                6.0 * outside_m * outside_m / (conductivity * factor)
             }
-            Self::Upright => thickness_m / conductivity,
         }
     }
 }

@@ -56,8 +56,11 @@ impl Writer<'_> {
             self.result("p", id, p);
             self.if_so("p", quantity);
         } else if quantity == &q::BAY_HEAT {
-            self.number("T_bay", self.simulator.setup.model.bay.air, Kind::Temperature);
-            self.own("T_most", &q::HOTTEST);
+            let own = self.simulator.bay_heats().filter(|(of, ..)| *of == c);
+            let parts: Vec<Id> = own.map(|(c, r, p, _)| Id::Part(c, r, p)).collect();
+            for (k, part) in parts.into_iter().enumerate() {
+                self.result(&super::sub("q", k + 1), part, &q::BAY_HEAT);
+            }
         } else if quantity == &q::FREEZE_MARGIN {
             let Some((id, t, _)) = self.least(c, &|(id, t, _)| of(id, t)) else { return };
             self.result("T", id, t);

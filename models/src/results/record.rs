@@ -148,6 +148,9 @@ impl<'a> CircuitReader<'a> {
         if setup.layout.airs(self.c) {
             to.put(id, &q::BAY_HEAT, self.simulator.rates.border.bay[self.c]);
         }
+        for (c, r, p, heat) in self.simulator.bay_heats().filter(|(c, ..)| *c == self.c) {
+            to.put(Id::Part(c, r, p), &q::BAY_HEAT, heat);
+        }
     }
 
     /// Largest error of mass at a junction, kg/s.

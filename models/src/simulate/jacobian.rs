@@ -166,6 +166,13 @@ impl Simulator<'_> {
             let [above, below] =
                 [STEP_K, -STEP_K].map(|by| setup.bay_conductance(exposed, mean_k + by));
             let by_k = (above - below) / (2.0 * STEP_K);
+            let between = super::rates::Rates::between_by_hose(setup, exposed, y);
+            for (row, heat) in between {
+                let effect = by_k * heat / self.rates.capacity[row];
+                for (column, of_mean) in exposed.states() {
+                    matrix.add(row, column, effect * of_mean);
+                }
+            }
             for (row, share) in exposed.states() {
                 let effect = by_k * share * (bay_k - y[row]) / self.rates.capacity[row];
                 for (column, of_mean) in exposed.states() {

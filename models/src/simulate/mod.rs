@@ -20,7 +20,7 @@ mod shared;
 mod simulator;
 pub mod still;
 
-pub use bay::{Exposed, ExposedOf};
+pub use bay::{Between, Exposed, ExposedOf};
 pub use border::Border;
 pub use gauges::LaggingGauge;
 pub use layout::{BodyNodes, Layout, Owner, PartCells, WallNodes};

@@ -58,6 +58,8 @@ pub struct Settled {
     pub exposed: Vec<f64>,
     /// Mean temperature of what each of them holds, K.
     pub exposed_k: Vec<f64>,
+    /// Conductance between a kilogram of coolant in the hoses of each circuit and the air of the bay, W/(K·kg).
+    pub bay_per_kg: Vec<f64>,
     /// Exchange of each core's cells.
     pub exchange: Vec<Exchange<f64>>,
     /// The air of each path.
@@ -140,6 +142,7 @@ impl Settled {
             walls: vec![WallCell::default(); layout.wall_contacts().count()],
             exposed: vec![0.0; layout.exposed.len()],
             exposed_k: vec![0.0; layout.exposed.len()],
+            bay_per_kg: vec![0.0; model.circuits.len()],
             exchange: vec![Exchange { coolant_wall: 0.0, wall_air: 0.0 }; model.cores.len()],
             gases: model.air_paths.iter().map(GasNetwork::new).collect(),
             charges: model.charge_air.iter().map(Charge::of).collect(),

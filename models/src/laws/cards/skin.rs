@@ -1,6 +1,7 @@
 //! The outside of hoses, tanks and blocks in the air of the bay.
 
-use super::{Card, Outside, Range, Symbol, step, sym};
+use super::{Card, Outside, Range, Spread, Symbol, step, sym};
+use crate::laws::uncertainty::{BAY, Law};
 
 const RAYLEIGH: Symbol = sym("Ra", "1", "Rayleigh number, g·ΔT·L³·Pr/(T·ν²)");
 const PRANDTL: Symbol = sym("Pr", "1", "Prandtl number of the air");
@@ -35,10 +36,17 @@ pub static THROUGH: Card = Card {
         sym("T_s", "K", "temperature of the surface"),
     ],
     ranges: &[],
-    conditions: "all around is as warm as the air; sun and the glow of an exhaust are left out",
+    conditions: "all around is as warm as the air; sun and the glow of an exhaust are left out; pumps, fittings and \
+                 junctions between the hoses of a circuit exchange as much for each kilogram",
     source: "third power of both where both help: Churchill 1977, AIChE J. 23, 10 (from memory); emissivity of rubber, \
              paint and oxidised metal: common practice, no source",
-    spread: None,
+    spread: Some(Spread {
+        law: Law::Bay,
+        half_width: "b of the conductance, all of it at once",
+        numbers: &[("b", BAY)],
+        source: "20 % of air that rises or blows: Incropera et al., sections 7.4 and 9.6 (from memory); emissivity, rubber and \
+                 foam within that: judgement, no source",
+    }),
     code: &["through", "film", "met", "radiation", "wall"],
 };
 
