@@ -91,6 +91,7 @@ impl Maker {
             bends,
             corners: Vec::new(),
             cells: 1,
+            skin: None,
         })
     }
 

@@ -20,7 +20,7 @@ use crate::text::{
 };
 
 /// What an address of a variant begins with that is in no circuit.
-const GROUPS: [&str; 15] = [
+const GROUPS: [&str; 16] = [
     "engines",
     "coolers",
     "cores",
@@ -34,6 +34,7 @@ const GROUPS: [&str; 15] = [
     "rises",
     "liquids",
     "site",
+    "bay",
     "supply",
     "duty",
 ];
@@ -446,7 +447,9 @@ impl Reading {
                 Some(std::mem::take(&mut names))
             }
             "duty" if names.len() == 2 => Some(vec!["duty", "phases", names[1]]),
-            "site" | "supply" | "duty" if names.len() == 1 => Some(std::mem::take(&mut names)),
+            "site" | "bay" | "supply" | "duty" if names.len() == 1 => {
+                Some(std::mem::take(&mut names))
+            }
             circuit => self.circuit_path(circuit, &names[1..]),
         };
         let Some(steps) = steps else {

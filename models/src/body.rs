@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use crate::charge::ChargeSide;
 use crate::laws::curve::Curve;
+use crate::skin::Skin;
 use crate::slots::{Slot, Values};
 use crate::wall::HotWall;
 
@@ -40,6 +41,8 @@ pub struct Body {
     pub start: Option<Slot>,
     /// What it takes from charge air; `None` where none goes through it.
     pub charge: Option<ChargeSide>,
+    /// Its outside; `None` where none of its heat is counted to go to the air of the bay.
+    pub skin: Option<Skin>,
     /// The hot wall that its heat comes in through; `None` where it comes into its metal at once.
     pub wall: Option<HotWall>,
 }

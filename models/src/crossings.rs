@@ -262,7 +262,7 @@ fn of_fan(simulator: &mut Simulator<'_>, a: usize) -> Option<Crossings> {
     if setup.values.get(fan.speed) <= 0.0 || !fan.curve.rises() {
         return None;
     }
-    let AtFan { flow: stands, density } = gas.fans()[0];
+    let AtFan { flow: stands, density, .. } = gas.fans()[0];
     let free = fan.curve.range().1 * setup.values.get(fan.speed) * density;
     let mut ask = |forced: f64| {
         gas.forced(&around(setup, a), forced).map(|(system, fan)| (forced, -fan, system))

@@ -5,6 +5,7 @@
 //! read this, and so can anything that explains an answer.
 
 mod air;
+mod bay;
 mod built;
 mod charge;
 mod gauges;
@@ -59,6 +60,7 @@ pub fn explain(simulator: &Simulator<'_>) -> Vec<Explained> {
     air::explain(simulator, &mut found);
     charge::explain(simulator, &mut found);
     wall::explain(simulator, &mut found);
+    bay::explain(simulator, &mut found);
     gauges::explain(simulator, &mut found);
     found
 }

@@ -26,6 +26,7 @@ pub mod reasons;
 pub mod results;
 pub mod rules;
 pub mod simulate;
+pub mod skin;
 pub mod slots;
 pub mod solve;
 pub mod sway;

@@ -11,6 +11,7 @@ use crate::govern::Governor;
 use crate::inputs::{Inputs, Machine};
 use crate::rules::Rules;
 use crate::simulate::Shared;
+use crate::skin::Bay;
 use crate::slots::{Slot, Values};
 use crate::switch::{Felt, Switch};
 
@@ -34,6 +35,8 @@ pub struct Model {
     pub rules: Rules,
     /// The site.
     pub site: SiteSlots,
+    /// The air around hoses, tanks and blocks.
+    pub bay: Bay,
     /// What drives sources and machines from outside.
     pub inputs: Inputs,
     /// Coolant circuits.

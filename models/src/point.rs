@@ -207,7 +207,10 @@ impl Instance<'_> {
         point.warming.clear();
         for circuit in 0..made.simulator.setup.model.circuits.len() {
             if made.simulator.takes_heat(circuit) && !made.simulator.has_way_out(circuit) {
-                hold(&mut made.simulator, &mut point.held, Held { circuit, why: Why::NoWayOut });
+                // What the air of the bay takes is a way out, if one for less heat.
+                let airs = made.simulator.setup.layout.has_aired_hoses(circuit);
+                let why = if airs { Why::Boils } else { Why::NoWayOut };
+                hold(&mut made.simulator, &mut point.held, Held { circuit, why });
             }
         }
         loop {

@@ -268,8 +268,8 @@ pub fn warnings(simulator: &Simulator<'_>, states: &[f64]) -> Vec<Warning> {
     let bodies = setup.model.bodies.iter().enumerate();
     let left = bodies.filter(|(_, body)| body.leaves_map(&setup.values));
     found.extend(left.map(|(body, _)| Warning::LeftMap { body }));
-    pumps::pumps(simulator, &mut found);
-    fans(simulator, &mut found);
+    pumps::pumps(simulator, states, &mut found);
+    fans(simulator, states, &mut found);
     cores(simulator, &mut found);
     charge::charge_air(simulator, &mut found);
     passes(simulator, &mut found);
@@ -327,7 +327,7 @@ fn still(simulator: &Simulator<'_>, states: &[f64], found: &mut Vec<Warning>) {
     }
 }
 
-fn fans(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
+fn fans(simulator: &Simulator<'_>, states: &[f64], found: &mut Vec<Warning>) {
     let setup = &simulator.setup;
     for (a, path) in setup.model.air_paths.iter().enumerate() {
         let fans = path.fans.iter().zip(simulator.settled.gases[a].fans());
@@ -338,6 +338,9 @@ fn fans(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
                 found.push(Warning::OverSpeed { what: Id::Fan(a, f), speed });
             }
             if speed > 0.0 && at.flow < -NO_WAY_OUT {
+                if setup.changes_speed(&simulator.settled, states, Id::Fan(a, f)) {
+                    continue;
+                }
                 let gases = simulator.settled.gases[a].fans().iter().enumerate();
                 let forward = gases.filter(|(_, other)| other.flow > 0.0);
                 let others = forward.map(|(other, _)| Id::Fan(a, other)).collect();

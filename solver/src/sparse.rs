@@ -24,13 +24,14 @@ use faer::sparse::{Pair, SparseColMat, SymbolicSparseColMat, Triplet};
 use faer::{Conj, MatMut};
 use std::collections::BTreeSet;
 use std::fmt;
+use std::sync::Arc;
 
 /// A diagonal pivot below this share of its row's largest entry is refused.
 const WEAK: f64 = 1e-6;
 
-/// A square sparse matrix with a fixed pattern, and its factors.
-#[derive(Clone, Debug)]
-pub struct Sparse {
+/// What follows from a pattern alone: one for all matrices that are copied from each other.
+#[derive(Debug)]
+struct Plan {
     size: usize,
     pattern: Vec<(usize, usize)>,
     /// Place of each pattern entry among the factors.
@@ -40,6 +41,12 @@ pub struct Sparse {
     row_start: Vec<usize>,
     columns: Vec<usize>,
     diagonal: Vec<usize>,
+}
+
+/// A square sparse matrix with a fixed pattern, and its factors. A copy shares what follows from the pattern.
+#[derive(Clone, Debug)]
+pub struct Sparse {
+    plan: Arc<Plan>,
     factors: Vec<f64>,
     row: Vec<f64>,
     pivoted: Option<Lu<usize, f64>>,
@@ -115,29 +122,20 @@ impl Sparse {
             range.start + columns[range].partition_point(|c| *c < new[column])
         };
         let slots = pattern.iter().map(place).collect();
-        Ok(Self {
-            size,
-            pattern: pattern.to_vec(),
-            slots,
-            old,
-            factors: vec![0.0; columns.len()],
-            row_start,
-            columns,
-            diagonal,
-            row: vec![0.0; size],
-            pivoted: None,
-            factored: false,
-        })
+        let (factors, row) = (vec![0.0; columns.len()], vec![0.0; size]);
+        let pattern = pattern.to_vec();
+        let plan = Plan { size, pattern, slots, old, row_start, columns, diagonal };
+        Ok(Self { plan: Arc::new(plan), factors, row, pivoted: None, factored: false })
     }
 
     /// Number of unknowns.
     pub fn size(&self) -> usize {
-        self.size
+        self.plan.size
     }
 
     /// Entries of the factors, fill included.
     pub fn fill(&self) -> usize {
-        self.columns.len()
+        self.plan.columns.len()
     }
 
     /// Whether the last factorisation needed partial pivoting.
@@ -153,14 +151,14 @@ impl Sparse {
     /// # Panics
     /// When the number of values is not that of the pattern.
     pub fn factor(&mut self, scale: f64, values: &[f64], shift: f64) -> Result<(), SparseError> {
-        assert_eq!(values.len(), self.slots.len(), "one value for each entry of the pattern");
+        assert_eq!(values.len(), self.plan.slots.len(), "one value for each entry of the pattern");
         self.pivoted = None;
         self.factored = false;
         self.factors.fill(0.0);
-        for (slot, value) in self.slots.iter().zip(values) {
+        for (slot, value) in self.plan.slots.iter().zip(values) {
             self.factors[*slot] += scale * value;
         }
-        for &slot in &self.diagonal {
+        for &slot in &self.plan.diagonal {
             self.factors[slot] += shift;
         }
         if self.factors.iter().sum::<f64>().is_finite() && self.eliminate() {
@@ -172,35 +170,37 @@ impl Sparse {
 
     /// Row by row without pivoting. False at a weak pivot.
     fn eliminate(&mut self) -> bool {
-        for i in 0..self.size {
-            let (start, pivot, end) = (self.row_start[i], self.diagonal[i], self.row_start[i + 1]);
+        let Self { plan, factors, row, .. } = self;
+        let Plan { size, row_start, columns, diagonal, .. } = &**plan;
+        for i in 0..*size {
+            let (start, pivot, end) = (row_start[i], diagonal[i], row_start[i + 1]);
             for slot in start..end {
-                self.row[self.columns[slot]] = self.factors[slot];
+                row[columns[slot]] = factors[slot];
             }
             for slot in start..pivot {
-                let j = self.columns[slot];
-                let factor = self.row[j] * self.factors[self.diagonal[j]];
-                self.factors[slot] = factor;
+                let j = columns[slot];
+                let factor = row[j] * factors[diagonal[j]];
+                factors[slot] = factor;
                 if factor != 0.0 {
-                    let above = self.diagonal[j] + 1..self.row_start[j + 1];
-                    let columns = self.columns[above.clone()].iter();
-                    for (column, value) in columns.zip(&self.factors[above]) {
-                        self.row[*column] -= factor * value;
+                    let above = diagonal[j] + 1..row_start[j + 1];
+                    let columns = columns[above.clone()].iter();
+                    for (column, value) in columns.zip(&factors[above]) {
+                        row[*column] -= factor * value;
                     }
                 }
             }
             let mut largest = 0.0_f64;
             for slot in pivot..end {
-                let value = self.row[self.columns[slot]];
-                self.factors[slot] = value;
+                let value = row[columns[slot]];
+                factors[slot] = value;
                 largest = largest.max(value.abs());
             }
-            let size = self.factors[pivot].abs();
+            let size = factors[pivot].abs();
             if size.is_nan() || size == 0.0 || size < WEAK * largest || !largest.is_finite() {
                 return false;
             }
             // The pivot is stored as its inverse.
-            self.factors[pivot] = 1.0 / self.factors[pivot];
+            factors[pivot] = 1.0 / factors[pivot];
         }
         true
     }
@@ -210,22 +210,25 @@ impl Sparse {
         if let Some(entry) = values.iter().position(|value| !(scale * value).is_finite()) {
             return Err(SparseError::NotFinite { entry });
         }
-        let entries = self.pattern.iter().zip(values);
+        let entries = self.plan.pattern.iter().zip(values);
         let mut triplets: Vec<_> = entries
             .map(|(&(row, column), value)| Triplet::new(row, column, scale * value))
             .collect();
-        triplets.extend((0..self.size).map(|i| Triplet::new(i, i, shift)));
-        let matrix =
-            SparseColMat::<usize, f64>::try_new_from_triplets(self.size, self.size, &triplets);
+        triplets.extend((0..self.plan.size).map(|i| Triplet::new(i, i, shift)));
+        let matrix = SparseColMat::<usize, f64>::try_new_from_triplets(
+            self.plan.size,
+            self.plan.size,
+            &triplets,
+        );
         let matrix = matrix.map_err(|_| SparseError::Ordering)?;
         let factors = matrix
             .sp_lu()
             .map_err(|_| SparseError::Singular { row: self.first_empty_row(values) })?;
         // A singular matrix shows in what it makes of a vector.
-        let mut probe: Vec<f64> = (0..self.size).map(|i| 1.0 + (i % 7) as f64).collect();
+        let mut probe: Vec<f64> = (0..self.plan.size).map(|i| 1.0 + (i % 7) as f64).collect();
         factors.solve_in_place_with_conj(
             Conj::No,
-            MatMut::from_column_major_slice_mut(&mut probe, self.size, 1),
+            MatMut::from_column_major_slice_mut(&mut probe, self.plan.size, 1),
         );
         let largest = triplets.iter().fold(0.0_f64, |most, t| most.max(t.val.abs()));
         let grown = probe.iter().position(|x| !x.is_finite() || x.abs() * largest > 1e18);
@@ -239,10 +242,10 @@ impl Sparse {
 
     fn first_empty_row(&self, values: &[f64]) -> usize {
         let occupied = |row: usize| {
-            let mut entries = self.pattern.iter().zip(values);
+            let mut entries = self.plan.pattern.iter().zip(values);
             entries.any(|((r, _), value)| *r == row && *value != 0.0)
         };
-        (0..self.size).find(|row| !occupied(*row)).unwrap_or(0)
+        (0..self.plan.size).find(|row| !occupied(*row)).unwrap_or(0)
     }
 
     /// Solves A x = b in place with the factors.
@@ -260,31 +263,32 @@ impl Sparse {
     /// # Panics
     /// As [`Sparse::solve`].
     pub fn solve_in(&self, b: &mut [f64], row: &mut Vec<f64>) {
-        row.resize(self.size, 0.0);
+        let Plan { size, old, row_start, columns, diagonal, .. } = &*self.plan;
+        row.resize(*size, 0.0);
         assert!(self.factored, "factor before solving");
-        assert_eq!(b.len(), self.size, "one number for each row");
+        assert_eq!(b.len(), *size, "one number for each row");
         if let Some(factors) = &self.pivoted {
             factors.solve_in_place_with_conj(
                 Conj::No,
-                MatMut::from_column_major_slice_mut(b, self.size, 1),
+                MatMut::from_column_major_slice_mut(b, *size, 1),
             );
             return;
         }
-        for (value, &index) in row.iter_mut().zip(&self.old) {
+        for (value, &index) in row.iter_mut().zip(old) {
             *value = b[index];
         }
-        let row = &mut row[..self.size];
-        let pivots = self.row_start.windows(2).zip(&self.diagonal).enumerate();
+        let row = &mut row[..*size];
+        let pivots = row_start.windows(2).zip(diagonal).enumerate();
         for (i, (bounds, &pivot)) in pivots.clone() {
             let range = bounds[0]..pivot;
-            row[i] -= product(&self.factors[range.clone()], &self.columns[range], row);
+            row[i] -= product(&self.factors[range.clone()], &columns[range], row);
         }
         for (i, (bounds, &pivot)) in pivots.rev() {
             let factors = &self.factors[pivot..bounds[1]];
-            let sum = product(&factors[1..], &self.columns[pivot + 1..bounds[1]], row);
+            let sum = product(&factors[1..], &columns[pivot + 1..bounds[1]], row);
             row[i] = (row[i] - sum) * factors[0];
         }
-        for (value, &index) in row.iter().zip(&self.old) {
+        for (value, &index) in row.iter().zip(old) {
             b[index] = *value;
         }
     }

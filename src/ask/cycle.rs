@@ -299,7 +299,8 @@ pub(super) fn answer(
     all.push(words::over_time(&ready.model, warnings));
     all.push(check::layout(&found));
     all.push(cycle::readiness(ready, history, (targets, readiness)));
-    all.push(cycle::lasting(ready, &lasting(&built, (lengths, beside.grave.is_empty()), workers)?));
+    let lasts = lasting(&built, (lengths, beside.grave.is_empty()), workers)?;
+    all.push(cycle::lasting(ready, [lengths.longest, lengths.rest], &lasts));
     all.push(happened::switched(ready, history));
     all.push(happened::ran_on(ready, history));
     all.push(happened::refills(ready, history));

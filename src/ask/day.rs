@@ -46,11 +46,12 @@ const STARTS_K: [f64; 4] = [-10.0, 0.0, 10.0, 20.0];
 
 /// Judges the day.
 pub(super) fn answer(case: &Case, day: &Day, workers: &dyn Workers) -> Result<Answer, Refusal> {
-    let weather = weather(day)?;
+    let bay = Bay::of(case)?;
+    let weather = bay.along(weather(day)?);
     let built = case.built_with(&weather)?;
     let over_cycle = over_cycle(&built.ready, Judge::Usual)?;
     let today = of_built(&built, over_cycle)?;
-    let of_day = OfDay { case, weather: &weather, over_cycle };
+    let of_day = OfDay { case, weather: &weather, over_cycle, bay };
     let bounds = of_day.bounds(&built, &today, workers)?;
     let ready = &built.ready;
     let told = Told {
@@ -63,6 +64,7 @@ pub(super) fn answer(case: &Case, day: &Day, workers: &dyn Workers) -> Result<An
         table: of_day.table(&built, &bounds, workers),
         bounds,
         given: [&day.air, &day.altitude, &day.humidity].map(Option::is_some),
+        above: bay.above_k(),
     };
     let mut answer = Answer::new(Topic::Day, &ready.title);
     answer.verdict = Some(told.verdict);
@@ -103,11 +105,43 @@ struct OfDay<'a> {
     case: &'a Case,
     weather: &'a [Change],
     over_cycle: bool,
+    bay: Bay,
+}
+
+/// The air of the bay and that of the site as the case tells them, K, where it tells the first by itself.
+#[derive(Clone, Copy, Debug)]
+struct Bay(Option<[f64; 2]>);
+
+impl Bay {
+    fn of(case: &Case) -> Result<Self, Refusal> {
+        let ready = case.built_with(&[])?.ready;
+        let told = ready.addresses.get("bay:air").filter(|bay| bay.span.is_some());
+        let air_k = ready.model.values.get(ready.model.site.temperature);
+        Ok(Self(told.map(|bay| [bay.value, air_k])))
+    }
+
+    /// By how much it is warmer than the site, K, where it goes along with that.
+    fn above_k(self) -> Option<f64> {
+        self.0.map(|[bay_k, air_k]| bay_k - air_k)
+    }
+
+    /// Changes with the bay as much warmer than the site as the case has it.
+    fn along(self, mut changes: Vec<Change>) -> Vec<Change> {
+        let air = changes.iter().find(|of| of.address == "site:air");
+        let air_k = air.and_then(|of| parse(Kind::Temperature, of.text.trim_matches('"')).ok());
+        if let (Some(above_k), Some(air_k)) = (self.above_k(), air_k)
+            && !changes.iter().any(|of| of.address == "bay:air")
+        {
+            changes.push(Change::number("bay:air", Kind::Temperature, air_k + above_k));
+        }
+        changes
+    }
 }
 
 impl OfDay<'_> {
     /// How it stands with more changes; those at an address of the weather stand in for it.
     fn with(&self, more: &[Change]) -> Result<Trial, Refusal> {
+        let more = &self.bay.along(more.to_vec());
         let own = self.weather.iter().filter(|of| !more.iter().any(|m| m.address == of.address));
         let changes: Vec<Change> = own.chain(more).cloned().collect();
         tried(self.case, &changes, self.over_cycle)

@@ -18,8 +18,8 @@ use crate::refusal::Refusal;
 use crate::say;
 use crate::sections::cautions::cautions;
 use crate::sections::failures::{
-    Broken, Else, Failed, Hottest, Left, Outcome, SEEN_OF_FLOW, SEEN_ON_GAUGE_K, SEEN_PA, Shows,
-    Sound, WhenHot, guards,
+    Broken, Else, Failed, Hottest, Left, Outcome, SEEN_OF_FLOW, SEEN_ON_GAUGE_K, SEEN_PA, Shown,
+    Shows, Sound, WhenHot, guards,
 };
 use crate::sections::{self, compare, verdict};
 use crate::study::{
@@ -285,8 +285,8 @@ fn hottest(now: &Found, sound: &Found) -> Option<Hottest> {
     all.reduce(|most, of| if of.by_k > most.by_k { of } else { most })
 }
 
-/// The gauge that shows it first, over a cycle; at a point that which shows it most.
-fn first_gauge(built: &Built<'_>, now: &Found, sound: &Found) -> Option<Shows> {
+/// The gauge that shows it first, over a cycle; at a point that which shows it most. `None` where that is not known.
+fn first_gauge(built: &Built<'_>, now: &Found, sound: &Found) -> Option<Shown> {
     // Where nothing is steady a reading is that of the start, and tells nothing beside a warm one.
     if has_unsteady(now) || has_unsteady(sound) {
         return None;
@@ -326,10 +326,11 @@ fn first_gauge(built: &Built<'_>, now: &Found, sound: &Found) -> Option<Shows> {
         let name = gauge.name.clone();
         Some(Shows { gauge: name, kind, from_s: first_s?, change: most.1, times: most.0 })
     });
-    all.reduce(|best, of| {
+    let first = all.reduce(|best, of| {
         let sooner = (of.from_s, -of.times) < (best.from_s, -best.times);
         if sooner { of } else { best }
-    })
+    });
+    Some(first.map_or(Shown::OnNone, Shown::On))
 }
 
 /// Whether some circuit of an operating point has no steady state: no temperature of it is a number.

@@ -9,7 +9,7 @@ use coolwright_models::results::quantities as q;
 
 use super::pumps::{pumps, taken};
 use super::{Scene, coolant_words};
-use crate::answer::{Cell, Lay, Section, Table, Value};
+use crate::answer::{Cell, Lay, Section, Sentence, Table, Value};
 use crate::say;
 
 /// A fall smaller than this of a part that stands by itself is not worth a line, Pa.
@@ -50,7 +50,21 @@ fn summary(scene: &Scene<'_>, c: usize) -> Section {
         say!("CIRCUIT `{circuit}`: {coolant}", circuit = name, coolant = coolant),
     );
     let section = section.of(name).say(if known { extremes } else { unknown }, Lay::Inset);
+    let section = match scene.of(id, &q::BAY_HEAT) {
+        Some(heat) if heat != 0.0 => section.say(by_bay(heat), Lay::Inset),
+        _ => section,
+    };
     properties(scene, c, section)
+}
+
+/// What hoses and tanks get from the air around, W, or give to it.
+fn by_bay(heat: f64) -> Sentence {
+    let size = Value::of(Kind::HeatRate, heat.abs());
+    if heat > 0.0 {
+        say!("its hoses and tanks take {heat} from the air around", heat = size)
+    } else {
+        say!("its hoses and tanks give {heat} to the air around", heat = size)
+    }
 }
 
 fn properties(scene: &Scene<'_>, c: usize, section: Section) -> Section {

@@ -10,7 +10,9 @@ use coolwright_models::results::{Catalogue, Quantity};
 use super::verdict::{bound, for_programs, kept_besides, margin, numbers, seen, value};
 use crate::answer::{Cell, Form, Lay, Section, Seen, Sentence, Table, Value, Weight, kinds};
 use crate::say;
-use crate::study::{Bound, FINE, FINE_S, Judged, Lasting, Lasts, Readiness, ReadyTarget, pulling};
+use crate::study::{
+    Bound, FINE, FINE_S, Judged, Lasting, Lasts, Readiness, ReadyTarget, WORKS, pulling,
+};
 
 /// More rests than this people do not see one by one.
 const MOST_RESTS: usize = 6;
@@ -84,8 +86,8 @@ pub fn limits(ready: &Ready, judged: &[Judged]) -> Section {
     }
 }
 
-/// How long phases may last, or must.
-pub fn lasting(ready: &Ready, all: &[Lasting]) -> Section {
+/// How long phases may last, and must; `asked` says whether the first was asked, and the second.
+pub fn lasting(ready: &Ready, asked: [bool; 2], all: &[Lasting]) -> Section {
     let mut table = Table::new()
         .words("phase", "phase")
         .numbers("written", "written\nmin:s", Kind::Time)
@@ -109,7 +111,24 @@ pub fn lasting(ready: &Ready, all: &[Lasting]) -> Section {
         ];
         table.add(None, cells, Seen::All);
     }
-    let section = Section::new("lasting", "How long phases may last, or must").table(table);
+    let mut section = Section::new("lasting", "How long phases may last, or must").table(table);
+    let [longest, rest] = asked;
+    if longest && !all.iter().any(|one| !one.is_rest) {
+        let most = Value::percent(WORKS, 0);
+        let none = say!(
+            "No phase asks for more than {most} of full power: none is one under load.",
+            most = most
+        );
+        section = section.say(none, Lay::Paragraph);
+    }
+    if rest && !all.iter().any(|one| one.is_rest) {
+        let none = say!(
+            "No phase that asks for {most} of full power or less has one of more behind it, so there is no rest whose length \
+             anything tells; with `repeat: 2` in `duty` the first phase comes after the last.",
+            most = Value::percent(WORKS, 0)
+        );
+        section = section.say(none, Lay::Paragraph);
+    }
     if all.is_empty() {
         return section;
     }

@@ -25,6 +25,8 @@ pub struct Told<'a> {
     pub table: Option<(String, Vec<Cell>)>,
     /// Whether air, altitude and humidity were given for the day.
     pub given: [bool; 3],
+    /// By how much the air of the bay stays above that of the site, K, where the case tells the first by itself.
+    pub above: Option<f64>,
 }
 
 /// What may go how far.
@@ -258,7 +260,13 @@ pub fn mind(told: &Told<'_>) -> Section {
             options = Value::list(left, ", ")
         )
     });
-    Section::new("mind", "Mind").points(left).points([
+    let bay = told.above.map(|above| {
+        say!(
+            "The air of the bay is moved with that of the site: it stays {above} above it, as the case has it.",
+            above = Value::of(Kind::TemperatureDifference, above)
+        )
+    });
+    Section::new("mind", "Mind").points(left).points(bay).points([
         "Each bound is the last value that held, within a fraction of a degree, a tenth of a second or of the ice; what ± and \
          assumptions leave open comes on top: `chance` tells.",
         "What the crew see, hear and smell comes first. In doubt stop.",

@@ -54,8 +54,8 @@ pub struct Outcome {
     pub left: Option<Left>,
     /// The metal that is warmed most by it.
     pub hottest: Option<Hottest>,
-    /// The gauge that shows it first.
-    pub shows: Option<Shows>,
+    /// The gauge that shows it first; `None` where that is not known, as nothing is steady.
+    pub shows: Option<Shown>,
     /// All limits.
     pub judged: Vec<Judged>,
 }
@@ -116,6 +116,34 @@ pub struct Hottest {
     pub metal_k: f64,
     /// By how much more than without the failure, K.
     pub by_k: f64,
+}
+
+/// What gauges show of a failure.
+#[derive(Clone, Debug)]
+pub enum Shown {
+    /// One shows it first.
+    On(Shows),
+    /// None of them does.
+    OnNone,
+}
+
+impl Outcome {
+    /// What the gauge shows that shows it first.
+    fn gauge(&self) -> Option<&Shows> {
+        match &self.shows {
+            Some(Shown::On(shows)) => Some(shows),
+            Some(Shown::OnNone) | None => None,
+        }
+    }
+
+    /// That gauge, or why there is none in a few words.
+    fn gauge_or(&self, none: &'static str) -> Value {
+        match &self.shows {
+            Some(Shown::On(shows)) => Value::from(&shows.gauge),
+            Some(Shown::OnNone) => none.into(),
+            None => "not known".into(),
+        }
+    }
 }
 
 /// What a gauge shows.
@@ -332,8 +360,7 @@ fn what_breaks(sound: &Sound, all: &[Failed]) -> Table {
             (None, None, Some(why)) => why.clone().into(),
             (None, None, None) => Value::Nothing,
         };
-        let shows = outcome.and_then(|of| of.shows.as_ref());
-        let gauge = shows.map_or_else(|| "no gauge".into(), |of| Value::from(&of.gauge));
+        let gauge = outcome.map_or_else(|| "no gauge".into(), |of| of.gauge_or("no gauge"));
         let hot = outcome.and_then(|of| of.hot.as_ref());
         let people: [Cell; 5] = [
             failed.failure.what.clone().into(),
@@ -423,13 +450,14 @@ pub fn shows(sound: &Sound, all: &[Failed]) -> Section {
         .only_filled()
         .mixed();
     for failed in all.iter().filter(|failed| sound.has_gauges && failed.outcome.is_ok()) {
-        let shows = failed.outcome.as_ref().ok().and_then(|of| of.shows.as_ref());
+        let outcome = failed.outcome.as_ref().ok();
+        let shows = outcome.and_then(Outcome::gauge);
         let change =
             |of: &Shows| Value::formed(kinds::difference(of.kind), of.change, Form::Change);
         let from = shows.filter(|_| sound.over_cycle).map(|of| Value::clock(of.from_s));
         let cells: [Cell; 5] = [
             failed.failure.what.clone().into(),
-            shows.map_or_else(|| "none shows it".into(), |of| Value::from(&of.gauge)).into(),
+            outcome.map(|of| of.gauge_or("none shows it")).into(),
             shows.map(change).into(),
             from.into(),
             shows.map(|of| Value::of(Kind::Number, of.times)).into(),
@@ -441,6 +469,19 @@ pub fn shows(sound: &Sound, all: &[Failed]) -> Section {
     if !sound.has_gauges {
         return section;
     }
+    let unknown =
+        all.iter().any(|failed| failed.outcome.as_ref().is_ok_and(|of| of.shows.is_none()));
+    let section = if unknown {
+        section.say(
+            Sentence::from(
+                "Where nothing is steady with a failure, what gauges show of it is not known here: `failures` over a duty \
+                 cycle tells it.",
+            ),
+            Lay::Paragraph,
+        )
+    } else {
+        section
+    };
     section.aside(
         say!(
             "A gauge shows what moves its reading by more than {pressure}, {warmth}, or {flow} of a flow (common \

@@ -10,14 +10,15 @@ use super::cycle::MOST_PHASES;
 use crate::answer::{Cell, Form, Lay, Section, Seen, Sentence, Table, Value, Weight};
 use crate::say;
 
-/// Heat of a phase, J: in, from pumps, from outside, with what was put in, to the air, stored, open.
-fn ledger(phase: &PhaseHistory) -> [f64; 7] {
+/// Heat of a phase, J: in, from pumps, from outside, from the bay, with what was put in, to the air, stored, open.
+fn ledger(phase: &PhaseHistory) -> [f64; 8] {
     let sum = |x: &[f64]| x.iter().sum::<f64>();
-    let Border { bodies, pumps, outside, cores, .. } = &phase.border;
+    let Border { bodies, pumps, outside, cores, bay, bay_bodies } = &phase.border;
     [
         sum(bodies),
         sum(pumps),
         sum(outside),
+        sum(bay) + sum(bay_bodies),
         phase.put_in_j,
         sum(cores),
         phase.stored_j,
@@ -26,7 +27,7 @@ fn ledger(phase: &PhaseHistory) -> [f64; 7] {
 }
 
 /// A line of the heat ledger: its name, when it begins and ends, heats.
-type LedgerLine = (String, Option<(f64, f64)>, [f64; 7]);
+type LedgerLine = (String, Option<(f64, f64)>, [f64; 8]);
 
 /// Heat in, out and stored, phase by phase, with what the audit leaves open.
 pub fn heat(ready: &Ready, history: &History) -> Section {
@@ -37,14 +38,15 @@ pub fn heat(ready: &Ready, history: &History) -> Section {
         .numbers("in", "heat in", Kind::Energy)
         .numbers("from_pumps", "from\npumps", Kind::Energy)
         .numbers("from_outside", "from\noutside", Kind::Energy)
+        .numbers("from_bay", "from\nthe bay", Kind::Energy)
         .numbers("put_in", "put in\nwith ice", Kind::Energy)
         .numbers("to_air", "to the\nair", Kind::Energy)
         .numbers("stored", "stored", Kind::Energy)
         .numbers("open", "open", Kind::Energy)
         .only_filled();
-    let mut sums = [0.0; 7];
+    let mut sums = [0.0; 8];
     // Phases of one name are one row for people.
-    let mut rounds: Vec<(&str, usize, [f64; 7])> = Vec::new();
+    let mut rounds: Vec<(&str, usize, [f64; 8])> = Vec::new();
     for (phase, of) in history.phases.iter().zip(&ready.duty.phases) {
         let heats = ledger(phase);
         sums.iter_mut().zip(heats).for_each(|(sum, heat)| *sum += heat);
@@ -69,13 +71,17 @@ pub fn heat(ready: &Ready, history: &History) -> Section {
     }
     let end = history.phases.last().map_or(0.0, |phase| phase.to_s);
     put(&mut table, ("all".to_owned(), Some((0.0, end)), sums), Seen::All);
-    let title = "Heat (in + from pumps + from outside = to the air + stored + open)";
+    let title = if sums[3] == 0.0 {
+        "Heat (in + from pumps + from outside = to the air + stored + open)"
+    } else {
+        "Heat (in + from pumps + from outside + from the bay = to the air + stored + open)"
+    };
     let section = Section::new("heat", title).table(table);
     let turned = sums[0].abs() + sums[1].abs() + sums[2].abs();
     if turned <= 0.0 {
         return section;
     }
-    let open = sums[6].abs() / turned;
+    let open = sums[7].abs() / turned;
     let share = Value::percent(open.max(LEAST_OPEN), 3);
     let section = if open < LEAST_OPEN {
         section.say(
@@ -101,9 +107,11 @@ fn put(table: &mut Table, (name, times, heats): LedgerLine, seen: Seen) {
     let clock = |time: Option<f64>| Cell::from(time.map(Value::clock));
     let head = [name.into(), clock(times.map(|t| t.0)), clock(times.map(|t| t.1))];
     let mut cells = heats.map(energy);
-    // Where nothing is put in there is nothing to tell.
-    if heats[3] == 0.0 {
-        cells[3] = Value::Nothing.into();
+    // Where nothing stands in the bay, or nothing is put in, there is nothing to tell.
+    for k in [3, 4] {
+        if heats[k] == 0.0 {
+            cells[k] = Value::Nothing.into();
+        }
     }
     table.add(None, head.into_iter().chain(cells), seen);
 }
@@ -123,6 +131,22 @@ pub fn where_heat_went(ready: &Ready, history: &History) -> Section {
         let path = ready.model.address(Id::Body(k));
         let way = say!("into {source}", source = &path);
         table.row(path, [way.into(), energy(total(&|border| border.bodies[k]))]);
+    }
+    for k in 0..ready.model.circuits.len() {
+        let heat = total(&|border| border.bay[k]);
+        let path = ready.model.address(Id::Circuit(k));
+        let way = say!("into hoses and tanks of {circuit} from the bay", circuit = &path);
+        if heat != 0.0 {
+            table.row(format!("{path}:bay"), [way.into(), energy(heat)]);
+        }
+    }
+    for k in 0..ready.model.bodies.len() {
+        let heat = total(&|border| border.bay_bodies[k]);
+        let path = ready.model.address(Id::Body(k));
+        let way = say!("into {body} from the bay", body = &path);
+        if heat != 0.0 {
+            table.row(format!("{path}:bay"), [way.into(), energy(heat)]);
+        }
     }
     for k in 0..ready.model.cores.len() {
         let path = ready.model.address(Id::Core(k));

@@ -8,6 +8,7 @@ use coolwright_models::cycle::{Program, Rows};
 use coolwright_models::instance::Instance;
 use coolwright_models::point::OperatingPoint;
 use coolwright_models::results::{Catalogue, Results, Selection};
+use coolwright_models::simulate::{PrepareError, Simulator};
 use coolwright_models::slots::Values;
 use coolwright_models::sway::{Course, Glancing, Moments, Sway};
 use coolwright_models::tangent::Tangent;
@@ -63,6 +64,31 @@ fn assuming(ready: &Ready, values: &Values, assumption: &Assumption, value: f64)
     values
 }
 
+/// How often the way from what is assumed to an end of its range is halved where the end cannot be.
+const HALVINGS: i32 = 5;
+
+/// The number nearest to an end of the range of an assumption that the rest of the case leaves room for: a rating may rule
+/// out what would be plausible by itself. `None` where the end itself can be.
+fn nearest_possible(
+    ready: &Ready,
+    values: &Values,
+    assumption: &Assumption,
+    end: f64,
+) -> Option<f64> {
+    let can_be = |value: f64| {
+        let values = assuming(ready, values, assumption, value);
+        !matches!(
+            Simulator::new(&ready.model, values),
+            Err(PrepareError::Core { .. } | PrepareError::Charge { .. })
+        )
+    };
+    if can_be(end) {
+        return None;
+    }
+    let back = |k: i32| assumption.value + (end - assumption.value) * 0.5_f64.powi(k);
+    Some((1..=HALVINGS).map(back).find(|&value| can_be(value)).unwrap_or(assumption.value))
+}
+
 /// What assumptions do to an operating point, and adds to its limits what could turn them. `off` tells how
 /// far the value of a limit may be off towards its bound; `tangent` is that of the point, where it has one and
 /// every circuit a steady state.
@@ -79,7 +105,7 @@ pub fn sway_point(
         headlines.iter().map(|headline| catalogue.find(&headline.address)).collect();
     let make = || Instance::new(&ready.model);
     let idle = Idle::of(&make);
-    let end = |assumption: &Assumption, value: f64| {
+    let at = |assumption: &Assumption, value: f64| {
         let values = assuming(ready, values, assumption, value);
         let read = |results: &Results| -> Vec<f64> {
             let of = |(place, headline): (&Option<usize>, &Headline)| {
@@ -93,6 +119,10 @@ pub fn sway_point(
             beside
                 .or_else(|| Some(read(&instance.point(&values, Some(point.start())).ok()?.results)))
         })
+    };
+    let end = |assumption: &Assumption, value: f64| {
+        at(assumption, value)
+            .or_else(|| at(assumption, nearest_possible(ready, values, assumption, value)?))
     };
     // What has no steady state has no number that could move.
     if headlines.is_empty() {
@@ -219,8 +249,11 @@ fn swayed_cycle(
             if value.to_bits() == assumption.value.to_bits() {
                 return Some(shifted(base.clone()));
             }
-            let values = assuming(ready, values, assumption, value);
-            follow(&Sway::Numbers(&values)).map(shifted)
+            let at = |value: f64| {
+                let values = assuming(ready, values, assumption, value);
+                follow(&Sway::Numbers(&values)).map(shifted)
+            };
+            at(value).or_else(|| at(nearest_possible(ready, values, assumption, value)?))
         };
         [end(low), end(high)]
     });

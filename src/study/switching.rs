@@ -21,6 +21,7 @@ const SAME: f64 = 0.01;
 pub fn add_switching(ready: &Ready, history: &History, judged: &mut [Judged]) {
     let model = &ready.model;
     let load = Load::of(ready);
+    let has_rounds = two_rounds(ready, history).is_some();
     for (k, switch) in model.switches.iter().enumerate() {
         // What a pressure or a flow moves by is no temperature.
         let (_, felt) = switch.felt(model);
@@ -38,19 +39,32 @@ pub fn add_switching(ready: &Ready, history: &History, judged: &mut [Judged]) {
             });
             let warm = matches!(judged.limit.kind, Kind::Temperature | Kind::TemperatureDifference);
             if own && warm && judged.margin().is_some_and(|margin| margin < band_k) {
-                judged.turns.push(Turn::of(by(switch, band_k), band_k));
+                judged.turns.push(Turn::of(by(switch, band_k, has_rounds), band_k));
             }
         }
     }
 }
 
-fn by(switch: &Switch, band_k: f64) -> Sentence {
+fn by(switch: &Switch, band_k: f64, has_rounds: bool) -> Sentence {
+    if !has_rounds {
+        return say!(
+            "where the switch of `{fan}` stands when a pull begins, which one round alone does not tell, by up to {band}: \
+             more rounds tell",
+            fan = &switch.name,
+            band = Value::of(Kind::TemperatureDifference, band_k)
+        );
+    }
     say!(
         "where the switch of `{fan}` stands when a pull begins, which changes from round to round by up to {band}: more \
          rounds tell",
         fan = &switch.name,
         band = Value::of(Kind::TemperatureDifference, band_k)
     )
+}
+
+/// How many phases a round has, where two of them were followed.
+fn two_rounds(ready: &Ready, history: &History) -> Option<usize> {
+    Rounds::of(&ready.duty.phases).length.filter(|length| 2 * length <= history.phases.len())
 }
 
 /// Whether a switch never switched, or did so in the last round as in the one before.
@@ -61,10 +75,7 @@ fn settles(ready: &Ready, history: &History, switch: usize) -> bool {
         return true;
     }
     let phases = &history.phases;
-    let Some(length) = Rounds::of(&ready.duty.phases).length.filter(|l| 2 * l <= phases.len())
-    else {
-        return false;
-    };
+    let Some(length) = two_rounds(ready, history) else { return false };
     let starts_s = |k: usize| phases[phases.len() - k * length].from_s;
     let (before, last, end) = (starts_s(2), starts_s(1), phases[phases.len() - 1].to_s);
     let within = |from: f64, to: f64| {

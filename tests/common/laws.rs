@@ -31,6 +31,7 @@ pub(crate) fn hold(simulator: &Simulator<'_>) -> Result<BTreeSet<&'static str>, 
     air(simulator, &laws)?;
     charge_air(simulator, &laws)?;
     walls(simulator, &laws)?;
+    bay(simulator, &laws)?;
     site(simulator, &laws)?;
     Ok(laws.iter().map(|explained| explained.law.card.key).collect())
 }
@@ -194,12 +195,12 @@ fn air(simulator: &Simulator<'_>, laws: &[Explained]) -> Result<(), String> {
         // Where the flow has been found, stack and fans balance.
         let one_way = path.ways.len() == 1 && path.fans.len() == 1;
         if let (true, Some(fan), true) = (one_way, path.fans.first(), gas.through().abs() > 1e-3) {
-            let AtFan { flow, density } = gas.fans()[0];
+            let AtFan { flow, density, .. } = gas.fans()[0];
             let rise = -fan.fall(&simulator.setup.values.reader(), density, flow);
             near("stack", stack, rise, 1e3 * (stack.abs() + rise.abs()))?;
         }
         for (k, fan) in path.fans.iter().enumerate() {
-            let AtFan { flow, density } = gas.fans()[k];
+            let AtFan { flow, density, .. } = gas.fans()[k];
             let values = &simulator.setup.values;
             let fall = fan.fall(&values.reader(), density, flow);
             for law in at(Id::Fan(a, k)) {
@@ -207,6 +208,12 @@ fn air(simulator: &Simulator<'_>, laws: &[Explained]) -> Result<(), String> {
                 match law.card.key {
                     "fan.curve" => near("fan", -got, fall, fall.abs())?,
                     "fan.stopped" => near("stopped fan", got, fall, fall.abs())?,
+                    "fan.warms" => {
+                        let setup = &simulator.setup;
+                        let capacity = setup.prepared.air.heat_capacity(setup.prepared.air_k);
+                        let want = fan.warms(values, (density, flow), capacity);
+                        near("fan's warmth", got, want, want)?;
+                    }
                     _ => {
                         let want = fan.power_w(values, density);
                         near("fan's power", got, want, want)?;
@@ -257,10 +264,38 @@ fn charge_air(simulator: &Simulator<'_>, laws: &[Explained]) -> Result<(), Strin
     Ok(())
 }
 
+/// What stands in the air of the bay: its heat by the conductance that was settled, within what the temperature of the surface
+/// leaves open, and each Nusselt number in it.
+fn bay(simulator: &Simulator<'_>, laws: &[Explained]) -> Result<(), String> {
+    let setup = &simulator.setup;
+    let bay_k = setup.values.get(setup.model.bay.air);
+    let through = laws.iter().filter(|law| law.law.card.key == "bay.through");
+    let settled = simulator.settled.exposed.iter().zip(&simulator.settled.exposed_k);
+    for (law, (conductance, mean_k)) in through.zip(settled) {
+        let want = conductance * (bay_k - mean_k);
+        let got = law.law.result().unwrap_or(f64::NAN);
+        near("heat of the bay", got, want, 1e7 * want.abs() + 1e3)?;
+    }
+    for law in laws.iter().filter(|law| law.law.card.key.starts_with("bay.")) {
+        let (rises, blows) = match law.law.card.key {
+            "bay.through" => continue,
+            key => (key.starts_with("bay.rising"), key.starts_with("bay.blown")),
+        };
+        let through = laws.iter().find(|of| of.id == law.id && of.law.card.key == "bay.through");
+        let through = through.ok_or("a skin without its heat")?;
+        let sign = if rises { "Nu_r" } else { "Nu_b" };
+        let want = through.law.number(sign).ok_or("a heat without its air")?;
+        let got = law.law.result().unwrap_or(f64::NAN);
+        near(law.law.card.key, got, want, want)?;
+        assert!(rises || blows, "{}", law.law.card.key);
+    }
+    Ok(())
+}
+
 /// Hot walls: heat flux and boiling of the piece that the coolant meets first.
 fn walls(simulator: &Simulator<'_>, laws: &[Explained]) -> Result<(), String> {
     let setup = &simulator.setup;
-    for explained in laws {
+    for explained in laws.iter().filter(|of| of.law.card.key.starts_with("wall.")) {
         let Id::Body(body) = explained.id else { continue };
         let mut contacts = setup.layout.wall_contacts().zip(&simulator.settled.walls);
         let first = contacts.find(|((of, _), _)| *of == body);
@@ -362,7 +397,10 @@ fn held_core(simulator: &Simulator<'_>, met: &Met, laws: &[&Applied]) -> Result<
                 // one, of which rounding leaves the digits that the capacity flow of the air has over it.
                 let heat_capacity: f64 = setup.prepared.air.heat_capacity(setup.prepared.air_k);
                 let capacity = met.flow.abs() * heat_capacity / CORE_CELLS as f64;
-                near("exchange", raised, whole, 1e3 * whole + capacity)?;
+                // In coolant next to rest it is held to what its air could take twice over.
+                if exchange.wall_air <= 1.5 * capacity {
+                    near("exchange", raised, whole, 1e3 * whole + capacity)?;
+                }
             }
             _ => {}
         }

@@ -196,9 +196,11 @@ pub(crate) fn check_first_law(simulator: &Simulator<'_>, held: &[usize]) {
     let setup = &simulator.setup;
     let rates = &simulator.rates;
     let circuits = setup.model.circuits.len();
-    let mut into_circuit: Vec<f64> =
-        (0..circuits).map(|c| rates.border.pumps[c] + rates.border.outside[c]).collect();
-    let mut through: Vec<f64> = (0..circuits).map(|c| rates.border.pumps[c].abs()).collect();
+    let mut into_circuit: Vec<f64> = (0..circuits)
+        .map(|c| rates.border.pumps[c] + rates.border.outside[c] + rates.border.bay[c])
+        .collect();
+    let crossing = |c: usize| rates.border.pumps[c].abs() + rates.border.bay[c].abs();
+    let mut through: Vec<f64> = (0..circuits).map(crossing).collect();
     let mut from_body = vec![0.0; setup.model.bodies.len()];
     let mut from_core = vec![0.0; setup.model.cores.len()];
     for (index, cells) in setup.layout.parts.iter().enumerate() {
@@ -225,7 +227,8 @@ pub(crate) fn check_first_law(simulator: &Simulator<'_>, held: &[usize]) {
         if !stands(Id::Body(body)) {
             continue;
         }
-        let heat = spec.heat_w(&setup.values) + from_charge_air(simulator, body);
+        let told = spec.heat_w(&setup.values) + rates.border.bay_bodies[body];
+        let heat = told + from_charge_air(simulator, body);
         close("body", &spec.name, from_body[body] - heat, heat);
     }
     for (core, spec) in setup.model.cores.iter().enumerate() {
@@ -300,11 +303,7 @@ fn from_charge_air(simulator: &Simulator<'_>, body: usize) -> f64 {
 pub(crate) fn check_audit(history: &History) {
     for phase in &history.phases {
         let border = &phase.border;
-        let moved: f64 = [&border.bodies, &border.pumps, &border.cores, &border.outside]
-            .into_iter()
-            .flatten()
-            .map(|heat| heat.abs())
-            .sum();
+        let moved: f64 = border.flat().map(f64::abs).sum();
         let of = moved.max(phase.stored_j.abs());
         let open = phase.open_j();
         assert!(open.abs() <= AUDIT * of + 1.0, "phase {}: {open} J open of {of} J", phase.name);

@@ -43,7 +43,11 @@ const AT_5: f64 = 1_000.015_43;
 #[test]
 fn ice_displaces_its_mass_of_water_and_cools_by_its_heat_of_melting() {
     let start = r#"start: "15 °C","#;
-    let ready = read(&case("Water", r#"Tank(volume: "100 L", air: "0 L", ice: "5 kg")"#, start));
+    let ready = read(&case(
+        "Water",
+        r#"Tank(volume: "100 L", air: "0 L", ice: "5 kg", surface: "1e-6 m2")"#,
+        start,
+    ));
     let history = hour(&ready.model, 5.0);
     let without =
         at(&solve(&case("Water", r#"Tank(volume: "100 L", air: "0 L")"#, start)), "c:coolant");
@@ -69,7 +73,11 @@ fn ice_displaces_its_mass_of_water_and_cools_by_its_heat_of_melting() {
 #[test]
 fn much_ice_leaves_little_water_to_melt_it() {
     let start = r#"start: "5 °C","#;
-    let ready = read(&case("Water", r#"Tank(volume: "40 L", air: "0 L", ice: "30 kg")"#, start));
+    let ready = read(&case(
+        "Water",
+        r#"Tank(volume: "40 L", air: "0 L", ice: "30 kg", surface: "1e-6 m2")"#,
+        start,
+    ));
     let history = hour(&ready.model, 30.0);
     let without =
         at(&solve(&case("Water", r#"Tank(volume: "40 L", air: "0 L")"#, start)), "c:coolant");
@@ -94,7 +102,7 @@ fn a_circuit_with_ice_starts_as_cold_as_ice_that_melts_in_water() {
         let ready = read(&case(coolant, tank, ""));
         ready.model.values.get(slots(&ready, "c:start")[0])
     };
-    let tank = r#"Tank(volume: "100 L", air: "0 L", ice: "5 kg")"#;
+    let tank = r#"Tank(volume: "100 L", air: "0 L", ice: "5 kg", surface: "1e-6 m2")"#;
     let glycol = r#"EthyleneGlycol(by_volume: "30 %")"#;
     near("water", start("Water", tank), 273.15, 0.0);
     near("mixture", start(glycol, tank), 273.15, 0.0);
@@ -104,7 +112,7 @@ fn a_circuit_with_ice_starts_as_cold_as_ice_that_melts_in_water() {
 /// In a mixture as cold as its freezing point nothing melts.
 #[test]
 fn ice_in_a_mixture_melts_at_its_freezing_point() {
-    let tank = r#"Tank(volume: "100 L", air: "0 L", ice: "5 kg")"#;
+    let tank = r#"Tank(volume: "100 L", air: "0 L", ice: "5 kg", surface: "1e-6 m2")"#;
     let glycol = r#"EthyleneGlycol(by_volume: "30 %")"#;
     let mixture = Coolant::new(Base::EthyleneGlycol, Share::ByVolume(0.3)).expect("a coolant");
     let start = format!("start: \"{} K\",", mixture.freezing_point_k());
@@ -148,12 +156,14 @@ fn a_steady_state_says_that_its_ice_is_gone() {
     };
     let core = r#""core": CoreSide(core: "core"),"#;
     let of_ice = |said: &String| said.contains("after all 5.0 kg in `c/loop/tank` have melted");
-    let (iced, iced_k, held) = answer(r#"Tank(volume: "100 L", air: "0 L", ice: "5 kg")"#, core);
+    let (iced, iced_k, held) =
+        answer(r#"Tank(volume: "100 L", air: "0 L", ice: "5 kg", surface: "1e-6 m2")"#, core);
     assert_eq!((iced.iter().filter(|said| of_ice(said)).count(), held), (1, 0), "{iced:?}");
     let (dry, dry_k, _) = answer(r#"Tank(volume: "100 L", air: "0 L")"#, core);
     assert!(!dry.iter().any(|said| said.contains("melted")), "{dry:?}");
     near("as without ice, K", iced_k, dry_k, 1e-3);
-    let (said, _, held) = answer(r#"Tank(volume: "100 L", air: "0 L", ice: "5 kg")"#, "");
+    let (said, _, held) =
+        answer(r#"Tank(volume: "100 L", air: "0 L", ice: "5 kg", surface: "1e-6 m2")"#, "");
     assert_eq!((said.iter().filter(|said| of_ice(said)).count(), held), (0, 1), "{said:?}");
 }
 

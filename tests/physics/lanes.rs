@@ -139,7 +139,7 @@ fn a_gap_passes_what_its_edges_let_through() {
 }
 
 /// One fan in front and one behind stand in series: their rises add up to what a single fan of twice the pressure gives
-/// (while the air is as dense at both), and the air of a lane with a fan of its own is that of the fan.
+/// while the air is as dense at both: the one in front warms its air by some 0.3 K, which thins it by 0.1 %. The air of a lane with a fan of its own is that of the fan.
 #[test]
 fn fans_in_front_and_behind_stand_in_series() {
     // Next to no heat, so that the air is as dense in front as behind.
@@ -152,10 +152,10 @@ fn fans_in_front_and_behind_stand_in_series() {
     let ahead = FAN.replace("Fan(", "Fan(pushes: true, ");
     let both = cold(&format!(r#"cores: ["whole"], fans: {{ "fan": {FAN}, "ahead": {ahead} }}"#));
     let flow = at(&single, "air_paths/front:mass_flow");
-    near("kg/s", at(&both, "air_paths/front:mass_flow"), flow, 1e-4 * flow);
+    near("kg/s", at(&both, "air_paths/front:mass_flow"), flow, 1e-3 * flow);
     let rises =
         at(&both, "air_paths/front/fan:pressure") + at(&both, "air_paths/front/ahead:pressure");
-    near("Pa", rises, at(&single, "air_paths/front/fan:pressure"), 0.05);
+    near("Pa", rises, at(&single, "air_paths/front/fan:pressure"), 0.2);
     let own = FAN.replace("Fan(", "Fan(lane: \"core\", ");
     let lanes = format!(
         r#"lanes: {{ "core": Lane(cores: ["whole"]), "gap": Lane(gap: "300 cm2") }}, fans: {{ "own": {own} }}"#
@@ -183,7 +183,9 @@ fn what_comes_round_again_is_as_warm_as_what_leaves() {
         let of = |address: &str| at(&results, address);
         let (front, flow) = (of("cores/whole:air_in"), of("air_paths/front:mass_flow"));
         // Dry air of some 330 K: 1.0065 kJ/(kg·K) (ISO 2533, ratio of 1.4 and R of 287.05 give 1.0047).
-        let leaves = front + of("cores/whole:heat") / (flow * 1006.0);
+        // What a fan takes at 13.5 V warms the air too.
+        let fan = results.get("air_paths/front/fan:current").unwrap_or(0.0) * 13.5;
+        let leaves = front + (of("cores/whole:heat") + fan) / (flow * 1006.0);
         near("K in front", front, 303.15 + share * (leaves - 303.15), 0.02);
         assert!(front > 305.0, "{front}");
     }
@@ -196,7 +198,7 @@ fn what_comes_back_through_a_gap_is_as_warm_as_what_leaves() {
     let fan = FAN.replace("Fan(", "Fan(lane: \"core\", ");
     let path = |gap: &str| {
         let text = format!(
-            r#"lanes: {{ "core": Lane(cores: ["whole"]), "gap": Lane(gap: "{gap}") }}, ram: "0 %", loss: (fall: "80 Pa", at: "1 kg/s"), fans: {{ "fan": {fan} }}"#
+            r#"lanes: {{ "core": Lane(cores: ["whole"]), "gap": Lane(gap: "{gap}") }}, ram: "0 %", loss: (fall: "80 Pa", at: "1 kg/s"), fans: {{ "own": {fan} }}"#
         );
         solve(&case(ONE, "", "", &text))
     };
@@ -206,8 +208,12 @@ fn what_comes_back_through_a_gap_is_as_warm_as_what_leaves() {
     let (through, front) = (of("air_paths/front/core:mass_flow"), of("cores/whole:air_in"));
     near("kg/s", fresh + back, through, 1e-9);
     assert!(back > 0.1, "{back}");
-    let leaves = of("cores/whole:air_out");
-    near("K in front", front, (fresh * 303.15 + back * leaves) / through, 1e-6 * front);
+    // The fan warms it by what it takes at 13.5 V, but for what stays behind next to rest: see the law.
+    let slow = 0.05 * 1.2 * 5000.0 / 3600.0;
+    let goes = through * through / (through * through + slow * slow);
+    let fan = of("air_paths/front/own:current") * 13.5 * goes;
+    let leaves = of("cores/whole:air_out") + fan / (through * 1006.0);
+    near("K in front", front, (fresh * 303.15 + back * leaves) / through, 3e-6 * front);
     let heat = |gap: &str| at(&path(gap), "cores/whole:heat");
     assert!(heat("100 cm2") < heat("10 cm2") && heat("1000 cm2") < heat("100 cm2"));
 }

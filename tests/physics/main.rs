@@ -3,6 +3,7 @@
 #[path = "../common/mod.rs"]
 mod common;
 
+mod bay;
 mod bench_problems;
 mod built_cores;
 mod charge_air;

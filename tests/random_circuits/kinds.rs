@@ -301,7 +301,8 @@ const LEFT_OUT: [(&str, &str); 17] = [
 ];
 
 /// Fields of a cooler that no law of pressure reads.
-const OF_HEAT: [&str; 10] = [
+const OF_HEAT: [&str; 11] = [
+    "surface",
     "share",
     "table",
     "metal",

@@ -173,6 +173,9 @@ impl<'a> Writer<'a> {
             let count = 1 + self.random.below(4);
             fields.push(format!("bends: [Bend(angle: {angle}{radius}, count: {count})]"));
         }
+        if self.random.chance(0.2) {
+            fields.push(format!("wall: {}", text(self.random.between(1.0, 12.0), "mm")));
+        }
         self.push("Hose", &fields);
     }
 
@@ -626,6 +629,13 @@ impl<'a> Writer<'a> {
         let volume = text(self.random.decades(0.2, 50.0), "L");
         self.before_mm = self.run_mm;
         let level = text(self.random.between(0.0, 0.5), "m");
-        self.push("Tank", &[format!("volume: {volume}, level: {level}")]);
+        let mut fields = vec![format!("volume: {volume}, level: {level}")];
+        if self.random.chance(0.3) {
+            fields.push(format!("surface: {}", text(self.random.decades(0.05, 2.0), "m2")));
+        }
+        if self.random.chance(0.3) {
+            fields.push(format!("insulation: {}", text(self.random.between(0.0, 50.0), "mm")));
+        }
+        self.push("Tank", &fields);
     }
 }

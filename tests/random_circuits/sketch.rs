@@ -411,8 +411,9 @@ impl Drawn {
         let list = |entries: &[String]| entries.join(",\n        ");
         let beside = &self.beside;
         let paths = paths(random, beside);
+        let bay = bay(random);
         let text = format!(
-            "Case(\n    liquids: {{ {} }},\n    circuits: {{ \"c\": Circuit(coolant: {coolant}, start: \"20 °C\"{pressure}, \
+            "Case(\n    {bay}liquids: {{ {} }},\n    circuits: {{ \"c\": Circuit(coolant: {coolant}, start: \"20 °C\"{pressure}, \
              runs: {{\n{}        }}, junctions: {{\n{joints}        }}) }},\n    coolers: {{\n        \
              {}\n    }},\n    engines: {{\n        {}\n    }},\n    cores: {{\n        {}\n    }},\n    \
              air_paths: {{\n{paths}    }},\n    charge_air: {{\n        {}\n    }},\n    pump_curves: {{\n        {}\n    }},\n    \
@@ -433,6 +434,16 @@ impl Drawn {
             spread_k,
         }
     }
+}
+
+/// The air around hoses and tanks, where it is told.
+fn bay(random: &mut Random) -> String {
+    if random.chance(0.6) {
+        return String::new();
+    }
+    let air = text(random.between(-20.0, 90.0), "°C");
+    let speed = text(if random.chance(0.5) { 0.0 } else { random.decades(0.1, 30.0) }, "m/s");
+    format!("bay: Bay(air: {air}, speed: {speed}),\n    ")
 }
 
 fn formulas(random: &mut Random) -> &'static str {

@@ -161,7 +161,7 @@ pub fn written(kind: Kind, si: f64) -> String {
 fn thing_path(case: &Case, thing: &str) -> Option<Vec<PathStep>> {
     let names: Vec<&str> = thing.split('/').collect();
     let steps = match names.as_slice() {
-        ["site" | "supply" | "duty"] => vec![names[0]],
+        ["site" | "bay" | "supply" | "duty"] => vec![names[0]],
         [
             "engines" | "coolers" | "cores" | "air_paths" | "charge_air" | "gauges" | "rises"
             | "supplies" | "liquids",
@@ -194,9 +194,8 @@ fn home(case: &Case, thing: &str, name: &str) -> Option<Home> {
             "fall_density" => Some(Home::Block("fall", "density", &FALL_OF_AIR)),
             _ => Some(Home::Own(known(name)?)),
         },
-        ["site" | "supply" | "duty"] | ["gauges" | "supplies" | "charge_air" | "liquids", _] => {
-            Some(Home::Own(known(name)?))
-        }
+        ["site" | "bay" | "supply" | "duty"]
+        | ["gauges" | "supplies" | "charge_air" | "liquids", _] => Some(Home::Own(known(name)?)),
         ["engines" | "coolers", _] => of_body(name),
         ["cores", _] => of_core(name),
         ["air_paths", _] => of_loss(name).or(Some(Home::Own(known(name)?))),
@@ -382,11 +381,11 @@ fn known(name: &str) -> Option<&'static str> {
         "blocked", "boost", "bore", "conductance_scale", "conductivity_scale", "coolant", "coolant_in", "coolant_share", "cracking", "density_scale",
         "effectiveness", "efficiency", "ratio", "soak", "current", "current_limit", "engine_speed", "error",
         "exponent", "face", "fall", "fill_pressure", "film_factor", "fluid_temperature", "filled_altitude", "filled_at", "flow", "flow_scale",
-        "free_flow", "freezes", "from", "gap", "gap_loss", "head_scale", "heat", "heat_capacity_scale", "heat_share", "humidity", "hysteresis", "ice", "ice_film", "ice_piece",
+        "free_flow", "freezes", "from", "gap", "gap_loss", "head_scale", "heat", "heat_capacity_scale", "heat_share", "humidity", "hysteresis", "ice", "ice_film", "ice_piece", "insulation",
         "lag", "lag_at", "leak", "length", "level", "loss", "metal", "offset", "open", "opens", "passes", "point", "power", "pressure",
         "ram", "ramp", "range", "rated_voltage", "recirculation", "rise", "road_speed", "roughness", "run_on", "share", "shut_off", "spacing",
-        "speed", "start", "straight_after", "straight_before", "swelling", "temperature", "to", "viscosity_scale",
-        "voltage", "volume", "count",
+        "speed", "start", "straight_after", "straight_before", "surface", "swelling", "temperature", "to", "viscosity_scale",
+        "voltage", "volume", "count", "wall",
     ];
     FIELDS.iter().copied().find(|field| *field == name)
 }

@@ -275,7 +275,8 @@ pub struct Fan {
     /// The supply that feeds it, by its name under `supplies`.
     pub supply: Option<Spanned<String>>,
     /// Supply voltage at which it turns at the speed of its curve: below that it slows with the
-    /// voltage. That of its curve where left out.
+    /// voltage. A `speed` beyond 100 % is that of another motor, which reaches it at this voltage. That of its curve where
+    /// left out.
     pub rated_voltage: Option<Voltage>,
     /// Whether a controller holds its speed at any voltage.
     pub regulated: Option<bool>,

@@ -37,6 +37,8 @@ pub struct Engine {
     pub wall: Option<Spanned<Wall>>,
     /// Temperature of the metal at the start.
     pub start: Option<Temperature>,
+    /// Its outside, that gives heat to the air of the bay; none where left out.
+    pub surface: Option<Area>,
 }
 
 /// The fuel of an engine. Its numbers stand at `engines/NAME:burns`, `fuel_flow`, `heating_value` and `fuel_share`.
@@ -101,6 +103,8 @@ pub struct Cooler {
     pub wall: Option<Spanned<Wall>>,
     /// Temperature of the metal at the start.
     pub start: Option<Temperature>,
+    /// Its outside, that gives heat to the air of the bay; none where left out.
+    pub surface: Option<Area>,
 }
 
 /// Equal flat tubes side by side.

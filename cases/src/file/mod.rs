@@ -44,7 +44,7 @@ pub(crate) use called::{
 
 use serde::Deserialize;
 
-use crate::quantity::{Fraction, Length, Temperature, Voltage};
+use crate::quantity::{Fraction, Length, Temperature, Velocity, Voltage};
 use crate::text::{Map, Spanned, TableText};
 
 /// A whole case.
@@ -59,6 +59,9 @@ pub struct Case {
     /// The site.
     #[serde(default)]
     pub site: Site,
+    /// The air around hoses, tanks and blocks; where left out no heat is counted to go there, but that which comes into a
+    /// tank with ice.
+    pub bay: Option<Bay>,
     /// Liquids by points over temperature, beside water and glycol: oils, dielectric coolants.
     #[serde(default)]
     pub liquids: Map<Liquid>,
@@ -152,6 +155,16 @@ pub struct Site {
     pub altitude: Option<Length>,
     /// Relative humidity.
     pub humidity: Option<Fraction>,
+}
+
+/// The air around hoses, tanks and blocks.
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Bay {
+    /// Its temperature.
+    pub air: Option<Temperature>,
+    /// How fast it blows along them; it rests where left out.
+    pub speed: Option<Velocity>,
 }
 
 /// The electric supply of pumps and fans.

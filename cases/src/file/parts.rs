@@ -4,9 +4,9 @@ use serde::Deserialize;
 
 use super::{CoolantMix, Follows, SwitchSpec};
 use crate::quantity::{
-    Angle, Count, Current, Density, FilmCoefficient, Flow, Fraction, GaugePressure, Length, Mass,
-    Number, Power, PressureDifference, RotationalSpeed, Temperature, TemperatureDifference, Time,
-    Viscosity, Voltage, Volume, VolumeFlow,
+    Angle, Area, Count, Current, Density, FilmCoefficient, Flow, Fraction, GaugePressure, Length,
+    Mass, Number, Power, PressureDifference, RotationalSpeed, Temperature, TemperatureDifference,
+    Time, Viscosity, Voltage, Volume, VolumeFlow,
 };
 use crate::text::Spanned;
 
@@ -37,6 +37,8 @@ pub enum PartSpec {
         loss: Option<Number>,
         /// Share of its volume that it swells by under 100 kPa of pressure.
         swelling: Option<Fraction>,
+        /// Thickness of its wall, for the heat through it; of no account in a case without `bay`.
+        wall: Option<Length>,
     },
     /// A cone between two bores.
     Reducer {
@@ -115,7 +117,8 @@ pub enum PartSpec {
         /// The supply that feeds it, by its name under `supplies`.
         supply: Option<Spanned<String>>,
         /// Supply voltage at which it turns at the speed of its curve: it turns at the least of `speed`,
-        /// voltage over this, and what `current_limit` leaves. That of its curve where left out.
+        /// voltage over this, and what `current_limit` leaves. A `speed` beyond 100 % is that of another motor, which reaches it
+        /// at this voltage. That of its curve where left out.
         rated_voltage: Option<Voltage>,
         /// Whether a controller holds its speed at any voltage.
         regulated: Option<bool>,
@@ -263,6 +266,11 @@ pub enum PartSpec {
         ice_piece: Option<Length>,
         /// Film coefficient at the ice.
         ice_film: Option<FilmCoefficient>,
+        /// Its outside, without foam, that heat of the bay goes through, or of the site where the case has no `bay` and it holds
+        /// ice.
+        surface: Option<Area>,
+        /// Thickness of foam around it.
+        insulation: Option<Length>,
         /// Bore of the pipe at inlet and outlet.
         bore: Option<Length>,
     },

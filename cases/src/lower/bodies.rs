@@ -12,7 +12,7 @@ use super::charge::Charged;
 use super::context::{Assumed, BORE, Bound, Context};
 use super::liquids::{Told, Warmth, liquid, of_body};
 use super::parts::{Way, assumed_flow, assumed_resistance, rated_flow, resistance};
-use super::{heat, tubes, wall};
+use super::{heat, skins, tubes, wall};
 use crate::file::{Case, Cooler, Engine, Film as FilmSpec, Metal};
 use crate::lower::usual::{
     COOLER_FILM, COOLER_METAL, ENGINE_FALL, ENGINE_FILM, ENGINE_METAL, ENGINE_SHARE, ENGINE_VOLUME,
@@ -220,6 +220,7 @@ pub(super) fn engine(
         .as_ref()
         .map(|spec| wall::wall(context, &address, spec, (Warmth::Engine, circuit)));
     let channel = Channel::Rated { drop, volume };
+    let skin = skins::of_body(context, &address, spec.surface);
     let body = Body {
         name: name.to_owned(),
         word: "engine",
@@ -233,6 +234,7 @@ pub(super) fn engine(
         between_passes: None,
         start,
         charge: None,
+        skin,
         wall,
     };
     let entry = BodyEntry { index, name: name.to_owned(), passes: 1, bore: None, channel, film };
@@ -293,6 +295,7 @@ pub(super) fn cooler(
         }
         wall::wall(context, &address, spec, (Warmth::Bench, circuit.clone()))
     });
+    let skin = skins::of_body(context, &address, spec.surface);
     let body = Body {
         name: name.to_owned(),
         word: "cooler",
@@ -306,6 +309,7 @@ pub(super) fn cooler(
         between_passes: None,
         start,
         charge: charged.map(|charged| charged.side.clone()),
+        skin,
         wall,
     };
     if let Some(charged) = charged {

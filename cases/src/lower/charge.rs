@@ -461,6 +461,10 @@ fn check(
     else {
         return;
     };
+    // None at all is out of bounds, and told as that.
+    if told <= 0.0 {
+        return;
+    }
     let span = spec.effectiveness.map_or(spec.cooler.span, Fraction::span);
     let across = match side.way {
         Way::SideBySide => "when the air crosses all passes side by side",

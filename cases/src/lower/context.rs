@@ -181,6 +181,8 @@ pub(super) struct Context<'p> {
     pub failed: Vec<String>,
     /// What could not be read before, where anything could not.
     pub damage: Damage,
+    /// Whether the case tells of the air around hoses and tanks.
+    pub has_bay: bool,
 }
 
 /// What a number may be.
@@ -249,6 +251,7 @@ impl<'p> Context<'p> {
             structural: 0,
             failed: Vec::new(),
             damage,
+            has_bay: false,
         }
     }
 

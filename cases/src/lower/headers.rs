@@ -193,6 +193,7 @@ impl Row<'_> {
             bends: Vec::new(),
             corners: Vec::new(),
             cells,
+            skin: None,
         };
         let name = made::between(self.name, number);
         let placed = Placed { name: "length".to_owned(), automatic: true, part: Box::new(hose) };

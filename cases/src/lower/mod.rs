@@ -22,6 +22,7 @@ mod parts;
 mod plumbing;
 mod roles;
 mod routes;
+mod skins;
 mod switches;
 mod tabled;
 mod tables;
@@ -157,12 +158,14 @@ fn lower_all(
     let errors = problems.error_count();
     let mut context = Context::new(problems, damage, writes);
     let site = site(&mut context, case);
+    let bay = skins::bay(&mut context, case, &site);
     let inputs = inputs(&mut context, case);
     let mut names = Names::default();
     let mut model = Model {
         values: Values::default(),
         rules: Rules::default(),
         site,
+        bay,
         inputs,
         circuits: Vec::new(),
         bodies: Vec::new(),

@@ -34,7 +34,7 @@ impl Role {
 /// The role of a number by the name in its address.
 pub(super) fn role_of(address: &str) -> Role {
     let (path, name) = address.rsplit_once(':').unwrap_or((address, ""));
-    let in_circuit = !["site", "duty", "supply"].contains(&path)
+    let in_circuit = !["site", "bay", "duty", "supply"].contains(&path)
         && ![
             "engines/",
             "coolers/",

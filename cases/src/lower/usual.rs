@@ -98,6 +98,17 @@ usual! {
         "voltage of a named supply";
         "a 12 V supply with the alternator or a charger at work";
 
+    // The bay.
+    BAY_AIR: Temperature, Above("the air"), 20.0, (0.0, 60.0);
+        "temperature of the air in the bay";
+        "warmed by what stands in it; common practice, no source";
+    HOSE_WALL: Length, Itself, 5e-3, (3e-3, 8e-3);
+        "thickness of the wall of a hose";
+        "fabric in rubber; common practice, no source";
+    TANK_SURFACE: Area, Times("the side of a cube as large as it"), 6.0, (4.84, 9.0);
+        "outside of a tank";
+        "a cube; a sphere has the least, a flat box half as much more";
+
     // Circuits and tanks.
     START: Temperature, Above("the air"), 0.0, (0.0, 50.0);
         "temperature of a circuit at the start";

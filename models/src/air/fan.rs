@@ -52,8 +52,29 @@ impl Fan {
     }
 
     /// Electric power, W: P = s³ P₁ ρ/ρ₁ (affinity laws; the change along the curve is left out).
-    pub fn power_w(&self, values: &Values, density: f64) -> f64 {
+    pub fn power_w<S: Scalar>(&self, values: &Values, density: S) -> S {
         let speed = values.get(self.speed).max(0.0);
-        values.get(self.power) * speed.powi(3) * density / values.get(self.curve_density)
+        density * (values.get(self.power) * speed.powi(3) / values.get(self.curve_density))
+    }
+
+    /// The flow below which air takes less of its heat along, kg/s.
+    pub(crate) fn slow_kg_s(&self, values: &Values) -> f64 {
+        SLOW * values.get(self.curve_density) * values.get(self.stopped_flow)
+    }
+
+    /// By how much the air that goes through it leaves warmer, K: the motor stands in it, so what it takes ends there, as
+    /// work first and by friction in the end. Of air next to rest less goes along with it.
+    ///
+    /// `ΔT = P |w|/(c_p (w² + w_s²))`, `w_s = 0.05 ρ₁ Q₁`
+    pub fn warms<S: Scalar>(&self, values: &Values, (density, flow): (S, S), capacity: f64) -> S {
+        let power = self.power_w(values, density);
+        if power.value() == 0.0 {
+            return S::from(0.0);
+        }
+        let slow = self.slow_kg_s(values);
+        power * flow.abs() / ((flow * flow + slow * slow) * capacity)
     }
 }
+
+/// Share of the flow through a fan at rest at its rated fall below which air takes less of its heat along.
+const SLOW: f64 = 0.05;

@@ -99,6 +99,8 @@ pub struct AtFan {
     pub flow: f64,
     /// Density, kg/m³.
     pub density: f64,
+    /// Temperature of the gas that enters it, K.
+    pub entering_k: f64,
 }
 
 /// The gas at a loss.
@@ -149,6 +151,20 @@ impl Facing {
     }
 }
 
+/// The conductance of a cell to the air that enters it, W/K, where that could take `most` for each kelvin: in coolant next to
+/// rest a cell is raised so far above what its air could take that air going round would swing ever farther. From one and a
+/// half times as much it goes over to twice as much, where the air leaves as far beyond the wall as it came.
+fn bounded<S: Scalar>(conductance: S, most: S) -> S {
+    let over = conductance / most - FREE;
+    if over.value() <= 0.0 {
+        return conductance;
+    }
+    most * (over / (over * 2.0 + 1.0) + FREE)
+}
+
+/// Up to so many times what its air could take the conductance of a cell stays as it is.
+const FREE: f64 = 1.5;
+
 impl Around<'_> {
     /// The exchange of one cell of a core with the gas flow `flow`, which is at `film_k` half the way to the wall.
     fn exchange<S: Scalar>(&self, facing: &Facing<S>, (flow, film_k): (S, S)) -> Exchange<S> {
@@ -162,7 +178,10 @@ impl Around<'_> {
         let still = facing.still();
         let air = (flow * flow + still * still).sqrt() * self.heat_capacity;
         let flows = [air, facing.flow.abs() * coolant[2]];
-        Exchange::of_cell(whole, flows, self.cells, core.arrangement(self.values))
+        let mut exchange =
+            Exchange::of_cell(whole, flows, self.cells, core.arrangement(self.values));
+        exchange.wall_air = bounded(exchange.wall_air, air / self.cells);
+        exchange
     }
 
     /// How the air is to be mixed, open plenums being so warm.
@@ -209,7 +228,10 @@ impl Around<'_> {
                 }
                 Element::Fan(fan) => {
                     let density = self.air.density(before);
-                    self.path.fans[fan].fall(&self.values.reader(), density, flow)
+                    let fan = &self.path.fans[fan];
+                    temperature =
+                        before + fan.warms(self.values, (density, flow), self.heat_capacity);
+                    fan.fall(&self.values.reader(), density, flow)
                 }
                 Element::Loss(loss) => {
                     let density = self.air.density(before);
@@ -380,7 +402,9 @@ impl GasNetwork {
         meet(around, flows, &|k| faces[k], plain, met, &mut |passed, flow| {
             let density = around.air.density(passed.before);
             match passed.element {
-                Element::Fan(fan) => fans[fan] = AtFan { flow, density },
+                Element::Fan(fan) => {
+                    fans[fan] = AtFan { flow, density, entering_k: passed.before };
+                }
                 Element::Loss(loss) => {
                     losses[loss] = AtLoss { flow, density, fall_pa: passed.fall };
                 }
@@ -398,13 +422,25 @@ impl GasNetwork {
     /// How the gas that enters each core follows the wall cells of each core, flows held.
     fn follow_walls(&mut self, around: &Around<'_>) {
         let count = self.met.len();
-        let Self { flows, faces, met, plain, by_cells, .. } = self;
+        let Self { flows, faces, met, plain, by_cells, fans, .. } = self;
         let along =
             |lane: &Lane, flow: f64, wall: usize, mut by: f64, each: &mut dyn FnMut(usize, f64)| {
                 let elements = lane.elements.len();
                 for step in 0..elements {
                     let at = if flow >= 0.0 { step } else { elements - 1 - step };
-                    let Element::Core(core) = lane.elements[at] else { continue };
+                    let core = match lane.elements[at] {
+                        Element::Core(core) => core,
+                        // ρ goes with 1/T, and so does what a fan takes.
+                        Element::Fan(fan) => {
+                            let AtFan { density, entering_k, .. } = fans[fan];
+                            let at = (density, flow);
+                            let fan = &around.path.fans[fan];
+                            by *= 1.0
+                                - fan.warms(around.values, at, around.heat_capacity) / entering_k;
+                            continue;
+                        }
+                        Element::Loss(_) | Element::Ram { .. } => continue,
+                    };
                     each(core, by);
                     if flow != 0.0 {
                         let moving = flow.abs().max(faces[core].still());

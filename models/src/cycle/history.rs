@@ -31,9 +31,10 @@ pub struct PhaseHistory {
 impl PhaseHistory {
     /// What the audit leaves open, J: heat in less heat out less heat stored.
     pub fn open_j(&self) -> f64 {
-        let Border { bodies, pumps, cores, outside } = &self.border;
+        let Border { bodies, pumps, cores, outside, bay, bay_bodies } = &self.border;
         let sum = |x: &[f64]| x.iter().sum::<f64>();
-        sum(bodies) + sum(pumps) + sum(outside) - sum(cores) - self.stored_j
+        let came = [bodies, pumps, outside, bay, bay_bodies].map(|heats| sum(heats));
+        came.iter().sum::<f64>() - sum(cores) - self.stored_j
     }
 }
 

@@ -246,12 +246,12 @@ fn film(side: &CoreSide, inside: &Inside<f64>, open: f64) -> Applied {
     Applied::other(&cards::FILM, &given)
 }
 
-/// The laws of a fan: its fall or rise, and its power.
-fn fan_laws(simulator: &Simulator<'_>, a: usize, path: &AirPath, k: usize) -> [Applied; 2] {
+/// The laws of a fan: its fall or rise, its power, and what it warms.
+fn fan_laws(simulator: &Simulator<'_>, a: usize, path: &AirPath, k: usize) -> [Applied; 3] {
     let values = &simulator.setup.values;
     let get = |slot| values.get(slot);
     let fan = &path.fans[k];
-    let AtFan { flow, density } = simulator.settled.gases[a].fans()[k];
+    let AtFan { flow, density, .. } = simulator.settled.gases[a].fans()[k];
     let speed = get(fan.speed);
     let densities = [("ρ", density), ("ρ₁", get(fan.curve_density))];
     let volume_flow = flow / density;
@@ -275,5 +275,14 @@ fn fan_laws(simulator: &Simulator<'_>, a: usize, path: &AirPath, k: usize) -> [A
         Applied::other(&cards::STOPPED_FAN, &given)
     };
     let power = [densities[0], densities[1], ("s", speed.max(0.0)), ("P₁", get(fan.power))];
-    [own, Applied::other(&cards::FAN_POWER, &power)]
+    let capacity = simulator.setup.prepared.air.heat_capacity(simulator.setup.prepared.air_k);
+    let warms = [
+        ("P", fan.power_w(values, density)),
+        ("w", flow),
+        ("c", capacity),
+        ("w_s", fan.slow_kg_s(values)),
+    ];
+    let laws = [(&cards::FAN_POWER, &power[..]), (&cards::FAN_WARMS, &warms[..])];
+    let [power, warms] = laws.map(|(card, given)| Applied::other(card, given));
+    [own, power, warms]
 }

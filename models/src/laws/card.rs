@@ -107,10 +107,23 @@ impl Card {
     }
 }
 
+/// Beyond an end by less than this share of it a number is still at it: rounding, and what a step of a cycle leaves open.
+const AT_AN_END: f64 = 1e-3;
+
 impl Range {
     /// Whether a number lies in it.
     pub fn holds(&self, number: f64) -> bool {
         (self.least..=self.most).contains(&number)
+    }
+
+    /// Whether a number lies in it, or beyond an end by less than is shown of it.
+    pub fn nearly_holds(&self, number: f64) -> bool {
+        let slack = |end: f64, other: f64| {
+            let size = if end == 0.0 { other.abs().min(1.0) } else { end.abs() };
+            if size.is_finite() { AT_AN_END * size } else { 0.0 }
+        };
+        let (least, most) = (self.least, self.most);
+        number >= least - slack(least, most) && number <= most + slack(most, least)
     }
 }
 

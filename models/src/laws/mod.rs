@@ -41,6 +41,7 @@ pub mod pump;
 pub mod quadrants;
 pub mod restriction;
 pub mod sheath;
+pub mod skin;
 pub mod tee;
 pub mod uncertainty;
 

@@ -57,6 +57,8 @@ pub enum Law {
     FanCurve,
     /// Heat of an engine, a cooler or another body.
     Heat,
+    /// Heat between hoses, tanks and blocks and the air around.
+    Bay,
 }
 
 impl Law {
@@ -85,6 +87,7 @@ impl Law {
             Self::AirFall => "fall of air through a core",
             Self::FanCurve => "fan curve",
             Self::Heat => "heat that comes in",
+            Self::Bay => "heat to the air around",
         }
     }
 }
@@ -194,6 +197,10 @@ pub const CHARGE_RATING: f64 = 0.15;
 pub const AIR_FALL: f64 = 0.10;
 /// Share of the pressure and of the flow of a fan.
 pub const FAN: f64 = 0.10;
+/// Share of the conductance between hoses, tanks and blocks and the air around: air that rises and air that blows are known to
+/// 20 % (Incropera et al., Fundamentals of Heat and Mass Transfer, sections 7.4 and 9.6, from memory); emissivity, rubber, foam
+/// and how the surfaces stand are within that (judgement, no source).
+pub const BAY: f64 = 0.2;
 /// Share of the heat of a body.
 ///
 /// The heat that an engine, a motor or a charge cooler gives off is a share of power that was measured

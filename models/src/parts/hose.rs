@@ -9,6 +9,7 @@ use crate::laws::cards::friction::ROUND;
 use crate::laws::fittings::{Bend as BendLaw, Bends, bend_fall};
 use crate::laws::friction::{Pipe, pipe_fall};
 use crate::laws::uncertainty::{Law, UncertaintyTerm, bend_uncertainty, pipe_uncertainty};
+use crate::skin::Skin;
 use crate::slots::{Slot, Values};
 
 /// A number of equal bends in a hose.
@@ -73,6 +74,8 @@ pub struct Hose {
     pub corners: Vec<Corner>,
     /// Cells its coolant is cut into: see [`Hose::cells_for`].
     pub cells: usize,
+    /// Its outside, where heat is counted to go to the air of the bay.
+    pub skin: Option<Skin>,
 }
 
 impl Hose {
@@ -112,6 +115,10 @@ impl Fall for Hose {
 }
 
 impl Part for Hose {
+    fn skin(&self) -> Option<&Skin> {
+        self.skin.as_ref()
+    }
+
     fn word(&self) -> &'static str {
         "hose"
     }

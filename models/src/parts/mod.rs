@@ -52,6 +52,7 @@ use crate::fluids::Coolant;
 pub use crate::laws::GRAVITY;
 use crate::laws::card::Applied;
 use crate::laws::uncertainty::UncertaintyTerm;
+use crate::skin::Skin;
 use crate::slots::{Reader, Slot, Values};
 
 /// What a law sees where its part stands: the numbers of the model and the coolant there.
@@ -179,6 +180,11 @@ pub trait Part: FallAt + Debug + Send + Sync {
     /// Heat that the part itself puts into its coolant, W.
     fn own_heat_w(&self, _place: &LawInputs<'_, f64>, _flow_kg_s: f64) -> f64 {
         0.0
+    }
+
+    /// The outside of the part; `None` where no heat is counted to go to the air of the bay.
+    fn skin(&self) -> Option<&Skin> {
+        None
     }
 
     /// What the part exchanges heat with.

@@ -7,6 +7,7 @@ use crate::laws::card::Applied;
 use crate::laws::cards::fittings::VESSEL;
 use crate::laws::fittings::{ENTRY_LOSS, EXIT_LOSS, loss_fall};
 use crate::laws::uncertainty::{Law, UncertaintyTerm, tank_uncertainty};
+use crate::skin::Skin;
 use crate::slots::{Slot, Values};
 
 /// The room in a tank.
@@ -45,6 +46,8 @@ pub struct Tank {
     pub room: TankRoom,
     /// Ice that floats in it at the start.
     pub ice: Option<Ice>,
+    /// Its outside, where heat is counted to come from the air of the bay.
+    pub skin: Option<Skin>,
 }
 
 impl Tank {
@@ -64,6 +67,10 @@ impl Fall for Tank {
 }
 
 impl Part for Tank {
+    fn skin(&self) -> Option<&Skin> {
+        self.skin.as_ref()
+    }
+
     fn word(&self) -> &'static str {
         "tank"
     }

@@ -22,6 +22,9 @@ impl Writer<'_> {
             self.all(*joins);
         } else if quantity == &q::HEAT_IN {
             self.heat_in(body);
+        } else if quantity == &q::BAY_HEAT {
+            self.number("T_bay", self.simulator.setup.model.bay.air, Kind::Temperature);
+            self.own("T", &q::METAL_MEAN);
         } else if [&q::METAL, &q::METAL_MEAN, &q::WALL, &q::WALL_SURFACE].contains(&quantity) {
             self.own("q_in", &q::HEAT_IN);
             self.number("C", self.simulator.setup.model.bodies[body].metal, Kind::HeatCapacity);

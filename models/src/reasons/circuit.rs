@@ -55,6 +55,12 @@ impl Writer<'_> {
             let Some((id, _, p)) = self.least(c, &|(id, _, p)| of(id, p)) else { return };
             self.result("p", id, p);
             self.if_so("p", quantity);
+        } else if quantity == &q::BAY_HEAT {
+            let own = self.simulator.bay_heats().filter(|(of, ..)| *of == c);
+            let parts: Vec<Id> = own.map(|(c, r, p, _)| Id::Part(c, r, p)).collect();
+            for (k, part) in parts.into_iter().enumerate() {
+                self.result(&super::sub("q", k + 1), part, &q::BAY_HEAT);
+            }
         } else if quantity == &q::FREEZE_MARGIN {
             let Some((id, t, _)) = self.least(c, &|(id, t, _)| of(id, t)) else { return };
             self.result("T", id, t);

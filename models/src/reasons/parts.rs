@@ -48,6 +48,9 @@ impl Writer<'_> {
             self.same();
         } else if quantity == &q::HEAT {
             self.heat(at);
+        } else if quantity == &q::BAY_HEAT {
+            self.number("T_bay", self.simulator.setup.model.bay.air, Kind::Temperature);
+            self.own("T", &q::COOLANT_OUT);
         } else if quantity == &q::SHARE {
             self.share(at);
         } else if [&q::WAX, &q::OPENING, &q::ICE].contains(&quantity) {

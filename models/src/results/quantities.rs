@@ -72,7 +72,7 @@ quantities! {
     CURRENT: "current", Current, "current drawn", "I = P/U";
     PUMP_EFFICIENCY: "efficiency", Number, "hydraulic power over the power taken", "η = Q Δp/P";
     PUMP_HEAT: "pump_heat", HeatRate, "heat from the pump into the coolant", "q = share · P";
-    SPEED: "speed", Number, "speed over the speed of the curve", "the least of command, U/U₁ and what the current limit leaves; ratio · n_engine/n₁ where the engine turns it";
+    SPEED: "speed", Number, "speed over the speed of the curve", "the least of command, U/U₁ (of a command over 1 that much of it) and what the current limit leaves; ratio · n_engine/n₁ where the engine turns it";
     SPEED_HELD: "speed_held_by", Number, "what holds the speed: 1 the command, 2 the supply voltage, 3 the current limit, 4 the engine", "the least of the three, or the engine";
     TURNING: "turning", RotationalSpeed, "rotational speed", "n = s n₁";
     VISCOUS_FLOW: "viscous_flow", Number, "factor on the pump's flow for viscosity", "c_Q = C_Q(B)/C_Q(B₁), ANSI/HI 9.6.7";
@@ -102,6 +102,7 @@ quantities! {
     GAS_IN: "gas_in", Volume, "air that has come in through the cap since the circuit was filled, counted at 15 °C and 101.325 kPa", "what (p − p_v(T)) V/T has gained at the pressure at which the cap lets air in";
     CAP: "cap", Number, "what the cap does: 0 shut, 1 open, -1 lets air in", "p at a pressure at which it opens";
     OUTSIDE: "outside", VolumeFlow, "flow that enters from outside", "mass conserved at the junction";
+    BAY_HEAT: "bay_heat", HeatRate, "heat from the air around it; below zero what it gives off there", "q = U A (T_bay − T), summed over hoses and tanks; of a body that of its metal";
     METAL: "metal", Temperature, "temperature of the hottest metal, a hot wall apart", "C dT/dt = q_in − q_coolant, node by node";
     WALL: "wall", Temperature, "temperature of the hot wall at its hottest place, on the side where the heat comes in", "T_s + F (T_hot − T_s,mean), F the peak of the heat flux";
     WALL_SURFACE: "wall_surface", Temperature, "temperature of the hot wall at its hottest place on the side of the coolant", "F q = h (T_s − T_c) + B max(0, T_s − T_boil)³";

@@ -145,6 +145,12 @@ impl<'a> CircuitReader<'a> {
         let freezes = setup.prepared.coolants[self.c].freezing_point_k();
         to.put(id, &q::FREEZE_MARGIN, extremes.coldest - freezes);
         to.put(id, &q::BALANCE, self.imbalance());
+        if setup.layout.airs(self.c) {
+            to.put(id, &q::BAY_HEAT, self.simulator.rates.border.bay[self.c]);
+        }
+        for (c, r, p, heat) in self.simulator.bay_heats().filter(|(c, ..)| *c == self.c) {
+            to.put(Id::Part(c, r, p), &q::BAY_HEAT, heat);
+        }
     }
 
     /// Largest error of mass at a junction, kg/s.
@@ -356,6 +362,9 @@ fn record_body(
     to.put(id, &q::METAL_MEAN, mean);
     super::walls::record(simulator, body, to);
     to.put(id, &q::HEAT_IN, simulator.rates.border.bodies[body]);
+    if setup.model.bodies[body].skin.is_some() {
+        to.put(id, &q::BAY_HEAT, simulator.rates.border.bay_bodies[body]);
+    }
     to.put(id, &q::HEAT, heat);
     to.put(id, &q::COOLANT_FLOW, sum);
     to.put(id, &q::COOLANT_RISE, if weights > 0.0 { weighted / weights } else { 0.0 });
@@ -427,7 +436,7 @@ fn record_air(
         }
         record_core(simulator, met, to);
     }
-    for (f, (fan, &AtFan { flow, density })) in path.fans.iter().zip(gas.fans()).enumerate() {
+    for (f, (fan, &AtFan { flow, density, .. })) in path.fans.iter().zip(gas.fans()).enumerate() {
         let id = Id::Fan(a, f);
         let power = fan.power_w(values, density);
         let amps = power / values.get(fan.voltage);

@@ -19,6 +19,10 @@ pub struct Border {
     pub cores: Vec<f64>,
     /// Into each circuit through its open ends, net.
     pub outside: Vec<f64>,
+    /// From the air of the bay into the hoses and tanks of each circuit.
+    pub bay: Vec<f64>,
+    /// From the air of the bay into the metal of each body.
+    pub bay_bodies: Vec<f64>,
 }
 
 impl Clone for Border {
@@ -34,6 +38,8 @@ impl Clone for Border {
         self.pumps.clone_from(&other.pumps);
         self.cores.clone_from(&other.cores);
         self.outside.clone_from(&other.outside);
+        self.bay.clone_from(&other.bay);
+        self.bay_bodies.clone_from(&other.bay_bodies);
     }
 }
 
@@ -46,18 +52,22 @@ impl Border {
             bodies: vec![0.0; model.bodies.len()],
             pumps: circuits.clone(),
             cores: vec![0.0; model.cores.len()],
-            outside: circuits,
+            outside: circuits.clone(),
+            bay: circuits,
+            bay_bodies: vec![0.0; model.bodies.len()],
         }
     }
 
-    /// All its numbers in a row: bodies, pumps, cores, outside.
+    /// All its numbers in a row: bodies, pumps, cores, outside, bay.
     pub fn flat(&self) -> impl Iterator<Item = f64> {
-        [&self.bodies, &self.pumps, &self.cores, &self.outside].into_iter().flatten().copied()
+        let Self { bodies, pumps, cores, outside, bay, bay_bodies } = self;
+        [bodies, pumps, cores, outside, bay, bay_bodies].into_iter().flatten().copied()
     }
 
     /// Takes over the numbers of `flat`, in the order of [`Border::flat`].
     pub fn fill(&mut self, flat: &[f64]) {
-        let numbers = [&mut self.bodies, &mut self.pumps, &mut self.cores, &mut self.outside];
+        let Self { bodies, pumps, cores, outside, bay, bay_bodies } = self;
+        let numbers = [bodies, pumps, cores, outside, bay, bay_bodies];
         for (number, flat) in numbers.into_iter().flatten().zip(flat) {
             *number = *flat;
         }
@@ -65,7 +75,7 @@ impl Border {
 
     /// How many numbers it has.
     pub fn count(&self) -> usize {
-        self.bodies.len() + self.pumps.len() + self.cores.len() + self.outside.len()
+        self.flat().count()
     }
 }
 
@@ -103,6 +113,7 @@ impl Rates {
             }
         }
         self.charge_beside(setup, y);
+        self.bay_border(setup, settled, y);
         let Setup { model, prepared, layout, .. } = setup;
         for (c, circuit) in model.circuits.iter().enumerate() {
             let through = circuit.junctions.iter().enumerate().filter_map(|(j, junction)| {

@@ -4,6 +4,7 @@ use super::Setup;
 use super::layout::{Layout, Pattern};
 use super::settle::Settled;
 use crate::govern::NEAR;
+use crate::ids::Id;
 use crate::model::Model;
 use crate::switch::Felt;
 
@@ -89,6 +90,16 @@ impl Setup<'_> {
         let is_called = self.commanded[governor] > 0.0
             && self.model.governors[governor].most(&self.values) > 0.0;
         (is_called && wanted < STANDS).then_some(Waits::Waits)
+    }
+
+    /// Whether a machine is on its way to another speed: what it does meanwhile is over in a moment.
+    pub(crate) fn changes_speed(&self, settled: &Settled, y: &[f64], machine: Id) -> bool {
+        let governors = self.model.governors.iter().enumerate();
+        let mut of = governors.filter(|(_, of)| self.model.machines[of.machine].id == machine);
+        of.any(|(g, _)| {
+            let [wanted, _] = self.wanted(settled, y, g);
+            (wanted - y[self.layout.governed[g].state]).abs() > NEAR
+        })
     }
 
     /// Writes the rate of each governed speed.

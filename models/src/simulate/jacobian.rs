@@ -73,6 +73,7 @@ impl Simulator<'_> {
         }
         self.capacities(y, &rates, &mut matrix);
         self.films_and_pumps(y, &mut matrix);
+        self.through_bay(y, &mut matrix);
         self.through_air(y, &mut matrix);
         self.through_flows(y, &mut matrix);
         self.through_boiling(y, &mut matrix)?;
@@ -154,6 +155,30 @@ impl Simulator<'_> {
                 effect[cells.first] += slope(&heat) / self.rates.capacity[cells.first];
             }
             matrix.mean_channel(&effect, cells.near);
+        }
+    }
+
+    /// How the outside of what stands in the air of the bay goes with its mean temperature.
+    fn through_bay(&self, y: &[f64], matrix: &mut Dense<'_>) {
+        let setup = &self.setup;
+        let bay_k = setup.bay_k();
+        for (exposed, mean_k) in setup.layout.exposed.iter().zip(&self.settled.exposed_k) {
+            let [above, below] =
+                [STEP_K, -STEP_K].map(|by| setup.bay_conductance(exposed, mean_k + by));
+            let by_k = (above - below) / (2.0 * STEP_K);
+            let between = super::rates::Rates::between_by_hose(setup, exposed, y);
+            for (row, heat) in between {
+                let effect = by_k * heat / self.rates.capacity[row];
+                for (column, of_mean) in exposed.states() {
+                    matrix.add(row, column, effect * of_mean);
+                }
+            }
+            for (row, share) in exposed.states() {
+                let effect = by_k * share * (bay_k - y[row]) / self.rates.capacity[row];
+                for (column, of_mean) in exposed.states() {
+                    matrix.add(row, column, effect * of_mean);
+                }
+            }
         }
     }
 

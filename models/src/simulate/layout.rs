@@ -3,6 +3,7 @@
 //! The layout depends on the structure only, never on the direction of a flow: neighbours along a
 //! run depend on each other both ways.
 
+use super::bay::{Between, Exposed};
 use super::gauges::LaggingGauge;
 use super::governed::Governed;
 use crate::charge::{LAYERS, Places};
@@ -217,6 +218,10 @@ pub struct Layout {
     pub owners: Vec<Owner>,
     /// Thermometers that lag behind the coolant.
     pub gauges: Vec<LaggingGauge>,
+    /// What stands in the air of the bay.
+    pub exposed: Vec<Exposed>,
+    /// Coolant between hoses that stand in it.
+    pub between: Vec<Between>,
     /// Governed machines, in the order of the model's governors.
     pub governed: Vec<Governed>,
     /// Neighbours along runs.
@@ -278,6 +283,8 @@ impl Layout {
     /// Lays out the states of a model.
     pub fn of(model: &Model, core_cells: usize) -> Self {
         let mut layout = Self::places(model, core_cells);
+        layout.exposed = layout.exposed_of(model);
+        layout.between = layout.between_of(model);
         let mut pattern = Pattern::default();
         layout.diagonal = (0..layout.states).map(|state| pattern.entry(state, state)).collect();
         layout.link_runs(model, &mut pattern);
@@ -299,6 +306,8 @@ impl Layout {
             bodies: Vec::new(),
             owners: Vec::new(),
             gauges: Vec::new(),
+            exposed: Vec::new(),
+            between: Vec::new(),
             governed: Vec::new(),
             neighbours: Vec::new(),
             contacts: Vec::new(),

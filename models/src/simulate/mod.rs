@@ -3,6 +3,7 @@
 //! The duty cycle integrates these rates; the operating point is the state at which they vanish.
 //! There is one residual for both.
 
+mod bay;
 mod between;
 mod border;
 pub(crate) mod gauges;
@@ -19,6 +20,7 @@ mod shared;
 mod simulator;
 pub mod still;
 
+pub use bay::{Between, Exposed, ExposedOf};
 pub use border::Border;
 pub use gauges::LaggingGauge;
 pub use layout::{BodyNodes, Layout, Owner, PartCells, WallNodes};

@@ -80,6 +80,11 @@ pub enum Offset {
         /// Share.
         share: f64,
     },
+    /// All conductances to the air of the bay are larger by this share.
+    Bay {
+        /// Share.
+        share: f64,
+    },
     /// The heat into a body is larger by this share.
     Heat {
         /// The body.
@@ -116,6 +121,8 @@ pub struct Offsets {
     pub(crate) critical: Vec<f64>,
     /// Factor on the heat into each body.
     pub(crate) heats: Vec<f64>,
+    /// Factor on all conductances to the air of the bay.
+    pub(crate) bay: f64,
 }
 
 impl Offsets {
@@ -136,11 +143,13 @@ impl Offsets {
             boiling: vec![1.0; model.bodies.len()],
             critical: vec![1.0; model.bodies.len()],
             heats: vec![1.0; model.bodies.len()],
+            bay: 1.0,
         }
     }
 
     /// Sets everything right again.
     pub fn clear(&mut self) {
+        self.bay = 1.0;
         self.parts.fill(0.0);
         self.part_squares.fill(0.0);
         self.tees.iter_mut().for_each(|tees| tees.fill([0.0; 2]));
@@ -176,6 +185,7 @@ impl Offsets {
             Offset::Charge { body, share } => self.charges[body] += times * share,
             Offset::Boiling { body, share } => self.boiling[body] += times * share,
             Offset::Critical { body, share } => self.critical[body] += times * share,
+            Offset::Bay { share } => self.bay += times * share,
             Offset::Heat { body, share } => self.heats[body] += times * share,
         }
     }

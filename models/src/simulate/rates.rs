@@ -133,7 +133,7 @@ pub struct Rates {
     /// Heat capacity `c_p` of every coolant state, J/(kg·K).
     specific: Vec<f64>,
     /// Net heat into every state, W.
-    heat: Vec<f64>,
+    pub(super) heat: Vec<f64>,
     /// Heat capacity of every state, J/K.
     pub(super) capacity: Vec<f64>,
     /// Heat across the border.
@@ -195,6 +195,7 @@ impl Rates {
         self.open_ends(setup, settled);
         self.air(setup, settled, y);
         self.own(setup, settled, y);
+        self.bay(setup, settled, y);
         self.gauges(setup, settled, y);
         setup.governed_rates(settled, y, &mut self.heat);
         for (state, rate) in rate.iter_mut().enumerate() {
@@ -428,6 +429,7 @@ impl Rates {
             }
         }
         self.open_jacobian(setup, settled, out);
+        Self::bay_jacobian(setup, settled, out);
         if air_moves {
             air_jacobian(setup, settled, out);
         } else {

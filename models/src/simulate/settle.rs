@@ -54,6 +54,12 @@ pub struct Settled {
     pub conductance: Vec<f64>,
     /// Where each piece of each hot wall touches coolant, body after body.
     pub walls: Vec<WallCell>,
+    /// Conductance between each thing that stands in the air of the bay and that, W/K.
+    pub exposed: Vec<f64>,
+    /// Mean temperature of what each of them holds, K.
+    pub exposed_k: Vec<f64>,
+    /// Conductance between a kilogram of coolant in the hoses of each circuit and the air of the bay, W/(K·kg).
+    pub bay_per_kg: Vec<f64>,
     /// Exchange of each core's cells.
     pub exchange: Vec<Exchange<f64>>,
     /// The air of each path.
@@ -134,6 +140,9 @@ impl Settled {
             outside: model.circuits.iter().map(junctions).collect(),
             conductance: vec![0.0; layout.parts.len()],
             walls: vec![WallCell::default(); layout.wall_contacts().count()],
+            exposed: vec![0.0; layout.exposed.len()],
+            exposed_k: vec![0.0; layout.exposed.len()],
+            bay_per_kg: vec![0.0; model.circuits.len()],
             exchange: vec![Exchange { coolant_wall: 0.0, wall_air: 0.0 }; model.cores.len()],
             gases: model.air_paths.iter().map(GasNetwork::new).collect(),
             charges: model.charge_air.iter().map(Charge::of).collect(),
@@ -197,6 +206,7 @@ impl Settled {
             self.coolant(circuit, setup, y)?;
         }
         self.films(setup);
+        self.bay(setup, y);
         for path in 0..setup.model.air_paths.len() {
             self.air(path, setup, y)?;
         }

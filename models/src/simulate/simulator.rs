@@ -7,7 +7,7 @@ use super::governed::SPEED_SCALE;
 use super::rates::{Rates, own_motion};
 use super::settle::{Settled, Unsettled};
 use super::still::{NO_HEAT_W, NO_WAY_OUT};
-use super::{Modes, Offsets, PrepareError, Prepared, Setup, Standing};
+use super::{ExposedOf, Modes, Offsets, PrepareError, Prepared, Setup, Standing};
 use crate::air::GasNetwork;
 use crate::charge::StageKind;
 use crate::govern::Governor;
@@ -52,6 +52,10 @@ pub struct Simulator<'m> {
     moved: Vec<(Slot, f64)>,
     end: Values,
 }
+
+/// A circuit that comes to rest only when it is hotter than this, K, has no way out for its heat by its hoses and tanks: it
+/// boils before.
+const AIRED_K: f64 = 390.0;
 
 /// Over how much of a state of a component its effect on the flows is taken, in shares of its scale.
 const STEP_OWN: f64 = 1e-2;
@@ -395,7 +399,23 @@ impl<'m> Simulator<'m> {
             let washed = c == circuit && self.settled.flows[c][r].abs() > NO_WAY_OUT;
             washed && met.flow.abs() > NO_WAY_OUT
         });
-        cooled || outside.iter().any(|flow| flow.abs() > NO_WAY_OUT)
+        cooled || outside.iter().any(|flow| flow.abs() > NO_WAY_OUT) || self.bay_takes(circuit)
+    }
+
+    /// Whether the air of the bay takes all the heat of a circuit before its coolant is as hot as [`AIRED_K`].
+    fn bay_takes(&self, circuit: usize) -> bool {
+        let Setup { layout, .. } = &self.setup;
+        let all = layout.exposed.iter().zip(&self.settled.exposed);
+        let of = all.filter(|(exposed, _)| match exposed.of {
+            ExposedOf::Part(index) => layout.parts[index].at.0 == circuit,
+            ExposedOf::Body(body) => self.cools(circuit, body),
+        });
+        let conductance: f64 = of.map(|(_, conductance)| conductance).sum();
+        let border = &self.rates.border;
+        let bodies = (0..border.bodies.len()).filter(|&body| self.cools(circuit, body));
+        let heat = bodies.map(|body| border.bodies[body]).sum::<f64>() + border.pumps[circuit];
+        let room_k = AIRED_K - self.setup.values.get(self.setup.model.bay.air);
+        conductance > 0.0 && conductance * room_k > heat
     }
 
     /// Whether heat comes into a circuit at the flows of the last evaluation: from a body, a pump, or

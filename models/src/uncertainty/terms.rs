@@ -7,13 +7,13 @@ use crate::circuit::{End, Joint, Leg};
 use crate::ids::Id;
 use crate::laws::tee::{plain_joint_spread_pa, tee_spread_pa};
 use crate::laws::uncertainty::{
-    AIR_FALL, BOILING, CHARGE_RATING, CORE_RATING, CRITICAL, HEAT, Law, UncertaintyTerm,
+    AIR_FALL, BAY, BOILING, CHARGE_RATING, CORE_RATING, CRITICAL, HEAT, Law, UncertaintyTerm,
     fan_curve_uncertainty, film_share, fin_fall_share, fin_film_share, pump_curve_uncertainty,
     pump_label_uncertainty, rated_uncertainty,
 };
 use crate::parts::{CoolantAt, HeatPartner, LawInputs, Pump, bore_area};
 use crate::results::pieces;
-use crate::simulate::{Loss, Offset, Setup, Simulator, inside_met};
+use crate::simulate::{ExposedOf, Loss, Offset, Setup, Simulator, inside_met};
 
 /// One law at one place, and what it may be off by.
 #[derive(Clone, Copy, Debug)]
@@ -52,6 +52,16 @@ pub(crate) fn terms(simulator: &Simulator<'_>) -> Vec<Term> {
     }
     for path in 0..simulator.setup.model.air_paths.len() {
         air(simulator, path, &mut terms);
+    }
+    if let Some(exposed) = simulator.setup.layout.exposed.first() {
+        let from = match exposed.of {
+            ExposedOf::Part(index) => {
+                let (c, r, p) = simulator.setup.layout.parts[index].at;
+                Id::Part(c, r, p)
+            }
+            ExposedOf::Body(body) => Id::Body(body),
+        };
+        terms.push(Term { from, law: Law::Bay, offset: Offset::Bay { share: BAY } });
     }
     for (body, heat_w) in simulator.rates.border.bodies.iter().enumerate() {
         let spec = &simulator.setup.model.bodies[body];

@@ -17,7 +17,7 @@ const NEXT_TO_NOTHING: f64 = 5e-3;
 const NO_CHANGE: f64 = 5e-3;
 
 /// Warnings about every pump that turns.
-pub(super) fn pumps(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
+pub(super) fn pumps(simulator: &Simulator<'_>, states: &[f64], found: &mut Vec<Warning>) {
     let setup = &simulator.setup;
     for (index, cells) in setup.layout.parts.iter().enumerate() {
         let (c, r, p) = cells.at;
@@ -35,7 +35,11 @@ pub(super) fn pumps(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
         if duty.speed > OVER_SPEED {
             found.push(Warning::OverSpeed { what, speed: duty.speed });
         }
+        let changes = || setup.changes_speed(&simulator.settled, states, what);
         if flow < -NOT_BACKWARDS_M3_S * density {
+            if changes() {
+                continue;
+            }
             let flow_m3_s = flow / density;
             found.push(Warning::Backwards { what, others: stronger(simulator, c, r), flow_m3_s });
             continue;
@@ -48,7 +52,7 @@ pub(super) fn pumps(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
         } else if flow_m3_s < first_m3_s * (1.0 - AT_THE_END) {
             found.push(Warning::BelowCurve { what, flow_m3_s, first_m3_s });
         }
-        if flow_m3_s.abs() < NEXT_TO_NOTHING * last_m3_s {
+        if flow_m3_s.abs() < NEXT_TO_NOTHING * last_m3_s && !changes() {
             found.push(Warning::ShutOff { what, flow_m3_s, last_m3_s });
         }
         found.extend(viscosity_range(what, pump, &place, &duty));

@@ -11,7 +11,8 @@ pub(super) fn ranges(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
     for explained in explain(simulator) {
         let warned = explained.law.card.ranges.iter().filter(|of| of.outside == Outside::Warn);
         for range in warned {
-            let Some(outside) = explained.law.beyond(range) else { continue };
+            let beyond = explained.law.beyond(range).filter(|number| !range.nearly_holds(*number));
+            let Some(outside) = beyond else { continue };
             let how_far = |number: f64| (range.least - number).max(number - range.most);
             let same = found[first..].iter_mut().find_map(|warning| match warning {
                 Warning::OutsideRange { what, law, of, number }

@@ -170,8 +170,8 @@ fn axis(ready: &Ready, address: &str) -> Result<Axis, Refusal> {
 
 /// Whether something of the file stands at a path, or may: what has no numbers, or none yet, has its own complaints.
 fn has_place(ready: &Ready, path: &str) -> bool {
-    const OTHERS: [&str; 7] =
-        ["limits", "duty", "site", "supply", "supplies", "pump_curves", "fan_curves"];
+    const OTHERS: [&str; 8] =
+        ["limits", "duty", "site", "bay", "supply", "supplies", "pump_curves", "fan_curves"];
     let first = path.split('/').next().unwrap_or_default();
     ready.places.contains_key(path) || OTHERS.contains(&first)
 }

@@ -46,7 +46,7 @@ pub struct Inputs {
 }
 
 /// The names of laws in a case.
-const LAWS: [(&str, Law); 20] = [
+const LAWS: [(&str, Law); 21] = [
     ("friction", Law::Friction),
     ("bends", Law::Bend),
     ("bore_changes", Law::BoreChange),
@@ -67,6 +67,7 @@ const LAWS: [(&str, Law); 20] = [
     ("air_falls", Law::AirFall),
     ("fan_curves", Law::FanCurve),
     ("heat", Law::Heat),
+    ("bay", Law::Bay),
 ];
 
 /// All spreads of a case. What is wrong with those that it tells goes into `problems`.

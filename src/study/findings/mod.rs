@@ -17,6 +17,7 @@ mod pressures;
 pub(in crate::study) mod profile;
 mod pumps;
 mod room;
+mod round;
 mod sizes;
 mod slips;
 mod still;
@@ -108,6 +109,7 @@ pub fn findings(ready: &Ready, point: Option<&OperatingPoint>) -> Result<Finding
     still::check(&view, &mut found);
     phases::check(&view, &mut found);
     room::check(&view, &mut found);
+    round::check(&view, &mut found);
     ice::check(&view, &mut found);
     pressures::check(&view, &mut found);
     slips::check(&view, &mut found);

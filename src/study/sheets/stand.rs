@@ -98,17 +98,37 @@ pub fn stand(papers: &Papers<'_>, limits: &[Limit]) -> Card {
     let followed =
         instance.follow(&ready.model.values, &program, Columns::Only(&places), &mut |_| true);
     let history = followed.cloned().ok();
-    let steps = plans.iter().enumerate().map(|(k, plan)| {
-        let told = Told {
-            ready,
-            history: history.as_ref(),
-            limits,
-            catalogue: &catalogue,
-            places: &places,
-        };
-        told.step(k, plan, &mut instance)
-    });
-    Card { steps: steps.collect() }
+    let history = history.as_ref();
+    let told = Told { ready, history, limits, catalogue: &catalogue, places: &places };
+    let mut steps: Vec<Step> = Vec::new();
+    for (k, plan) in plans.iter().enumerate() {
+        let step = told.step((k, plan), steps.last(), &mut instance);
+        steps.push(step);
+    }
+    Card { steps }
+}
+
+/// Where a reading comes to rest.
+#[derive(Clone, Copy, Debug)]
+struct Rest {
+    /// What it may be off by there, SI.
+    off: f64,
+    /// What it shows there, SI.
+    shows: f64,
+}
+
+impl Rest {
+    /// What a temperature may be off by at the end of a step that begins and ends at these readings, `before` at its begin:
+    /// it goes from that to what it is off by at rest as the reading goes there itself, as one that comes to rest by a first
+    /// order does.
+    ///
+    /// d = s d_rest + (1 − s) d_before, s = (T_end − T_begin)/(T_rest − T_begin)
+    fn on_the_way(&self, [begins, ends]: [f64; 2], before: f64) -> f64 {
+        let way = self.shows - begins;
+        let gone = if way.abs() <= self.off { 1.0 } else { (ends - begins) / way };
+        let gone = gone.clamp(0.0, 1.0);
+        gone * self.off + (1.0 - gone) * before
+    }
 }
 
 /// The columns that are followed: gauges, supplies, and what limits are on; each once.
@@ -144,11 +164,17 @@ struct Told<'a> {
 }
 
 impl Told<'_> {
-    fn step(&self, k: usize, plan: &Plan, instance: &mut Instance<'_>) -> Step {
+    fn step(
+        &self,
+        (k, plan): (usize, &Plan),
+        before: Option<&Step>,
+        instance: &mut Instance<'_>,
+    ) -> Step {
         let values = plan.values(self.ready);
         let known = self.history.and_then(|history| Some((history, history.phases.get(k)?)));
         let rows = known.map(|(_, phase)| phase.rows.clone()).filter(|rows| !rows.is_empty());
-        let off = self.off(&values, instance);
+        let rests = self.rests(&values, instance);
+        let before = before.map_or(&[][..], |step| &step.gauges);
         let boiled = known.and_then(|(history, phase)| {
             let last = k + 1 == history.phases.len();
             let at_s = history.boiled.filter(|_| last)?.at_s;
@@ -156,7 +182,7 @@ impl Told<'_> {
         });
         let gauges = rows.clone().map_or_else(Vec::new, |rows| {
             let all = 0..self.ready.model.gauges.len();
-            all.filter_map(|g| self.gauge(g, rows.clone(), &off)).collect()
+            all.filter_map(|g| self.gauge(g, rows.clone(), (&rests, before))).collect()
         });
         let supplies = self.ready.model.supplies.iter().enumerate();
         let currents_a = supplies.filter_map(|(s, supply)| {
@@ -185,8 +211,8 @@ impl Told<'_> {
         self.history.map(|history| history.rows[row][column]).filter(|si| si.is_finite())
     }
 
-    /// What each result may be off by at the steady state of a step; none where it has none.
-    fn off(&self, values: &Values, instance: &mut Instance<'_>) -> Vec<Option<f64>> {
+    /// Where the reading of each gauge comes to rest in a step; none where it does not.
+    fn rests(&self, values: &Values, instance: &mut Instance<'_>) -> Vec<Option<Rest>> {
         let none = vec![None; self.ready.model.gauges.len()];
         // With many runs what laws may be off by takes longer than all else.
         let runs: usize = self.ready.model.circuits.iter().map(|circuit| circuit.runs.len()).sum();
@@ -196,6 +222,11 @@ impl Told<'_> {
         let Ok(point) = instance.point(values, None) else { return none };
         let held: Vec<usize> = point.held.iter().map(|held| held.circuit).collect();
         let states = point.states.clone();
+        let shown = |g: usize| {
+            let results = &point.results;
+            results.of(Id::Gauge(g), self.ready.model.gauges[g].reading())
+        };
+        let shown: Vec<Option<f64>> = (0..none.len()).map(shown).collect();
         let Ok(known) = instance.uncertainty(values, &states, &held) else { return none };
         let of = |g: usize| {
             let gauge = &self.ready.model.gauges[g];
@@ -206,7 +237,7 @@ impl Told<'_> {
             let all = known.of(Id::Gauge(g), gauge.reading())?;
             // The gauge's own error is told beside it.
             let own = gauge.error.map_or(0.0, |slot| values.get(slot));
-            Some((all * all - own * own).max(0.0).sqrt())
+            Some(Rest { off: (all * all - own * own).max(0.0).sqrt(), shows: shown[g]? })
         };
         (0..none.len()).map(of).collect()
     }
@@ -215,7 +246,7 @@ impl Told<'_> {
         &self,
         g: usize,
         rows: std::ops::Range<usize>,
-        off: &[Option<f64>],
+        (rests, before): (&[Option<Rest>], &[OnGauge]),
     ) -> Option<OnGauge> {
         let quantity = self.ready.model.gauges[g].reading();
         let place = self.catalogue.place(Id::Gauge(g), quantity)?;
@@ -229,11 +260,16 @@ impl Told<'_> {
         };
         let shows = [near(0.0)?, near(0.25)?, near(0.5)?, near(1.0)?];
         let values = &self.ready.model.values;
+        let was = before.iter().find(|of| of.gauge == g).map_or(Some(0.0), |of| of.band);
+        let band = rests.get(g).copied().flatten().map(|rest| match quantity.kind {
+            Kind::Temperature => rest.on_the_way([shows[0], shows[3]], was.unwrap_or(rest.off)),
+            _ => rest.off,
+        });
         let mut shown = OnGauge {
             gauge: g,
             kind: quantity.kind,
             shows,
-            band: off.get(g).copied().flatten(),
+            band,
             error: self.ready.model.gauges[g].error.map(|slot| values.get(slot)),
             stop: None,
         };

@@ -227,7 +227,7 @@ fn check_true(name: &str, text: &str, start: u64) {
 
 #[test]
 fn the_true_jacobian_is_the_derivative_with_everything_settled() {
-    for name in ["two_circuits", "every_part", "three_circuits", "thermostat", "governed"] {
+    for name in ["two_circuits", "every_part", "three_circuits", "thermostat", "governed", "bay"] {
         check_true(name, case(name), 5);
     }
     for (name, text) in demo_cases() {

@@ -12,7 +12,8 @@ mod three_circuits;
 mod tracks;
 
 /// The test cases, by name and text.
-const CASES: [(&str, &str); 7] = [
+const CASES: [(&str, &str); 8] = [
+    ("bay", include_str!("../cases/bay.ron")),
     ("one_loop", include_str!("../cases/one_loop.ron")),
     ("two_circuits", include_str!("../cases/two_circuits.ron")),
     ("every_part", include_str!("../cases/every_part.ron")),

@@ -69,6 +69,7 @@ pub(super) fn lower(
         "charge_air",
         "gauges",
         "site",
+        "bay",
         "supply",
         "supplies",
         "liquids",

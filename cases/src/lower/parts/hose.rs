@@ -9,7 +9,7 @@ use crate::file::{BendSpec, PartSpec};
 use crate::lower::context::{Bound, Context};
 use crate::lower::plumbing::HoseWay;
 use crate::lower::usual::{BEND_RADIUS, ROUGHNESS, SWELLING};
-use crate::lower::{Role, routes};
+use crate::lower::{Role, routes, skins};
 use crate::quantity::{Fraction, Kind, Length};
 use crate::text::Span;
 
@@ -18,8 +18,18 @@ pub(super) fn hose(
     spot: &mut Spot<'_>,
     spec: &PartSpec,
 ) -> Option<Lowered> {
-    let PartSpec::Hose { length, route, bend_radius, bends, bore, roughness, rise, loss, swelling } =
-        spec
+    let PartSpec::Hose {
+        length,
+        route,
+        bend_radius,
+        bends,
+        bore,
+        roughness,
+        rise,
+        loss,
+        swelling,
+        wall,
+    } = spec
     else {
         return None;
     };
@@ -100,6 +110,7 @@ pub(super) fn hose(
             lowered.push(Bend { angle, radius, count: context.fixed(1.0) });
         }
     }
+    let skin = skins::of_hose(context, &address, [bore, length], *wall);
     let cells = context.count(move |values| Hose::cells_for(values.get(length), values.get(bore)));
     Some(Lowered::One(Box::new(Hose {
         bore,
@@ -111,6 +122,7 @@ pub(super) fn hose(
         bends: lowered,
         corners,
         cells,
+        skin,
     })))
 }
 

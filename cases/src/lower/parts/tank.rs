@@ -10,8 +10,8 @@ use super::{Lowered, Spot, own_bore};
 use crate::diagnostic::Problem;
 use crate::file::{Cap, PartSpec};
 use crate::lower::context::{Bound, Context};
-use crate::lower::fluid_of;
 use crate::lower::usual::{CAP_VACUUM, ICE_FILM, ICE_PIECE, LEVEL, TANK_AIR};
+use crate::lower::{fluid_of, skins};
 use crate::quantity::{Kind, Length, Mass, Volume, spoken};
 use crate::text::{Span, Spanned};
 
@@ -20,7 +20,19 @@ pub(super) fn tank(
     spot: &mut Spot<'_>,
     spec: &PartSpec,
 ) -> Option<Lowered> {
-    let PartSpec::Tank { volume, air, level, cap, ice, ice_piece, ice_film, bore } = spec else {
+    let PartSpec::Tank {
+        volume,
+        air,
+        level,
+        cap,
+        ice,
+        ice_piece,
+        ice_film,
+        surface,
+        insulation,
+        bore,
+    } = spec
+    else {
         return None;
     };
     let address = spot.address.clone();
@@ -42,7 +54,9 @@ pub(super) fn tank(
             ICE_PIECE.fixed(),
         ),
     });
-    Some(Lowered::One(Box::new(Tank { bore, room, ice })))
+    let outside = (*surface, *insulation);
+    let skin = skins::of_tank(context, &address, (room, ice.is_some()), outside);
+    Some(Lowered::One(Box::new(Tank { bore, room, ice, skin })))
 }
 
 /// Most of the coolant of a tank that ice may displace: what is left must still be pumped.

@@ -191,7 +191,8 @@ pub static EXCHANGE: Card = Card {
     ],
     ranges: &[],
     conditions: "air unmixed, one temperature of coolant in the cell; raised by (e^x − 1)/x, x = G/C_c, so \
-                 that the cells in a row give what plug flow gives",
+                 that the cells in a row give what plug flow gives; in coolant next to rest no more than its air \
+                 could take twice over",
     source: "Kays & London, Compact Heat Exchangers, ch. 2; the raise follows from (1 + φ·x)⁻¹ = e^(−x)",
     spread: None,
     code: &["of_cell", "plug_flow_factor", "arranged_conductance"],
@@ -347,4 +348,27 @@ pub static FAN_POWER: Card = Card {
     source: "affinity laws, P ∝ ρ·n³",
     spread: None,
     code: &["power_w"],
+};
+
+/// What a fan warms its air by.
+pub static FAN_WARMS: Card = Card {
+    key: "fan.warms",
+    name: "air warmed by the fan that it goes through",
+    steps: &[step("ΔT", "P·|w|/(c·(w² + w_s²))")],
+    symbols: &[
+        sym("ΔT", "K", "by how much the air leaves warmer"),
+        sym("P", "W", "electric power of the fan"),
+        sym("w", "kg/s", "mass flow of air through it"),
+        sym("c", "J/(kg·K)", "heat capacity of air"),
+        sym(
+            "w_s",
+            "kg/s",
+            "flow below which air takes less along: 0.05 of that of its curve at rest",
+        ),
+    ],
+    ranges: &[],
+    conditions: "the motor stands in the air, and all that it takes ends there",
+    source: "energy conserved; what air next to rest takes along: common practice, no source",
+    spread: None,
+    code: &["warms"],
 };

@@ -11,6 +11,7 @@ pub mod friction;
 pub mod pump;
 pub mod restriction;
 pub mod sheath;
+pub mod skin;
 pub mod tank;
 pub mod tee;
 
@@ -65,6 +66,11 @@ pub static ALL: &[&Card] = &[
     &film::RATED_FILM,
     &fins::WALL_VISCOSITY,
     &sheath::SHEATH,
+    &skin::THROUGH,
+    &skin::RISING_ROUND,
+    &skin::RISING_WALL,
+    &skin::BLOWN_ROUND,
+    &skin::BLOWN_WALL,
     &boiling::WALL,
     &boiling::NUCLEATE,
     &boiling::ONSET,
@@ -92,6 +98,7 @@ pub static ALL: &[&Card] = &[
     &core::FAN,
     &core::STOPPED_FAN,
     &core::FAN_POWER,
+    &core::FAN_WARMS,
     &charge::COMPRESSOR,
     &charge::RATING,
     &charge::AIR_SIDE,

@@ -73,6 +73,8 @@ fn cards_are_filled_in() {
         "W/K",
         "K/W",
         "W/(m·K)",
+        "m²·K/W",
+        "W/(m²·K⁴)",
         "W/(m²·K)",
         "W/m²",
         "s",

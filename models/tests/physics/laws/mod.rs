@@ -18,6 +18,7 @@ mod nomenclature;
 mod pump;
 mod quadrants;
 mod restriction;
+mod skin;
 mod support;
 mod tee;
 mod uncertainty;
