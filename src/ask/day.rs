@@ -1,7 +1,7 @@
 //! `day`: whether it holds in the weather of the day, and how far start, pull, rest and ice may go.
 
 use coolwright_cases::case::Change;
-use coolwright_cases::lower::Ready;
+use coolwright_cases::lower::{Bound, Ready};
 use coolwright_cases::quantity::{Kind, parse};
 
 use super::case::Built;
@@ -307,13 +307,18 @@ fn sought(ready: &Ready, over_cycle: bool) -> Vec<Sought> {
     }
     for (address, entry) in &ready.addresses {
         if address.ends_with(":ice") && entry.value > 0.0 {
+            // No more than the tank has room for.
+            let most = match entry.bound {
+                Bound::Within(_, most) => most,
+                Bound::Positive | Bound::NotNegative => f64::INFINITY,
+            };
             all.push(Sought {
                 what: What::Ice,
                 address: address.clone(),
                 kind: Kind::Mass,
                 today: entry.value,
                 far: 0.0,
-                near: MOST_ICE * entry.value,
+                near: (MOST_ICE * entry.value).min(most),
                 fine: FINE_KG,
                 side: Side::Least,
             });

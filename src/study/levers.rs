@@ -431,7 +431,10 @@ fn tanks(ready: &Ready) -> Vec<Lever> {
     paths.filter_map(lever).collect()
 }
 
-/// More ice, more metal.
+/// Foam is laid on in sheets of about this, m.
+const FOAM_M: f64 = 0.02;
+
+/// More ice, more metal, more foam.
 fn stores(ready: &Ready) -> Vec<Lever> {
     let mut found = Vec::new();
     for (address, entry) in &ready.addresses {
@@ -440,10 +443,15 @@ fn stores(ready: &Ready) -> Vec<Lever> {
         let what = match name {
             "ice" if entry.value > 0.0 => say!("more ice in `{tank}`", tank = path),
             "metal" if of_body => say!("more metal in `{body}`", body = path),
+            // Only what heat goes through has an outside.
+            "insulation" if ready.addresses.contains_key(&format!("{path}:surface")) => {
+                say!("more foam round `{tank}`", tank = path)
+            }
             _ => continue,
         };
-        let values = [entry.value, STORE * entry.value].map(|si| Value::of(entry.kind, si));
-        let changes = vec![Change::number(address, entry.kind, tidy(STORE * entry.value))];
+        let more = if name == "insulation" { entry.value + FOAM_M } else { STORE * entry.value };
+        let values = [entry.value, more].map(|si| Value::of(entry.kind, si));
+        let changes = vec![Change::number(address, entry.kind, tidy(more))];
         found.push(Lever::new(Side::Store, what, values, changes));
     }
     found

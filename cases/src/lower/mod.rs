@@ -149,6 +149,20 @@ fn note_learnt(context: &mut Context<'_>, case: &Case) {
     }
 }
 
+/// Refuses a case without a circuit.
+fn has_circuits(context: &mut Context<'_>, case: &Case) {
+    if !case.circuits.is_empty() {
+        return;
+    }
+    let span = case.title.as_ref().map_or(Span::default(), |t| t.span);
+    if context.damaged() {
+        context.structural += 1;
+    } else {
+        let problem = Problem::error(span, "the case has no circuit");
+        context.problems.push(problem.help("add one under `circuits`"));
+    }
+}
+
 fn lower_all(
     case: &Case,
     damage: Damage,
@@ -180,15 +194,7 @@ fn lower_all(
         supplies: Vec::new(),
         shared: Arc::default(),
     };
-    if case.circuits.is_empty() {
-        let message = "the case has no circuit";
-        let span = case.title.as_ref().map_or(Span::default(), |t| t.span);
-        if context.damaged() {
-            context.structural += 1;
-        } else {
-            context.problems.push(Problem::error(span, message).help("add one under `circuits`"));
-        }
-    }
+    has_circuits(&mut context, case);
     context.liquids = tabled::lower(&mut context, case);
     let coolants: Vec<CoolantSpec> = case
         .circuits

@@ -364,7 +364,7 @@ fn what_comes_round_follows_the_walls() {
 }
 
 /// A fan that pushes takes 400 W at a density of 1.2 kg/m³ and full speed; all of it warms the air that it pushes, but for
-/// what air next to rest leaves: w²/(w² + w_s²) of it, w_s a twentieth of 1.2 kg/m³ · 1.49 m³/s. The whole of it leaves
+/// what air next to rest leaves: `w²/(w² + w_s²)` of it, `w_s` a twentieth of 1.2 kg/m³ · 1.49 m³/s. The whole of it leaves
 /// behind, and what comes round of it warms the front.
 #[test]
 fn fans_warm_the_air_that_they_move() {

@@ -51,7 +51,7 @@ pub(super) fn check(view: &View<'_>, found: &mut Findings) {
 }
 
 /// By how much the air in front of a path would be warmer, K: what is to be given off stays the same, and so does what the
-/// air warms by. T_f − T = s (T_e − T) with T_e − T_f held: T_f − T = s/(1 − s) q/(w c_p). `None` where no air goes that way.
+/// air warms by. `T_f − T = s (T_e − T)` with `T_e − T_f` held: `T_f − T = s/(1 − s) q/(w c_p)`. `None` where no air goes that way.
 fn warmer(view: &View<'_>, point: &OperatingPoint, a: usize) -> Option<f64> {
     let model = &view.ready.model;
     let of = |id, quantity| point.results.of(id, quantity).filter(|value| value.is_finite());

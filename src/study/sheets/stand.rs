@@ -122,7 +122,7 @@ impl Rest {
     /// it goes from that to what it is off by at rest as the reading goes there itself, as one that comes to rest by a first
     /// order does.
     ///
-    /// d = s d_rest + (1 − s) d_before, s = (T_end − T_begin)/(T_rest − T_begin)
+    /// `d = s d_rest + (1 − s) d_before, s = (T_end − T_begin)/(T_rest − T_begin)`
     fn on_the_way(&self, [begins, ends]: [f64; 2], before: f64) -> f64 {
         let way = self.shows - begins;
         let gone = if way.abs() <= self.off { 1.0 } else { (ends - begins) / way };

@@ -98,17 +98,7 @@ pub(super) fn hose(
         lowered.push(hose_bend(context, &format!("{address}:bend_{}", k + 1), bend, bore));
     }
     if let Some(path) = path.flatten() {
-        for (k, (angle, radius)) in path.bends.iter().enumerate() {
-            let name = format!("{address}:bend_{}", k + 1);
-            let angle = context.addressed(&name, Kind::Angle, *angle, None);
-            context.cast(&name, Role::OfRoute);
-            let routed = radius.is_some();
-            let radius = radius_slot(context, &name, radius.map(|r| (r, None)), bore);
-            if routed {
-                context.cast(&format!("{name}_radius"), Role::OfRoute);
-            }
-            lowered.push(Bend { angle, radius, count: context.fixed(1.0) });
-        }
+        lowered.extend(routed_bends(context, &address, &path.bends, bore));
     }
     let skin = skins::of_hose(context, &address, [bore, length], *wall);
     let cells = context.count(move |values| Hose::cells_for(values.get(length), values.get(bore)));
@@ -124,6 +114,28 @@ pub(super) fn hose(
         cells,
         skin,
     })))
+}
+
+/// Bends that follow from a route: angle, and radius where it is told.
+fn routed_bends(
+    context: &mut Context<'_>,
+    address: &str,
+    bends: &[(f64, Option<f64>)],
+    bore: Slot,
+) -> Vec<Bend> {
+    let mut lowered = Vec::new();
+    for (k, (angle, radius)) in bends.iter().enumerate() {
+        let name = format!("{address}:bend_{}", k + 1);
+        let angle = context.addressed(&name, Kind::Angle, *angle, None);
+        context.cast(&name, Role::OfRoute);
+        let routed = radius.is_some();
+        let radius = radius_slot(context, &name, radius.map(|r| (r, None)), bore);
+        if routed {
+            context.cast(&format!("{name}_radius"), Role::OfRoute);
+        }
+        lowered.push(Bend { angle, radius, count: context.fixed(1.0) });
+    }
+    lowered
 }
 
 /// What a hose swells by. It changes something only under a cap, so only there it is an assumption.
