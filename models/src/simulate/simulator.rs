@@ -54,8 +54,8 @@ pub struct Simulator<'m> {
 }
 
 /// A circuit that comes to rest only when it is hotter than this, K, has no way out for its heat by its hoses and tanks: it
-/// boils before.
-const AIRED_K: f64 = 390.0;
+/// boils before under any cap of a vehicle (water at 4.5 bar: IAPWS-IF97, table 35, from memory). Below it the search finds out.
+const AIRED_K: f64 = 420.0;
 
 /// Over how much of a state of a component its effect on the flows is taken, in shares of its scale.
 const STEP_OWN: f64 = 1e-2;
