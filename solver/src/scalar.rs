@@ -93,7 +93,10 @@ pub trait Scalar:
     #[must_use]
     fn powf(self, exponent: f64) -> Self {
         let x = self.value();
-        self.chain(x.powf(exponent), exponent * x.powf(exponent - 1.0))
+        let power = x.powf(exponent);
+        // A power is dear: of most numbers that of the slope follows from it.
+        let below = if x > 1e-100 { power / x } else { x.powf(exponent - 1.0) };
+        self.chain(power, exponent * below)
     }
 
     /// Sine.

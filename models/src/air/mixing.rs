@@ -177,6 +177,12 @@ impl<S: Scalar> Mixing<S> {
         }
     }
 
+    /// Flow and temperature at the start of each stream of a lane.
+    pub(super) fn starts(&self, lane: &Lane, flow: S, small: f64) -> [Option<(S, S)>; 2] {
+        let start = |stream: Stream<S>| (stream.flow, self.plenums[stream.from]);
+        lane.streams(flow, small).map(|stream| stream.map(start))
+    }
+
     /// The mean of what flows into a plenum. Each stream moves the mean of those before it, so that
     /// equal temperatures give just that.
     fn mixed(

@@ -2,6 +2,7 @@
 
 mod built;
 mod core;
+mod falls;
 mod fan;
 mod limiting;
 mod mixing;

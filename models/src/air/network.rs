@@ -5,9 +5,10 @@
 //! thins the gas downstream, so falls depend on the flows of other lanes too; those derivatives are
 //! carried along the flow.
 
-use coolwright_solver::network::{Laws, Network, NoFactor, Settings, Stuck};
+use coolwright_solver::network::{Network, NoFactor, Settings, Stuck};
 use coolwright_solver::scalar::{Dual, Scalar};
 
+use super::falls::{GasLaws, Linear};
 use super::mixing::{Mix, Mixing};
 use super::plan::{AirPath, Element, Lane, Plenum};
 use super::{AirTemperatures, Core, CoreSide, Exchange, Inside, Outside};
@@ -115,7 +116,7 @@ pub struct AtLoss {
 }
 
 /// An element of a lane as the gas goes through it.
-struct Passed<S> {
+pub(super) struct Passed<S> {
     element: Element,
     /// Temperatures before and behind it, K.
     before: S,
@@ -185,7 +186,7 @@ impl Around<'_> {
     }
 
     /// How the air is to be mixed, open plenums being so warm.
-    fn mix<S>(&self, open: S) -> Mix<S> {
+    pub(super) fn mix<S>(&self, open: S) -> Mix<S> {
         let round = self.path.round.map_or(0.0, |round| self.values.get(round));
         Mix { open, round, small: self.small }
     }
@@ -198,7 +199,7 @@ impl Around<'_> {
     /// Goes along a lane with the gas that enters at `inlet`. Returns the fall along the lane and the
     /// temperature at its end; `each` is told of every element in the order in which the gas meets
     /// them.
-    fn along<S: Scalar>(
+    pub(super) fn along<S: Scalar>(
         &self,
         lane: &Lane,
         faces: &impl Fn(usize) -> Facing<S>,
@@ -295,7 +296,7 @@ pub struct GasNetwork {
     pub(crate) settings: Settings,
     plain: Mixing<f64>,
     change: Change,
-    newton: Newton,
+    linear: Linear,
 }
 
 /// Room to follow a change of the walls.
@@ -307,15 +308,6 @@ struct Change {
     flow_rates: Vec<f64>,
     pressure_rates: Vec<f64>,
     met: Vec<Met<Dual<1>>>,
-}
-
-/// Room for the derivatives that Newton's method asks for.
-#[derive(Clone, Debug, Default)]
-struct Newton {
-    mixing: Mixing<Dual<2>>,
-    flows: Vec<Dual<2>>,
-    /// Inlet and fall of each lane in the present pass, where known.
-    falls: Vec<Option<(Dual<2>, Dual<2>)>>,
 }
 
 impl GasNetwork {
@@ -357,7 +349,7 @@ impl GasNetwork {
                 pressure_rates: vec![0.0; path.plenums.len()],
                 ..Change::default()
             },
-            newton: Newton::default(),
+            linear: Linear::default(),
         }
     }
 
@@ -384,7 +376,7 @@ impl GasNetwork {
                 faces: &self.faces,
                 couplings: &self.couplings,
                 columns: &self.columns,
-                work: &mut self.newton,
+                linear: &mut self.linear,
             };
             let (flows, pressures) = (&mut self.flows, &mut self.pressures);
             let settings = &self.settings;
@@ -650,91 +642,5 @@ fn meet<S: Scalar>(
             }
             each(&passed, flow);
         });
-    }
-}
-
-/// Whether two numbers and their derivatives are the same to the last bit.
-fn is_same(a: Dual<2>, b: Dual<2>) -> bool {
-    let bits = |x: Dual<2>| [x.value, x.slopes[0], x.slopes[1]].map(f64::to_bits);
-    bits(a) == bits(b)
-}
-
-/// The laws of the lanes for the network solver.
-struct GasLaws<'a> {
-    around: Around<'a>,
-    faces: &'a [Facing],
-    couplings: &'a [(usize, usize)],
-    columns: &'a [usize],
-    work: &'a mut Newton,
-}
-
-impl GasLaws<'_> {
-    /// All falls with their derivatives by the flow of one lane, all effects of its heat included, in
-    /// the first slope; by each lane's own flow with the gas at its inlet held in the second.
-    fn pass(&mut self, flows: &[f64], column: Option<usize>) {
-        let Newton { mixing, flows: seeded, falls } = &mut *self.work;
-        let (around, faces) = (&self.around, |k: usize| self.faces[k].lifted());
-        let seed = |(lane, flow): (usize, &f64)| Dual {
-            value: *flow,
-            slopes: [f64::from(u8::from(column == Some(lane))), 0.0],
-        };
-        seeded.clear();
-        seeded.extend(flows.iter().enumerate().map(seed));
-        falls.clear();
-        falls.resize(flows.len(), None);
-        let lanes = &around.path.lanes;
-        let go = |lane: usize, inlet: Dual<2>| {
-            let mut flow = seeded[lane];
-            flow.slopes[1] = 1.0;
-            around.along(&lanes[lane], &faces, (flow, inlet), &mut |_| ())
-        };
-        let mix = around.mix(Dual::from(around.air_k));
-        mixing.find(around.path, seeded, mix, &mut |lane, flow, inlet| {
-            if !is_same(flow, seeded[lane]) {
-                return around.along(&lanes[lane], &faces, (flow, inlet), &mut |_| ()).1;
-            }
-            let (fall, mut outlet) = go(lane, inlet);
-            falls[lane] = Some((inlet, fall + around.off_pa[lane]));
-            outlet.slopes[1] = 0.0;
-            outlet
-        });
-        for (lane, known) in falls.iter_mut().enumerate() {
-            let inlet = mixing.inlet(&lanes[lane], seeded[lane], around.small);
-            if !known.is_some_and(|(at, _)| is_same(at, inlet)) {
-                *known = Some((inlet, go(lane, inlet).0 + around.off_pa[lane]));
-            }
-        }
-    }
-}
-
-impl Laws for GasLaws<'_> {
-    fn evaluate(
-        &mut self,
-        flows: &[f64],
-        falls: &mut [f64],
-        slopes: &mut [f64],
-        cross: &mut [f64],
-    ) {
-        let columns = self.columns;
-        for pass in 0..columns.len().max(1) {
-            let column = columns.get(pass).copied();
-            self.pass(flows, column);
-            for (lane, known) in self.work.falls.iter().enumerate() {
-                let Some((_, fall)) = known else { continue };
-                falls[lane] = fall.value;
-                if column == Some(lane) {
-                    slopes[lane] = fall.slopes[0];
-                } else if !columns.contains(&lane) {
-                    slopes[lane] = fall.slopes[1];
-                }
-            }
-            for (&(of, on), cross) in self.couplings.iter().zip(&mut *cross) {
-                if column == Some(on)
-                    && let Some((_, fall)) = self.work.falls[of]
-                {
-                    *cross = fall.slopes[0];
-                }
-            }
-        }
     }
 }
