@@ -259,11 +259,12 @@ fn of_fan(simulator: &mut Simulator<'_>, a: usize) -> Option<Crossings> {
     let (setup, gas) = (&simulator.setup, &mut simulator.settled.gases[a]);
     let path = &setup.model.air_paths[a];
     let [fan] = path.fans.as_slice() else { return None };
-    if setup.values.get(fan.speed) <= 0.0 || !fan.curve.rises() {
+    let speed: f64 = fan.speed(&setup.values.reader());
+    if speed <= 0.0 || !fan.curve.rises() {
         return None;
     }
     let AtFan { flow: stands, density, .. } = gas.fans()[0];
-    let free = fan.curve.range().1 * setup.values.get(fan.speed) * density;
+    let free = fan.curve.range().1 * speed * density;
     let mut ask = |forced: f64| {
         gas.forced(&around(setup, a), forced).map(|(system, fan)| (forced, -fan, system))
     };

@@ -107,7 +107,7 @@ pub struct Machine {
     pub id: Id,
     /// What it is.
     pub kind: MachineKind,
-    /// The speed that follows from its command, of a fan from its voltage too; 0 is stopped.
+    /// The speed that follows from its command, before its voltage has its say; 0 is stopped.
     pub speed: Slot,
     /// What commands it.
     pub command: Command,
@@ -141,7 +141,7 @@ impl Machine {
         for (a, path) in air_paths.iter().enumerate() {
             for (f, fan) in path.fans.iter().enumerate() {
                 let name = format!("air_paths/{}/{}", path.name, fan.name);
-                let (kind, speed) = (MachineKind::Fan, fan.speed);
+                let (kind, speed) = (MachineKind::Fan, fan.commanded);
                 let (id, command) = (Id::Fan(a, f), commands[&speed]);
                 machines.push(Self { name, id, kind, speed, command });
             }

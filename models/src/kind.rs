@@ -67,6 +67,8 @@ pub enum Kind {
     Voltage,
     /// Electric current. SI: A.
     Current,
+    /// Electric resistance. SI: Ω.
+    ElectricResistance,
     /// Energy. SI: J.
     Energy,
     /// Heat per mass: heating value, heat of melting. SI: J/kg.
@@ -85,7 +87,7 @@ pub enum Kind {
 
 impl Kind {
     /// All kinds.
-    pub const ALL: [Kind; 38] = [
+    pub const ALL: [Kind; 39] = [
         Kind::Length,
         Kind::Distance,
         Kind::Area,
@@ -117,6 +119,7 @@ impl Kind {
         Kind::Conductivity,
         Kind::Voltage,
         Kind::Current,
+        Kind::ElectricResistance,
         Kind::Energy,
         Kind::HeatPerMass,
         Kind::Viscosity,

@@ -29,6 +29,7 @@ pub mod simulate;
 pub mod skin;
 pub mod slots;
 pub mod solve;
+pub mod supply;
 pub mod sway;
 pub mod switch;
 pub mod tangent;

@@ -13,6 +13,7 @@ use crate::rules::Rules;
 use crate::simulate::Shared;
 use crate::skin::Bay;
 use crate::slots::{Slot, Values};
+use crate::supply::Supply;
 use crate::switch::{Felt, Switch};
 
 /// The site: the air that everything stands in.
@@ -64,15 +65,6 @@ pub struct Model {
     /// What has been made from its structure. A model that differs from another by its numbers alone may take that of
     /// the other.
     pub shared: Arc<Shared>,
-}
-
-/// An electric supply.
-#[derive(Clone, Debug)]
-pub struct Supply {
-    /// Its path.
-    pub path: String,
-    /// Its voltage, V.
-    pub voltage: Slot,
 }
 
 impl Model {

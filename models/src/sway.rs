@@ -426,8 +426,9 @@ impl<'a, 'm> Swaying<'a, 'm> {
         let mut off = self.off.take().unwrap_or_else(|| {
             let pairs = self.states.iter().zip(&moment.states);
             let mut off: Vec<f64> = pairs.map(|(own, kept)| own - kept).collect();
-            // A governed machine begins where it rests, at the numbers of either.
-            for governed in &self.simulator.setup.layout.governed {
+            // A governed machine begins where it rests, at the numbers of either, and so does a voltage.
+            let layout = &self.simulator.setup.layout;
+            for governed in &layout.governed {
                 off[governed.state] = 0.0;
             }
             off

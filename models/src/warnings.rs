@@ -332,7 +332,7 @@ fn fans(simulator: &Simulator<'_>, states: &[f64], found: &mut Vec<Warning>) {
     for (a, path) in setup.model.air_paths.iter().enumerate() {
         let fans = path.fans.iter().zip(simulator.settled.gases[a].fans());
         for (f, (fan, at)) in fans.enumerate() {
-            let speed = setup.values.get(fan.speed);
+            let speed = fan.speed(&setup.values.reader::<f64>());
             let (_, last_m3_s) = fan.curve.range();
             if speed > OVER_SPEED {
                 found.push(Warning::OverSpeed { what: Id::Fan(a, f), speed });

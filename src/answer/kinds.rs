@@ -69,6 +69,7 @@ pub fn word(kind: Kind) -> &'static str {
         Kind::Conductivity => "conductivity",
         Kind::Voltage => "voltage",
         Kind::Current => "current",
+        Kind::ElectricResistance => "electric_resistance",
         Kind::Energy => "energy",
         Kind::HeatPerMass => "heat_per_mass",
         Kind::Viscosity => "viscosity",

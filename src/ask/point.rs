@@ -315,7 +315,11 @@ fn supply(scene: &Scene<'_>) -> Section {
     let mut section = Section::plain("supply").apart();
     for (s, supply) in supplies.iter().enumerate() {
         let current = scene.at(Id::Supply(s), &q::SUPPLY);
-        let volts = Value::of(Kind::Voltage, scene.values.get(supply.voltage));
+        let open = |slot| Value::of(Kind::Voltage, scene.values.get(slot));
+        let volts = match supply.sag {
+            Some(_) => scene.at(Id::Supply(s), &q::TERMINAL),
+            None => open(supply.voltage),
+        };
         let sentence = if supplies.len() == 1 {
             say!(
                 "All pumps and fans together draw {current}, at {volts}.",
@@ -331,6 +335,12 @@ fn supply(scene: &Scene<'_>) -> Section {
             )
         };
         section = section.say(sentence, Lay::Lines);
+        if let Some(sag) = supply.sag {
+            let (supply, from) = (&supply.path, open(sag.open));
+            let sags =
+                say!("With nothing drawn `{supply}` has {from}.", supply = supply, from = from);
+            section = section.say(sags, Lay::Lines);
+        }
     }
     section
 }

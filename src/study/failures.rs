@@ -238,7 +238,7 @@ fn tanks(ready: &Ready) -> Vec<Failure> {
 
 /// Supplies without their alternator.
 fn supplies(ready: &Ready) -> Vec<Failure> {
-    let one = |supply: &coolwright_models::model::Supply| {
+    let one = |supply: &coolwright_models::supply::Supply| {
         let address = format!("{}:voltage", supply.path);
         let (kind, volts) = at(ready, &address)?;
         let (from, to) = (Value::of(kind, volts), Value::of(kind, BATTERY * volts));

@@ -27,6 +27,7 @@ mod published;
 mod random_networks;
 mod ratings;
 mod reasons;
+mod sagging;
 mod seams;
 mod sway;
 mod switches;

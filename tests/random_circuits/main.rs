@@ -166,7 +166,7 @@ fn every_law_with_a_card_is_met() {
         for (warmer, fans) in [(0.0, true), (-30.0, true), (30.0, false)] {
             let mut values = ready.model.values.clone();
             for fan in ready.model.air_paths.iter().flat_map(|path| &path.fans).filter(|_| !fans) {
-                values.set(fan.speed, 0.0);
+                values.set(fan.commanded, 0.0);
             }
             let mut simulator =
                 Simulator::new(&ready.model, values).expect("its numbers are right");

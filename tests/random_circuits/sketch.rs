@@ -417,7 +417,7 @@ impl Drawn {
              runs: {{\n{}        }}, junctions: {{\n{joints}        }}) }},\n    coolers: {{\n        \
              {}\n    }},\n    engines: {{\n        {}\n    }},\n    cores: {{\n        {}\n    }},\n    \
              air_paths: {{\n{paths}    }},\n    charge_air: {{\n        {}\n    }},\n    pump_curves: {{\n        {}\n    }},\n    \
-             supply: Supply(voltage: \"12.5 V\"),\n    supplies: {{ \"aux\": Supply(voltage: \"9 V\") }},\n    duty: Duty(engine_speed: \"3000 1/min\"),\n)\n",
+             supply: Supply(voltage: \"12.5 V\"),\n    supplies: {{ \"aux\": Supply(voltage: \"9 V\", resistance: \"60 mΩ\") }},\n    duty: Duty(engine_speed: \"3000 1/min\"),\n)\n",
             self.liquid.as_deref().unwrap_or_default(),
             runs.concat(),
             list(&beside.coolers),

@@ -44,7 +44,7 @@ pub(crate) use called::{
 
 use serde::Deserialize;
 
-use crate::quantity::{Fraction, Length, Temperature, Velocity, Voltage};
+use crate::quantity::{ElectricResistance, Fraction, Length, Temperature, Velocity, Voltage};
 use crate::text::{Map, Spanned, TableText};
 
 /// A whole case.
@@ -171,6 +171,9 @@ pub struct Bay {
 #[derive(Debug, Default, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Supply {
-    /// Voltage at the pumps and fans.
+    /// Voltage at the pumps and fans; where it sags, with nothing drawn.
     pub voltage: Option<Voltage>,
+    /// What it sags by: the resistance of battery, leads and joints up to the pumps and fans and back. Left out, it holds its
+    /// voltage whatever they draw.
+    pub resistance: Option<ElectricResistance>,
 }

@@ -7,6 +7,7 @@ use coolwright_models::circuit::CoolantSpec;
 use coolwright_models::inputs::Command;
 use coolwright_models::rules::{Rule, Rules};
 use coolwright_models::slots::{Slot, Values};
+use coolwright_models::supply::Sag;
 
 use super::plumbing::HoseWay;
 use super::roles::{Role, role_of};
@@ -65,6 +66,7 @@ given!(
     Conductivity,
     Voltage,
     Current,
+    ElectricResistance,
     Number,
     Count
 );
@@ -172,6 +174,8 @@ pub(super) struct Context<'p> {
     pub problems: &'p mut Problems,
     /// What commands each machine, by the slot of the speed that follows.
     pub commands: BTreeMap<Slot, Command>,
+    /// The voltages at the machines of supplies that sag, by the paths of these.
+    pub sags: BTreeMap<String, (Slot, Sag)>,
     /// How many errors left a sound stand-in behind.
     pub value_errors: usize,
     /// How many faults without an error of their own left no model to go on with.
@@ -246,6 +250,7 @@ impl<'p> Context<'p> {
             coolants: BTreeMap::new(),
             hoses: BTreeMap::new(),
             commands: BTreeMap::new(),
+            sags: BTreeMap::new(),
             problems,
             value_errors: 0,
             structural: 0,

@@ -219,6 +219,11 @@ fn number(
         context.problems.push(Problem::error(address.span, message).label(why));
         return None;
     }
+    if known.strip_suffix(":voltage").is_some_and(|supply| context.sags.contains_key(supply)) {
+        let message = "a voltage that was logged has sagged already";
+        let problem = Problem::error(address.span, message).label("under what was drawn then");
+        context.problems.push(problem.help("leave out the `resistance` of this supply"));
+    }
     contradicts(context, rows.units.get(column), entry.kind, (name, unit));
     let [offset, factor] = scale(context, entry.kind, unit)?;
     let told = &rows.columns[column];

@@ -4,10 +4,11 @@ use coolwright_models::circuit::made;
 use coolwright_models::inputs::Command;
 use coolwright_models::model::Model;
 use coolwright_models::slots::Slot;
+use coolwright_models::supply::Sag;
 
 use super::context::{Assumed, Bound, Context};
 use crate::diagnostic::Problem;
-use crate::file::{Case, Follows, PartSpec, SwitchSpec};
+use crate::file::{Case, Follows, PartSpec, Supply, SwitchSpec};
 use crate::lower::usual::RATED_VOLTAGE;
 use crate::quantity::{Fraction, Time, Voltage};
 use crate::text::Spanned;
@@ -34,7 +35,7 @@ pub(super) fn command(
     address: &str,
     (speed, unit, what): (Option<Fraction>, Option<u32>, &str),
     run_on: Option<Time>,
-) -> (Command, Slot) {
+) -> Slot {
     let common = format!("{address}:speed");
     let own = context.or_default(&common, speed, Bound::Within(0.0, 2.0), (what, 1.0));
     if let Some(unit) = unit {
@@ -51,7 +52,29 @@ pub(super) fn command(
     let command = Command { own, instead, share, run_on };
     let speed = context.derived(&[own, instead, share], move |values| command.speed(values));
     context.commands.insert(speed, command);
-    (command, speed)
+    speed
+}
+
+/// Resistances of supplies, Ω.
+const RESISTANCE: Bound = Bound::Within(0.0, 10.0);
+
+/// What a supply sags by, where that is told. Where nothing is drawn its machines find its voltage.
+pub(super) fn sag(context: &mut Context<'_>, path: &str, supply: &Supply) {
+    let address = format!("{path}:resistance");
+    let Some(open) = context.slot(&format!("{path}:voltage")) else { return };
+    if supply.resistance.is_none() && context.told(&address).is_none() {
+        return;
+    }
+    let what = ("resistance of a supply", 0.0);
+    let resistance = context.or_default(&address, supply.resistance, RESISTANCE, what);
+    let found = context.derived(&[open], move |values| values.get(open));
+    context.sags.insert(path.to_owned(), (found, Sag { open, resistance }));
+}
+
+/// The voltage that the machines of a supply find, and what is behind it where it sags.
+pub(super) fn supplied(context: &Context<'_>, path: &str) -> Option<(Slot, Option<Sag>)> {
+    let sagging = context.sags.get(path).map(|&(found, sag)| (found, Some(sag)));
+    sagging.or_else(|| Some((context.slot(&format!("{path}:voltage"))?, None)))
 }
 
 /// The voltage of the supply that a machine names, or of the only one.
@@ -61,7 +84,7 @@ pub(super) fn voltage(
     (address, name): (&str, Option<&Spanned<String>>),
 ) -> Option<Slot> {
     if let Some(name) = name {
-        if let Some(slot) = context.slot(&format!("supplies/{}:voltage", name.value)) {
+        if let Some((slot, _)) = supplied(context, &format!("supplies/{}", name.value)) {
             return Some(slot);
         }
         let known: Vec<String> = case.supplies.names().map(str::to_owned).collect();
@@ -72,7 +95,7 @@ pub(super) fn voltage(
     let mut names = case.supplies.iter();
     match (names.next(), names.next()) {
         (Some((only, _)), None) if !told => {
-            context.slot(&format!("supplies/{}:voltage", only.value))
+            Some(supplied(context, &format!("supplies/{}", only.value))?.0)
         }
         (Some((first, _)), Some((second, _))) if !told => {
             let message = format!("which of the supplies feeds `{address}`?");
@@ -81,7 +104,7 @@ pub(super) fn voltage(
             context.problems.push(problem.also(second.span, "or this one?").help(help));
             None
         }
-        _ => context.slot("supply:voltage"),
+        _ => Some(supplied(context, "supply")?.0),
     }
 }
 

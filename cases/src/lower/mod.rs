@@ -45,9 +45,10 @@ use coolwright_models::air::Core;
 use coolwright_models::circuit::CoolantSpec;
 use coolwright_models::fluids::{Base, Coolant, Share};
 use coolwright_models::inputs::{self, Inputs, Machine};
-use coolwright_models::model::{Model, SiteSlots, Supply};
+use coolwright_models::model::{Model, SiteSlots};
 use coolwright_models::rules::Rules;
 use coolwright_models::slots::{Slot, Values};
+use coolwright_models::supply::Supply;
 
 use crate::diagnostic::{Problem, Problems};
 use crate::file::{Case, Chance, CoolantMix, PartSpec};
@@ -366,7 +367,8 @@ fn supplies(context: &Context<'_>, case: &Case, model: &Model) -> Vec<Supply> {
     let named = case.supplies.names().map(|name| format!("supplies/{name}"));
     let all = std::iter::once("supply".to_owned()).chain(named);
     let all = all.filter_map(|path| {
-        context.slot(&format!("{path}:voltage")).map(|voltage| Supply { path, voltage })
+        let (voltage, sag) = machines::supplied(context, &path)?;
+        Some(Supply { path, voltage, sag })
     });
     let parts = model.circuits.iter().flat_map(|circuit| &circuit.runs).flat_map(|run| &run.parts);
     let pumps = parts.filter_map(|placed| placed.part.as_pump()?.drive.supply());
@@ -385,10 +387,12 @@ fn inputs(context: &mut Context<'_>, case: &Case) -> Inputs {
         Bound::Within(1.0, 1500.0),
         VOLTAGE.fixed(),
     );
+    machines::sag(context, "supply", &case.supply);
     for (name, supply) in &case.supplies {
         let assumed = NAMED_VOLTAGE.fixed();
-        let at = format!("supplies/{}:voltage", name.value);
-        context.or_assumed(&at, supply.voltage, machines::VOLTAGE, assumed);
+        let path = format!("supplies/{}", name.value);
+        context.or_assumed(&format!("{path}:voltage"), supply.voltage, machines::VOLTAGE, assumed);
+        machines::sag(context, &path, supply);
     }
     let power = context.or_default(
         "duty:power",

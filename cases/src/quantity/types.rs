@@ -90,6 +90,7 @@ quantities! {
     Conductivity, "A thermal conductivity in W/(m·K).";
     Voltage, "A voltage in V.";
     Current, "An electric current in A.";
+    ElectricResistance, "An electric resistance in Ω.";
     Energy, "An energy in J.";
     HeatPerMass, "A heat per mass in J/kg.";
     Viscosity, "A dynamic viscosity in Pa·s.";

@@ -37,7 +37,13 @@ impl Unit {
     pub fn belongs_to(&self, system: UnitSystem) -> bool {
         let of_both = matches!(
             self.dimension,
-            D::RotationalSpeed | D::Angle | D::Time | D::Fraction | D::Voltage | D::Current
+            D::RotationalSpeed
+                | D::Angle
+                | D::Time
+                | D::Fraction
+                | D::Voltage
+                | D::Current
+                | D::ElectricResistance
         ) || matches!(self.symbol, "atm" | "cP");
         match system {
             UnitSystem::Si => true,
@@ -304,6 +310,8 @@ pub static UNITS: &[Unit] = &[
     unit("kV", &[], D::Voltage, 1e3),
     unit("A", &["amp", "amps"], D::Current, 1.0),
     unit("mA", &[], D::Current, 1e-3),
+    unit("Ω", &["ohm", "ohms"], D::ElectricResistance, 1.0),
+    unit("mΩ", &["mohm", "mohms", "milliohm", "milliohms"], D::ElectricResistance, 1e-3),
     unit("J", &[], D::Energy, 1.0),
     unit("kJ", &[], D::Energy, 1e3),
     unit("MJ", &[], D::Energy, 1e6),

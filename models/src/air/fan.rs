@@ -7,6 +7,7 @@ use coolwright_solver::scalar::Scalar;
 use crate::laws::curve::Curve;
 use crate::laws::quadrants::{AtRest, machine_rise};
 use crate::slots::{Reader, Slot, Values};
+use crate::supply::speed_allowed;
 
 /// One fan.
 #[derive(Clone, Debug)]
@@ -17,8 +18,8 @@ pub struct Fan {
     pub curve: Arc<Curve>,
     /// Air density of the curve, kg/m³.
     pub curve_density: Slot,
-    /// Speed over the speed of the curve, as command and voltage leave it; 0 is stopped.
-    pub speed: Slot,
+    /// Commanded speed over the speed of the curve; 0 is stopped.
+    pub commanded: Slot,
     /// Fall at rest at `stopped_flow` and `curve_density`, Pa.
     pub stopped_fall: Slot,
     /// Volume flow at which it has that fall at rest, m³/s.
@@ -34,12 +35,17 @@ pub struct Fan {
 }
 
 impl Fan {
+    /// Its speed over that of its curve, as command and voltage leave it.
+    pub fn speed<S: Scalar>(&self, values: &Reader<'_, S>) -> S {
+        speed_allowed(values, self.commanded, (self.voltage, self.rated_voltage)).0
+    }
+
     /// Fall of pressure through the fan, Pa, at a mass flow in kg/s of air of the given density.
     ///
     /// −(ρ/ρ₁) Δp, Δp that of [`machine_rise`]: at rest, slow, beyond its curve and driven backwards.
     pub fn fall<S: Scalar>(&self, values: &Reader<'_, S>, density: S, flow: S) -> S {
         let ratio = density / values.get(self.curve_density);
-        let speed = values.get(self.speed);
+        let speed = self.speed(values);
         let [own, rest] = machine_rise(&self.curve, &self.at_rest(values), speed, flow / density);
         -(own + rest) * ratio
     }
@@ -53,7 +59,7 @@ impl Fan {
 
     /// Electric power, W: P = s³ P₁ ρ/ρ₁ (affinity laws; the change along the curve is left out).
     pub fn power_w<S: Scalar>(&self, values: &Values, density: S) -> S {
-        let speed = values.get(self.speed).max(0.0);
+        let speed = self.speed(&values.reader::<f64>()).max(0.0);
         density * (values.get(self.power) * speed.powi(3) / values.get(self.curve_density))
     }
 

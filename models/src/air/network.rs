@@ -264,7 +264,7 @@ impl Around<'_> {
             Element::Ram { share, speed } => 0.6 * get(speed) * get(speed) * get(share),
             Element::Fan(fan) => {
                 let fan = &self.path.fans[fan];
-                let speed = get(fan.speed);
+                let speed: f64 = fan.speed(&self.values.reader());
                 fan.curve.value(0.0) * speed * speed
             }
             Element::Core(_) | Element::Loss(_) => 0.0,

@@ -144,9 +144,10 @@ fn of_fans(simulator: &mut Simulator<'_>, a: usize) -> Option<Curves> {
     let (setup, gas) = (&simulator.setup, &mut simulator.settled.gases[a]);
     let path = &setup.model.air_paths[a];
     let (fan, &AtFan { density, .. }) = (path.fans.first()?, gas.fans().first()?);
-    let speed = setup.values.get(fan.speed);
+    let values = setup.values.reader::<f64>();
+    let speed = fan.speed(&values);
     // Beside one that stands still others do not share the flow evenly.
-    let differs = |other: &Fan| setup.values.get(other.speed).to_bits() != speed.to_bits();
+    let differs = |other: &Fan| other.speed(&values).to_bits() != speed.to_bits();
     if speed <= 0.0 || path.fans.iter().any(differs) {
         return None;
     }

@@ -76,6 +76,7 @@ impl Following<'_, '_> {
         self.switch_over((index, from_s), &states)?;
         if index == 0 {
             self.made.simulator.start_speeds(&mut states);
+            self.made.simulator.rest_voltages(&mut states);
         }
         let put_in = {
             let refilled = &mut self.room.history.refilled;

@@ -252,7 +252,7 @@ fn fan_laws(simulator: &Simulator<'_>, a: usize, path: &AirPath, k: usize) -> [A
     let get = |slot| values.get(slot);
     let fan = &path.fans[k];
     let AtFan { flow, density, .. } = simulator.settled.gases[a].fans()[k];
-    let speed = get(fan.speed);
+    let speed = fan.speed(&values.reader::<f64>());
     let densities = [("ρ", density), ("ρ₁", get(fan.curve_density))];
     let volume_flow = flow / density;
     let at_rest = fan.at_rest(&values.reader());

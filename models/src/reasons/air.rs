@@ -193,8 +193,11 @@ impl Writer<'_> {
             self.is("w/ρ");
         } else if quantity == &q::SPEED {
             if !self.governed() {
-                self.number("s", fan.speed, Kind::Fraction);
-                self.same();
+                self.number("s_set", fan.commanded, Kind::Fraction);
+                self.number("U", fan.voltage, Kind::Voltage);
+                if let Some(slot) = fan.rated_voltage {
+                    self.number("U₁", slot, Kind::Voltage);
+                }
             }
         } else if quantity == &q::CURRENT {
             let power = fan.power_w(&setup.values, density);

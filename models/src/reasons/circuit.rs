@@ -20,6 +20,13 @@ impl Writer<'_> {
             return;
         }
         let Id::Supply(s) = self.id else { return };
+        if let Some(sag) = model.supplies[s].sag.filter(|_| quantity == &q::TERMINAL) {
+            self.number("U₀", sag.open, Kind::Voltage);
+            self.number("R", sag.resistance, Kind::ElectricResistance);
+            self.own("I", &q::SUPPLY);
+            self.is("U₀ − R·I");
+            return;
+        }
         let voltage = model.supplies[s].voltage;
         let mut draws = Vec::new();
         for (c, circuit) in model.circuits.iter().enumerate() {

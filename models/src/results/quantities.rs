@@ -168,6 +168,7 @@ quantities! {
     EXIT_FALL_UNCERTAINTY: "exit_fall_uncertainty", PressureDifference, "half width of the fall on entering the tee or header at the end", "half the spread of three sets of formulas, at least 0.2 to 0.4 velocity heads";
     SHARE: "share", Number, "share of the pass in the mass flow through all passes", "ṁ/Σ ṁ";
     SUPPLY: "current", Current, "current of all pumps and fans", "Σ I";
+    TERMINAL: "terminal_voltage", Voltage, "voltage that its pumps and fans find, where it sags", "U₀ − R Σ I";
     BALANCE: "imbalance", MassFlow, "largest error of mass at a junction", "|Σ m|";
 }
 

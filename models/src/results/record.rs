@@ -42,6 +42,9 @@ pub fn record(simulator: &Simulator<'_>, y: &[f64], room: &mut Room, to: &mut im
     super::gauges::record(simulator, y, room, to);
     for (s, current) in amps.iter().enumerate() {
         to.put(Id::Supply(s), &q::SUPPLY, *current);
+        if supplies[s].sag.is_some() {
+            to.put(Id::Supply(s), &q::TERMINAL, simulator.setup.values.get(supplies[s].voltage));
+        }
     }
     room.amps = amps;
 }
@@ -443,7 +446,7 @@ fn record_air(
         let fall = fan.fall(&values.reader(), density, flow);
         to.put(id, &q::FAN_FLOW, flow / density);
         to.put(id, &q::FAN_PRESSURE, -fall);
-        to.put(id, &q::SPEED, values.get(fan.speed));
+        to.put(id, &q::SPEED, fan.speed(&values.reader::<f64>()));
         to.put(id, &q::CURRENT, amps);
         draw(fan.voltage, amps);
     }

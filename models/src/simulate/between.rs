@@ -87,12 +87,17 @@ impl Simulator<'_> {
         }
     }
 
-    /// Governed machines turn as fast as the states `y` say.
+    /// Governed machines turn as fast as the states `y` say, and all find the voltages that these tell.
     pub(super) fn govern(&mut self, y: &[f64]) {
         let Setup { model, values, layout, .. } = &mut self.setup;
         for (governor, governed) in model.governors.iter().zip(&layout.governed) {
             let speed = if y[governed.state] < STANDS { 0.0 } else { y[governed.state] };
             values.set(model.machines[governor.machine].speed, speed);
+        }
+        for sagging in &layout.sagging {
+            let supply = &model.supplies[sagging.supply];
+            let found = supply.sag.map(|sag| sag.found_v(values, y[sagging.state]));
+            found.into_iter().for_each(|found| values.set(supply.voltage, found));
         }
     }
 

@@ -17,8 +17,8 @@ pub struct Governed {
     pub own: usize,
     /// The states that it may feel, whichever way the coolant flows, with their entries in its row.
     pub feels: Vec<(usize, usize)>,
-    /// Entries of its state in the rows of all temperatures: its speed moves flows.
-    pub column: Vec<usize>,
+    /// Rows that its state moves, with their entries: all temperatures, for its speed moves flows, and voltages.
+    pub column: Vec<(usize, usize)>,
 }
 
 /// A governed machine that is slower than this stands still, over the speed of its curve: it never quite comes to rest
@@ -58,7 +58,7 @@ impl Layout {
                 Some(Felt::Gauge(gauge)) => self.shown_by(model, gauge),
             };
             let feels = felt.into_iter().map(|of| (of, pattern.entry(state, of))).collect();
-            let column = (0..temperatures).map(|row| pattern.entry(row, state)).collect();
+            let column = (0..temperatures).map(|row| (row, pattern.entry(row, state))).collect();
             self.governed.push(Governed { state, own, feels, column });
         }
     }

@@ -14,6 +14,7 @@ use coolwright_solver::scalar::Dual;
 
 use super::governed::SPEED_SCALE;
 use super::layout::Contact;
+use super::sagging::VOLTAGE_SCALE;
 use super::simulator::Simulator;
 use super::still::CARRIES_NO_HEAT;
 use super::{Setup, Unsettled, around};
@@ -76,7 +77,7 @@ impl Simulator<'_> {
         self.through_bay(y, &mut matrix);
         self.through_air(y, &mut matrix);
         self.through_flows(y, &mut matrix);
-        self.through_boiling(y, &mut matrix)?;
+        self.through_boiling_and_draws(y, &mut matrix)?;
         self.through_speeds(y, &mut matrix)?;
         for &state in &self.setup.pinned {
             matrix.out[state * states..(state + 1) * states].fill(0.0);
@@ -205,9 +206,14 @@ impl Simulator<'_> {
         }
     }
 
-    /// How the boiling points at hot walls go with every temperature of the model, everything settled.
-    fn through_boiling(&mut self, y: &[f64], matrix: &mut Dense<'_>) -> Result<(), Unsettled> {
-        if self.settled.walls.is_empty() {
+    /// How the boiling points at hot walls, and what is drawn from supplies that sag, go with every state of the model,
+    /// everything settled.
+    fn through_boiling_and_draws(
+        &mut self,
+        y: &[f64],
+        matrix: &mut Dense<'_>,
+    ) -> Result<(), Unsettled> {
+        if self.settled.walls.is_empty() && self.setup.layout.sagging.is_empty() {
             return Ok(());
         }
         let states = self.setup.layout.states;
@@ -227,13 +233,23 @@ impl Simulator<'_> {
         };
         for column in 0..states {
             let mut sides = [Vec::new(), Vec::new()];
+            let mut draws = [Vec::new(), Vec::new()];
             let own = layout.owners.iter().any(|owner| owner.states().contains(&column))
-                || layout.governed.iter().any(|governed| governed.state == column);
+                || layout.governed.iter().any(|governed| governed.state == column)
+                || layout.sagging.iter().any(|sagging| sagging.state == column);
             let step = if own { STEP_OWN * scales[column] } else { STEP_K };
-            for (side, step) in sides.iter_mut().zip([step, -step]) {
+            for (k, step) in [step, -step].into_iter().enumerate() {
                 moved[column] = y[column] + step;
                 self.settle(&moved)?;
-                *side = heats(&self.settled.walls);
+                sides[k] = heats(&self.settled.walls);
+                draws[k].resize(states, 0.0);
+                self.setup.sagging_rates(&self.settled, y, &mut draws[k]);
+            }
+            for sagging in &layout.sagging {
+                let row = sagging.state;
+                // In place of what came by the flows: here is all of it.
+                let by_state = (draws[0][row] - draws[1][row]) / (2.0 * step);
+                matrix.out[row * states + column] = by_state;
             }
             moved[column] = y[column];
             for (k, contact) in contacts.iter().enumerate() {
@@ -246,12 +262,14 @@ impl Simulator<'_> {
         self.settle(y)
     }
 
-    /// How every rate goes with the speeds of governed machines, everything settled.
+    /// How every rate goes with the speeds of governed machines and with the voltages of supplies, everything settled.
     fn through_speeds(&mut self, y: &[f64], matrix: &mut Dense<'_>) -> Result<(), Unsettled> {
         let layout = self.setup.layout.clone();
         let mut moved = y.to_vec();
-        for governed in &layout.governed {
-            let (column, step) = (governed.state, STEP_OWN * SPEED_SCALE);
+        let speeds = layout.governed.iter().map(|governed| (governed.state, SPEED_SCALE));
+        let voltages = layout.sagging.iter().map(|sagging| (sagging.state, VOLTAGE_SCALE));
+        for (column, scale) in speeds.chain(voltages) {
+            let step = STEP_OWN * scale;
             let mut sides = [Vec::new(), Vec::new()];
             for (side, by) in sides.iter_mut().zip([step, -step]) {
                 moved[column] = y[column] + by;

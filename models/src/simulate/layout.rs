@@ -6,6 +6,7 @@
 use super::bay::{Between, Exposed};
 use super::gauges::LaggingGauge;
 use super::governed::Governed;
+use super::sagging::Sagging;
 use crate::charge::{LAYERS, Places};
 use crate::circuit::Circuit;
 use crate::model::Model;
@@ -65,7 +66,7 @@ pub struct Owner {
     /// Entries of coolant and own states, row after row.
     pub entries: Vec<usize>,
     /// Its states that move flows, each with its entry in the row of every temperature of the model.
-    pub columns: Vec<(usize, Vec<usize>)>,
+    pub columns: Vec<(usize, Vec<(usize, usize)>)>,
 }
 
 impl Owner {
@@ -224,6 +225,8 @@ pub struct Layout {
     pub between: Vec<Between>,
     /// Governed machines, in the order of the model's governors.
     pub governed: Vec<Governed>,
+    /// Supplies that sag.
+    pub sagging: Vec<Sagging>,
     /// Neighbours along runs.
     pub neighbours: Vec<Neighbours>,
     /// Contacts of coolant with metal.
@@ -309,6 +312,7 @@ impl Layout {
             exposed: Vec::new(),
             between: Vec::new(),
             governed: Vec::new(),
+            sagging: Vec::new(),
             neighbours: Vec::new(),
             contacts: Vec::new(),
             diagonal: Vec::new(),
@@ -434,6 +438,7 @@ impl Layout {
         self.link_owners(model, pattern);
         self.link_gauges(model, pattern);
         self.link_governed(model, temperatures, pattern);
+        self.link_sagging(model, temperatures, pattern);
         self.link_charge_air(model, pattern);
         for path in &model.air_paths {
             let cells = |core: &usize| self.walls[*core]..self.walls[*core] + core_cells;
@@ -507,7 +512,7 @@ impl Layout {
             let Some(own) = model.circuits[c].runs[r].parts[p].part.own() else { continue };
             let moving = owner.states().zip(own.states()).filter(|(_, own)| own.moves_flows);
             let columns = moving.map(|(state, _)| {
-                (state, (0..temperatures).map(|row| pattern.entry(row, state)).collect())
+                (state, (0..temperatures).map(|row| (row, pattern.entry(row, state))).collect())
             });
             owner.columns = columns.collect();
         }

@@ -15,6 +15,7 @@ mod names;
 mod offsets;
 mod prepare;
 mod rates;
+mod sagging;
 mod settle;
 mod shared;
 mod simulator;

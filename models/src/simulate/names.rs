@@ -92,6 +92,9 @@ impl Setup<'_> {
             let machine = model.governors[governor].machine;
             return StateOf::Own(model.machines[machine].id, "speed");
         }
+        if let Some(sagging) = layout.sagging.iter().find(|known| known.state == state) {
+            return StateOf::Own(Id::Supply(sagging.supply), "voltage");
+        }
         let owner = layout.owners.iter().find(|owner| owner.states().contains(&state));
         let owner = owner.expect("a state of the model");
         let (c, r, p) = layout.parts[owner.part].at;

@@ -198,6 +198,7 @@ impl Rates {
         self.bay(setup, settled, y);
         self.gauges(setup, settled, y);
         setup.governed_rates(settled, y, &mut self.heat);
+        setup.sagging_rates(settled, y, &mut self.heat);
         for (state, rate) in rate.iter_mut().enumerate() {
             *rate = self.heat[state] / self.capacity[state];
         }
@@ -452,6 +453,7 @@ impl Rates {
             }
         }
         setup.governed_jacobian(settled, y, out);
+        setup.sagging_jacobian(out);
         for (value, &(row, _)) in out.iter_mut().zip(&layout.pattern) {
             *value /= self.capacity[row];
         }

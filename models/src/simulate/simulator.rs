@@ -5,6 +5,7 @@ use coolwright_solver::sparse::{Sparse, SparseError};
 
 use super::governed::SPEED_SCALE;
 use super::rates::{Rates, own_motion};
+use super::sagging::VOLTAGE_SCALE;
 use super::settle::{Settled, Unsettled};
 use super::still::{NO_HEAT_W, NO_WAY_OUT};
 use super::{ExposedOf, Modes, Offsets, PrepareError, Prepared, Setup, Standing};
@@ -232,6 +233,7 @@ impl<'m> Simulator<'m> {
             y[known.state] = y[self.setup.seen_by(&self.settled, known.gauge)];
         }
         self.setup.governed_at_most(y);
+        self.start_voltages(y);
     }
 
     /// Moves the states that components have of their own to where a search for a steady state
@@ -268,6 +270,7 @@ impl<'m> Simulator<'m> {
             }
         }
         layout.governed.iter().for_each(|governed| scales[governed.state] = SPEED_SCALE);
+        layout.sagging.iter().for_each(|sagging| scales[sagging.state] = VOLTAGE_SCALE);
         scales
     }
 
@@ -321,8 +324,8 @@ impl<'m> Simulator<'m> {
     /// change with what components have of their own is in it, by differences: a thermostat holds a temperature by it.
     pub fn jacobian_into(&mut self, y: &[f64], out: &mut [f64]) {
         let layout = self.setup.layout.clone();
-        if layout.governed.is_empty() && layout.owners.iter().all(|owner| owner.columns.is_empty())
-        {
+        let moves_flows = !layout.governed.is_empty() || !layout.sagging.is_empty();
+        if !moves_flows && layout.owners.iter().all(|owner| owner.columns.is_empty()) {
             self.rates.jacobian(&self.setup, &self.settled, y, out);
             return;
         }
@@ -341,6 +344,10 @@ impl<'m> Simulator<'m> {
             let state = (governed.state, SPEED_SCALE);
             self.column_through_flows(state, y, &governed.column, &mut room, out);
         }
+        for sagging in &layout.sagging {
+            let state = (sagging.state, VOLTAGE_SCALE);
+            self.column_through_flows(state, y, &sagging.column, &mut room, out);
+        }
         // From flows so near these are found again.
         let _ = self.settle(y);
         self.rates.rates(&self.setup, &self.settled, y, &mut room[2]);
@@ -352,7 +359,7 @@ impl<'m> Simulator<'m> {
         &mut self,
         (state, scale): (usize, f64),
         y: &[f64],
-        entries: &[usize],
+        entries: &[(usize, usize)],
         room: &mut [Vec<f64>; 3],
         out: &mut [f64],
     ) {
@@ -365,8 +372,8 @@ impl<'m> Simulator<'m> {
             return;
         }
         self.rates.rates(&self.setup, &self.settled, moved, rates);
-        for ((entry, after), before) in entries.iter().zip(&*rates).zip(&*base) {
-            out[*entry] = (after - before) / step;
+        for &(row, entry) in entries {
+            out[entry] = (rates[row] - base[row]) / step;
         }
     }
 

@@ -66,7 +66,7 @@ fn fan(values: &mut Values, speed: f64, power_w: f64) -> Fan {
         name: "fan".to_owned(),
         curve: Arc::new(Curve::of_polynomial(&[400.0, 0.0, -180.0], 1.49).expect("a curve")),
         curve_density: slot(1.2),
-        speed: slot(speed),
+        commanded: slot(speed),
         stopped_fall: slot(300.0),
         stopped_flow: slot(1.49),
         backwards: slot(1.0),

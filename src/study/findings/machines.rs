@@ -6,7 +6,8 @@ use coolwright_models::ids::Id;
 use coolwright_models::inputs::ROAD_SPEED;
 use coolwright_models::parts::PumpDrive;
 use coolwright_models::results::quantities as q;
-use coolwright_models::slots::Values;
+use coolwright_models::slots::{Slot, Values};
+use coolwright_models::supply::Sag;
 
 use super::view::{At, STILL_KG_S, View, named};
 use super::{Finding, Findings, Severity};
@@ -397,7 +398,7 @@ fn voltages(view: &View<'_>, found: &mut Findings) {
     let mut alike: Vec<([f64; 2], bool, Vec<String>)> = Vec::new();
     for (path, supply, rated) in rated {
         let guessed = view.is_assumed(rated);
-        let volts = [supply, rated].map(|slot| model.values.get(slot));
+        let volts = [found_v(view, supply), model.values.get(rated)];
         let same = |known: &&mut ([f64; 2], bool, Vec<String>)| {
             known.0.map(f64::to_bits) == volts.map(f64::to_bits) && known.1 == guessed
         };
@@ -445,9 +446,21 @@ fn voltages(view: &View<'_>, found: &mut Findings) {
     }
 }
 
-/// Supplies that must give more than a vehicle has.
+/// The voltage that machines find at a slot, V: under load where their supply sags.
+fn found_v(view: &View<'_>, slot: Slot) -> f64 {
+    let supplies = &view.ready.model.supplies;
+    let supply = supplies.iter().position(|supply| supply.voltage == slot);
+    let under_load = supply.and_then(|s| view.start.of(Id::Supply(s), &q::TERMINAL));
+    under_load.unwrap_or_else(|| view.ready.model.values.get(slot))
+}
+
+/// Supplies that must give more than a vehicle has, and those that what holds its power pulls down.
 fn currents(view: &View<'_>, found: &mut Findings) {
-    for k in 0..view.ready.model.supplies.len() {
+    for (k, supply) in view.ready.model.supplies.iter().enumerate() {
+        if let Some(sag) = supply.sag {
+            collapses(view, (k, sag), found);
+            continue;
+        }
         let current = view.start.of(Id::Supply(k), &q::SUPPLY).unwrap_or(0.0);
         if current <= MOST_CURRENT_A {
             continue;
@@ -469,6 +482,33 @@ fn currents(view: &View<'_>, found: &mut Findings) {
                 .to_owned(),
         });
     }
+}
+
+/// A supply that sags below half of what it has with nothing drawn.
+fn collapses(view: &View<'_>, (k, sag): (usize, Sag), found: &mut Findings) {
+    let values = &view.ready.model.values;
+    let volts = view.start.of(Id::Supply(k), &q::TERMINAL).unwrap_or(f64::INFINITY);
+    if !sag.collapses(values, volts) {
+        return;
+    }
+    let path = view.ready.model.address(Id::Supply(k));
+    let current = view.start.of(Id::Supply(k), &q::SUPPLY).unwrap_or(0.0);
+    found.list.push(Finding {
+        severity: Severity::Warning,
+        beside: true,
+        subject: "a supply that collapses",
+        what: format!(
+            "`{path}` sags from {} to {} under {}",
+            view.say(Kind::Voltage, values.get(sag.open)),
+            view.say(Kind::Voltage, volts),
+            view.say(Kind::Current, current)
+        ),
+        places: vec![path],
+        why: "below half of its voltage more goes into its resistance than into what it feeds, and a controller that holds \
+              its speed pulls it down further still; most give up long before"
+            .to_owned(),
+        remedy: "thicker and shorter leads, a stronger battery, fewer machines at once".to_owned(),
+    });
 }
 
 /// Cores one behind the other whose faces differ.

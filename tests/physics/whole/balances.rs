@@ -68,5 +68,6 @@ fn a_cycle_held_constant_ends_at_the_operating_point() {
     comes_to_rest(case("one_loop"), 1.0);
     comes_to_rest(case("two_circuits"), 2.0);
     comes_to_rest(case("governed"), 2.0);
+    comes_to_rest(case("sagging"), 2.0);
     comes_to_rest(case("three_circuits"), 2.0);
 }

@@ -158,6 +158,8 @@ fn check_true(name: &str, text: &str, start: u64) {
     let owners = simulator.setup.layout.owners.clone();
     let governed: Vec<usize> =
         simulator.setup.layout.governed.iter().map(|governed| governed.state).collect();
+    let sagging: Vec<usize> =
+        simulator.setup.layout.sagging.iter().map(|sagging| sagging.state).collect();
     let words = |owner: &Owner, state: usize| {
         simulator.setup.own(owner).states()[state - owner.first].words
     };
@@ -171,6 +173,7 @@ fn check_true(name: &str, text: &str, start: u64) {
                 random.between(390.0, 430.0)
             }
             None if governed.contains(&state) => random.between(0.3, 0.8),
+            None if sagging.contains(&state) => *y * random.between(0.7, 0.9),
             None => *y + random.between(5.0, 30.0),
             // Warmer than its lift asks for, so that it moves.
             Some("wax") => random.between(360.0, 362.0),
@@ -189,6 +192,7 @@ fn check_true(name: &str, text: &str, start: u64) {
         let held = y[column];
         // A kilogram of ice is more of a change than a kelvin, and a lift goes from 0 to 1.
         let own = governed.contains(&column)
+            || sagging.contains(&column)
             || owners.iter().any(|owner| owner.states().contains(&column));
         let step = if own { 1e-3 * scales[column] } else { 1e-2 };
         let mut sides = [vec![0.0; n], vec![0.0; n]];
@@ -227,7 +231,9 @@ fn check_true(name: &str, text: &str, start: u64) {
 
 #[test]
 fn the_true_jacobian_is_the_derivative_with_everything_settled() {
-    for name in ["two_circuits", "every_part", "three_circuits", "thermostat", "governed", "bay"] {
+    for name in
+        ["two_circuits", "every_part", "three_circuits", "thermostat", "governed", "sagging", "bay"]
+    {
         check_true(name, case(name), 5);
     }
     for (name, text) in demo_cases() {

@@ -12,13 +12,14 @@ mod three_circuits;
 mod tracks;
 
 /// The test cases, by name and text.
-const CASES: [(&str, &str); 8] = [
+const CASES: [(&str, &str); 9] = [
     ("bay", include_str!("../cases/bay.ron")),
     ("one_loop", include_str!("../cases/one_loop.ron")),
     ("two_circuits", include_str!("../cases/two_circuits.ron")),
     ("every_part", include_str!("../cases/every_part.ron")),
     ("charge_air", include_str!("../cases/charge_air.ron")),
     ("thermostat", include_str!("../cases/thermostat.ron")),
+    ("sagging", include_str!("../cases/sagging.ron")),
     ("governed", include_str!("../cases/governed.ron")),
     ("three_circuits", include_str!("../cases/three_circuits.ron")),
 ];

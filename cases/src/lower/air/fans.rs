@@ -79,20 +79,12 @@ fn one_fan(
     unit: Option<u32>,
 ) -> Fan {
     let address = format!("{path}/{}", name.value);
-    let (command, commanded) =
+    let commanded =
         machines::command(context, &address, (spec.speed, unit, "speed of a fan"), spec.run_on);
     let supply = machines::voltage(context, case, (&address, spec.supply.as_ref()))
         .unwrap_or_else(|| context.addresses["supply:voltage"].slots[0]);
     let fed = Fed { rated: spec.rated_voltage, of_curve: data.voltage, regulated: spec.regulated };
     let rated = machines::rated_voltage(context, (&address, fed), supply);
-    let speed = rated.map_or(commanded, |rated| {
-        let speed = context.derived(&[commanded, supply, rated], move |values| {
-            let commanded = values.get(commanded);
-            commanded.min(values.get(supply) / values.get(rated) * commanded.max(1.0))
-        });
-        context.commands.insert(speed, command);
-        speed
-    });
     let [stopped_fall, backwards] = at_rest(context, &address, spec, data);
     let power_address = format!("{address}:power");
     let power = if let Some(current) = spec.current {
@@ -112,7 +104,7 @@ fn one_fan(
         name: unit.map_or_else(|| name.value.clone(), |k| made::unit(&name.value, k as usize)),
         curve: data.curve.clone(),
         curve_density: context.fixed(data.density),
-        speed,
+        commanded,
         stopped_fall,
         stopped_flow: context.fixed(data.free_flow),
         backwards,

@@ -300,7 +300,7 @@ fn drive(
         return Some(PumpDrive::Engine(EngineDrive { ratio: slot, engine_speed, curve_speed }));
     }
     let told = (*speed, unit, "speed of a pump");
-    let (_, commanded) = machines::command(context, address, told, *run_on);
+    let commanded = machines::command(context, address, told, *run_on);
     let voltage = machines::voltage(context, spot.case, (address, supply.as_ref()))?;
     let fed = Fed { rated: *rated_voltage, of_curve: data.voltage, regulated: *regulated };
     let rated_voltage = machines::rated_voltage(context, (address, fed), voltage);

@@ -3,6 +3,7 @@
 use coolwright_solver::scalar::Scalar;
 
 use crate::slots::{Reader, Slot};
+use crate::supply::speed_allowed;
 
 /// What turns a pump.
 #[derive(Clone, Copy, Debug)]
@@ -84,18 +85,9 @@ impl PumpDrive {
     pub(super) fn most_speed<S: Scalar>(&self, values: &Reader<'_, S>) -> (S, SpeedHeld) {
         match self {
             Self::Electric(drive) => {
-                let commanded = values.get(drive.commanded);
-                let Some(rated) = drive.rated_voltage else {
-                    return (commanded, SpeedHeld::Command);
-                };
-                // What may be commanded beyond the speed of the curve is reached at the rated voltage.
-                let most = commanded.max(S::from(1.0));
-                let allowed = values.get(drive.voltage) / values.get(rated) * most;
-                if allowed.value() < commanded.value() {
-                    (allowed, SpeedHeld::Voltage)
-                } else {
-                    (commanded, SpeedHeld::Command)
-                }
+                let fed = (drive.voltage, drive.rated_voltage);
+                let (speed, by_voltage) = speed_allowed(values, drive.commanded, fed);
+                (speed, if by_voltage { SpeedHeld::Voltage } else { SpeedHeld::Command })
             }
             Self::Engine(drive) => {
                 let speed = values.get(drive.engine_speed) * values.get(drive.ratio);
