@@ -165,6 +165,17 @@ impl Reading {
         self.variants.iter().filter(is_of).map(|variant| variant.name.as_str())
     }
 
+    /// What a variant changes, as the file writes it, and its price.
+    pub fn changes_of(&self, sources: &Sources, name: &str) -> (Vec<Change>, Option<f64>) {
+        let Some(listed) = self.variants.iter().find(|variant| variant.name == name) else {
+            return (Vec::new(), None);
+        };
+        let changes = listed.change.iter();
+        let changes =
+            changes.map(|(address, span)| Change::text(&address.value, sources.slice(*span)));
+        (changes.collect(), listed.price)
+    }
+
     /// Builds the model of the case as it stands. It may be solved only where no error is logged; see
     /// [`lower`].
     pub fn build(&self, problems: &mut Problems) -> Option<Ready> {

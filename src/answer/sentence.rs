@@ -16,6 +16,10 @@ pub enum Form {
     Change,
     /// As [`Form::Usual`], and in so many digits more as show on which side of this number, SI, it is.
     Beside(f64),
+    /// As [`Form::Usual`], rounded to a smaller number: a bound that holds up to there.
+    UpTo,
+    /// As [`Form::Usual`], rounded to a larger number: a bound that holds from there on.
+    From,
     /// What a number may be off by: two digits.
     Off,
     /// So many digits behind the point, in the first unit of its kind.

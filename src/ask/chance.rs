@@ -8,6 +8,7 @@ use coolwright_cases::lower::Ready;
 use coolwright_cases::quantity::Count;
 use coolwright_models::cycle::Columns;
 use coolwright_models::instance::Instance;
+use coolwright_models::results::quantities as q;
 
 use super::case::Built;
 use super::compare::over_cycle;
@@ -415,10 +416,19 @@ impl Study<'_> {
         self.built.limits.iter().enumerate().map(one).collect()
     }
 
+    /// What is moved to first order may come out beyond what it can be: of two flows that change places the ratio of the
+    /// larger to the smaller goes on beyond one on the other side.
+    fn folded(&self, limit: usize, value: f64) -> f64 {
+        let limit = &self.built.limits[limit];
+        let entry = limit.index.map(|index| &self.built.catalogue.entries()[index]);
+        let is_ratio = entry.is_some_and(|entry| entry.quantity == &q::FLOW_RATIO);
+        if is_ratio { 1.0 + (value - 1.0).abs() } else { value }
+    }
+
     /// How a limit stands with laws that are off.
     fn stand(&self, limit: usize, one: &One, moved: f64) -> (Stand, Option<f64>) {
         let (stand, value) = one.limits[limit];
-        match value.map(|value| value + moved) {
+        match value.map(|value| self.folded(limit, value + moved)) {
             Some(value) if stand != Stand::Open && moved != 0.0 => {
                 let kept = self.built.limits[limit].margin(value) >= 0.0;
                 (if kept { Stand::Kept } else { Stand::Broken }, Some(value))

@@ -13,6 +13,7 @@ use crate::say;
 use crate::sections::assumptions::assumptions;
 use crate::sections::beside::Beside;
 use crate::sections::cautions::cautions;
+use crate::sections::changed::{self, Changed};
 use crate::sections::compare::{self, Found, Peaks, Variant};
 use crate::sections::{check, conditions, cycle, verdict};
 use crate::study::looked_at;
@@ -62,6 +63,7 @@ pub(super) fn answer(
     answer.sections = compare::summary(&variants, duty && !over_cycle, &case_bars);
     answer.sections.push(compare::judged_by(over_cycle, duty));
     answer.sections.extend(compare::ends(&variants));
+    answer.sections.push(changed::changes(&variants));
     answer.sections.extend(compare::limits(&variants, over_cycle));
     answer.sections.extend(compare::pumps(&variants, over_cycle));
     answer.sections.extend(compare::totals(&variants, over_cycle));
@@ -120,7 +122,11 @@ fn variant(case: &Case, name: Option<&str>, over_cycle: bool) -> Variant {
     let solved = case.built(name).and_then(|built| {
         if over_cycle { of_cycle(shown.clone(), &built) } else { of_point(shown.clone(), &built) }
     });
-    solved.unwrap_or_else(|refusal| Variant::unsolved(shown, refusal.advice()))
+    let mut variant = solved.unwrap_or_else(|refusal| Variant::unsolved(shown, refusal.advice()));
+    let (changes, price) =
+        name.map_or_else(Default::default, |name| case.reading.changes_of(&case.sources, name));
+    variant.note(changes, price);
+    variant
 }
 
 /// A variant at its operating point.
@@ -153,6 +159,7 @@ fn of_point(name: String, built: &Built<'_>) -> Result<Variant, Refusal> {
         influences,
         beside,
         warnings,
+        changed: Changed::default(),
     })
 }
 
@@ -190,6 +197,7 @@ fn of_cycle(name: String, built: &Built<'_>) -> Result<Variant, Refusal> {
         influences: followed.influences,
         beside,
         warnings,
+        changed: Changed::default(),
     })
 }
 

@@ -224,7 +224,7 @@ fn uncertainty(style: &Style, table: &Table, k: usize) -> Strip {
         (Value::Number(number), Some(si)) => {
             let form = match number.form {
                 Form::Percent(digits) => Form::Percent(digits + 1),
-                Form::Usual | Form::Full | Form::Beside(_) => Form::Off,
+                Form::Usual | Form::Full | Form::Beside(_) | Form::UpTo | Form::From => Form::Off,
                 other => other,
             };
             let off = Number { si, kind: kinds::difference(number.kind), form };

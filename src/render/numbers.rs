@@ -73,6 +73,7 @@ impl Style {
         match form {
             Form::Percent(digits) => (fixed(100.0 * si, digits), "%"),
             Form::Clock => (clock(si), ""),
+            Form::UpTo | Form::From => inside(kind, unit, si, form),
             // Nobody counts hours or minutes in decimals.
             Form::Usual if kind == Kind::Time && by_clock(si, unit) => (clock(si), ""),
             Form::Decimals(_) if kind == Kind::Time && si >= 60.0 => (clock(si), ""),
@@ -101,6 +102,32 @@ fn two_digits(si: f64, shown: f64) -> f64 {
     }
     let place = 10.0_f64.powf(1.0 - shown.abs().log10().floor());
     si * ((shown * place).round() / place / shown)
+}
+
+/// A number in its usual digits, rounded to the side on which it holds.
+fn inside(kind: Kind, unit: InUnit, si: f64, form: Form) -> Written {
+    let down = form == Form::UpTo;
+    let rounded = |number: f64| {
+        // What is a whole number of the last digit but for rounding stays it.
+        let near = number.round();
+        match (number - near).abs() < 1e-6 {
+            true => near,
+            false if down => number.floor(),
+            false => number.ceil(),
+        }
+    };
+    if kind == Kind::Time && by_clock(si, unit) {
+        let smallest = if si < 3600.0 { 0.1 } else { 1.0 };
+        return (clock(rounded(si / smallest) * smallest), "");
+    }
+    let usual = unit.shown(si).number;
+    let digits = usual.split_once('.').map_or(0, |(_, behind)| behind.len());
+    // Of what is written with an exponent no digits are told off.
+    let Some(digits) = u8::try_from(digits).ok().filter(|_| !usual.contains('e')) else {
+        return (usual, unit.symbol);
+    };
+    let scale = 10.0_f64.powi(i32::from(digits));
+    (fixed(rounded(unit.number(si) * scale) / scale, digits), unit.symbol)
 }
 
 /// A number in its usual digits, or in so many more as tell it from another one; a difference that no gauge
@@ -200,6 +227,13 @@ mod tests {
         assert_eq!(of(Kind::GaugePressure, bound, Form::Beside(at)), "110.000 kPa gauge");
         assert_eq!(of(Kind::GaugePressure, bound, Form::Beside(90e3)), "110 kPa gauge");
         assert_eq!(of(Kind::GaugePressure, bound, Form::Beside(bound)), "110 kPa gauge");
+        assert_eq!(of(Kind::Fraction, 0.9036, Form::UpTo), "90.3 %");
+        assert_eq!(of(Kind::Fraction, 0.9032, Form::From), "90.4 %");
+        assert_eq!(of(Kind::Fraction, 0.903, Form::From), "90.3 %");
+        assert_eq!(of(Kind::Temperature, 273.15 - 0.13, Form::UpTo), "-0.2 °C");
+        assert_eq!(of(Kind::Time, 243.984, Form::UpTo), "4:03.9");
+        assert_eq!(of(Kind::Time, 243.92, Form::From), "4:04.0");
+        assert_eq!(of(Kind::Time, 243.9, Form::UpTo), "4:03.9");
         assert_eq!(of(Kind::Time, 727.46, Form::Clock), "12:07.5");
         assert_eq!(of(Kind::Time, 3599.94, Form::Clock), "59:59.9");
         assert_eq!(of(Kind::Time, 3599.97, Form::Clock), "1:00:00");

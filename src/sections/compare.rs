@@ -1,5 +1,6 @@
 //! Variants side by side.
 
+use coolwright_cases::case::Change;
 use coolwright_cases::quantity::Kind;
 use coolwright_models::cycle::History;
 use coolwright_models::ids::Id;
@@ -7,6 +8,7 @@ use coolwright_models::results::quantities as q;
 use coolwright_models::results::{Catalogue, Entry, Quantity, Results};
 
 use super::beside::Beside;
+use super::changed::{Changed, smallest};
 use super::verdict;
 use crate::answer::{Cell, Lay, ResultValue, Section, Seen, Sentence, Table, Value, Verdict};
 use crate::say;
@@ -92,6 +94,8 @@ pub struct Variant {
     pub influences: Vec<Influence>,
     /// Where laws left their ranges, in words.
     pub warnings: Vec<Sentence>,
+    /// What it changes, and what there is of it.
+    pub changed: Changed,
 }
 
 impl Variant {
@@ -112,6 +116,7 @@ impl Variant {
             pumps: Vec::new(),
             influences: Vec::new(),
             warnings: Vec::new(),
+            changed: Changed::default(),
         }
     }
 
@@ -148,6 +153,35 @@ impl Variant {
             Found::Nothing | Found::Cycle(_) => Vec::new(),
         }
     }
+
+    /// Notes what it changes and costs, with what there is of its coolant and current.
+    pub fn note(&mut self, changes: Vec<Change>, price: Option<f64>) {
+        let least = |value: f64, (_, least): (&Entry, [f64; 2])| value + least[0];
+        let all = self.ends();
+        let circuits = || all.iter().filter(|(entry, _)| entry.quantity == &q::COOLANT_VOLUME);
+        // While there is ice there is less of it.
+        let coolant_m3 = circuits().next().map(|_| circuits().copied().fold(0.0, least));
+        let mut supplies = all
+            .iter()
+            .filter(|(entry, _)| matches!(entry.id, Id::Supply(_)) && entry.quantity == &q::SUPPLY);
+        let current_a = supplies.next().map(|(_, [_, most])| *most);
+        let current_a = current_a.filter(|_| supplies.next().is_none());
+        self.changed = Changed { changes, price, coolant_m3, current_a };
+    }
+
+    /// Its results with least and most.
+    fn ends(&self) -> Vec<(&Entry, [f64; 2])> {
+        match &self.found {
+            Found::Nothing => Vec::new(),
+            Found::Point(results) => {
+                let values = results.values.iter().map(|value| [*value; 2]);
+                results.catalogue.entries().iter().zip(values).collect()
+            }
+            Found::Cycle(peaks) => {
+                peaks.0.iter().map(|peak| (&peak.entry, [peak.least.0, peak.most.0])).collect()
+            }
+        }
+    }
 }
 
 /// Which of them hold, in a sentence each, and what follows from it. `survey` says that it is of one moment
@@ -157,6 +191,7 @@ pub fn summary(variants: &[Variant], survey: bool, case_bars: &[Sentence]) -> Ve
         let one = |variant| line(variant, details(variant), &variants[0]);
         let mut lines: Vec<Sentence> = variants.iter().map(one).collect();
         lines.extend(conclusion(variants, survey));
+        lines.extend(smallest(variants));
         lines.extend(case_bars.iter().cloned());
         let lines = Value::list(lines, "\n         ");
         Section::plain("verdict").say(say!("VERDICT  {lines}", lines = lines), Lay::Lines)
@@ -192,6 +227,7 @@ fn in_short(variants: &[Variant], survey: bool, case_bars: &[Sentence]) -> Secti
     };
     let mut lines: Vec<Sentence> = variants.iter().map(one).collect();
     lines.extend(conclusion(variants, survey));
+    lines.extend(smallest(variants));
     lines.extend(case_bars.iter().cloned());
     let lines = Value::list(lines, "\n         ");
     Section::plain("verdict").say(say!("VERDICT  {lines}", lines = lines), Lay::Lines)
@@ -490,7 +526,8 @@ pub fn worth_comparing(catalogue: &Catalogue, pumps: &[String]) -> Vec<usize> {
                 && pumps.iter().any(|path| entry.address == format!("{path}:{}", quantity.name))
         })
     };
-    let worth = |e: &Entry| of_totals(e).is_some() || of_pump(e) || e.quantity == &q::ICE;
+    let beside = [&q::ICE, &q::COOLANT_VOLUME];
+    let worth = |e: &Entry| of_totals(e).is_some() || of_pump(e) || beside.contains(&e.quantity);
     entries.filter(|(_, e)| worth(e)).map(|(index, _)| index).collect()
 }
 
@@ -567,6 +604,7 @@ fn of_totals(entry: &Entry) -> Option<End> {
             Some(End::Most)
         }
         Id::ChargeAir(_) if quantity == &q::MANIFOLD_DENSITY => Some(End::Least),
+        Id::Supply(_) if quantity == &q::TERMINAL => Some(End::Least),
         Id::Supply(_) => Some(End::Most),
         _ => None,
     }

@@ -179,7 +179,8 @@ pub fn bounds(told: &Told<'_>) -> Section {
             Side::Most => "most",
             Side::Least => "least",
         };
-        let shown = bound.map(|si| value(of, si));
+        let form = if of.side == Side::Most { Form::UpTo } else { Form::From };
+        let shown = bound.map(|si| Value::formed(of.kind, si, form));
         let fails = by.clone().map_or_else(|| Value::from("nothing that was tried"), Value::from);
         let cells: [answer::Cell; 7] = [
             words(of).into(),

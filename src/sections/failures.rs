@@ -361,6 +361,11 @@ fn what_breaks(sound: &Sound, all: &[Failed]) -> Table {
             (None, None, None) => Value::Nothing,
         };
         let gauge = outcome.map_or_else(|| "no gauge".into(), |of| of.gauge_or("no gauge"));
+        let shows_s = outcome.and_then(Outcome::gauge).map(|of| of.from_s);
+        let broken_s = first.and_then(|one| one.first_s);
+        let late =
+            sound.over_cycle && shows_s.zip(broken_s).is_some_and(|(shows, broken)| shows > broken);
+        let gauge = if late { say!("{gauge}, too late", gauge = gauge).into() } else { gauge };
         let hot = outcome.and_then(|of| of.hot.as_ref());
         let people: [Cell; 5] = [
             failed.failure.what.clone().into(),
@@ -446,7 +451,7 @@ pub fn shows(sound: &Sound, all: &[Failed]) -> Section {
         .words("gauge", "gauge")
         .values("change", "its reading\nchanges by")
         .numbers("from", "from\nmin:s", Kind::Time)
-        .for_programs("times", Some(Kind::Number))
+        .numbers("times", "times what\nis seen", Kind::Number)
         .only_filled()
         .mixed();
     for failed in all.iter().filter(|failed| sound.has_gauges && failed.outcome.is_ok()) {
@@ -485,7 +490,7 @@ pub fn shows(sound: &Sound, all: &[Failed]) -> Section {
     section.aside(
         say!(
             "A gauge shows what moves its reading by more than {pressure}, {warmth}, or {flow} of a flow (common \
-             practice, no source), beside its reading at the same moment with nothing failed.",
+             practice, no source), or by more than its own error where that is larger, beside its reading at the same moment with nothing failed.",
             pressure = Value::of(Kind::PressureDifference, SEEN_PA),
             warmth = Value::of(Kind::TemperatureDifference, SEEN_ON_GAUGE_K),
             flow = Value::percent(SEEN_OF_FLOW, 0)
@@ -532,6 +537,8 @@ pub fn mind(sound: &Sound) -> Section {
         start,
         "What a failure leaves within a limit may be there by less than ± and assumptions leave open: that is not worked out \
          here. `compare` tells it of a variant with the failure.",
+        "Not tried: a hose that bursts, which empties the circuit, and air left in a high point, which `sheets` tells how to \
+         sweep out.",
         "What to do is what these numbers say, no more: the decision is the crew's, and what they see, hear and smell comes \
          first. In doubt stop.",
     ]);

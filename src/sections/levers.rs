@@ -58,6 +58,10 @@ const COSTS: f64 = 0.1;
 const MOST_COSTS: usize = 2;
 /// A smaller share than this is no change: of a margin, of the current, of the coolant.
 const NEXT_TO_NOTHING: f64 = 0.01;
+/// Less coolant and less current than this, m³ and A, costs nothing.
+const LEAST_M3: f64 = 2e-5;
+/// See [`LEAST_M3`].
+const LEAST_A: f64 = 0.05;
 /// Before each line of a verdict.
 const NEXT: &str = "\n         ";
 
@@ -141,8 +145,12 @@ fn words(lever: &Lever) -> Sentence {
 
 /// How the case stands, what would mend what is broken, and what would make all of it hold.
 pub fn summary(base: &Base<'_>, pulled: &[Pulled]) -> Section {
-    let mut lines =
-        vec![say!("as it stands: {verdict}", verdict = verdict::word(base.outcome.verdict))];
+    let holds = base.outcome.verdict == Verdict::Holds;
+    let mut lines = vec![say!(
+        "as it stands: {verdict}{but}",
+        verdict = verdict::word(base.outcome.verdict),
+        but = if holds && !base.told.is_empty() { ", but something speaks against it" } else { "" }
+    )];
     lines.extend(base.told.iter().map(|told| say!("  - {told}", told = told.clone())));
     let open = told(base).filter(|judged| !judged.holds());
     lines.extend(open.map(|limit| remedy(limit, &moves(limit, pulled))));
@@ -162,11 +170,18 @@ fn remedy(limit: &Judged, moves: &[Move<'_>]) -> Sentence {
     };
     let others = useful.filter(|one| one.now.holds()).count();
     let change = words(&first.pulled.lever);
+    // Others may move it farther, and leave it or something else open.
+    let does = if first.gain.is_some_and(|gain| gain < most) {
+        "does most for it"
+    } else {
+        "moves it most"
+    };
     if !first.now.holds() {
         return say!(
-            "{limit}: no single change here is enough; {change} moves it most, and it is {margin} then",
+            "{limit}: no single change here is enough; {change} {does}, and it is {margin} then",
             limit = name,
             change = change,
+            does = does,
             margin = verdict::margin(first.now)
         );
     }
@@ -176,9 +191,10 @@ fn remedy(limit: &Judged, moves: &[Move<'_>]) -> Sentence {
         n => say!("; {count} others are enough too", count = n),
     };
     say!(
-        "{limit}: {change} moves it most, and it {margin} then{others}",
+        "{limit}: {change} {does}, and it {margin} then{others}",
         limit = name,
         change = change,
+        does = does,
         margin = verdict::margin(first.now),
         others = others
     )
@@ -293,9 +309,8 @@ fn stands(limit: &Judged) -> Value {
 /// A change of a number, without one where both are not known.
 fn change(kind: Kind, [now, was]: [Option<f64>; 2]) -> Value {
     let by = now.zip(was).map(|(now, was)| now - was);
-    by.filter(|by| by.abs() > NEXT_TO_NOTHING * was.unwrap_or(0.0).abs())
-        .map(|by| Value::formed(kind, by, Form::Change))
-        .into()
+    let least = if kind == Kind::Volume { LEAST_M3 } else { LEAST_A };
+    by.filter(|by| by.abs() > least).map(|by| Value::formed(kind, by, Form::Change)).into()
 }
 
 fn cells(base: &Base<'_>, limit: &Judged, one: &Move<'_>) -> Vec<Cell> {

@@ -7,6 +7,7 @@ pub mod beside;
 pub mod bodies;
 pub mod cautions;
 pub mod chance;
+pub mod changed;
 pub mod charge;
 pub mod check;
 pub mod circuit;

@@ -67,6 +67,7 @@ const COMPARE: &[&str] = &[
     "judged_by",
     "held",
     "boiled",
+    "changes",
     "limits",
     "pumps",
     "totals",

@@ -28,6 +28,12 @@ impl Sought<'_> {
         Value::of(self.range.kind, si)
     }
 
+    /// The ends of what holds, rounded so that they hold too.
+    fn ends(&self, window: &Window) -> [Value; 2] {
+        [(window.from.si, Form::From), (window.to.si, Form::UpTo)]
+            .map(|(si, form)| Value::formed(self.range.kind, si, form))
+    }
+
     fn names(&self) -> Value {
         Value::list(self.addresses.iter().map(|of| say!("`{address}`", address = of)), " and ")
     }
@@ -51,7 +57,7 @@ pub fn summary(sought: &Sought<'_>, found: &Sizing) -> Section {
 
 fn holding(sought: &Sought<'_>, found: &Sizing, window: &Window) -> Vec<Sentence> {
     let open = |edge: &Edge| edge.beyond == Beyond::End;
-    let (from, to) = (sought.value(window.from.si), sought.value(window.to.si));
+    let [from, to] = sought.ends(window);
     let so = match (open(&window.from), open(&window.to)) {
         (true, true) => say!("of every value from {from} to {to}", from = from, to = to),
         (false, true) => say!("of at least {from}", from = from),
@@ -106,6 +112,9 @@ fn beyond(sought: &Sought<'_>, edge: &Edge, side: &'static str) -> Sentence {
         }
         Beyond::Limit(limit) => {
             say!("with {side}, {limit} {lacks}", side = side, limit = limit, lacks = lacks)
+        }
+        Beyond::NotJudged(limit) => {
+            say!("with {side}, {limit} is not judged", side = side, limit = limit)
         }
         Beyond::Other(None) => {
             say!("with {side}, something fails that no limit speaks of", side = side)
@@ -163,7 +172,10 @@ fn is(one: &Judged) -> Value {
 fn best(found: &Sizing) -> Option<&Sample> {
     let score = |sample: &Sample| sample.score(&found.scales);
     let solved = found.samples.iter().filter(|sample| sample.refused.is_none());
-    let better = |a: &Sample, b: &Sample| (a.short(), -score(a)) < (b.short(), -score(b));
+    // What only lacks room is better than what fails.
+    let fails = |sample: &Sample| sample.judged.iter().filter(|one| !one.holds()).count();
+    let key = |sample: &Sample| (fails(sample), sample.short(), -score(sample));
+    let better = |a: &Sample, b: &Sample| key(a) < key(b);
     solved.reduce(|best, sample| if better(sample, best) { sample } else { best })
 }
 
@@ -177,16 +189,14 @@ pub fn ranges(sought: &Sought<'_>, found: &Sizing) -> Section {
     let words = |edge: &Edge| match &edge.beyond {
         Beyond::End => Value::from("not tried"),
         Beyond::Limit(limit) => say!("{limit} fails", limit = limit).into(),
+        Beyond::NotJudged(limit) => say!("{limit} is not judged", limit = limit).into(),
         Beyond::Other(None) => "fails by what no limit speaks of".into(),
         Beyond::Other(Some(why)) => why.clone().into(),
     };
     for window in &found.windows {
-        let cells: [Cell; 4] = [
-            sought.value(window.from.si).into(),
-            sought.value(window.to.si).into(),
-            words(&window.from).into(),
-            words(&window.to).into(),
-        ];
+        let [from, to] = sought.ends(window);
+        let cells: [Cell; 4] =
+            [from.into(), to.into(), words(&window.from).into(), words(&window.to).into()];
         table.line(cells);
     }
     let section = Section::new("ranges", "Values with which all limits hold").table(table);
@@ -194,8 +204,8 @@ pub fn ranges(sought: &Sought<'_>, found: &Sizing) -> Section {
         return section;
     }
     section.aside(
-        "Every edge that is told is a value that held, a little inside of where it turns, so that it may be rounded to \
-         three digits. What ± and assumptions leave open comes on top: `--margin` asks for room.",
+        "Every edge is found to 0.02 % of it, and rounded to the side that holds. What ± and assumptions leave open comes \
+         on top: `--margin` asks for room.",
         Lay::Paragraph,
     )
 }

@@ -95,7 +95,9 @@ impl Sample {
         let mut all = self.judged.iter().zip(&self.spare);
         let short =
             all.any(|(of, spare)| std::ptr::eq(of, one) && spare.is_some_and(|spare| spare < 0.0));
-        (!one.holds() || short).then_some(one)
+        // What is kept by its number may be judged by none.
+        let open = || self.judged.iter().find(|one| !one.holds());
+        if !one.holds() || short { Some(one) } else { open() }
     }
 
     /// How many limits fail, lack their room, or are not judged.
@@ -165,7 +167,7 @@ impl Sizing {
 /// An end of a range that holds.
 #[derive(Clone, Debug)]
 pub struct Edge {
-    /// The last value that is known to hold, SI, a little inside.
+    /// The last value that is known to hold, SI.
     pub si: f64,
     /// Beyond it: the limit that fails first, or that the range ends there.
     pub beyond: Beyond,
@@ -176,8 +178,10 @@ pub struct Edge {
 pub enum Beyond {
     /// The end of what was tried.
     End,
-    /// A limit by its name fails.
+    /// A limit by its name fails, or lacks its room.
     Limit(String),
+    /// A limit by its name cannot be judged.
+    NotJudged(String),
     /// Something that no limit speaks of, in words where there are any.
     Other(Option<Sentence>),
 }
@@ -220,11 +224,8 @@ const CLOSER: usize = 4;
 const WIDE: f64 = 2.0;
 /// So many whole numbers are all tried; of more some are, and those between where it matters.
 const MOST_COUNT: f64 = 24.0;
-/// How finely an edge is found, and how far inside the value that is told lies, both as a share of it: what is rounded
-/// to three digits must still hold.
-const FINE: f64 = 1e-3;
-/// See [`FINE`].
-const INSIDE: f64 = 6e-3;
+/// How finely an edge is found, as a share of it.
+const FINE: f64 = 2e-4;
 /// What counts for a temperature in the place of itself, K.
 const OF_K: f64 = 10.0;
 
@@ -388,20 +389,11 @@ fn edge(
         };
         // Where the score jumps Brent's method halves; what it returns is in `good` and `bad` already.
         let _ = bracketed(score, from, to, tolerance);
-        let inside = good.si + (good.si - bad.si).signum() * INSIDE * range.size(good.si);
-        let other = if a.holds() { from } else { to };
-        let within = (inside - good.si).abs() < (other - good.si).abs();
-        if within {
-            let sample = trial(inside);
-            if sample.holds() {
-                good = sample;
-            }
-        }
     }
-    let fails = bad.fails(scales).map(|one| one.limit.name.clone());
-    let beyond = fails.map_or_else(
-        || Beyond::Other(bad.refused.clone().or_else(|| bad.against.clone())),
-        Beyond::Limit,
-    );
+    let beyond = match bad.fails(scales) {
+        Some(one) if one.holds() || one.is_broken() => Beyond::Limit(one.limit.name.clone()),
+        Some(one) => Beyond::NotJudged(one.limit.name.clone()),
+        None => Beyond::Other(bad.refused.clone().or_else(|| bad.against.clone())),
+    };
     Edge { si: good.si, beyond }
 }

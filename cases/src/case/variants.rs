@@ -2,6 +2,7 @@
 
 use crate::diagnostic::{Problem, Problems};
 use crate::file::{Case, Variant};
+use crate::quantity::Number;
 use crate::text::{OneOf, Sources, Span, Spanned, each};
 
 /// Most variants that one entry of a file makes.
@@ -16,6 +17,8 @@ pub(super) struct Listed {
     pub(super) entry: String,
     /// What it changes: an address, and where the new value stands.
     pub(super) change: Vec<(Spanned<String>, Span)>,
+    /// What it costs.
+    pub(super) price: Option<f64>,
 }
 
 /// All variants, in the order of the file.
@@ -51,6 +54,7 @@ fn of_entry(
         }
     }
     let count = count(name, variant, &lists)?;
+    let price = variant.price.map(Number::si);
     let mut all: Vec<Listed> = Vec::with_capacity(count);
     for k in 0..count {
         let chosen = chosen(&lists, variant.combine, k);
@@ -60,7 +64,7 @@ fn of_entry(
             change[*place].1 = value.span;
         }
         let listed =
-            Listed { name: named(&name.value, &chosen), entry: name.value.clone(), change };
+            Listed { name: named(&name.value, &chosen), entry: name.value.clone(), change, price };
         if all.iter().any(|other| other.name == listed.name) {
             let message = format!("two variants of `{}` are the same", name.value);
             let again = chosen.last().map_or(name.span, |(_, value)| value.span);

@@ -2,7 +2,7 @@
 
 use serde::Deserialize;
 
-use crate::quantity::{Count, Fraction, Power, RotationalSpeed, Speed, Time};
+use crate::quantity::{Count, Fraction, Number, Power, RotationalSpeed, Speed, Time};
 use crate::text::{Map, Raw, Spanned, quantity, settings};
 
 /// What the vehicle does.
@@ -156,4 +156,6 @@ pub struct Variant {
     /// Whether lists make a variant of every combination of their values instead, the last one changing fastest.
     #[serde(default)]
     pub combine: bool,
+    /// What it costs, in your own money: `compare` names the cheapest that holds.
+    pub price: Option<Number>,
 }

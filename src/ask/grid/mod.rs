@@ -211,6 +211,10 @@ fn list(ready: &Ready, text: &str) -> Result<(Axis, Vec<Setting>), Refusal> {
         let values = (0..=count).map(|k| Setting::Number(from + step * k as f64)).collect();
         return Ok((axis, values));
     }
+    if axis.kind.is_some() && values.contains("..") {
+        return Err(Refusal::said(say!("`{text}` does not tell its step", text = text))
+            .help("a range is `FROM..TO by STEP`, as in `main/feed:bore=10 mm..40 mm by 5 mm`"));
+    }
     let values: Result<Vec<Setting>, Refusal> =
         at_commas(values).into_iter().map(|text| setting(&axis, text)).collect();
     let values = values?;
