@@ -28,6 +28,7 @@ fn in_memory(criterion: &mut Criterion) {
         name: p.name.clone(),
         time_s: p.time_s,
         sets: p.sets.clone(),
+        ramp_s: p.ramp_s,
         refills: p.refills.clone(),
     };
     let phases: Vec<_> = ready.duty.phases.iter().map(phase).collect();

@@ -19,7 +19,7 @@
 use coolwright_solver::integrate::System;
 use coolwright_solver::sparse::Sparse;
 
-use crate::cycle::{Program, Rows};
+use crate::cycle::{Program, Ramps, Rows};
 use crate::instance::Instance;
 use crate::results::Selection;
 use crate::simulate::{Flows, Setup, Simulator, Standing};
@@ -341,6 +341,8 @@ struct Swaying<'a, 'm> {
     /// Its numbers at this moment, and what is written for that.
     numbers: Values,
     writes: Vec<(Slot, f64)>,
+    /// What is on its way since the phase began.
+    ramps: Ramps,
     phase: Option<usize>,
     /// When the last moment was, s.
     at_s: f64,
@@ -367,6 +369,7 @@ impl<'a, 'm> Swaying<'a, 'm> {
             values,
             numbers,
             writes: Vec::new(),
+            ramps: Ramps::default(),
             phase: None,
             at_s: 0.0,
             flows: None,
@@ -381,12 +384,18 @@ impl<'a, 'm> Swaying<'a, 'm> {
 
     /// Writes what holds at a moment, with the switches as they were then.
     fn conditions(&mut self, program: &Program, moment: &'a Moment) -> Result<(), SolveError> {
-        if self.phase != Some(moment.phase) || !program.tracks.is_empty() {
+        let moves = !program.tracks.is_empty() || !self.ramps.ramps.is_empty();
+        if self.phase != Some(moment.phase) || moves {
             if self.phase != Some(moment.phase) {
                 self.refilled(&program.phases[moment.phase].refills);
+                let model = (self.simulator.setup.model, self.values);
+                let from_s = program.phases[..moment.phase].iter().map(|phase| phase.time_s).sum();
+                self.ramps.find(model, (&program.phases, moment.phase), from_s);
             }
             self.phase = Some(moment.phase);
             self.writes.clone_from(&program.phases[moment.phase].sets);
+            let on_their_way = self.ramps.ramps.iter();
+            self.writes.extend(on_their_way.map(|ramp| (ramp.slot, ramp.at(moment.at_s))));
             let now =
                 program.tracks.iter().map(|(slot, track)| (*slot, track.around(moment.at_s)[1]));
             self.writes.extend(now);

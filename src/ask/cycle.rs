@@ -106,6 +106,7 @@ pub(super) fn phases_of(ready: &Ready) -> Vec<Phase> {
         name: phase.name.clone(),
         time_s: phase.time_s,
         sets: phase.sets.clone(),
+        ramp_s: phase.ramp_s,
         refills: phase.refills.clone(),
     };
     ready.duty.phases.iter().map(phase).collect()

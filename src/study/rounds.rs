@@ -13,7 +13,10 @@ pub struct Rounds<'a> {
 /// Whether a phase is another one again: by its name, or by all that it does.
 fn is_again(a: &LoweredPhase, b: &LoweredPhase) -> bool {
     a.plain == b.plain
-        || (a.time_s.to_bits() == b.time_s.to_bits() && a.sets == b.sets && a.refills == b.refills)
+        || (a.time_s.to_bits() == b.time_s.to_bits()
+            && a.sets == b.sets
+            && a.refills == b.refills
+            && a.ramp_s.to_bits() == b.ramp_s.to_bits())
 }
 
 impl<'a> Rounds<'a> {
@@ -59,6 +62,7 @@ mod tests {
             plain: name.to_string(),
             time_s: f64::from(u32::from(name.to_ascii_lowercase())),
             sets: Vec::new(),
+            ramp_s: 0.0,
             refills: Vec::new(),
             power_share: 1.0,
         });

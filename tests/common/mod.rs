@@ -259,6 +259,7 @@ pub(crate) fn phases(ready: &Ready) -> Vec<Phase> {
             name: p.name.clone(),
             time_s: p.time_s,
             sets: p.sets.clone(),
+            ramp_s: p.ramp_s,
             refills: p.refills.clone(),
         })
         .collect()

@@ -20,6 +20,7 @@ fn program(ready: &Ready) -> Program {
         name: phase.name.clone(),
         time_s: phase.time_s,
         sets: phase.sets.clone(),
+        ramp_s: phase.ramp_s,
         refills: phase.refills.clone(),
     };
     Program { phases: ready.duty.phases.iter().map(of).collect(), ..Program::default() }

@@ -66,6 +66,9 @@ pub struct Phase {
     pub fans: Option<Fraction>,
     /// Road speed.
     pub road_speed: Option<Speed>,
+    /// How long what it sets takes to get there from what the phase before had, along straight lines; at once where left
+    /// out. What a phase sets that stands first is there from the start.
+    pub ramp: Option<Time>,
     /// Tanks that get ice as the phase begins, so that they hold as much ice as at the start, in the place of coolant that
     /// is drawn off: `circuit/run/part`.
     #[serde(default)]

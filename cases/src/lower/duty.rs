@@ -27,6 +27,8 @@ pub struct LoweredPhase {
     pub sets: Vec<(Slot, f64)>,
     /// Tanks that get ice as it begins: circuit, run, part.
     pub refills: Vec<(usize, usize, usize)>,
+    /// How long what it sets takes to go there from the phase before, s.
+    pub ramp_s: f64,
     /// Share of full power.
     pub power_share: f64,
 }
@@ -292,7 +294,19 @@ fn lower_phase(
     }
     let plain = name.to_owned();
     let refills = refills(context, model, &phase.refill);
-    LoweredPhase { name: plain.clone(), plain, time_s, sets, refills, power_share }
+    let ramp_s = ramp(context, phase, time_s);
+    LoweredPhase { name: plain.clone(), plain, time_s, sets, refills, power_share, ramp_s }
+}
+
+/// How long what a phase sets takes to go there, s.
+fn ramp(context: &mut Context<'_>, phase: &Phase, time_s: f64) -> f64 {
+    let Some(ramp) = phase.ramp else { return 0.0 };
+    let ramp_s = context.checked(ramp, Bound::Within(0.0, 1e7), "ramp of a phase");
+    if ramp_s > time_s {
+        let message = "this ramp lasts longer than its phase";
+        context.error(ramp.span(), message, "make the phase longer, or the ramp shorter");
+    }
+    ramp_s.min(time_s)
 }
 
 /// The tanks that a phase gives ice.

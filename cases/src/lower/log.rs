@@ -272,6 +272,7 @@ fn phases(times: &[f64], driving: &[Driving], shares: Option<usize>) -> Vec<Lowe
             plain: (*plain).to_owned(),
             time_s: times[to] - times[*from],
             sets: sets.collect(),
+            ramp_s: 0.0,
             refills: Vec::new(),
             power_share: shares.map_or(1.0, |column| mean(&driving[column])),
         }

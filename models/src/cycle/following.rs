@@ -69,7 +69,10 @@ impl Following<'_, '_> {
         watch: &mut dyn FnMut(f64) -> bool,
     ) -> Result<(), SolveError> {
         let to_s = from_s + phase.time_s;
-        course.ends_into(from_s, to_s, &mut self.room.ends);
+        let CycleRoom { of_phase, ends, .. } = &mut *self.room;
+        let model = self.made.simulator.setup.model;
+        of_phase.find((model, values), (course.phases, index), from_s);
+        course.ends_into([from_s, to_s], of_phase, ends);
         self.conditions(values, &phase.sets, course.tracks, [from_s, self.room.ends[0]])?;
         let first_row = self.room.history.rows.len();
         let mut states = std::mem::take(&mut self.room.history.states);
@@ -149,10 +152,17 @@ impl Following<'_, '_> {
         tracks: &[(Slot, Track)],
         [from, to]: [f64; 2],
     ) -> Result<(), SolveError> {
-        let CycleRoom { numbers, writes, ramps, .. } = &mut *self.room;
+        let CycleRoom { numbers, writes, ramps, of_phase, .. } = &mut *self.room;
         writes.clear();
         writes.extend_from_slice(sets);
         ramps.clear();
+        for ramp in &of_phase.ramps {
+            let [start, end] = [from, to].map(|time| ramp.at(time));
+            writes.push((ramp.slot, start));
+            if start.total_cmp(&end).is_ne() {
+                ramps.push(Ramp { slot: ramp.slot, from: [from, start], to: [to, end] });
+            }
+        }
         for (slot, track) in tracks {
             let (start, end) = (track.around(from)[1], track.around(to)[0]);
             writes.push((*slot, start));

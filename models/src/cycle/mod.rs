@@ -17,6 +17,7 @@ use following::Following;
 use program::Course;
 
 pub use history::{Boiled, CapOpening, History, PhaseHistory, RanOn, Refilled, Rows, Switched};
+pub(crate) use program::Ramps;
 pub use program::{Phase, Program};
 pub(crate) use room::CycleRoom;
 

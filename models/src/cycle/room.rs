@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use super::Columns;
 use super::history::History;
+use super::program::Ramps;
 use crate::ids::Id;
 use crate::inputs::Ramp;
 use crate::instance::Made;
@@ -36,6 +37,8 @@ pub(crate) struct CycleRoom {
     /// What a stretch writes, and what goes along a ramp in it.
     pub(super) writes: Vec<(Slot, f64)>,
     pub(super) ramps: Vec<Ramp>,
+    /// What goes along a ramp since the phase began.
+    pub(super) of_phase: Ramps,
     /// The bounds that are watched, and where their values stand in a row.
     pub(crate) watching: Watching,
     pub(super) watched_columns: Vec<usize>,

@@ -180,6 +180,7 @@ pub fn run_on(papers: &Papers<'_>) -> Vec<RunOn> {
                 name: of.name.clone(),
                 time_s: of.time_s,
                 sets: of.sets.clone(),
+                ramp_s: of.ramp_s,
                 refills: of.refills.clone(),
             })
             .collect(),

@@ -58,6 +58,46 @@ fn a_step_of_a_track_is_a_phase_bit_for_bit() {
     assert_eq!(bits(&stepped), bits(&phased));
 }
 
+/// What a phase sets goes to where it is along straight lines, and what it no longer sets goes back: as tracks told by hand.
+#[test]
+fn a_ramp_of_a_phase_is_a_track_bit_for_bit() {
+    let ready = read(case("two_circuits"));
+    let (model, values) = (&ready.model, &ready.model.values);
+    let [power, speed, _] = driven(model);
+    let phase = |name: &str, time_s, ramp_s, sets: &[(Slot, f64)]| Phase {
+        name: name.to_owned(),
+        time_s,
+        ramp_s,
+        sets: sets.to_vec(),
+        ..Phase::default()
+    };
+    // The first has nothing before it.
+    let phases = [
+        phase("pull", 20.0, 5.0, &[(power, 180e3)]),
+        phase("roll", 30.0, 4.0, &[(power, 60e3), (speed, 15.0)]),
+        phase("rest", 40.0, 10.0, &[(power, 10e3)]),
+    ];
+    let still = values.get(speed);
+    let program = Program {
+        phases: phases.iter().map(|p| run(p.time_s)).collect(),
+        tracks: vec![
+            (power, Track::table(vec![[20.0, 180e3], [24.0, 60e3], [50.0, 60e3], [60.0, 10e3]])),
+            (speed, Track::table(vec![[20.0, still], [24.0, 15.0], [50.0, 15.0], [60.0, still]])),
+        ],
+        watches: Vec::new(),
+    };
+    let told = follow(model, values, &program, &mut |_| true).expect("a cycle");
+    let ramped = cycle(model, values, &phases);
+    assert!(ramped.rows.len() > 20);
+    assert_eq!(bits(&ramped).len(), bits(&told).len());
+    let most = far(&told.states, &ramped.states);
+    assert!(most < 1e-9, "{most} K apart");
+    let at_once: Vec<Phase> =
+        phases.iter().map(|phase| Phase { ramp_s: 0.0, ..phase.clone() }).collect();
+    let moved = far(&cycle(model, values, &at_once).states, &ramped.states);
+    assert!(moved > 0.01, "ramps matter: {moved} K");
+}
+
 #[test]
 fn a_table_is_what_many_short_phases_come_to() {
     let ready = read(case("two_circuits"));
