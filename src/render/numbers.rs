@@ -116,7 +116,7 @@ fn inside(kind: Kind, unit: InUnit, si: f64, form: Form) -> Written {
             false => number.ceil(),
         }
     };
-    if kind == Kind::Time && by_clock(si, unit) {
+    if kind == Kind::Time {
         let smallest = if si < 3600.0 { 0.1 } else { 1.0 };
         return (clock(rounded(si / smallest) * smallest), "");
     }

@@ -3,6 +3,8 @@
 use std::io::Read;
 use std::ops::Range;
 
+use crate::quantity::{Kind, parse};
+
 use super::numbers::{Marks, Written, bare, time_of_day, written};
 
 /// Why a log cannot be used, with advice. Quantities stand in braces, as everywhere below the program.
@@ -271,7 +273,11 @@ fn apart(written: &str) -> (String, String) {
 /// Whether a text is a unit that is known.
 pub(super) fn is_unit(text: &str) -> bool {
     let text = text.trim_matches(['[', ']', '(', ')']).trim();
-    !text.is_empty() && (crate::quantity::find_unit(text).is_some() || ["-", "1"].contains(&text))
+    let of_pressure = |kind| parse(kind, &format!("1 {text}")).is_ok();
+    !text.is_empty()
+        && (crate::quantity::find_unit(text).is_some()
+            || ["-", "1"].contains(&text)
+            || [Kind::GaugePressure, Kind::AbsolutePressure].into_iter().any(of_pressure))
 }
 
 /// What separates columns: of semicolon, tab, bar and comma the first that stands in the row of names, or in most lines.

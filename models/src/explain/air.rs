@@ -156,7 +156,7 @@ fn core_laws(simulator: &Simulator<'_>, met: &Met) -> Vec<Applied> {
         laws.push(film(side, &Inside { flow, ..inside }, open));
         let given = [
             ("q", get(point.heat)),
-            ("T", get(point.inlet_difference)),
+            ("ΔT", get(point.inlet_difference)),
             ("m", get(point.coolant_flow)),
             ("w", get(point.air_flow)),
             ("c", get(point.coolant_heat_capacity)),

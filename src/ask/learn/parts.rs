@@ -22,10 +22,14 @@ impl Learning<'_> {
             }
         }
         for (c, (shows, _)) in logged.compared.iter().enumerate() {
-            let (offset, u) = (found.offsets[c], found.uncertainty(fits.numbers.len() + c));
-            if offset.abs() > 2.0 * u {
-                let name = &self.built.ready.model.gauges[shows.gauge].name;
-                let address = format!("gauges/{name}:offset");
+            let (beside, u) = (found.offsets[c], found.uncertainty(fits.numbers.len() + c));
+            let gauge = &self.built.ready.model.gauges[shows.gauge];
+            // What the case knows of it already counts in what it shows, and stays where no more is sure.
+            let known = self.built.ready.model.values.get(gauge.offset);
+            let is_sure = beside.abs() > 2.0 * u;
+            if is_sure || known != 0.0 {
+                let offset = known + if is_sure { beside } else { 0.0 };
+                let address = format!("gauges/{}:offset", gauge.name);
                 let Some(entry) = self.built.ready.addresses.get(&address) else { continue };
                 let half = found.factor * u;
                 let change = Change::number(&address, entry.kind, rounded(offset));

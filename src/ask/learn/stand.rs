@@ -6,6 +6,7 @@ use coolwright_cases::lower::{Bound, Ready};
 use coolwright_cases::quantity::{Kind, parse};
 use coolwright_cases::stand::{Column, LogFault, Table, Wanted};
 use coolwright_cases::text::{Sources, Span, Spanned, nearest};
+use coolwright_models::fluids::pressure_at_pa;
 use coolwright_models::gauge::{Gauge, Reads};
 use coolwright_models::ids::Id;
 
@@ -77,6 +78,12 @@ fn scale(problems: &mut Problems, kind: Kind, unit: &Spanned<String>) -> Option<
             None
         }
     }
+}
+
+/// Whether a unit says that a pressure is absolute.
+fn is_absolute(unit: &str) -> bool {
+    let reads = |kind| parse(kind, &format!("1 {unit}")).is_ok();
+    reads(Kind::AbsolutePressure) && !reads(Kind::GaugePressure)
 }
 
 /// What a quantity of a kind can be at all on a stand, SI: beyond that a wire is off.
@@ -238,8 +245,14 @@ fn shows(row: &Named, ready: &Ready, (meant, problems): (&mut Meant, &mut Proble
         Reads::Pressure => Kind::GaugePressure,
         Reads::Flow => Kind::VolumeFlow,
     };
-    let Some(scale) = scale(problems, kind, unit) else { return };
-    meant.units.push((unit.span, kind, unit.value.clone()));
+    let absolute = kind == Kind::GaugePressure && is_absolute(&unit.value);
+    let told_as = if absolute { Kind::AbsolutePressure } else { kind };
+    let Some(mut scale) = scale(problems, told_as, unit) else { return };
+    if absolute {
+        // A gauge reads against the air of the site.
+        scale[0] -= pressure_at_pa(ready.model.values.get(ready.model.site.altitude));
+    }
+    meant.units.push((unit.span, told_as, unit.value.clone()));
     let told = gauge.error.map(|slot| ready.model.values.get(slot)).filter(|error| *error > 0.0);
     let column = column.value.clone();
     meant.wanted.columns.push(Column {
@@ -345,7 +358,9 @@ pub(super) fn candidates(ready: &Ready, shows: &[Shows]) -> Vec<Number> {
             for (p, placed) in run.parts.iter().enumerate() {
                 use coolwright_models::air::CoreRating;
                 use coolwright_models::parts::HeatPartner;
-                let path = model.address(Id::Part(c, r, p));
+                // Several under one name are fitted together.
+                let group = circuit.groups.iter().position(|group| group.units.contains(&(r, p)));
+                let path = model.address(group.map_or(Id::Part(c, r, p), |g| Id::Group(c, g)));
                 if placed.part.as_pump().is_some() {
                     addresses.extend(["head_scale", "flow_scale"].map(|s| format!("{path}:{s}")));
                 }
@@ -392,8 +407,15 @@ impl Meant {
                 let one = parse(*kind, &format!("1 {text}")).ok()?;
                 Some([zero, one - zero])
             };
-            let (Some(here), Some(there)) = (both(unit), both(written)) else { continue };
             let close = |a: f64, b: f64| (a - b).abs() <= 1e-9 * a.abs().max(b.abs());
+            let absolute = [unit, written].map(|unit| is_absolute(unit));
+            let differs = *kind == Kind::GaugePressure && absolute[0] != absolute[1];
+            let Some((here, there)) = both(unit).zip(both(written)).or_else(|| {
+                // One of them is no pressure against the air: that is another unit for sure.
+                (differs && !written.is_empty()).then_some(([0.0; 2], [1.0; 2]))
+            }) else {
+                continue;
+            };
             if written.is_empty() || (close(here[0], there[0]) && close(here[1], there[1])) {
                 continue;
             }

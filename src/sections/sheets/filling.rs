@@ -32,6 +32,16 @@ fn steps(ready: &Ready, of: &Filling) -> Section {
     };
     all.push(say!("Fill slowly {at}.", at = at));
     for (path, height, below) in &of.bleeds {
+        if let Some((above, tank)) = above_surface(of, *height) {
+            all.push(say!(
+                "The bleed `{path}` stands {above} above the surface in `{tank}`: what is poured in there does not rise to \
+                 it. Fill it up through this bleed, or by vacuum, or with the tank held higher; then close it.",
+                path = path,
+                above = Value::of(Kind::Length, above),
+                tank = tank
+            ));
+            continue;
+        }
         all.push(say!(
             "Close the bleed `{path}` (at a height of {height}) when coolant comes without air: after about {below}.",
             path = path,
@@ -72,6 +82,16 @@ fn steps(ready: &Ready, of: &Filling) -> Section {
         Lay::Paragraph,
     )
 }
+
+/// By how much a bleed stands above the surface in the tank, m, and that tank; nothing where coolant rises to it.
+fn above_surface(of: &Filling, height_m: f64) -> Option<(f64, &String)> {
+    let (surface_m, tank) = of.surface_m.zip(of.at.as_ref())?;
+    let above = height_m - surface_m;
+    (above > AS_HIGH_M).then_some((above, tank))
+}
+
+/// Heights that differ by less than this are alike, m: nobody tells them closer.
+const AS_HIGH_M: f64 = 0.01;
 
 fn summits(ready: &Ready, of: &Filling) -> Section {
     let mut table = Table::new()

@@ -20,7 +20,7 @@ fn head(ready: &Ready) -> Section {
     let section = section.say(
         "Band: what the design may be off by because published laws disagree. In the band: it is as designed. Outside: \
          stop and find out why, before the next step. Where the gauge's own error is over half of the band the reading \
-         cannot tell; where nobody told its error, nothing is promised. The band is that of the reading at the end of a step. Stop: at that reading take the load off at once, pumps and fans on.",
+         cannot tell; where nobody told its error, nothing is promised. The band is that of the reading at the end of a step; `no band` where that never comes to rest by itself, or coolant boils first. Stop: at that reading take the load off at once, pumps and fans on.",
         Lay::Paragraph,
     );
     let section = section.say(
@@ -105,11 +105,17 @@ fn of_step(ready: &Ready, k: usize, step: &Step) -> Section {
         section = section.say("not reached by the model: do not go there", Lay::Inset);
     }
     for (limit, at_s) in &step.breaks {
+        let mind = if step.share > 0.0 {
+            "take the load off before that"
+        } else {
+            "nothing loads it here, so the limit is of other work, or the step is not for this vehicle"
+        };
         section = section.say(
             say!(
-                "by the model `{limit}` breaks {at} into this step: take the load off before that",
+                "by the model `{limit}` breaks {at} into this step: {mind}",
                 limit = limit,
-                at = Value::of(Kind::Time, *at_s)
+                at = Value::of(Kind::Time, *at_s),
+                mind = mind
             ),
             Lay::Inset,
         );

@@ -36,6 +36,8 @@ pub struct Filling {
     /// Bleeds, the lowest first, with their heights above the first junction, m, and what of the coolant stands below
     /// each, m³.
     pub bleeds: Vec<(String, f64, f64)>,
+    /// Height of the surface in its tank, where it has one and that is known, above the first junction, m.
+    pub surface_m: Option<f64>,
     /// High points without a bleed.
     pub summits: Vec<Summit>,
     /// Hoses of which nobody told how they rise.
@@ -78,6 +80,7 @@ fn filling(papers: &Papers<'_>, view: &View<'_>, c: usize) -> Filling {
     let summits = crests.iter().map(|crest| summit(view, c, &profile, (crest, level)));
     Filling {
         circuit: c,
+        surface_m: tank.as_ref().map(|(height, _)| *height),
         at: tank.map(|(_, path)| path),
         volume_m3,
         bleeds,
@@ -98,10 +101,10 @@ fn summit(view: &View<'_>, c: usize, profile: &Profile, (crest, level): (&Extrem
         let Some(length) = edge.length_m else { continue };
         let bore = view.bore(at);
         let area = bore_area(bore);
-        air_m3 += area * length;
+        let [a, b] = edge.ends.map(|n| profile.nodes[n].height_m);
+        air_m3 += area * length * share_above([a, b], level);
         let velocity = view.of(at, "velocity").unwrap_or(0.0);
         let outward = (edge.ends[0] == within) == (velocity > 0.0);
-        let [a, b] = edge.ends.map(|n| profile.nodes[n].height_m);
         let sine = ((a - b).abs() / length).min(1.0);
         let needed = carrying_velocity(bore, sine) * area;
         let has = if outward { velocity.abs() * area } else { 0.0 };
@@ -110,6 +113,15 @@ fn summit(view: &View<'_>, c: usize, profile: &Profile, (crest, level): (&Extrem
         }
     }
     Summit { words, height_m: crest.height_m - level, air_m3, sweeps_m3_s: sweeps }
+}
+
+/// The share of a straight way between two heights that is above a level: air below the surface of the tank is filled up.
+fn share_above([a, b]: [f64; 2], level: f64) -> f64 {
+    let (top, bottom) = (a.max(b), a.min(b));
+    if bottom >= level || top <= level {
+        return if top > level { 1.0 } else { 0.0 };
+    }
+    (top - level) / (top - bottom)
 }
 
 /// The highest place of a tap, m.

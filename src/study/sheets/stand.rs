@@ -8,7 +8,7 @@ pub use plan::{Plan, plans};
 use coolwright_cases::lower::Ready;
 use coolwright_cases::quantity::Kind;
 use coolwright_models::cycle::{Columns, History, Program};
-use coolwright_models::gauge::Reads;
+use coolwright_models::gauge::{Gauge, GaugePlace, Reads};
 use coolwright_models::ids::Id;
 use coolwright_models::instance::Instance;
 use coolwright_models::results::Catalogue;
@@ -95,8 +95,8 @@ pub fn stand(papers: &Papers<'_>, limits: &[Limit]) -> Card {
         return Card { steps: Vec::new() };
     };
     let places = columns(ready, &catalogue, limits);
-    let followed =
-        instance.follow(&ready.model.values, &program, Columns::Only(&places), &mut |_| true);
+    let cold = cold(ready);
+    let followed = instance.follow(&cold, &program, Columns::Only(&places), &mut |_| true);
     let history = followed.cloned().ok();
     let history = history.as_ref();
     let told = Told { ready, history, limits, catalogue: &catalogue, places: &places };
@@ -106,6 +106,19 @@ pub fn stand(papers: &Papers<'_>, limits: &[Limit]) -> Card {
         steps.push(step);
     }
     Card { steps }
+}
+
+/// The numbers of the case with all that starts warmer than the air as cold as that: a stand is begun cold.
+fn cold(ready: &Ready) -> Values {
+    let model = &ready.model;
+    let mut values = model.values.clone();
+    let air_k = values.get(model.site.temperature);
+    let circuits = model.circuits.iter().map(|circuit| circuit.start);
+    let starts = circuits.chain(model.bodies.iter().filter_map(|body| body.start));
+    let warm: Vec<_> = starts.filter(|&slot| values.get(slot) > air_k).collect();
+    let writes: Vec<_> = warm.into_iter().map(|slot| (slot, air_k)).collect();
+    model.write(&mut values, &writes);
+    values
 }
 
 /// Where a reading comes to rest.
@@ -138,7 +151,9 @@ fn columns(ready: &Ready, catalogue: &Catalogue, limits: &[Limit]) -> Vec<usize>
     let gauges = gauges.filter_map(|(g, gauge)| catalogue.place(Id::Gauge(g), gauge.reading()));
     let supplies =
         (0..model.supplies.len()).filter_map(|s| catalogue.place(Id::Supply(s), &q::SUPPLY));
-    let limited = limits.iter().filter_map(|limit| limit.index);
+    let truths =
+        (0..model.gauges.len()).filter_map(|g| catalogue.place(Id::Gauge(g), &q::TRUE_TEMPERATURE));
+    let limited = limits.iter().filter_map(|limit| limit.index).chain(truths);
     let caps = (0..model.circuits.len()).filter_map(|c| cap(ready, catalogue, c));
     let mut places: Vec<usize> = Vec::new();
     for place in gauges.chain(supplies).chain(limited).chain(caps) {
@@ -277,9 +292,10 @@ impl Told<'_> {
         Some(shown)
     }
 
-    /// The reading at which to stop: the bound of a limit on it; of a thermometer else where the tightest temperature
-    /// of its circuit reaches its limit, if both rise alike from the end of the step, less what the gauge may be off by
-    /// and what it is behind at the rate at which it rises.
+    /// The reading at which to stop: the bound of a limit on it; else where the tightest limit of its kind on what it sees
+    /// is reached, if both go alike from the end of the step: a temperature of its circuit, a pressure there, a flow of its
+    /// run. The gauge may be off by its error, and be behind by its lag at the rate at which it rises; what is behind a fall
+    /// is no room.
     fn stop(&self, of: &OnGauge, place: usize, (row, rate): (usize, f64)) -> Option<(f64, bool)> {
         let (g, shows) = (of.gauge, of.shows[3]);
         let own = self.limits.iter().filter(|limit| limit.index == Some(place));
@@ -288,16 +304,41 @@ impl Told<'_> {
             return Some((limit.value, limit.bound == Bound::AtMost));
         }
         let gauge = &self.ready.model.gauges[g];
-        if gauge.reads != Reads::Temperature {
-            return None;
-        }
-        let room = self.limits.iter().filter(|limit| self.warms(limit, gauge.circuit));
-        let margins = room.filter_map(|limit| Some(limit.margin(self.at(row, limit.index?)?)));
-        let least = margins.fold(f64::INFINITY, f64::min);
         let values = &self.ready.model.values;
+        let seen = self.limits.iter().filter(|limit| self.sees(gauge, limit));
+        let room =
+            seen.filter_map(|limit| Some((limit.margin(self.at(row, limit.index?)?), limit)));
+        let (least, limit) = room.min_by(|a, b| a.0.total_cmp(&b.0))?;
+        let error = of.error.unwrap_or(0.0);
+        if gauge.reads != Reads::Temperature {
+            let rises = limit.bound == Bound::AtMost;
+            let by = least - error;
+            return Some((if rises { shows + by } else { shows - by }, rises));
+        }
+        let truth = self.catalogue.place(Id::Gauge(g), &q::TRUE_TEMPERATURE);
+        let truth = truth.and_then(|place| self.at(row, place));
+        let now = truth.map_or(shows, |truth| truth + values.get(gauge.offset));
         let lag_s = gauge.sheath.map_or(0.0, |sheath| values.get(sheath.lag));
-        let late = of.error.unwrap_or(0.0) + lag_s * rate.max(0.0);
-        least.is_finite().then_some((shows + least - late, true))
+        let late = error + lag_s * rate.max(0.0);
+        Some((now + least - late, true))
+    }
+
+    /// Whether what a gauge shows goes as what a limit is on.
+    fn sees(&self, gauge: &Gauge, limit: &Limit) -> bool {
+        let model = &self.ready.model;
+        let circuit = &model.circuits[gauge.circuit];
+        let of = |path: &str| {
+            limit.of.strip_prefix(path).is_some_and(|rest| rest.starts_with([':', '/']))
+        };
+        match gauge.reads {
+            Reads::Temperature => self.warms(limit, gauge.circuit),
+            Reads::Pressure => limit.kind == Kind::GaugePressure && of(&circuit.name),
+            Reads::Flow => {
+                let GaugePlace::Part { run, .. } = gauge.place else { return false };
+                let run = model.address(Id::Run(gauge.circuit, run));
+                limit.kind == Kind::VolumeFlow && of(&run)
+            }
+        }
     }
 
     /// Whether a limit breaks as a circuit gets hotter.

@@ -19,14 +19,14 @@ pub static RATING: Card = Card {
     name: "conductance of a core from one rated point",
     steps: &[
         step("U", "−C_a·ln(1 − Γ)"),
-        step("Γ", "−C_c/C_a·ln(1 − q/(C_c·T))"),
+        step("Γ", "−C_c/C_a·ln(1 − q/(C_c·ΔT))"),
         step("C_c", "m·c"),
         step("C_a", "w·c_a"),
     ],
     symbols: &[
         CONDUCTANCE,
         sym("q", "W", "rated heat"),
-        sym("T", "K", "coolant inlet less air inlet temperature at the rating"),
+        sym("ΔT", "K", "coolant inlet less air inlet temperature at the rating"),
         sym("m", "kg/s", "mass flow of the coolant at the rating"),
         sym("w", "kg/s", "mass flow of the air at the rating"),
         sym("c", "J/(kg·K)", "heat capacity of the coolant of the rating"),
