@@ -6,6 +6,7 @@ mod common;
 mod between;
 mod cautions;
 mod chance;
+mod changed;
 mod charge_air;
 mod cli;
 mod damage;

@@ -139,6 +139,58 @@ fn a_step_of_the_card_is_the_point_with_that_pump_alone() {
     assert!(number(&both.expect("the flow meter")["end"]).expect("a flow") > 1.1 * alone);
 }
 
+/// A number in a cell of words, SI.
+fn told(cell: &Value) -> Option<f64> {
+    number(cell).or_else(|| number(&cell["slots"]["at"]))
+}
+
+/// Where what a gauge sees is limited it tells where to stop: a thermometer at the limited outlet no later than its error
+/// before the bound, also while it falls and lags above the truth; a flow meter in the limited run.
+#[test]
+fn a_gauge_tells_where_to_stop_before_the_limit() {
+    let case = CASE
+        .replace("error: \"1 K\"", "error: \"1 K\", lag: \"8 s\"")
+        .replace("start: \"20 °C\"", "start: \"60 °C\"")
+        .replace("at: \"main/loop/up\"", "at: \"main/loop/source\"")
+        .replace(
+            "limits: {",
+            "limits: { \"hot\": Limit(of: \"main/loop/source:out\", max: \"70 °C\"), \"least\": Limit(of: \
+             \"main/loop:flow\", min: \"20 L/min\"),",
+        );
+    let (_, answer) = of_text(&case, &["sheets"], &[]);
+    let steps = sections(&answer, "stand_steps");
+    assert!(steps.len() > 4, "{}", steps.len());
+    for step in steps {
+        let stop = |gauge: &str| {
+            let row = rows(step).iter().find(|row| row["gauge"] == gauge).expect("the gauge");
+            told(&row["stop"]).unwrap_or_else(|| panic!("{} {row}", step["of"]))
+        };
+        let feed = stop("feed");
+        assert!(feed <= 273.15 + 69.0 + 1e-6, "{}: {feed} K", step["of"]);
+        assert!(feed > 273.15 + 40.0, "{}: {feed} K", step["of"]);
+        let flow = 6e4 * stop("flow");
+        assert!((20.0..=20.6).contains(&flow), "{}: {flow} L/min", step["of"]);
+    }
+    // It begins cold, whatever the duty begins with.
+    let first = rows(sections(&answer, "stand_steps")[0]);
+    let feed = first.iter().find(|row| row["gauge"] == "feed").expect("the thermometer");
+    assert!((number(&feed["start"]).expect("a start") - 293.15).abs() < 0.5);
+}
+
+/// A bleed above the surface in the tank is not reached by what is poured in there: the bleed at the top of a hose that
+/// rises half a metre.
+#[test]
+fn a_bleed_above_the_tank_is_told_so() {
+    let rising = CASE
+        .replace("Hose(length: \"2 m\"", "Hose(length: \"2 m\", rise: \"500 mm\"")
+        .replace("Hose(length: \"0.5 m\"", "Hose(length: \"0.5 m\", rise: \"-500 mm\"");
+    for (text, above) in [(rising.as_str(), true), (CASE, false)] {
+        let (_, answer) = of_text(text, &["sheets"], &[]);
+        let said = sections(&answer, "filling")[0].to_string();
+        assert_eq!(said.contains("does not rise to it"), above, "{said}");
+    }
+}
+
 /// What a case is read from is never written over, and no file is written twice.
 #[test]
 fn no_output_is_written_over_what_the_case_is_read_from() {

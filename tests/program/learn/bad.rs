@@ -160,6 +160,32 @@ fn columns_are_proposed_by_words_and_units() {
     }
 }
 
+/// A pressure may be told against the air or against nothing: either is read off the row of units, and held against the
+/// stand file.
+#[test]
+fn pressures_of_a_log_say_what_they_are_against() {
+    let stand = STAND.replace("\"°C\")]", "\"°C\"), (\"pump_delivery\", \"p_pump\", \"kPa\")]");
+    let log = |unit: &str| {
+        let head = format!("t,P,T,p_pump\ns,kW,°C,{unit}\n");
+        (0..60).fold(head, |log, k| format!("{log}{k},50,{},42\n", 60.0 + 0.01 * f64::from(k)))
+    };
+    for (unit, differs) in [("psig", true), ("barg", true), ("kPag", false), ("kPa(g)", false)] {
+        let (_, proposed, err) = learn(&stand, &log(unit), &["--columns", "stand.csv"]);
+        let row = format!("(\"pump_delivery\", \"p_pump\", \"{unit}\")");
+        assert!(proposed.contains(&row), "{row} is not in\n{proposed}{err}");
+        let (code, _, err) = learn(&stand, &log(unit), &["stand.ron"]);
+        assert_eq!(code == Some(2) && err.contains("the log says"), differs, "{unit}: {err}");
+    }
+    for unit in ["kPa abs", "kPa(a)", "psia"] {
+        let (code, _, err) = learn(&stand, &log(unit), &["stand.ron"]);
+        assert!(code == Some(2) && err.contains(&format!("the log says `{unit}`")), "{err}");
+        // Told so, it is an absolute pressure: nothing to refuse.
+        let told = stand.replace("\"kPa\"", &format!("\"{unit}\""));
+        let (_, _, err) = learn(&told, &log(unit), &["stand.ron"]);
+        assert!(!err.contains("absolute") && !err.contains("the log says"), "{unit}: {err}");
+    }
+}
+
 /// A gauge that is called as its column is placed there, whatever else is in its name; and a name may hold what separates.
 #[test]
 fn a_gauge_that_is_called_as_its_column_is_placed_there() {

@@ -218,6 +218,50 @@ fn what_was_learnt_counts_where_it_is_included() {
     }
 }
 
+/// What a second log tells comes on top of what was learnt before: the offsets of gauges stay in the next parts file.
+#[test]
+fn learning_again_keeps_the_offsets() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let learn = |case: &std::path::Path, to: &str| {
+        let output = Command::new(env!("CARGO_BIN_EXE_coolwright"))
+            .arg("learn")
+            .arg(case)
+            .arg(folder.path().join("stand.ron"))
+            .arg("-o")
+            .arg(folder.path().join(to))
+            .output()
+            .expect("the program runs");
+        let said = String::from_utf8_lossy(&output.stderr).into_owned();
+        std::fs::read_to_string(folder.path().join(to)).unwrap_or_else(|_| panic!("{said}"))
+    };
+    let with = TENDER.replace("    site: Site(", "    include: [\"learnt.ron\"],\n    site: Site(");
+    for (name, text) in [("tender.ron", TENDER), ("with.ron", &with)] {
+        std::fs::write(folder.path().join(name), text).expect("a case");
+    }
+    for name in ["stand.ron", "stand.csv"] {
+        let from = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("cases/learn").join(name);
+        std::fs::copy(from, folder.path().join(name)).expect("a copy");
+    }
+    let first = learn(&folder.path().join("tender.ron"), "learnt.ron");
+    let again = learn(&folder.path().join("with.ron"), "again.ron");
+    let offsets = |text: &str| -> Vec<(String, f64)> {
+        let lines = text.lines().filter(|line| line.contains(":offset"));
+        let one = |line: &str| {
+            let gauge = line.split('"').nth(1).expect("an address").to_owned();
+            let number = line.split("is: \"").nth(1).and_then(|rest| rest.split(' ').next());
+            (gauge, number.and_then(|number| number.parse().ok()).expect("a number"))
+        };
+        lines.map(one).collect()
+    };
+    let (first, again) = (offsets(&first), offsets(&again));
+    assert!(!first.is_empty());
+    for (gauge, was) in &first {
+        let is =
+            again.iter().find(|(known, _)| known == gauge).unwrap_or_else(|| panic!("{gauge}")).1;
+        assert!((is - was).abs() < 0.2 * was.abs().max(0.1), "{gauge}: {was}, then {is}");
+    }
+}
+
 #[test]
 fn the_same_bytes_come_from_one_thread_and_from_three() {
     let words =
