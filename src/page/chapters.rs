@@ -95,6 +95,7 @@ impl Page<'_> {
             (figures(&pictures.splits, "one"))
             (figures(&pictures.budgets, "two"))
             (figures(&pictures.air, "one"))
+            (figures(&pictures.charge, "one"))
             (self.answers().sections(&report.point, above, &mut said))
         };
         all.push(("point", "Operating point", body));

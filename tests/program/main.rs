@@ -7,6 +7,7 @@ mod between;
 mod cautions;
 mod chance;
 mod charge_air;
+mod charge_picture;
 mod cli;
 mod damage;
 mod day;
