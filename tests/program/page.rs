@@ -100,7 +100,8 @@ fn tags(page: &str) -> Vec<Tag<'_>> {
         rest = rest.trim_start_matches('/');
         let end = rest.find(|c: char| c.is_whitespace() || c == '>').expect("a tag has a name");
         let name = &rest[..end];
-        assert!(name.chars().all(|c| c.is_ascii_alphanumeric()), "a tag <{name}");
+        // An element of a page's own has a dash in its name (HTML).
+        assert!(name.chars().all(|c| c.is_ascii_alphanumeric() || c == '-'), "a tag <{name}");
         rest = &rest[end..];
         let mut attributes = Vec::new();
         loop {
@@ -277,16 +278,18 @@ fn the_numbers_of_a_page_are_those_of_the_text() {
 type Frame = ([f64; 4], String);
 
 fn frames(picture: &Picture) -> Vec<Frame> {
-    let number = |tag: &str, key: &str| -> f64 {
-        let value = tag.split(&format!(" {key}=\"")).nth(1).expect("it is there");
-        value.split('"').next().expect("it ends").parse().expect("a number")
+    let told = |tag: &str, key: &str| -> Option<f64> {
+        let value = tag.split(&format!(" {key}=\"")).nth(1)?;
+        Some(value.split('"').next().expect("it ends").parse().expect("a number"))
     };
+    let number = |tag: &str, key: &str| told(tag, key).expect("it is there");
     let mut found = Vec::new();
     for piece in picture.body.0.split("<text").skip(1) {
         let (tag, rest) = piece.split_once('>').expect("a tag ends");
         let text = rest.split("</text>").next().expect("a text ends");
         let text = text.replace("&lt;", "<").replace("&gt;", ">").replace("&amp;", "&");
-        let (x, y, size) = (number(tag, "x"), number(tag, "y"), number(tag, "font-size"));
+        let (x, y, size) =
+            (number(tag, "x"), number(tag, "y"), told(tag, "font-size").unwrap_or(10.0));
         let width = text.chars().count() as f64 * size * 0.5;
         let left = if tag.contains("anchor=\"end\"") {
             x - width
