@@ -8,10 +8,36 @@
     document.querySelectorAll("details").forEach((fold) => { fold.open = true; });
   });
 
+  // By Tab the numbers of the part that is reached are shown, and the next Tab goes on from it; Escape shuts them.
+  const cards = () => document.querySelectorAll(".card.shown");
+  const hides = () => cards().forEach((card) => card.classList.remove("shown"));
+  const leaves = () => {
+    const place = [window.scrollX, window.scrollY];
+    location.hash = "shut";
+    window.scrollTo(...place);
+  };
+  document.addEventListener("focusin", (event) => {
+    const link = event.target.closest("a.part:focus-visible");
+    if (!link) return;
+    hides();
+    if (document.querySelector(".card:target")) leaves();
+    document.querySelector(link.getAttribute("href")).classList.add("shown");
+  });
+  document.addEventListener("keydown", (event) => {
+    if (event.key !== "Escape") return;
+    const chosen = document.querySelector(".card:target");
+    if (chosen) {
+      leaves();
+      document.querySelector(`a.part[href="#${chosen.id}"]`)?.focus();
+    }
+    hides();
+  });
+
   // A part's numbers are shown without a jump of the page; a second choice shuts them.
   document.addEventListener("click", (event) => {
     const link = event.target.closest("a.part, a.shut");
     if (!link) return;
+    hides();
     const place = [window.scrollX, window.scrollY];
     const shown = link.getAttribute("href");
     if (link.classList.contains("part") && location.hash !== shown) {
@@ -21,8 +47,7 @@
       document.querySelector(shown).scrollIntoView({ block: "nearest" });
     } else {
       event.preventDefault();
-      location.hash = "shut";
-      window.scrollTo(...place);
+      leaves();
     }
   });
 

@@ -11,6 +11,9 @@ const SIZE: f64 = 10.0;
 /// Width of a sign over the height of the letters, on the wide side.
 const WIDE: f64 = 0.58;
 
+/// How much wider letters are that are drawn heavy.
+const HEAVY: f64 = 1.12;
+
 /// Where a text begins at its point.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Anchor {
@@ -139,8 +142,9 @@ impl<'p> Canvas<'p> {
         self.out.push_str(tag);
     }
 
-    fn frame(at: At, told: &Told) -> Frame {
-        let width = width_of(told, at.size);
+    fn frame(at: At, class: &str, told: &Told) -> Frame {
+        let heavy = ["value", "state broken", "state open"].contains(&class);
+        let width = width_of(told, at.size) * if heavy { HEAVY } else { 1.0 };
         let left = match at.anchor {
             Anchor::Start => at.x,
             Anchor::Middle => at.x - width / 2.0,
@@ -163,9 +167,9 @@ impl<'p> Canvas<'p> {
 
     /// A text at the first of some places that is free; none where none is.
     pub(super) fn label(&mut self, places: &[At], class: &str, told: &Told) -> bool {
-        let free = places.iter().find(|at| self.is_free(Self::frame(**at, told))).copied();
+        let free = places.iter().find(|at| self.is_free(Self::frame(**at, class, told))).copied();
         let Some(at) = free else { return false };
-        self.keep(Self::frame(at, told));
+        self.keep(Self::frame(at, class, told));
         let markup = texts(at, class, told);
         self.push(&markup);
         true
@@ -199,11 +203,10 @@ pub(super) fn through(points: &[[f64; 2]]) -> String {
             continue;
         }
         let tenths = point.map(|x| (x * 10.0).round());
-        let [x, y] = match last {
-            None => tenths,
-            Some(last) if last == tenths => continue,
-            Some([x, y]) => [tenths[0] - x, tenths[1] - y],
-        };
+        let [x, y] = last.map_or(tenths, |[x, y]| [tenths[0] - x, tenths[1] - y]);
+        if last.is_some() && x.abs() + y.abs() < 0.5 {
+            continue;
+        }
         let between = if y < 0.0 { "" } else { " " };
         d.push_str(if last.is_some() { "l" } else { "M" });
         d.push_str(&format!("{}{between}{}", short(x), short(y)));
@@ -226,35 +229,29 @@ fn short(tenths: f64) -> String {
 /// that was kept as far on as a straight line passes all between so closely.
 pub(super) fn thinned(points: &[[f64; 2]], off: f64) -> Vec<[f64; 2]> {
     let mut kept: Vec<[f64; 2]> = Vec::new();
-    // The last point that was kept, the last that was not, and the slopes that pass all between.
-    let mut open: Option<([f64; 2], [f64; 2], [f64; 2])> = None;
+    let any = [f64::NEG_INFINITY, f64::INFINITY];
+    // The last point, where it was not kept, and the slopes from the last that was which pass all between.
+    let (mut last, mut slopes): (Option<[f64; 2]>, [f64; 2]) = (None, any);
     for &[x, y] in points {
-        if let Some((from, last, [low, high])) = open {
-            let run = x - from[0];
-            let slope = (y - from[1]) / run;
-            if run > 0.0 && low <= slope && slope <= high {
-                let near = [low.max(slope - off / run), high.min(slope + off / run)];
-                open = Some((from, [x, y], near));
-                continue;
-            }
-            if last != from {
-                kept.push(last);
-            }
-            let run = x - last[0];
-            if run > 0.0 && y.is_finite() && last[1].is_finite() {
-                let slope = (y - last[1]) / run;
-                open = Some((last, [x, y], [slope - off / run, slope + off / run]));
-                continue;
-            }
+        let near = |from: [f64; 2], [low, high]: [f64; 2]| {
+            let (run, rise) = (x - from[0], y - from[1]);
+            let passes = run > 0.0 && (low..=high).contains(&(rise / run));
+            passes.then(|| [low.max((rise - off) / run), high.min((rise + off) / run)])
+        };
+        let goes_on = kept.last().and_then(|from| near(*from, slopes));
+        let turns = || last.and_then(|from| near(from, any).map(|slopes| (from, slopes)));
+        if let Some(narrower) = goes_on {
+            (last, slopes) = (Some([x, y]), narrower);
+        } else if let Some((corner, anew)) = turns() {
+            kept.push(corner);
+            (last, slopes) = (Some([x, y]), anew);
+        } else {
+            kept.extend(last);
+            kept.push([x, y]);
+            (last, slopes) = (None, any);
         }
-        kept.push([x, y]);
-        open = y.is_finite().then_some(([x, y], [x, y], [f64::NEG_INFINITY, f64::INFINITY]));
     }
-    if let Some((from, last, _)) = open
-        && last != from
-    {
-        kept.push(last);
-    }
+    kept.extend(last);
     kept
 }
 
@@ -289,7 +286,7 @@ mod tests {
             let there = y1 + (y2 - y1) * (x - x1) / (x2 - x1);
             if y.is_finite() {
                 // Beside a gap the point itself is kept.
-                let there = if x1 == *x { y1 } else { there };
+                let there = if (x1 - x).abs() < 1e-9 { y1 } else { there };
                 assert!((there - y).abs() <= off + 1e-9, "{x}: {there} for {y}");
                 met += 1;
             } else {

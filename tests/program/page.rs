@@ -210,6 +210,19 @@ fn what_a_case_says_is_never_markup() {
     assert!(page.contains("&lt;script&gt;alert(1)&lt;/script&gt; &amp; &quot;quoted&quot;"));
 }
 
+/// A title of many words, or of one that does not end, is the title, whole.
+#[test]
+fn a_very_long_title_is_told_whole() {
+    let long = format!("{} {}", "word ".repeat(400), "x".repeat(4000));
+    let text = include_str!("../../cases/guide/1_one_loop.ron");
+    let (head, rest) = text.split_once("title: \"").expect("a title");
+    let (_, rest) = rest.split_once('"').expect("it ends");
+    let report = read("long.ron", &format!("{head}title: \"{long}\"{rest}"));
+    let page = page(&report, UnitSystem::Metric);
+    assert_whole("long.ron", &page);
+    assert!(page.contains(&format!("<h1>{long}</h1>")), "the title is cut");
+}
+
 #[test]
 fn every_heading_of_the_answers_stands_in_the_page() {
     let escaped = |text: &str| text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;");
@@ -382,6 +395,24 @@ fn every_part_is_drawn() {
             }
         }
     }
+}
+
+/// A circuit is cut at one place, so both ends of the cut have one pressure.
+#[test]
+fn both_ends_of_a_cut_have_one_pressure() {
+    let mut count = 0;
+    for (name, report) in reports() {
+        for circuit in &report.drawing.circuits {
+            let cuts = circuit.nodes.iter().enumerate().filter(|(_, node)| node.word == "cut");
+            let [start, end] = &cuts.map(|(k, _)| k).collect::<Vec<_>>()[..] else { continue };
+            let from = circuit.ways.iter().find(|way| way.from == *start).expect("it starts");
+            let to = circuit.ways.iter().find(|way| way.to == *end).expect("it ends");
+            let off_pa = from.ends_pa[0] - to.ends_pa[1];
+            assert!(off_pa.abs() < 1.0, "{name}: {} is {off_pa} Pa off at its cut", circuit.name);
+            count += 1;
+        }
+    }
+    assert!(count >= 8, "{count} circuits with a cut");
 }
 
 fn run(arguments: &[&str], threads: &str) -> (i32, String, String) {
