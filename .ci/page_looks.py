@@ -134,6 +134,15 @@ def by_keyboard(reader):
     return faults
 
 
+# A page that solves does so when it is seen; what it shows then is looked at too.
+AWAKE = """new Promise((done) => {
+  const live = document.getElementById("live");
+  live?.scrollIntoView();
+  const look = () => !live || ["rest", "fails", "stopped"].includes(live.dataset.state) ? done() : setTimeout(look, 50);
+  look();
+})"""
+
+
 def sees(reader, width, scheme, media=""):
     reader.ask("Emulation.setDeviceMetricsOverride", width=width, height=900, deviceScaleFactor=1, mobile=width < 500)
     reader.ask("Emulation.setEmulatedMedia", media=media, features=[{"name": "prefers-color-scheme", "value": scheme}])
@@ -182,6 +191,7 @@ def looked_at(path, page, axe):
     reader.opens(page)
     paint = reader.run(PAINT)
     built = reader.run(COUNTS)
+    reader.run(AWAKE)
     faults = by_keyboard(reader) + on_screens(reader, axe)
     more, built["paper"] = on_paper(reader)
     own = pathlib.Path(page).resolve().as_uri()

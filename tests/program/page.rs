@@ -23,8 +23,8 @@ const GUIDE: &str = include_str!("../../cases/guide/5_variants.ron");
 const STUDIED: &str = "5_variants.ron with all studies";
 const STUDIES: [Study; 5] =
     [Study::Day, Study::Chance, Study::Failures, Study::Levers, Study::Chance];
-/// No page may be larger, bytes: it has to open on a phone.
-const MOST_BYTES: usize = 3_000_000;
+/// No page may be larger, bytes: it has to open on a phone, and with the solver it has 1.66 MB more and is to stay below three.
+const MOST_BYTES: usize = 1_300_000;
 
 fn read(name: &str, text: &str) -> Report {
     read_with(name, text, &[])
