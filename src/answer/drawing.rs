@@ -46,6 +46,8 @@ pub struct Drawing {
     pub curves: Vec<CurvesDrawn>,
     /// The ways of the air.
     pub air: Vec<AirDrawn>,
+    /// The ways of charge air.
+    pub charge: Vec<ChargeDrawn>,
     /// Every law that is followed anywhere, once.
     pub laws: Vec<LawDrawn>,
     /// How every result comes about.
@@ -270,4 +272,64 @@ pub struct AirStep {
     pub rise_pa: f64,
     /// Heat that it gives to the air, W.
     pub heat_w: f64,
+}
+
+/// A way of charge air, from the air of the site to the manifold. A number that is not known is NaN.
+#[derive(Clone, Debug)]
+pub struct ChargeDrawn {
+    /// Its name.
+    pub name: String,
+    /// Mass flow that reaches the engine, kg/s.
+    pub flow_kg_s: f64,
+    /// Heat that all its coolers give to coolant, W.
+    pub heat_w: f64,
+    /// The stages, in the order of the flow.
+    pub stages: Vec<StageDrawn>,
+}
+
+/// A stage of charge air.
+#[derive(Clone, Debug)]
+pub struct StageDrawn {
+    /// Its address.
+    pub address: String,
+    /// Its name.
+    pub name: String,
+    /// What it is.
+    pub kind: StageSymbol,
+    /// Pressure behind it over that in front of it, of a compressor.
+    pub ratio: Option<f64>,
+    /// Temperature before and behind it, K.
+    pub air_k: [f64; 2],
+    /// Absolute pressure before and behind it, Pa.
+    pub air_pa: [f64; 2],
+    /// Heat that it gives to coolant, W; none where it has none.
+    pub heat_w: Option<f64>,
+    /// Water that condenses in it, kg/s.
+    pub condensed_kg_s: f64,
+    /// The coolant that comes to it, pass by pass.
+    pub coolant: Vec<CoolantDrawn>,
+}
+
+/// What stands for a stage of charge air.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum StageSymbol {
+    /// A pipe or a filter.
+    Duct,
+    /// A compressor.
+    Compressor,
+    /// A cooler with coolant.
+    Cooler,
+    /// A cooler in the wind.
+    AirCooled,
+}
+
+/// Coolant that comes to a cooler.
+#[derive(Clone, Debug)]
+pub struct CoolantDrawn {
+    /// Address of the pass.
+    pub address: String,
+    /// Temperature with which it comes, K.
+    pub in_k: f64,
+    /// Volume flow, m³/s.
+    pub flow_m3_s: f64,
 }

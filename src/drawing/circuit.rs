@@ -147,10 +147,12 @@ impl Unrolled<'_> {
         (first_way.from, last_way.to) = (first, first + 1);
         // Within the run the pressure is that of its parts.
         let total = |part: Option<&PartDrawn>, end: usize| part.map(|part| part.ends[end].total_pa);
-        if let Some(pa) = total(first_way.parts.first(), 0) {
+        let (starts, ends) = (total(first_way.parts.first(), 0), total(last_way.parts.last(), 1));
+        // Where nothing stands on one side of the cut, it has the pressure of the other.
+        if let Some(pa) = starts.or(ends) {
             first_way.ends_pa[0] = pa;
         }
-        if let Some(pa) = total(last_way.parts.last(), 1) {
+        if let Some(pa) = ends.or(starts) {
             last_way.ends_pa[1] = pa;
         }
         if whole_loop && self.legs(run.from) == 2 {

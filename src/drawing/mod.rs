@@ -2,6 +2,7 @@
 //! things follow each other.
 
 mod air;
+mod charge;
 mod circuit;
 mod laws;
 mod reasons;
@@ -53,9 +54,10 @@ pub fn drawing(state: &State<'_>) -> Drawing {
     };
     let curves = found.into_iter().map(|curves| of_curves(state, curves)).collect();
     let air = (0..model.air_paths.len()).flat_map(|a| air::paths(state, a)).collect();
+    let charge = (0..model.charge_air.len()).map(|a| charge::way(state, a)).collect();
     // A large model has millions of results.
     let reasons = if all_small { reasons::reasons(&mut instance, state) } else { Vec::new() };
-    Drawing { circuits, curves, air, laws: laws.all(), reasons, numbers: Vec::new() }
+    Drawing { circuits, curves, air, charge, laws: laws.all(), reasons, numbers: Vec::new() }
 }
 
 /// The curves of a machine, with what its flow may be off by.

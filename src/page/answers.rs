@@ -110,7 +110,7 @@ impl Answers<'_> {
                 table {
                     thead { tr {
                         @for (k, (_, align, _)) in first.iter().enumerate() {
-                            th scope="col" class=(side(*align)) {
+                            th scope="col" class=[side(*align)] {
                                 (in_page(&told(&all, &|column| column[k].0.replace('\n', " "))))
                             }
                         }
@@ -121,9 +121,9 @@ impl Answers<'_> {
                                 @for (k, (_, align, _)) in first.iter().enumerate() {
                                     @let cell = told(&all, &|column| column[k].2[r].clone());
                                     @if k == 0 {
-                                        th scope="row" class=(indented(&cell[0].1, *align)) { (in_page(&cell)) }
+                                        th scope="row" class=[indented(&cell[0].1, *align)] { (in_page(&cell)) }
                                     } @else {
-                                        td class=(side(*align)) { (in_page(&cell)) }
+                                        td class=[side(*align)] { (in_page(&cell)) }
                                     }
                                 }
                             }
@@ -152,17 +152,18 @@ fn told(
     texts
 }
 
-fn side(align: Align) -> &'static str {
+/// The class of a cell; none of what stands on the left, as most does.
+fn side(align: Align) -> Option<&'static str> {
     match align {
-        Align::Left => "left",
-        Align::Right => "right",
+        Align::Left => None,
+        Align::Right => Some("right"),
     }
 }
 
 /// The first cell of a row: set in where its words are.
-fn indented(text: &str, align: Align) -> &'static str {
+fn indented(text: &str, align: Align) -> Option<&'static str> {
     match align {
-        Align::Left if text.starts_with(' ') => "left in",
+        Align::Left if text.starts_with(' ') => Some("in"),
         other => side(other),
     }
 }

@@ -33,10 +33,10 @@ impl Page<'_> {
             article class="card" id=(id) tabindex="-1" aria-label=(part.address) {
                 h4 { (part.word) " " code { (part.address) } a class="shut" href="#circuits" aria-label="close" { "close" } }
                 div class="table" {
-                    table {
+                    table class="results" {
                         thead { tr {
-                            th class="left" { "result" } th class="right" { "value" } th class="right" { "\u{b1}" }
-                            th class="left" { "how it comes about" }
+                            th { "result" } th class="right" { "value" } th class="right" { "\u{b1}" }
+                            th { "how it comes about" }
                         } }
                         tbody { @for result in own { (self.result(result, &places)) } }
                     }
@@ -53,10 +53,10 @@ impl Page<'_> {
         let off = off.map(|si| self.pen.value(&Value::formed(kind, si, Form::Off)));
         html! {
             tr {
-                th scope="row" class="left" { (result.label) }
-                td class="right" { (in_page(&value)) }
-                td class="right" { @if let Some(off) = off { (in_page(&off)) } }
-                td class="left" { (result.formula) (Self::why_link(places, result)) }
+                th scope="row" { (result.label) }
+                td { (in_page(&value)) }
+                td { @if let Some(off) = off { (in_page(&off)) } }
+                td { (Self::why_link(places, result)) }
             }
         }
     }

@@ -15,6 +15,9 @@ type Chapter = (&'static str, &'static str, Markup);
 /// A picture no wider than this is drawn in to the width of a screen, and of a sheet that stands.
 const FITS: [f64; 2] = [1500.0, 960.0];
 
+/// A picture that is wider than this is seen in parts on a phone.
+const PHONE: f64 = 362.0;
+
 /// What of an answer stands on the first screen already.
 const ABOVE: [&str; 3] = ["title", "verdict", "boiled"];
 
@@ -95,6 +98,7 @@ impl Page<'_> {
             (figures(&pictures.splits, "one"))
             (figures(&pictures.budgets, "two"))
             (figures(&pictures.air, "one"))
+            (figures(&pictures.charge, "one"))
             (self.answers().sections(&report.point, above, &mut said))
         };
         all.push(("point", "Operating point", body));
@@ -163,9 +167,10 @@ fn lies(width: f64) -> &'static str {
 
 /// A picture with what it shows.
 pub(super) fn figure(picture: &Picture, class: &str) -> Markup {
+    let slides = picture.size[0] > PHONE;
     html! {
         figure class=(class) {
-            figcaption { (in_page(&picture.title)) }
+            figcaption { (in_page(&picture.title)) @if slides { span class="slides" { " (slides sideways)" } } }
             div class="sheet" tabindex="0" role="group" aria-label={ "Picture " (picture.name) } { (in_figure(picture)) }
         }
     }

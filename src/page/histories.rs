@@ -63,12 +63,14 @@ impl Page<'_> {
             let column = &histories.columns[k];
             let rows = || histories.rows.iter().map(|row| row[k]);
             let largest = rows().filter(|x| x.is_finite()).fold(0.0, |m: f64, x| m.max(x.abs()));
+            let step = if largest > 0.0 { largest * STEP } else { 1.0 };
             let units = self.pen.units().iter().map(|units| unit(column.kind, largest, *units));
             json!({
                 "name": column.address,
                 "one": column.kind == Kind::Temperature,
                 "units": units.collect::<Json>(),
-                "rows": rows().map(rounded).collect::<Json>(),
+                "step": step,
+                "rows": steps(rows(), step),
             })
         };
         (0..histories.columns.len()).map(one).collect()
@@ -81,6 +83,25 @@ pub(super) fn unit(kind: Kind, largest: f64, units: UnitSystem) -> Json {
     let offset = unit.number(0.0);
     let (id, _) = super::units_of(units);
     json!([id, unit.number(1.0) - offset, offset, unit.symbol])
+}
+
+/// The numbers of a column go by steps of this share of the largest, which is six digits: more than any plot shows.
+const STEP: f64 = 1e-6;
+
+/// The numbers of a column in whole steps, each over the last that is known: most of them are short.
+fn steps(rows: impl Iterator<Item = f64>, step: f64) -> Json {
+    let mut last = 0;
+    let one = |number: f64| {
+        if !number.is_finite() {
+            return Json::Null;
+        }
+        #[expect(clippy::cast_possible_truncation, reason = "a million at most")]
+        let now = (number / step).round() as i64;
+        let over = now - last;
+        last = now;
+        json!(over)
+    };
+    rows.map(one).collect()
 }
 
 /// A number with six digits: more than any plot shows.

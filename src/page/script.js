@@ -8,10 +8,36 @@
     document.querySelectorAll("details").forEach((fold) => { fold.open = true; });
   });
 
+  // By Tab the numbers of the part that is reached are shown, and the next Tab goes on from it; Escape shuts them.
+  const cards = () => document.querySelectorAll(".card.shown");
+  const hides = () => cards().forEach((card) => card.classList.remove("shown"));
+  const leaves = () => {
+    const place = [window.scrollX, window.scrollY];
+    location.hash = "shut";
+    window.scrollTo(...place);
+  };
+  document.addEventListener("focusin", (event) => {
+    const link = event.target.closest("a.part:focus-visible");
+    if (!link) return;
+    hides();
+    if (document.querySelector(".card:target")) leaves();
+    document.querySelector(link.getAttribute("href")).classList.add("shown");
+  });
+  document.addEventListener("keydown", (event) => {
+    if (event.key !== "Escape") return;
+    const chosen = document.querySelector(".card:target");
+    if (chosen) {
+      leaves();
+      document.querySelector(`a.part[href="#${chosen.id}"]`)?.focus();
+    }
+    hides();
+  });
+
   // A part's numbers are shown without a jump of the page; a second choice shuts them.
   document.addEventListener("click", (event) => {
     const link = event.target.closest("a.part, a.shut");
     if (!link) return;
+    hides();
     const place = [window.scrollX, window.scrollY];
     const shown = link.getAttribute("href");
     if (link.classList.contains("part") && location.hash !== shown) {
@@ -21,14 +47,18 @@
       document.querySelector(shown).scrollIntoView({ block: "nearest" });
     } else {
       event.preventDefault();
-      location.hash = "shut";
-      window.scrollTo(...place);
+      leaves();
     }
   });
 
   const holder = document.getElementById("data");
   if (!holder) return;
   const data = JSON.parse(holder.textContent);
+  // Each row is told from the one before, in steps of the column.
+  data.columns.forEach((column) => {
+    let sum = 0;
+    column.rows = column.rows.map((steps) => { sum += steps ?? 0; return steps === null ? null : sum * column.step; });
+  });
   const [left, top, right, bottom] = data.plot;
   const end = data.times[data.times.length - 1];
   const plots = [...document.querySelectorAll("#histories svg[role=group]")];
@@ -102,22 +132,33 @@
     reading.replaceChildren(head, ...lines);
   };
 
+  // The stretch that is looked at, row by row: the whole line is drawn with fewer points.
+  const closer = (of) => {
+    const [k, low, high] = of.split(" ").map(Number), rows = data.columns[k].rows;
+    const first = Math.max(0, row(from) - 1), last = Math.min(data.times.length - 1, row(to) + 1);
+    let d = "", drawn = false;
+    for (let i = first; i <= last; i += 1) {
+      if (rows[i] === null) { drawn = false; continue; }
+      const x = left + (right - left) * data.times[i] / end, y = bottom + (top - bottom) * (rows[i] - low) / (high - low);
+      d += `${drawn ? "L" : "M"}${x.toFixed(3)} ${y.toFixed(2)}`;
+      drawn = true;
+    }
+    return d;
+  };
+
   const STEPS = [0.1, 0.2, 0.5, 1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 14400, 28800];
   const zoom = () => {
     plots.forEach((plot) => {
       const whole = (right - left) / end;
-      plot.querySelector(".lens").setAttribute("viewBox",
-        `${left + from * whole} ${top} ${(to - from) * whole} ${bottom - top}`);
-      plot.querySelectorAll(".moves rect, .moves path, .moves text").forEach((mark) => {
+      const box = `${left + from * whole} ${top} ${(to - from) * whole} ${bottom - top}`;
+      plot.querySelectorAll(".lens").forEach((lens) => lens.setAttribute("viewBox", box));
+      const lens = plot.querySelector(".lens[data-of]"), line = lens.querySelector("path");
+      line.dataset.d ??= line.getAttribute("d");
+      line.setAttribute("d", to - from < end ? closer(lens.dataset.of) : line.dataset.d);
+      plot.querySelectorAll(".moves path, .moves text").forEach((mark) => {
         mark.dataset.x ??= mark.getAttribute(mark.tagName === "path" ? "d" : "x");
-        mark.dataset.w ??= mark.getAttribute("width");
         const seconds = (x) => (x - left) / whole;
-        if (mark.tagName === "rect") {
-          const a = Math.max(left, place(seconds(+mark.dataset.x)));
-          const b = Math.min(right, place(seconds(+mark.dataset.x + +mark.dataset.w)));
-          mark.setAttribute("x", a);
-          mark.setAttribute("width", Math.max(0, b - a));
-        } else if (mark.tagName === "text") {
+        if (mark.tagName === "text") {
           const x = place(seconds(+mark.dataset.x));
           mark.setAttribute("x", x);
           mark.style.display = x > left && x < right ? "" : "none";

@@ -32,11 +32,14 @@ impl Places<'_> {
         self.numbers.get(address).map(|k| format!("n{k}"))
     }
 
-    /// A link to where a number stands.
-    fn link(&self, address: &str, of_case: bool) -> Markup {
-        let anchor = if of_case { self.number(address) } else { self.anchor(address) };
+    /// A link to where a number stands; what belongs to the same thing is told by its colon and its name.
+    fn link(&self, address: &str, of: &str) -> Markup {
+        let anchor = if address == of { self.number(address) } else { self.anchor(address) };
+        let (thing, _) = split(of);
+        let own = address.strip_prefix(thing).filter(|rest| rest.starts_with(':'));
+        let told = own.unwrap_or(address);
         html! {
-            @if let Some(anchor) = anchor { a href={ "#" (anchor) } { (address) } } @else { (address) }
+            @if let Some(anchor) = anchor { a href={ "#" (anchor) } { (told) } } @else { (told) }
         }
     }
 }
@@ -52,12 +55,12 @@ impl Page<'_> {
         }
     }
 
-    /// A link to how a result comes about.
+    /// In a word how a result comes about, which leads to all of it.
     pub(super) fn why_link(places: &Places<'_>, result: &ResultValue) -> Markup {
         html! {
             @if let Some(k) = places.results.get(result.address.as_str()) {
-                " " a class="why" href={ "#r" (k) } aria-label={ "why " (result.address) } { "why" }
-            }
+                a href={ "#r" (k) } { (result.formula) }
+            } @else { (result.formula) }
         }
     }
 
@@ -78,14 +81,14 @@ impl Page<'_> {
         html! {
             p class="key" {
                 "Every result of the operating point with what it rests on, one step at a time, down to the numbers of the case \
-                 and the line where each stands. On a command line: " code { "coolwright why" } "."
+                 and the line where each stands. What begins with a colon is of the same thing. On a command line: " code { "coolwright why" } "."
             }
             @for (thing, all) in &things {
                 details class="section" {
                     summary { code { (thing) } }
-                    div class="table" { table {
+                    div class="table" { table class="reasons" {
                         thead { tr {
-                            th class="left" { "result" } th class="right" { "value" } th class="left" { "how it comes about" }
+                            th { "result" } th class="right" { "value" } th { "how it comes about" }
                         } }
                         tbody {
                             @for (k, reason) in all {
@@ -99,9 +102,9 @@ impl Page<'_> {
             }
             details class="section" {
                 summary { "Numbers of the case" }
-                div class="table" { table {
+                div class="table" { table class="reasons" {
                     thead { tr {
-                        th class="left" { "number" } th class="right" { "value" } th class="left" { "how it is known" }
+                        th { "number" } th class="right" { "value" } th { "how it is known" }
                     } }
                     tbody { @for (k, number) in self.report.drawing.numbers.iter().enumerate() { (self.number(k, number)) } }
                 } }
@@ -123,12 +126,12 @@ impl Page<'_> {
         let (_, name) = split(&result.address);
         html! {
             tr id={ "r" (k) } {
-                th scope="row" class="left" { code { (name) } br; (result.label) }
-                td class="right" {
+                th scope="row" { code { (name) } br; (result.label) }
+                td {
                     (in_page(&value))
                     @if let Some(off) = off { br; "\u{b1} " (in_page(&off)) }
                 }
-                td class="left" {
+                td {
                     @if let Some(formula) = &reason.formula { code { (formula) } } @else { (result.formula) }
                     @for input in &reason.inputs { br; (self.input(input, reason, places)) }
                 }
@@ -144,7 +147,7 @@ impl Page<'_> {
             }
             @for (k, address) in input.addresses.iter().enumerate() {
                 // A result that bears the name of a number rests on that.
-                @if k > 0 { ", " } (places.link(address, *address == reason.address))
+                @if k > 0 { ", " } (places.link(address, &reason.address))
             }
         }
     }
@@ -153,9 +156,9 @@ impl Page<'_> {
         let value = self.pen.value(&Value::formed(number.kind, number.value, Form::Full));
         html! {
             tr id={ "n" (k) } {
-                th scope="row" class="left" { code { (number.address) } br; (in_page(&self.pen.value(&number.what))) }
-                td class="right" { (in_page(&value)) }
-                td class="left" { (in_page(&self.pen.value(&number.known))) }
+                th scope="row" { code { (number.address) } br; (in_page(&self.pen.value(&number.what))) }
+                td { (in_page(&value)) }
+                td { (in_page(&self.pen.value(&number.known))) }
             }
         }
     }

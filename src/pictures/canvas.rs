@@ -5,8 +5,14 @@ use maud::{Markup, PreEscaped, html};
 
 use super::pen::{Pen, Told};
 
+/// The size of most texts, which is that of the sheet.
+const SIZE: f64 = 10.0;
+
 /// Width of a sign over the height of the letters, on the wide side.
 const WIDE: f64 = 0.58;
+
+/// How much wider letters are that are drawn heavy.
+const HEAVY: f64 = 1.12;
 
 /// Where a text begins at its point.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -96,6 +102,14 @@ impl<'p> Canvas<'p> {
         });
     }
 
+    /// Lines as one path.
+    pub(super) fn lines(&mut self, lines: &[[[f64; 2]; 2]], class: &str) {
+        let d: String = lines.iter().map(|ends| through(ends)).collect();
+        if !d.is_empty() {
+            self.path(&d, class);
+        }
+    }
+
     pub(super) fn rect(&mut self, [left, top, right, bottom]: Frame, class: &str) {
         let (width, height) = ((right - left).max(0.0), (bottom - top).max(0.0));
         self.push(&html! {
@@ -128,8 +142,9 @@ impl<'p> Canvas<'p> {
         self.out.push_str(tag);
     }
 
-    fn frame(at: At, told: &Told) -> Frame {
-        let width = width_of(told, at.size);
+    fn frame(at: At, class: &str, told: &Told) -> Frame {
+        let heavy = ["value", "state broken", "state open"].contains(&class);
+        let width = width_of(told, at.size) * if heavy { HEAVY } else { 1.0 };
         let left = match at.anchor {
             Anchor::Start => at.x,
             Anchor::Middle => at.x - width / 2.0,
@@ -152,9 +167,9 @@ impl<'p> Canvas<'p> {
 
     /// A text at the first of some places that is free; none where none is.
     pub(super) fn label(&mut self, places: &[At], class: &str, told: &Told) -> bool {
-        let free = places.iter().find(|at| self.is_free(Self::frame(**at, told))).copied();
+        let free = places.iter().find(|at| self.is_free(Self::frame(**at, class, told))).copied();
         let Some(at) = free else { return false };
-        self.keep(Self::frame(at, told));
+        self.keep(Self::frame(at, class, told));
         let markup = texts(at, class, told);
         self.push(&markup);
         true
@@ -171,24 +186,113 @@ impl<'p> Canvas<'p> {
 pub(super) fn texts(at: At, class: &str, told: &Told) -> Markup {
     html! {
         @for (units, text) in told {
-            text x=(n(at.x)) y=(n(at.y)) font-size=(n(at.size)) text-anchor=(at.anchor.word())
+            text x=(n(at.x)) y=(n(at.y)) font-size=[(at.size != SIZE).then(|| n(at.size))] text-anchor=(at.anchor.word())
                 class=(units.map_or_else(|| class.to_owned(), |units| format!("{class} {units}"))) { (text) }
         }
     }
 }
 
-/// A path through points; where a number is not known it is broken.
+/// A path through points; where a number is not known it is broken. Each point is told from the one before, which is
+/// shorter, in whole tenths, so that nothing adds up.
 pub(super) fn through(points: &[[f64; 2]]) -> String {
     let mut d = String::new();
-    let mut drawn = false;
-    for [x, y] in points {
-        if !(x.is_finite() && y.is_finite()) {
-            drawn = false;
+    let mut last: Option<[f64; 2]> = None;
+    for point in points {
+        if !point.iter().all(|x| x.is_finite()) {
+            last = None;
             continue;
         }
-        d.push_str(if drawn { "L" } else { "M" });
-        d.push_str(&format!("{} {}", n(*x), n(*y)));
-        drawn = true;
+        let tenths = point.map(|x| (x * 10.0).round());
+        let [x, y] = last.map_or(tenths, |[x, y]| [tenths[0] - x, tenths[1] - y]);
+        if last.is_some() && x.abs() + y.abs() < 0.5 {
+            continue;
+        }
+        let between = if y < 0.0 { "" } else { " " };
+        d.push_str(if last.is_some() { "l" } else { "M" });
+        d.push_str(&format!("{}{between}{}", short(x), short(y)));
+        last = Some(tenths);
     }
     d
+}
+
+/// Tenths as a path writes them.
+fn short(tenths: f64) -> String {
+    let text = n(tenths / 10.0);
+    match (text.strip_prefix("0."), text.strip_prefix("-0.")) {
+        (Some(rest), _) => format!(".{rest}"),
+        (_, Some(rest)) => format!("-.{rest}"),
+        _ => text,
+    }
+}
+
+/// The points of a line that it takes to draw it no more than `off` above or below where it stands: from the last one
+/// that was kept as far on as a straight line passes all between so closely.
+pub(super) fn thinned(points: &[[f64; 2]], off: f64) -> Vec<[f64; 2]> {
+    let mut kept: Vec<[f64; 2]> = Vec::new();
+    let any = [f64::NEG_INFINITY, f64::INFINITY];
+    // The last point, where it was not kept, and the slopes from the last that was which pass all between.
+    let (mut last, mut slopes): (Option<[f64; 2]>, [f64; 2]) = (None, any);
+    for &[x, y] in points {
+        let near = |from: [f64; 2], [low, high]: [f64; 2]| {
+            let (run, rise) = (x - from[0], y - from[1]);
+            let passes = run > 0.0 && (low..=high).contains(&(rise / run));
+            passes.then(|| [low.max((rise - off) / run), high.min((rise + off) / run)])
+        };
+        let goes_on = kept.last().and_then(|from| near(*from, slopes));
+        let turns = || last.and_then(|from| near(from, any).map(|slopes| (from, slopes)));
+        if let Some(narrower) = goes_on {
+            (last, slopes) = (Some([x, y]), narrower);
+        } else if let Some((corner, anew)) = turns() {
+            kept.push(corner);
+            (last, slopes) = (Some([x, y]), anew);
+        } else {
+            kept.extend(last);
+            kept.push([x, y]);
+            (last, slopes) = (None, any);
+        }
+    }
+    kept.extend(last);
+    kept
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_path_goes_on_from_point_to_point_and_breaks_where_nothing_is_known() {
+        let points =
+            [[1.0, 2.0], [1.26, 1.84], [f64::NAN, 3.0], [4.0, 5.0], [4.01, 5.01], [5.0, 5.0]];
+        assert_eq!(through(&points), "M1 2l.3-.2M4 5l1 0");
+    }
+
+    /// Between points that are kept a straight line passes every point that is not, and each gap stays one.
+    #[test]
+    fn a_thinned_line_stands_where_the_whole_one_does() {
+        let off = 0.12;
+        let wave = |k: i32| {
+            let x = f64::from(k) * 0.37;
+            let y = 40.0 * (0.05 * x).sin() + if (400..420).contains(&k) { 25.0 } else { 0.0 };
+            [x, if (700..705).contains(&k) { f64::NAN } else { y }]
+        };
+        let points: Vec<[f64; 2]> = (0..2000).map(wave).collect();
+        let kept = thinned(&points, off);
+        assert!(kept.len() < points.len() / 5, "{} of {}", kept.len(), points.len());
+        assert_eq!((kept[0], kept[kept.len() - 1]), (points[0], points[1999]));
+        let mut met = 0;
+        for [x, y] in &points {
+            let at = kept.partition_point(|[kept, _]| kept <= x).clamp(1, kept.len() - 1);
+            let ([x1, y1], [x2, y2]) = (kept[at - 1], kept[at]);
+            let there = y1 + (y2 - y1) * (x - x1) / (x2 - x1);
+            if y.is_finite() {
+                // Beside a gap the point itself is kept.
+                let there = if (x1 - x).abs() < 1e-9 { y1 } else { there };
+                assert!((there - y).abs() <= off + 1e-9, "{x}: {there} for {y}");
+                met += 1;
+            } else {
+                assert!(y1.is_nan() || y2.is_nan(), "{x} is a gap");
+            }
+        }
+        assert_eq!(met, 1995);
+    }
 }

@@ -1,8 +1,10 @@
 //! Results over time: one small plot each, phases shaded, limits as lines, events marked.
 
+use std::ops::Range;
+
 use coolwright_cases::quantity::Kind;
 
-use super::canvas::{Anchor, Canvas, Picture, at, texts, through};
+use super::canvas::{Anchor, Canvas, Picture, at, n, texts, thinned, through};
 use super::limits::{LimitShown, limits_of};
 use super::pen::{Pen, words};
 use super::rows::{rows, sections};
@@ -13,6 +15,9 @@ use crate::answer::{Answer, Histories, Value};
 const SIZE: [f64; 2] = [760.0, 150.0];
 /// Left, top, right and bottom of what is plotted.
 pub const PLOT: [f64; 4] = [62.0, 34.0, 744.0, 124.0];
+
+/// A line is drawn no farther off than this: less than is seen, and a fifth of its points.
+const OFF: f64 = 0.12;
 
 /// What happened, and when, s.
 #[derive(Clone, Debug)]
@@ -73,7 +78,7 @@ fn picture(
 ) -> Picture {
     let column = &histories.columns[k];
     let mut canvas = Canvas::new(pen, SIZE[0], SIZE[1]);
-    let [left, top, right, bottom] = PLOT;
+    let [left, _, right, _] = PLOT;
     let end = histories.times_s.last().copied().unwrap_or(1.0);
     let x = Scale { si: [0.0, end.max(1e-9)], px: [left, right] };
     let values: Vec<f64> = histories.rows.iter().map(|row| row[k]).collect();
@@ -89,16 +94,9 @@ fn picture(
     }
     let points = histories.times_s.iter().zip(&values);
     let points: Vec<[f64; 2]> = points.map(|(s, value)| [x.at(*s), y.at(*value)]).collect();
-    // A box of its own: to zoom is to look at a part of it.
-    canvas.open(&format!(
-        "<svg class=\"lens\" x=\"{left}\" y=\"{top}\" width=\"{}\" height=\"{}\" viewBox=\"{left} {top} {} {}\" \
-         preserveAspectRatio=\"none\">",
-        right - left,
-        bottom - top,
-        right - left,
-        bottom - top
-    ));
-    canvas.path(&through(&points), "line still");
+    // The column and its scale are for who draws a part of it anew.
+    lens(&mut canvas, Some((k, y.si)));
+    canvas.path(&through(&thinned(&points, OFF)), "line still");
     canvas.close("</svg>");
     let title = words(format!("{}: {}", column.address, column.label));
     let name = at(left, 12.0, Anchor::Start, 11.0);
@@ -106,6 +104,18 @@ fn picture(
     let mut picture = canvas.done(format!("history/{}", column.address), title);
     picture.size = SIZE;
     picture
+}
+
+/// Opens a box that shows what is plotted: to zoom is to look at a part of it.
+fn lens(canvas: &mut Canvas<'_>, of: Option<(usize, [f64; 2])>) {
+    let [left, top, right, bottom] = PLOT;
+    let (width, height) = (right - left, bottom - top);
+    let of =
+        of.map_or_else(String::new, |(k, [low, high])| format!(" data-of=\"{k} {low} {high}\""));
+    canvas.open(&format!(
+        "<svg class=\"lens\"{of} x=\"{left}\" y=\"{top}\" width=\"{width}\" height=\"{height}\" viewBox=\"{left} {top} \
+         {width} {height}\" preserveAspectRatio=\"none\">"
+    ));
 }
 
 /// The scale of values; a bound that is far off would leave nothing to see, and is left out.
@@ -133,16 +143,20 @@ fn least_span(kind: Kind) -> f64 {
 /// Every other phase shaded, with its name where there is room.
 fn phases(canvas: &mut Canvas<'_>, histories: &Histories, x: &Scale) {
     let [left, top, right, bottom] = PLOT;
-    canvas.open("<g class=\"moves\">");
-    for (k, (name, range)) in histories.phases.iter().enumerate() {
-        if range.is_empty() {
-            continue;
-        }
+    let ends = |range: &Range<usize>| {
         let times = &histories.times_s[range.clone()];
-        let (from, to) = (x.at(times[0]), x.at(times[times.len() - 1]));
-        if k % 2 == 0 {
-            canvas.rect([from, top, to, bottom], "shade");
-        }
+        times.first().zip(times.last()).map(|(from, to)| (x.at(*from), x.at(*to)))
+    };
+    let shaded = histories.phases.iter().step_by(2).filter_map(|(_, range)| ends(range));
+    let shaded = shaded
+        .map(|(from, to)| format!("M{} {}H{}V{}H{}z", n(from), n(top), n(to), n(bottom), n(from)));
+    let shaded: String = shaded.collect();
+    lens(canvas, None);
+    canvas.path(&shaded, "shade");
+    canvas.close("</svg>");
+    canvas.open("<g class=\"moves\">");
+    for (name, range) in &histories.phases {
+        let Some((from, to)) = ends(range) else { continue };
         let told = words(name.as_str());
         if super::canvas::width_of(&told, 9.0) < to - from && from >= left && to <= right + 0.5 {
             let middle = f64::midpoint(from, to);
@@ -154,10 +168,12 @@ fn phases(canvas: &mut Canvas<'_>, histories: &Histories, x: &Scale) {
 
 fn time_axis(canvas: &mut Canvas<'_>, x: &Scale) {
     let [_, top, _, bottom] = PLOT;
+    let times = x.times(8.0);
     canvas.open("<g class=\"times\">");
-    for (s, text) in x.times(8.0) {
+    let up = |(s, _): &(f64, String)| [top, bottom].map(|y| [x.at(*s), y]);
+    canvas.lines(&times.iter().map(up).collect::<Vec<_>>(), "grid");
+    for (s, text) in times {
         let place = x.at(s);
-        canvas.line([place, top], [place, bottom], "grid");
         let number = at(place, bottom + 14.0, Anchor::Middle, 10.0);
         canvas.label(&[number], "num", &words(text));
     }

@@ -59,14 +59,15 @@ fn gauge(pen: &Pen, histories: &Histories, first: usize) -> Picture {
     }
     left_axis(&mut canvas, &y, column.kind, SIDES);
     left_axis(&mut canvas, &below, kinds::difference(column.kind), SIDES);
+    // What was measured lies below, and is wide enough to be seen beside a line that runs along it.
+    canvas.path(&through(&points(histories, |row| row[measured], &x, &y)), "line measured");
     canvas.path(&through(&points(histories, |row| row[plain], &x, &y)), "line dashed");
     canvas.path(&through(&points(histories, |row| row[learnt], &x, &y)), "line");
-    canvas.path(&through(&points(histories, |row| row[measured], &x, &y)), "line measured");
     let zero = below.at(0.0);
     canvas.line([SIDES[0], zero], [SIDES[1], zero], "axis");
     canvas.path(&through(&points(histories, left, &x, &below)), "line thin");
     let title = words(format!(
-        "{name}: measured light, as learnt heavy, as the case stands broken; below: measured less as learnt"
+        "{name}: measured wide and light, as learnt heavy, as the case stands broken; below: measured less as learnt"
     ));
     canvas.push(&texts(at(SIDES[0], 12.0, Anchor::Start, 11.0), "name", &words(name)));
     let mut picture = canvas.done(format!("learnt/{}", name.trim_start_matches("gauges/")), title);

@@ -4,6 +4,7 @@
 mod air;
 mod bars;
 mod canvas;
+mod charge;
 pub mod circuit;
 mod curves;
 pub mod histories;
@@ -39,6 +40,8 @@ pub struct Pictures {
     pub budgets: Vec<Picture>,
     /// Ways of the air.
     pub air: Vec<Picture>,
+    /// Ways of charge air.
+    pub charge: Vec<Picture>,
     /// Results over time.
     pub histories: Vec<Picture>,
     /// The heat ledger.
@@ -60,6 +63,7 @@ impl Pictures {
             splits: bars::splits(pen, point),
             budgets: bars::budgets(pen, point),
             air: drawing.air.iter().map(|a| air::picture(pen, a)).collect(),
+            charge: drawing.charge.iter().map(|way| charge::picture(pen, way)).collect(),
             histories: cycle.iter().flat_map(|c| histories::pictures(pen, c)).collect(),
             ledger: cycle.iter().filter_map(|c| bars::ledger(pen, c)).collect(),
             variants: compare.iter().flat_map(|c| variants::pictures(pen, c)).collect(),
@@ -69,10 +73,12 @@ impl Pictures {
 
     /// All of them, in the order of a page.
     pub fn all(&self) -> impl Iterator<Item = &Picture> {
-        let Self { limits, circuits, curves, splits, budgets, air, .. } = self;
+        let Self { limits, circuits, curves, splits, budgets, air, charge, .. } = self;
         let Self { histories, ledger, variants, learnt, .. } = self;
-        let all =
-            [limits, circuits, curves, splits, budgets, air, histories, ledger, variants, learnt];
+        let all = [
+            limits, circuits, curves, splits, budgets, air, charge, histories, ledger, variants,
+            learnt,
+        ];
         all.into_iter().flatten()
     }
 }

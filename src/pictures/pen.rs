@@ -1,7 +1,7 @@
 //! Numbers and sentences as pictures and pages write them: in every unit system that may be shown.
 
 use coolwright_cases::quantity::UnitSystem;
-use maud::{Markup, html};
+use maud::{Markup, PreEscaped, html};
 
 use crate::answer::{Sentence, Value};
 use crate::render::Style;
@@ -20,9 +20,19 @@ pub struct Pen {
 /// The class of what is for one unit system only.
 fn class(units: UnitSystem) -> &'static str {
     match units {
-        UnitSystem::Us => "u u-us",
-        UnitSystem::Metric => "u u-metric",
-        UnitSystem::Si => "u u-si",
+        UnitSystem::Us => "uu",
+        UnitSystem::Metric => "um",
+        UnitSystem::Si => "us",
+    }
+}
+
+/// The element of a page for what has this class: some ten thousand of them stand in one, so it is as short as an
+/// element of a page's own may be (HTML, "valid custom element name").
+fn element(class: &str) -> &'static str {
+    match class {
+        "uu" => "u-u",
+        "um" => "u-m",
+        _ => "u-s",
     }
 }
 
@@ -92,7 +102,10 @@ pub fn words(text: impl Into<String>) -> Told {
 pub fn in_page(told: &Told) -> Markup {
     html! {
         @for (class, text) in told {
-            @if let Some(class) = class { span class=(class) { (quoted(text)) } }
+            @if let Some(class) = class {
+                @let name = element(class);
+                (PreEscaped(format!("<{name}>"))) (quoted(text)) (PreEscaped(format!("</{name}>")))
+            }
             @else { (quoted(text)) }
         }
     }

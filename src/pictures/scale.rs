@@ -112,9 +112,11 @@ pub(super) fn left_axis(
     for (style, class) in styles {
         let (ticks, unit) = scale.ticks(&style, kind, count);
         canvas.open(&group(class));
+        let across = |(si, _): &(f64, String)| [left, right].map(|x| [x, scale.at(*si)]);
+        let across: Vec<_> = ticks.iter().map(across).collect();
+        canvas.lines(&across, "grid");
         for (si, text) in ticks {
             let y = scale.at(si);
-            canvas.line([left, y], [right, y], "grid");
             let number = at(left - 6.0, y + 3.5, Anchor::End, 10.0);
             canvas.push(&texts(number, "num", &words(text)));
         }
@@ -137,9 +139,11 @@ pub(super) fn bottom_axis(
     for (style, class) in styles {
         let (ticks, unit) = scale.ticks(&style, kind, count);
         canvas.open(&group(class));
+        let up = |(si, _): &(f64, String)| [top, bottom].map(|y| [scale.at(*si), y]);
+        let up: Vec<_> = ticks.iter().map(up).collect();
+        canvas.lines(&up, "grid");
         for (si, text) in ticks {
             let x = scale.at(si);
-            canvas.line([x, top], [x, bottom], "grid");
             canvas.push(&texts(at(x, bottom + 13.0, Anchor::Middle, 10.0), "num", &words(text)));
         }
         let end = at(scale.px[1], bottom + 26.0, Anchor::End, 10.0);

@@ -8,6 +8,7 @@ mod cautions;
 mod chance;
 mod changed;
 mod charge_air;
+mod charge_picture;
 mod cli;
 mod damage;
 mod day;

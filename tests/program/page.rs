@@ -23,8 +23,8 @@ const GUIDE: &str = include_str!("../../cases/guide/5_variants.ron");
 const STUDIED: &str = "5_variants.ron with all studies";
 const STUDIES: [Study; 5] =
     [Study::Day, Study::Chance, Study::Failures, Study::Levers, Study::Chance];
-/// No page may be larger, bytes: it has to open on a phone.
-const MOST_BYTES: usize = 3_000_000;
+/// No page may be larger, bytes: it has to open on a phone, and with the solver it has 1.66 MB more and is to stay below three.
+const MOST_BYTES: usize = 1_300_000;
 
 fn read(name: &str, text: &str) -> Report {
     read_with(name, text, &[])
@@ -100,7 +100,8 @@ fn tags(page: &str) -> Vec<Tag<'_>> {
         rest = rest.trim_start_matches('/');
         let end = rest.find(|c: char| c.is_whitespace() || c == '>').expect("a tag has a name");
         let name = &rest[..end];
-        assert!(name.chars().all(|c| c.is_ascii_alphanumeric()), "a tag <{name}");
+        // An element of a page's own has a dash in its name (HTML).
+        assert!(name.chars().all(|c| c.is_ascii_alphanumeric() || c == '-'), "a tag <{name}");
         rest = &rest[end..];
         let mut attributes = Vec::new();
         loop {
@@ -209,6 +210,19 @@ fn what_a_case_says_is_never_markup() {
     assert!(page.contains("&lt;script&gt;alert(1)&lt;/script&gt; &amp; &quot;quoted&quot;"));
 }
 
+/// A title of many words, or of one that does not end, is the title, whole.
+#[test]
+fn a_very_long_title_is_told_whole() {
+    let long = format!("{} {}", "word ".repeat(400), "x".repeat(4000));
+    let text = include_str!("../../cases/guide/1_one_loop.ron");
+    let (head, rest) = text.split_once("title: \"").expect("a title");
+    let (_, rest) = rest.split_once('"').expect("it ends");
+    let report = read("long.ron", &format!("{head}title: \"{long}\"{rest}"));
+    let page = page(&report, UnitSystem::Metric);
+    assert_whole("long.ron", &page);
+    assert!(page.contains(&format!("<h1>{long}</h1>")), "the title is cut");
+}
+
 #[test]
 fn every_heading_of_the_answers_stands_in_the_page() {
     let escaped = |text: &str| text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;");
@@ -277,16 +291,18 @@ fn the_numbers_of_a_page_are_those_of_the_text() {
 type Frame = ([f64; 4], String);
 
 fn frames(picture: &Picture) -> Vec<Frame> {
-    let number = |tag: &str, key: &str| -> f64 {
-        let value = tag.split(&format!(" {key}=\"")).nth(1).expect("it is there");
-        value.split('"').next().expect("it ends").parse().expect("a number")
+    let told = |tag: &str, key: &str| -> Option<f64> {
+        let value = tag.split(&format!(" {key}=\"")).nth(1)?;
+        Some(value.split('"').next().expect("it ends").parse().expect("a number"))
     };
+    let number = |tag: &str, key: &str| told(tag, key).expect("it is there");
     let mut found = Vec::new();
     for piece in picture.body.0.split("<text").skip(1) {
         let (tag, rest) = piece.split_once('>').expect("a tag ends");
         let text = rest.split("</text>").next().expect("a text ends");
         let text = text.replace("&lt;", "<").replace("&gt;", ">").replace("&amp;", "&");
-        let (x, y, size) = (number(tag, "x"), number(tag, "y"), number(tag, "font-size"));
+        let (x, y, size) =
+            (number(tag, "x"), number(tag, "y"), told(tag, "font-size").unwrap_or(10.0));
         let width = text.chars().count() as f64 * size * 0.5;
         let left = if tag.contains("anchor=\"end\"") {
             x - width
@@ -379,6 +395,24 @@ fn every_part_is_drawn() {
             }
         }
     }
+}
+
+/// A circuit is cut at one place, so both ends of the cut have one pressure.
+#[test]
+fn both_ends_of_a_cut_have_one_pressure() {
+    let mut count = 0;
+    for (name, report) in reports() {
+        for circuit in &report.drawing.circuits {
+            let cuts = circuit.nodes.iter().enumerate().filter(|(_, node)| node.word == "cut");
+            let [start, end] = &cuts.map(|(k, _)| k).collect::<Vec<_>>()[..] else { continue };
+            let from = circuit.ways.iter().find(|way| way.from == *start).expect("it starts");
+            let to = circuit.ways.iter().find(|way| way.to == *end).expect("it ends");
+            let off_pa = from.ends_pa[0] - to.ends_pa[1];
+            assert!(off_pa.abs() < 1.0, "{name}: {} is {off_pa} Pa off at its cut", circuit.name);
+            count += 1;
+        }
+    }
+    assert!(count >= 8, "{count} circuits with a cut");
 }
 
 fn run(arguments: &[&str], threads: &str) -> (i32, String, String) {
