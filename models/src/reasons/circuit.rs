@@ -8,6 +8,9 @@ use crate::parts::GRAVITY;
 use crate::results::Quantity;
 use crate::results::quantities as q;
 
+/// A voltage is where it rests within this share of it.
+const AT_REST: f64 = 1e-9;
+
 /// One end of a part, with its temperature and its pressure.
 type Point = (Id, &'static Quantity, &'static Quantity);
 
@@ -24,7 +27,13 @@ impl Writer<'_> {
             self.number("U₀", sag.open, Kind::Voltage);
             self.number("R", sag.resistance, Kind::ElectricResistance);
             self.own("I", &q::SUPPLY);
-            self.is("U₀ − R·I");
+            // On its way there it has no formula of one line.
+            let values = &self.simulator.setup.values;
+            let of = |what| self.results.of(self.id, what).unwrap_or(f64::NAN);
+            let wanted_v = sag.terminal_v(values, of(&q::SUPPLY));
+            if (wanted_v - of(&q::TERMINAL)).abs() <= AT_REST * wanted_v.abs() {
+                self.is("U₀ − R·I");
+            }
             return;
         }
         let voltage = model.supplies[s].voltage;
