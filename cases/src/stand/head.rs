@@ -135,7 +135,7 @@ impl Head {
         let (names, mut units): (Vec<String>, Vec<String>) =
             as_written.iter().map(|name| apart(name)).unzip();
         for (unit, below) in units.iter_mut().zip(&below) {
-            let plain = below.trim_matches(['[', ']', '(', ')']).trim();
+            let plain = bared(below);
             if unit.is_empty() && is_unit(plain) {
                 plain.clone_into(unit);
             }
@@ -270,9 +270,16 @@ fn apart(written: &str) -> (String, String) {
     (written.to_owned(), String::new())
 }
 
+/// A unit without the brackets that it may stand in.
+fn bared(text: &str) -> &str {
+    let text = text.trim();
+    let within = |open, close| text.strip_prefix(open)?.strip_suffix(close);
+    within('[', ']').or_else(|| within('(', ')')).map_or(text, str::trim)
+}
+
 /// Whether a text is a unit that is known.
 pub(super) fn is_unit(text: &str) -> bool {
-    let text = text.trim_matches(['[', ']', '(', ')']).trim();
+    let text = bared(text);
     let of_pressure = |kind| parse(kind, &format!("1 {text}")).is_ok();
     !text.is_empty()
         && (crate::quantity::find_unit(text).is_some()

@@ -15,8 +15,10 @@ pub fn stand(ready: &Ready, card: &Card) -> Vec<Section> {
 }
 
 fn head(ready: &Ready) -> Section {
-    let section =
-        Section::new("stand", "STAND CARD: step by step, each from where the one before ended");
+    let section = Section::new(
+        "stand",
+        "STAND CARD: step by step, each from where the one before ended, but where it says otherwise",
+    );
     let section = section.say(
         "Band: what the design may be off by because published laws disagree. In the band: it is as designed. Outside: \
          stop and find out why, before the next step. Where the gauge's own error is over half of the band the reading \
@@ -73,6 +75,16 @@ fn of_step(ready: &Ready, k: usize, step: &Step) -> Section {
             Lay::Paragraph,
         )
         .table(table);
+    for (circuit, start_k) in &step.warm {
+        section = section.say(
+            say!(
+                "before this step warm up `{circuit}` until all of it is at {start}, with as little load as that takes",
+                circuit = circuit,
+                start = Value::of(Kind::Temperature, *start_k)
+            ),
+            Lay::Inset,
+        );
+    }
     if step.engine_speed > 0.0 {
         let speed = Value::of(Kind::RotationalSpeed, step.engine_speed);
         section = section.say(

@@ -13,7 +13,7 @@ use coolwright_models::ids::Id;
 use coolwright_models::instance::Instance;
 use coolwright_models::results::Catalogue;
 use coolwright_models::results::quantities as q;
-use coolwright_models::slots::Values;
+use coolwright_models::slots::{Slot, Values};
 
 use super::Papers;
 use crate::study::load::cooled_by;
@@ -51,6 +51,8 @@ pub struct Step {
     pub opens: Vec<String>,
     /// Speed of the engine, rad/s; 0 where it drives no pump.
     pub engine_speed: f64,
+    /// Circuits that are warmed up before it, and how warm, K.
+    pub warm: Vec<(String, f64)>,
 }
 
 /// A gauge in a step.
@@ -88,38 +90,55 @@ impl OnGauge {
 pub fn stand(papers: &Papers<'_>, limits: &[Limit]) -> Card {
     let ready = papers.ready;
     let plans = plans(ready);
-    let phases = plans.iter().map(Plan::phase).collect();
-    let program = Program { phases, ..Program::default() };
     let mut instance = Instance::new(&ready.model);
     let Ok(catalogue) = instance.catalogue(&ready.model.values) else {
         return Card { steps: Vec::new() };
     };
     let places = columns(ready, &catalogue, limits);
-    let cold = cold(ready);
-    let followed = instance.follow(&cold, &program, Columns::Only(&places), &mut |_| true);
-    let history = followed.cloned().ok();
-    let history = history.as_ref();
-    let told = Told { ready, history, limits, catalogue: &catalogue, places: &places };
+    let (cold, warm) = cold(ready);
+    // What starts warm is warmed up between the steps without load and those with it.
+    let loaded = plans.iter().position(|plan| plan.share > 0.0).filter(|_| !warm.is_empty());
+    let (before, behind) = plans.split_at(loaded.unwrap_or(plans.len()));
     let mut steps: Vec<Step> = Vec::new();
-    for (k, plan) in plans.iter().enumerate() {
-        let step = told.step((k, plan), steps.last(), &mut instance);
-        steps.push(step);
+    for (plans, values, warm) in [(before, &cold, Vec::new()), (behind, &ready.model.values, warm)]
+    {
+        let phases = plans.iter().map(Plan::phase).collect();
+        let program = Program { phases, ..Program::default() };
+        let only = Columns::Only(&places);
+        let history = instance.follow(values, &program, only, &mut |_| true).cloned().ok();
+        let history = history.as_ref();
+        let told = Told { ready, history, limits, catalogue: &catalogue, places: &places };
+        for (k, plan) in plans.iter().enumerate() {
+            let last = steps.last().filter(|_| k > 0);
+            let mut step = told.step((k, plan), last, &mut instance);
+            if k == 0 {
+                step.warm.clone_from(&warm);
+            }
+            steps.push(step);
+        }
     }
     Card { steps }
 }
 
-/// The numbers of the case with all that starts warmer than the air as cold as that: a stand is begun cold.
-fn cold(ready: &Ready) -> Values {
+/// The numbers of the case with all that starts warmer than the air as cold as that, and the circuits that do, with how warm, K:
+/// a stand is begun cold.
+fn cold(ready: &Ready) -> (Values, Vec<(String, f64)>) {
     let model = &ready.model;
     let mut values = model.values.clone();
     let air_k = values.get(model.site.temperature);
-    let circuits = model.circuits.iter().map(|circuit| circuit.start);
-    let starts = circuits.chain(model.bodies.iter().filter_map(|body| body.start));
-    let warm: Vec<_> = starts.filter(|&slot| values.get(slot) > air_k).collect();
-    let writes: Vec<_> = warm.into_iter().map(|slot| (slot, air_k)).collect();
+    let is_warm = |slot: &Slot| model.values.get(*slot) > air_k + WARM_K;
+    let circuits = model.circuits.iter().filter(|circuit| is_warm(&circuit.start));
+    let warm = circuits.map(|circuit| (circuit.name.clone(), model.values.get(circuit.start)));
+    let warm: Vec<(String, f64)> = warm.collect();
+    let starts = model.circuits.iter().map(|circuit| circuit.start);
+    let starts = starts.chain(model.bodies.iter().filter_map(|body| body.start));
+    let writes: Vec<_> = starts.filter(is_warm).map(|slot| (slot, air_k)).collect();
     model.write(&mut values, &writes);
-    values
+    (values, warm)
 }
+
+/// What starts by more than this above the air, K, is warm.
+const WARM_K: f64 = 5.0;
 
 /// Where a reading comes to rest.
 #[derive(Clone, Copy, Debug)]
@@ -217,6 +236,7 @@ impl Told<'_> {
             breaks,
             opens,
             engine_speed: plan.engine_speed,
+            warm: Vec::new(),
         }
     }
 
