@@ -384,7 +384,7 @@ impl<'a, 'm> Swaying<'a, 'm> {
 
     /// Writes what holds at a moment, with the switches as they were then.
     fn conditions(&mut self, program: &Program, moment: &'a Moment) -> Result<(), SolveError> {
-        let moves = !program.tracks.is_empty() || !self.ramps.ramps.is_empty();
+        let moves = !program.tracks.is_empty() || !self.ramps.underway.is_empty();
         if self.phase != Some(moment.phase) || moves {
             if self.phase != Some(moment.phase) {
                 self.refilled(&program.phases[moment.phase].refills);
@@ -394,7 +394,7 @@ impl<'a, 'm> Swaying<'a, 'm> {
             }
             self.phase = Some(moment.phase);
             self.writes.clone_from(&program.phases[moment.phase].sets);
-            let on_their_way = self.ramps.ramps.iter();
+            let on_their_way = self.ramps.underway.iter();
             self.writes.extend(on_their_way.map(|ramp| (ramp.slot, ramp.at(moment.at_s))));
             let now =
                 program.tracks.iter().map(|(slot, track)| (*slot, track.around(moment.at_s)[1]));

@@ -42,7 +42,7 @@ fn margin(variant: &Variant, limit: &Judged) -> Option<f64> {
 }
 
 /// The limits of the case that a variant keeps better than all others.
-fn keeps_best<'a>(variants: &'a [Variant], k: usize) -> Vec<&'a str> {
+fn keeps_best(variants: &[Variant], k: usize) -> Vec<&str> {
     let of = variants[k].judged.iter().filter(is_own);
     let best = of.filter(|limit| {
         let Some(own) = margin(&variants[k], limit) else { return false };

@@ -156,7 +156,7 @@ impl Following<'_, '_> {
         writes.clear();
         writes.extend_from_slice(sets);
         ramps.clear();
-        for ramp in &of_phase.ramps {
+        for ramp in &of_phase.underway {
             let [start, end] = [from, to].map(|time| ramp.at(time));
             writes.push((ramp.slot, start));
             if start.total_cmp(&end).is_ne() {

@@ -37,7 +37,7 @@ pub struct Program {
 #[derive(Debug, Default)]
 pub(crate) struct Ramps {
     /// Numbers that are on their way.
-    pub(crate) ramps: Vec<Ramp>,
+    pub(crate) underway: Vec<Ramp>,
     /// All numbers before, and at the end of the ramps.
     before: Values,
     after: Values,
@@ -51,8 +51,8 @@ impl Ramps {
         (phases, index): (&[Phase], usize),
         from_s: f64,
     ) {
-        let Self { ramps, before, after } = self;
-        ramps.clear();
+        let Self { underway, before, after } = self;
+        underway.clear();
         let phase = &phases[index];
         let Some(last) = index.checked_sub(1).filter(|_| phase.ramp_s > 0.0) else { return };
         let last = &phases[last];
@@ -63,9 +63,9 @@ impl Ramps {
         let to_s = from_s + phase.ramp_s.min(phase.time_s);
         for (slot, _) in last.sets.iter().chain(&phase.sets) {
             let [start, end] = [&*before, &*after].map(|numbers| told(model, numbers, *slot));
-            let known = ramps.iter().any(|ramp| ramp.slot == *slot);
+            let known = underway.iter().any(|ramp| ramp.slot == *slot);
             if !known && start.total_cmp(&end).is_ne() {
-                ramps.push(Ramp { slot: *slot, from: [from_s, start], to: [to_s, end] });
+                underway.push(Ramp { slot: *slot, from: [from_s, start], to: [to_s, end] });
             }
         }
     }
@@ -100,7 +100,7 @@ impl Course<'_> {
     /// Writes the times between `from` and `to` at which a track jumps or bends or a ramp ends, and `to`, s.
     pub(super) fn ends_into(&self, [from, to]: [f64; 2], ramps: &Ramps, ends: &mut Vec<f64>) {
         let corners = self.tracks.iter().flat_map(|(_, track)| track.corners());
-        let corners = corners.chain(ramps.ramps.iter().map(|ramp| ramp.to[0]));
+        let corners = corners.chain(ramps.underway.iter().map(|ramp| ramp.to[0]));
         ends.clear();
         ends.extend(corners.filter(|at| *at > from && *at < to));
         ends.sort_unstable_by(f64::total_cmp);

@@ -96,8 +96,10 @@ impl Simulator<'_> {
         }
         for sagging in &layout.sagging {
             let supply = &model.supplies[sagging.supply];
-            let found = supply.sag.map(|sag| sag.found_v(values, y[sagging.state]));
-            found.into_iter().for_each(|found| values.set(supply.voltage, found));
+            if let Some(sag) = supply.sag {
+                let found_v = sag.found_v(values, y[sagging.state]);
+                values.set(supply.voltage, found_v);
+            }
         }
     }
 
