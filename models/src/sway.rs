@@ -440,6 +440,9 @@ impl<'a, 'm> Swaying<'a, 'm> {
             for governed in &layout.governed {
                 off[governed.state] = 0.0;
             }
+            for sagging in &layout.sagging {
+                off[sagging.state] = 0.0;
+            }
             off
         });
         let h = moment.at_s - self.at_s;

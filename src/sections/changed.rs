@@ -113,6 +113,12 @@ pub fn smallest(variants: &[Variant]) -> Option<Sentence> {
     if base.verdict == Verdict::Holds || all.len() < 2 {
         return None;
     }
+    // What holds for sure comes before what could turn.
+    let is_sure = |variant: &&Variant| {
+        variant.beside.is_quiet() && !variant.judged.iter().any(Judged::may_turn)
+    };
+    let sure: Vec<&Variant> = all.iter().copied().filter(is_sure).collect();
+    let all = if sure.is_empty() { all } else { sure };
     let draws = |variant: &Variant| variant.changed.current_a.unwrap_or(0.0);
     let price = |variant: &Variant| variant.changed.price;
     if all.iter().all(|variant| price(variant).is_some()) {
@@ -129,8 +135,8 @@ pub fn smallest(variants: &[Variant]) -> Option<Sentence> {
     let least =
         all.iter().min_by(|a, b| count(a).cmp(&count(b)).then(draws(a).total_cmp(&draws(b))))?;
     let numbers = match count(least) {
-        1 => Sentence::from("one number"),
-        n => say!("{count} numbers", count = n),
+        1 => Sentence::from("one value"),
+        n => say!("{count} values", count = n),
     };
     Some(say!(
         "The smallest change that holds is `{name}`: {numbers}.",

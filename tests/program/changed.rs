@@ -48,7 +48,7 @@ fn what_a_variant_changes_and_takes_is_told() {
 fn the_smallest_change_that_holds_is_named_and_with_prices_the_cheapest() {
     let (_, answer) = ask(&["compare", "cases/guide/5_variants.ron", "--point"]);
     let said = verdict(&answer);
-    assert!(said.contains("smallest change that holds is `wide_far`: one number"), "{said}");
+    assert!(said.contains("smallest change that holds is `wide_far`: one value"), "{said}");
     let priced = GUIDE
         .replace("\"19 mm\")]),", "\"19 mm\")], price: \"310\"),")
         .replace("3)]),\n    },", "3)], price: 290),\n    },");

@@ -88,7 +88,8 @@ impl Case {
         }
         if axes.is_empty() {
             return Err(Refusal::said("no address was given: what is to be varied?")
-                .help("for example --over \"main/loop/pump:speed=3000 rpm,4000 rpm\""));
+                .help("for example --over \"main/loop/pump:speed=3000 rpm,4000 rpm\"")
+                .help("to join pieces, the same `--over` as they were made with: they are held against it"));
         }
         for (k, axis) in axes.iter().enumerate() {
             if axes[..k].iter().any(|other| other.address == axis.address) {
