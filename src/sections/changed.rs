@@ -118,6 +118,7 @@ pub fn smallest(variants: &[Variant]) -> Option<Sentence> {
         variant.beside.is_quiet() && !variant.judged.iter().any(Judged::may_turn)
     };
     let sure: Vec<&Variant> = all.iter().copied().filter(is_sure).collect();
+    let how = if sure.is_empty() || sure.len() == all.len() { "" } else { " for sure" };
     let all = if sure.is_empty() { all } else { sure };
     let draws = |variant: &Variant| variant.changed.current_a.unwrap_or(0.0);
     let price = |variant: &Variant| variant.changed.price;
@@ -126,7 +127,8 @@ pub fn smallest(variants: &[Variant]) -> Option<Sentence> {
             .iter()
             .min_by(|a, b| price(a).partial_cmp(&price(b)).unwrap_or(std::cmp::Ordering::Equal))?;
         return Some(say!(
-            "The cheapest that holds is `{name}`, for {price}.",
+            "The cheapest that holds{how} is `{name}`, for {price}.",
+            how = how,
             name = &least.name,
             price = price(least).map(|price| Value::of(Kind::Number, price))
         ));
@@ -139,7 +141,8 @@ pub fn smallest(variants: &[Variant]) -> Option<Sentence> {
         n => say!("{count} values", count = n),
     };
     Some(say!(
-        "The smallest change that holds is `{name}`: {numbers}.",
+        "The smallest change that holds{how} is `{name}`: {numbers}.",
+        how = how,
         name = &least.name,
         numbers = numbers
     ))

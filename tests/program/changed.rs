@@ -6,6 +6,7 @@ use crate::demos::ask;
 use crate::levers::{number, of_text, rows, sections};
 
 const GUIDE: &str = include_str!("../../cases/guide/5_variants.ron");
+const DUTY: &str = include_str!("../../cases/guide/6_duty_cycle.ron");
 
 fn verdict(answer: &Value) -> String {
     let says = sections(answer, "verdict")[0]["says"].to_string();
@@ -43,17 +44,20 @@ fn what_a_variant_changes_and_takes_is_told() {
     assert!(one.expect("a current") > 1.0 && two.expect("a current") > 1.0);
 }
 
-/// Of two that hold the one with fewer changes is the smallest; with prices the cheapest is named.
+/// Of two that hold the one with fewer changes is the smallest, but for one that is not sure; with prices the cheapest is named.
 #[test]
 fn the_smallest_change_that_holds_is_named_and_with_prices_the_cheapest() {
     let (_, answer) = ask(&["compare", "cases/guide/5_variants.ron", "--point"]);
     let said = verdict(&answer);
+    assert!(said.contains("smallest change that holds for sure is `both`: 2 values"), "{said}");
+    let (_, answer) = ask(&["compare", "cases/guide/6_duty_cycle.ron"]);
+    let said = verdict(&answer);
     assert!(said.contains("smallest change that holds is `wide_far`: one value"), "{said}");
-    let priced = GUIDE
+    let priced = DUTY
         .replace("\"19 mm\")]),", "\"19 mm\")], price: \"310\"),")
         .replace("3)]),\n    },", "3)], price: 290),\n    },");
     assert_eq!(priced.matches("price").count(), 2);
-    let (_, answer) = of_text(&priced, &["compare"], &["--point"]);
+    let (_, answer) = of_text(&priced, &["compare"], &[]);
     let said = verdict(&answer);
     assert!(said.contains("cheapest that holds is `both`, for 290"), "{said}");
 }
