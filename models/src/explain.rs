@@ -10,6 +10,7 @@ mod built;
 mod charge;
 mod gauges;
 mod pressures;
+mod supplies;
 mod wall;
 
 pub use pressures::pressures;
@@ -29,7 +30,7 @@ use crate::simulate::Simulator;
 /// A law at a place.
 #[derive(Clone, Debug)]
 pub struct Explained {
-    /// The part, junction, core, fan, air path, circuit or site that follows it.
+    /// The part, junction, core, fan, air path, supply, circuit or site that follows it.
     pub id: Id,
     /// The law with its numbers there.
     pub law: Applied,
@@ -62,6 +63,7 @@ pub fn explain(simulator: &Simulator<'_>) -> Vec<Explained> {
     wall::explain(simulator, &mut found);
     bay::explain(simulator, &mut found);
     gauges::explain(simulator, &mut found);
+    supplies::explain(simulator, &mut found);
     found
 }
 

@@ -33,6 +33,7 @@ pub(crate) fn hold(simulator: &Simulator<'_>) -> Result<BTreeSet<&'static str>, 
     walls(simulator, &laws)?;
     bay(simulator, &laws)?;
     site(simulator, &laws)?;
+    supplies(simulator, &laws)?;
     Ok(laws.iter().map(|explained| explained.law.card.key).collect())
 }
 
@@ -288,6 +289,32 @@ fn bay(simulator: &Simulator<'_>, laws: &[Explained]) -> Result<(), String> {
         let got = law.law.result().unwrap_or(f64::NAN);
         near(law.law.card.key, got, want, want)?;
         assert!(rises || blows, "{}", law.law.card.key);
+    }
+    Ok(())
+}
+
+/// Supplies that sag: what they give is the power of their machines by the cards of these, over the voltage that they find.
+fn supplies(simulator: &Simulator<'_>, laws: &[Explained]) -> Result<(), String> {
+    let setup = &simulator.setup;
+    for explained in laws.iter().filter(|of| of.law.card.key == "supply.sag") {
+        let Id::Supply(s) = explained.id else { return Err("a supply that is none".to_owned()) };
+        let supply = &setup.model.supplies[s];
+        let sag = supply.sag.ok_or("a supply that does not sag")?;
+        let is_fed = |law: &&Explained| match (law.id, law.law.card.key) {
+            (Id::Part(c, r, p), "pump.power") => {
+                let pump = setup.model.circuits[c].runs[r].parts[p].part.as_pump();
+                pump.and_then(|pump| pump.drive.supply()) == Some(supply.voltage)
+            }
+            (Id::Fan(a, f), "fan.power") => {
+                setup.model.air_paths[a].fans[f].voltage == supply.voltage
+            }
+            _ => false,
+        };
+        let watts: f64 = laws.iter().filter(is_fed).filter_map(|law| law.law.result()).sum();
+        let volts = setup.values.get(supply.voltage);
+        let want = sag.terminal_v(&setup.values, watts / volts);
+        let got = explained.law.result().unwrap_or(f64::NAN);
+        near("supply", got, want, setup.values.get(sag.open) + got.abs())?;
     }
     Ok(())
 }

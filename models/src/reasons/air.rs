@@ -194,7 +194,7 @@ impl Writer<'_> {
         } else if quantity == &q::SPEED {
             if !self.governed() {
                 self.number("s_set", fan.commanded, Kind::Fraction);
-                self.number("U", fan.voltage, Kind::Voltage);
+                self.voltage(fan.voltage);
                 if let Some(slot) = fan.rated_voltage {
                     self.number("U₁", slot, Kind::Voltage);
                 }
@@ -202,7 +202,7 @@ impl Writer<'_> {
         } else if quantity == &q::CURRENT {
             let power = fan.power_w(&setup.values, density);
             self.property("P", "electric power of the fan", (Kind::ElectricPower, power));
-            self.number("U", fan.voltage, Kind::Voltage);
+            self.voltage(fan.voltage);
             self.is("P/U");
         } else {
             self.own("Q", &q::FAN_FLOW);

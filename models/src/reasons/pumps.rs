@@ -9,6 +9,7 @@ use crate::model::Model;
 use crate::parts::{GRAVITY, PumpDrive};
 use crate::results::quantities as q;
 use crate::results::{Quantity, is_forward};
+use crate::slots::Slot;
 
 /// A governed machine is where it rests within this share of its speed.
 const AT_REST: f64 = 1e-9;
@@ -40,7 +41,7 @@ impl Writer<'_> {
         } else if quantity == &q::CURRENT {
             self.own("P", &q::POWER);
             if let Some(volts) = pump.drive.supply() {
-                self.number("U", volts, Kind::Voltage);
+                self.voltage(volts);
                 self.is("P/U");
             }
         } else if quantity == &q::PUMP_EFFICIENCY {
@@ -122,6 +123,18 @@ impl Writer<'_> {
         true
     }
 
+    /// The voltage that a machine finds: that of its supply, under load where this sags.
+    pub(super) fn voltage(&mut self, slot: Slot) {
+        let supplies = &self.simulator.setup.model.supplies;
+        let supply = supplies.iter().position(|of| of.voltage == slot && of.sag.is_some());
+        match supply {
+            Some(s) => {
+                self.result("U", Id::Supply(s), &q::TERMINAL);
+            }
+            None => self.number("U", slot, Kind::Voltage),
+        }
+    }
+
     /// What turns a pump.
     fn drive(&mut self, (c, r, p): (usize, usize, usize), quantity: &'static Quantity) {
         let circuit = &self.simulator.setup.model.circuits[c];
@@ -132,7 +145,7 @@ impl Writer<'_> {
                     return;
                 }
                 self.number("s_set", drive.commanded, Kind::Fraction);
-                self.number("U", drive.voltage, Kind::Voltage);
+                self.voltage(drive.voltage);
                 if let Some(slot) = drive.rated_voltage {
                     self.number("U₁", slot, Kind::Voltage);
                 }

@@ -53,7 +53,7 @@ impl Layout {
 
 impl Setup<'_> {
     /// Current that the machines of a supply draw at the flows of the last settling, A.
-    pub(super) fn drawn_a(&self, settled: &Settled, supply: usize) -> f64 {
+    pub(crate) fn drawn_a(&self, settled: &Settled, supply: usize) -> f64 {
         let Self { model, values, layout, .. } = self;
         let voltage = model.supplies[supply].voltage;
         let is_fed = |by: &Slot| *by == voltage;

@@ -12,6 +12,7 @@ pub mod pump;
 pub mod restriction;
 pub mod sheath;
 pub mod skin;
+pub mod supply;
 pub mod tank;
 pub mod tee;
 
@@ -56,6 +57,7 @@ pub static ALL: &[&Card] = &[
     &pump::ELECTRIC,
     &pump::CURRENT_LIMIT,
     &pump::ENGINE,
+    &supply::SAG,
     &pump::SUCTION,
     &pump::SUCTION_REQUIRED,
     &fittings::STOPPED_PUMP,

@@ -85,6 +85,7 @@ fn cards_are_filled_in() {
         "K",
         "V",
         "A",
+        "Ω",
     ];
     let mut keys = BTreeSet::new();
     for card in ALL {
