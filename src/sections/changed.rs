@@ -4,7 +4,8 @@ use coolwright_cases::case::Change;
 use coolwright_cases::quantity::Kind;
 
 use super::compare::Variant;
-use crate::answer::{Cell, Form, Section, Sentence, Table, Value, Verdict};
+use super::levers::change;
+use crate::answer::{Cell, Section, Sentence, Table, Value, Verdict};
 use crate::say;
 use crate::study::Judged;
 
@@ -21,10 +22,6 @@ pub struct Changed {
     pub current_a: Option<f64>,
 }
 
-/// Less coolant and less current than this, m³ and A, is no change.
-const LEAST_M3: f64 = 2e-5;
-/// See [`LEAST_M3`].
-const LEAST_A: f64 = 0.05;
 /// A new value is shown as far as this, in characters.
 const SHOWN: usize = 48;
 /// A limit that another keeps by no more than this share of its margin is kept as well by both.
@@ -54,21 +51,15 @@ fn keeps_best(variants: &[Variant], k: usize) -> Vec<&str> {
     best.map(|limit| limit.limit.name.as_str()).collect()
 }
 
-/// A change of a number beside the case as it stands; nothing where it is none.
-fn more(kind: Kind, least: f64, [now, was]: [Option<f64>; 2]) -> Value {
-    let by = now.zip(was).map(|(now, was)| now - was).filter(|by| by.abs() > least);
-    by.map(|by| Value::formed(kind, by, Form::Change)).into()
-}
-
 /// An address with its new value.
-fn words(change: &Change) -> Sentence {
-    let text = change.text.split_whitespace().collect::<Vec<_>>().join(" ");
+fn words(of: &Change) -> Sentence {
+    let text = of.text.split_whitespace().collect::<Vec<_>>().join(" ");
     let text = if text.chars().count() > SHOWN {
         format!("{}…", text.chars().take(SHOWN).collect::<String>())
     } else {
         text
     };
-    say!("`{address}` {text}", address = &change.address, text = text)
+    say!("`{address}` {text}", address = &of.address, text = text)
 }
 
 /// What each variant changes, a row each.
@@ -92,8 +83,8 @@ pub fn changes(variants: &[Variant]) -> Section {
             Value::from(&variant.name).into(),
             if now.changes.is_empty() { Value::Nothing.into() } else { changes.into() },
             super::verdict::word(variant.verdict).into(),
-            more(Kind::Current, LEAST_A, [now.current_a, was.current_a]).into(),
-            more(Kind::Volume, LEAST_M3, [now.coolant_m3, was.coolant_m3]).into(),
+            change(Kind::Current, [now.current_a, was.current_a]).into(),
+            change(Kind::Volume, [now.coolant_m3, was.coolant_m3]).into(),
             now.price.map(|price| Value::of(Kind::Number, price)).into(),
             best.into(),
         ];

@@ -612,13 +612,7 @@ fn of_totals(entry: &Entry) -> Option<End> {
 
 /// The results of a variant that are worth a row.
 fn entries(variant: &Variant) -> Vec<(&Entry, f64)> {
-    match &variant.found {
-        Found::Nothing => Vec::new(),
-        Found::Point(results) => {
-            results.catalogue.entries().iter().zip(results.values.iter().copied()).collect()
-        }
-        Found::Cycle(peaks) => peaks.0.iter().map(|peak| (&peak.entry, peak.most.0)).collect(),
-    }
+    variant.ends().into_iter().map(|(entry, [_, most])| (entry, most)).collect()
 }
 
 /// Heat sources, cores, and the current of everything.

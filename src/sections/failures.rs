@@ -490,7 +490,8 @@ pub fn shows(sound: &Sound, all: &[Failed]) -> Section {
     section.aside(
         say!(
             "A gauge shows what moves its reading by more than {pressure}, {warmth}, or {flow} of a flow (common \
-             practice, no source), or by more than its own error where that is larger, beside its reading at the same moment with nothing failed.",
+             practice, no source), or by more than its own error where that is \
+             larger, beside its reading at the same moment with nothing failed.",
             pressure = Value::of(Kind::PressureDifference, SEEN_PA),
             warmth = Value::of(Kind::TemperatureDifference, SEEN_ON_GAUGE_K),
             flow = Value::percent(SEEN_OF_FLOW, 0)

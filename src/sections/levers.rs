@@ -171,10 +171,10 @@ fn remedy(limit: &Judged, moves: &[Move<'_>]) -> Sentence {
     let others = useful.filter(|one| one.now.holds()).count();
     let change = words(&first.pulled.lever);
     // Others may move it farther, and leave it or something else open.
-    let does = if first.gain.is_some_and(|gain| gain < most) {
-        "does most for it"
-    } else {
-        "moves it most"
+    let does = match (first.gain.is_some_and(|gain| gain < most), first.now.holds()) {
+        (false, _) => "moves it most",
+        (true, true) => "mends it best",
+        (true, false) => "comes closest",
     };
     if !first.now.holds() {
         return say!(
@@ -307,7 +307,7 @@ fn stands(limit: &Judged) -> Value {
 }
 
 /// A change of a number, without one where both are not known.
-fn change(kind: Kind, [now, was]: [Option<f64>; 2]) -> Value {
+pub(super) fn change(kind: Kind, [now, was]: [Option<f64>; 2]) -> Value {
     let by = now.zip(was).map(|(now, was)| now - was);
     let least = if kind == Kind::Volume { LEAST_M3 } else { LEAST_A };
     by.filter(|by| by.abs() > least).map(|by| Value::formed(kind, by, Form::Change)).into()

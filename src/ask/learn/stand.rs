@@ -80,10 +80,17 @@ fn scale(problems: &mut Problems, kind: Kind, unit: &Spanned<String>) -> Option<
     }
 }
 
+/// Pressures against the air, and against nothing.
+const PRESSURES: [Kind; 2] = [Kind::GaugePressure, Kind::AbsolutePressure];
+
+/// Whether a unit is one of a kind.
+fn reads(kind: Kind, unit: &str) -> bool {
+    parse(kind, &format!("1 {unit}")).is_ok()
+}
+
 /// Whether a unit says that a pressure is absolute.
 fn is_absolute(unit: &str) -> bool {
-    let reads = |kind| parse(kind, &format!("1 {unit}")).is_ok();
-    reads(Kind::AbsolutePressure) && !reads(Kind::GaugePressure)
+    reads(Kind::AbsolutePressure, unit) && !reads(Kind::GaugePressure, unit)
 }
 
 /// What a quantity of a kind can be at all on a stand, SI: beyond that a wire is off.
@@ -408,15 +415,12 @@ impl Meant {
                 Some([zero, one - zero])
             };
             let close = |a: f64, b: f64| (a - b).abs() <= 1e-9 * a.abs().max(b.abs());
-            let absolute = [unit, written].map(|unit| is_absolute(unit));
-            let differs = *kind == Kind::GaugePressure && absolute[0] != absolute[1];
-            let Some((here, there)) = both(unit).zip(both(written)).or_else(|| {
-                // One of them is no pressure against the air: that is another unit for sure.
-                (differs && !written.is_empty()).then_some(([0.0; 2], [1.0; 2]))
-            }) else {
-                continue;
+            let differs = match both(unit).zip(both(written)) {
+                Some((here, there)) => !(close(here[0], there[0]) && close(here[1], there[1])),
+                // A pressure against the air and one against nothing are never the same.
+                None => PRESSURES.contains(kind) && PRESSURES.iter().any(|of| reads(*of, written)),
             };
-            if written.is_empty() || (close(here[0], there[0]) && close(here[1], there[1])) {
+            if written.is_empty() || !differs {
                 continue;
             }
             let message = format!("of `{}` the log says `{written}`", column.name);

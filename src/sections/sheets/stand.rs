@@ -22,7 +22,9 @@ fn head(ready: &Ready) -> Section {
     let section = section.say(
         "Band: what the design may be off by because published laws disagree. In the band: it is as designed. Outside: \
          stop and find out why, before the next step. Where the gauge's own error is over half of the band the reading \
-         cannot tell; where nobody told its error, nothing is promised. The band is that of the reading at the end of a step; `no band` where that never comes to rest by itself, or coolant boils first. Stop: at that reading take the load off at once, pumps and fans on.",
+         cannot tell; where nobody told its error, nothing is promised. The band is that of the reading at the \
+         end of a step; `no band` where that never comes to rest by itself, or coolant boils first. Stop: at \
+         that reading take the load off at once, pumps and fans on.",
         Lay::Paragraph,
     );
     let section = section.say(

@@ -60,7 +60,7 @@ fn a_step_of_a_track_is_a_phase_bit_for_bit() {
 
 /// What a phase sets goes to where it is along straight lines, and what it no longer sets goes back: as tracks told by hand.
 #[test]
-fn a_ramp_of_a_phase_is_a_track_bit_for_bit() {
+fn a_ramp_of_a_phase_is_a_track() {
     let ready = read(case("two_circuits"));
     let (model, values) = (&ready.model, &ready.model.values);
     let [power, speed, _] = driven(model);

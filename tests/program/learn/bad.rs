@@ -183,6 +183,9 @@ fn pressures_of_a_log_say_what_they_are_against() {
         let told = stand.replace("\"kPa\"", &format!("\"{unit}\""));
         let (_, _, err) = learn(&told, &log(unit), &["stand.ron"]);
         assert!(!err.contains("absolute") && !err.contains("the log says"), "{unit}: {err}");
+        // And a log against the air is not that.
+        let (code, _, err) = learn(&told, &log("psig"), &["stand.ron"]);
+        assert!(code == Some(2) && err.contains("the log says `psig`"), "{unit}: {err}");
     }
 }
 
