@@ -20,9 +20,10 @@ use crate::text::{
 };
 
 /// What an address of a variant begins with that is in no circuit.
-const GROUPS: [&str; 16] = [
+const GROUPS: [&str; 17] = [
     "engines",
     "coolers",
+    "exchangers",
     "cores",
     "air_paths",
     "charge_air",
@@ -451,7 +452,8 @@ impl Reading {
             "charge_air" if names.len() == 3 => {
                 Some(vec!["charge_air", names[1], "stages", names[2]])
             }
-            "engines" | "coolers" | "cores" | "air_paths" | "charge_air" | "pump_curves"
+            "exchangers" if names.len() == 3 => Some(std::mem::take(&mut names)),
+            "engines" | "coolers" | "exchangers" | "cores" | "air_paths" | "charge_air" | "pump_curves"
             | "fan_curves" | "supplies" | "limits" | "gauges" | "rises" | "liquids"
                 if names.len() == 2 =>
             {

@@ -4,6 +4,7 @@
 use std::sync::Arc;
 
 use crate::charge::ChargeSide;
+use crate::exchanger::Exchange;
 use crate::laws::curve::Curve;
 use crate::skin::Skin;
 use crate::slots::{Slot, Values};
@@ -18,7 +19,7 @@ use crate::wall::HotWall;
 pub struct Body {
     /// Its name.
     pub name: String,
-    /// The word for it: engine or cooler.
+    /// The word for it: engine, cooler or exchanger.
     pub word: &'static str,
     /// Heat capacity of the metal that takes part, J/K.
     pub metal: Slot,
@@ -34,9 +35,9 @@ pub struct Body {
     pub table: Option<Arc<Curve>>,
     /// Heat over engine speed and that power, where it is known by a map.
     pub map: Option<HeatMap>,
-    /// Conductance of the metal between each pass and the next, W/K; `None` where nothing is known
-    /// of it and none is counted on.
-    pub between_passes: Option<Slot>,
+    /// What makes it an exchanger between two liquids, its first and its second pass; `None` where no heat is
+    /// counted to go from pass to pass.
+    pub exchange: Option<Exchange>,
     /// Temperature at the start, K; `None` where it starts as warm as its coolant.
     pub start: Option<Slot>,
     /// What it takes from charge air; `None` where none goes through it.

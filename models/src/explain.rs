@@ -8,6 +8,7 @@ mod air;
 mod bay;
 mod built;
 mod charge;
+mod exchangers;
 mod gauges;
 mod pressures;
 mod supplies;
@@ -60,6 +61,7 @@ pub fn explain(simulator: &Simulator<'_>) -> Vec<Explained> {
     }
     air::explain(simulator, &mut found);
     charge::explain(simulator, &mut found);
+    exchangers::explain(simulator, &mut found);
     wall::explain(simulator, &mut found);
     bay::explain(simulator, &mut found);
     gauges::explain(simulator, &mut found);

@@ -9,6 +9,7 @@ pub mod charge;
 pub mod circuit;
 pub mod crossings;
 pub mod cycle;
+pub mod exchanger;
 pub mod explain;
 pub mod fluids;
 pub mod gauge;

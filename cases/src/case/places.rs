@@ -163,13 +163,14 @@ fn thing_path(case: &Case, thing: &str) -> Option<Vec<PathStep>> {
     let steps = match names.as_slice() {
         ["site" | "bay" | "supply" | "duty"] => vec![names[0]],
         [
-            "engines" | "coolers" | "cores" | "air_paths" | "charge_air" | "gauges" | "rises"
+            "engines" | "coolers" | "exchangers" | "cores" | "air_paths" | "charge_air" | "gauges" | "rises"
             | "supplies" | "liquids",
             name,
         ] => {
             vec![names[0], name]
         }
         ["charge_air", path, stage] => vec!["charge_air", path, "stages", stage],
+        ["exchangers", name, side] => vec!["exchangers", name, side],
         ["air_paths", path, thing] => vec!["air_paths", path, case.in_path(path, thing), thing],
         [circuit] => vec!["circuits", circuit],
         [circuit, run] if case.circuits.get(circuit)?.runs.contains(run) => {
@@ -195,8 +196,10 @@ fn home(case: &Case, thing: &str, name: &str) -> Option<Home> {
             _ => Some(Home::Own(known(name)?)),
         },
         ["site" | "bay" | "supply" | "duty"]
-        | ["gauges" | "supplies" | "charge_air" | "liquids", _] => Some(Home::Own(known(name)?)),
-        ["engines" | "coolers", _] => of_body(name),
+        | ["gauges" | "supplies" | "charge_air" | "liquids", _]
+        | ["exchangers", _, _] => Some(Home::Own(known(name)?)),
+        ["exchangers", _] if name != "metal" => Some(Home::Own(known(name)?)),
+        ["engines" | "coolers" | "exchangers", _] => of_body(name),
         ["cores", _] => of_core(name),
         ["air_paths", _] => of_loss(name).or(Some(Home::Own(known(name)?))),
         ["air_paths", path, lane] if case.in_path(path, lane) == "lanes" => match name {
@@ -379,10 +382,10 @@ fn known(name: &str) -> Option<&'static str> {
     const FIELDS: &[&str] = &[
         "air", "air_exponent", "air_fall_exponent", "air_falls_scale", "along", "altitude", "angle", "at", "at_speed",
         "blocked", "boost", "bore", "conductance_scale", "conductivity_scale", "coolant", "coolant_in", "coolant_share", "cracking", "density_scale",
-        "effectiveness", "efficiency", "ratio", "soak", "current", "current_limit", "engine_speed", "error",
-        "exponent", "face", "fall", "fill_pressure", "film_factor", "fluid_temperature", "filled_altitude", "filled_at", "flow", "flow_scale",
+        "effectiveness", "efficiency", "ratio", "soak", "current", "current_limit", "engine_speed", "entering", "error",
+        "exponent", "face", "fall", "fill_pressure", "film_factor", "fluid_temperature", "filled_altitude", "filled_at", "first_share", "flow", "flow_scale",
         "free_flow", "freezes", "from", "gap", "gap_loss", "head_scale", "heat", "heat_capacity_scale", "heat_share", "humidity", "hysteresis", "ice", "ice_film", "ice_piece", "insulation",
-        "lag", "lag_at", "leak", "length", "level", "loss", "metal", "offset", "open", "opens", "passes", "point", "power", "pressure",
+        "lag", "lag_at", "leak", "length", "level", "loss", "metal", "offset", "open", "opens", "passes", "plate_share", "point", "power", "pressure",
         "ram", "ramp", "range", "rated_voltage", "recirculation", "rise", "road_speed", "roughness", "run_on", "share", "shut_off", "spacing",
         "speed", "start", "straight_after", "straight_before", "surface", "swelling", "temperature", "to", "viscosity_scale",
         "voltage", "volume", "count", "wall",

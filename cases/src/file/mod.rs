@@ -10,6 +10,7 @@ mod chance;
 mod charge;
 mod circuit;
 mod duty;
+mod exchangers;
 mod gauges;
 mod learnt;
 mod liquids;
@@ -28,6 +29,7 @@ pub use charge::{
 };
 pub use circuit::{Circuit, CoolantMix, Junction, Run, TeeFormulas};
 pub use duty::{BuiltIn, Duty, Limit, Log, Phase, Ready, Variant};
+pub use exchangers::{Exchanger, LiquidSide, LiquidWay, WhichSide};
 pub use gauges::{Gauge, PartEnd, Reads, Rise};
 pub use learnt::Learnt;
 pub use liquids::{Liquid, LiquidRow};
@@ -70,9 +72,12 @@ pub struct Case {
     /// Engines: heat as a share of their power, into a jacket.
     #[serde(default)]
     pub engines: Map<Engine>,
-    /// Liquid-cooled exchangers: charge coolers, motors, inverters, batteries.
+    /// What coolant cools: charge coolers, motors, inverters, batteries.
     #[serde(default)]
     pub coolers: Map<Cooler>,
+    /// Exchangers in which one liquid passes heat to another.
+    #[serde(default)]
+    pub exchangers: Map<Exchanger>,
     /// Radiator cores.
     #[serde(default)]
     pub cores: Map<Core>,

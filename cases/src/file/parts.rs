@@ -2,7 +2,7 @@
 
 use serde::Deserialize;
 
-use super::{CoolantMix, Follows, SwitchSpec};
+use super::{CoolantMix, Follows, SwitchSpec, WhichSide};
 use crate::quantity::{
     Angle, Area, Count, Current, Density, FilmCoefficient, Flow, Fraction, GaugePressure, Length,
     Mass, Number, Power, PressureDifference, RotationalSpeed, Temperature, TemperatureDifference,
@@ -246,6 +246,17 @@ pub enum PartSpec {
     CoreSide {
         /// The core.
         core: Spanned<String>,
+        /// Height gained from inlet to outlet; level where left out.
+        rise: Option<Length>,
+    },
+    /// The way through one side of an exchanger.
+    ExchangerSide {
+        /// The exchanger.
+        exchanger: Spanned<String>,
+        /// Which of its sides.
+        side: WhichSide,
+        /// Share of the way that is blocked.
+        blocked: Option<Fraction>,
         /// Height gained from inlet to outlet; level where left out.
         rise: Option<Length>,
     },

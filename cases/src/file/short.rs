@@ -78,6 +78,7 @@ fn shorten_part(part: &mut PartSpec, circuit: &str) {
         PartSpec::Pass { cooler, .. } => cut([cooler], "coolers"),
         PartSpec::Jacket { engine, .. } => cut([engine], "engines"),
         PartSpec::CoreSide { core, .. } => cut([core], "cores"),
+        PartSpec::ExchangerSide { exchanger, .. } => cut([exchanger], "exchangers"),
         PartSpec::Pump { curve, supply, .. } => {
             cut(curve, "pump_curves");
             cut(supply, "supplies");

@@ -47,7 +47,7 @@ pub(super) const ALUMINIUM: f64 = 910.0;
 pub(super) const IRON: f64 = 500.0;
 pub(super) const COPPER: f64 = 390.0;
 
-fn metal(
+pub(super) fn metal(
     context: &mut Context<'_>,
     address: &str,
     given: Option<&Metal>,
@@ -231,7 +231,7 @@ pub(super) fn engine(
         fuel,
         table,
         map,
-        between_passes: None,
+        exchange: None,
         start,
         charge: None,
         skin,
@@ -306,7 +306,7 @@ pub(super) fn cooler(
         fuel: None,
         table,
         map: None,
-        between_passes: None,
+        exchange: None,
         start,
         charge: charged.map(|charged| charged.side.clone()),
         skin,

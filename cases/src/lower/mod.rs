@@ -9,6 +9,7 @@ mod context;
 mod curves;
 mod damage;
 mod duty;
+mod exchangers;
 mod gauges;
 mod governors;
 mod headers;
@@ -51,7 +52,7 @@ use coolwright_models::slots::{Slot, Values};
 use coolwright_models::supply::Supply;
 
 use crate::diagnostic::{Problem, Problems};
-use crate::file::{Case, Chance, CoolantMix, PartSpec};
+use crate::file::{Case, Chance, CoolantMix, PartSpec, WhichSide};
 use crate::lower::usual::{AIR, ALTITUDE, HUMIDITY, NAMED_VOLTAGE, VOLTAGE};
 use crate::quantity::Count;
 use crate::text::{Span, Spanned, nearest};
@@ -105,6 +106,8 @@ impl Ready {
 struct Names {
     engines: BTreeMap<String, Option<BodyEntry>>,
     coolers: BTreeMap<String, Option<BodyEntry>>,
+    /// First and second side.
+    exchangers: BTreeMap<String, [BodyEntry; 2]>,
     cores: BTreeMap<String, Option<CoreEntry>>,
     /// Cores that are cut into pieces, which stand in their place.
     wholes: BTreeMap<String, Option<(Core, CoreEntry)>>,
@@ -301,6 +304,7 @@ fn places(case: &Case) -> BTreeMap<String, Span> {
     };
     case.engines.iter().for_each(|(name, _)| put("engines", name));
     case.coolers.iter().for_each(|(name, _)| put("coolers", name));
+    case.exchangers.iter().for_each(|(name, _)| put("exchangers", name));
     case.cores.iter().for_each(|(name, _)| put("cores", name));
     case.gauges.iter().for_each(|(name, _)| put("gauges", name));
     case.rises.iter().for_each(|(name, _)| put("rises", name));
@@ -316,7 +320,16 @@ fn limits_by_name(case: &Case, problems: &mut Problems) {
     for of in limits.chain(case.duty.ready.iter().map(|ready| &ready.of)) {
         let path = of.value.split(':').next().unwrap_or_default();
         let names: Vec<&str> = path.split('/').collect();
-        let groups = ["engines", "coolers", "cores", "air_paths", "charge_air", "gauges", "rises"];
+        let groups = [
+            "engines",
+            "coolers",
+            "exchangers",
+            "cores",
+            "air_paths",
+            "charge_air",
+            "gauges",
+            "rises",
+        ];
         let group = groups.contains(&names[0]);
         let known = match names.as_slice() {
             [circuit, _] if !group => places.contains_key(*circuit),
@@ -462,6 +475,12 @@ fn lower_bodies(
         names.coolers.insert(name.value.clone(), entry);
         model.bodies.push(body);
     }
+    for (name, spec) in &case.exchangers {
+        let place = (model.bodies.len(), power);
+        let (body, sides) = exchangers::lower(context, case, (name, name.span), place, spec);
+        names.exchangers.insert(name.value.clone(), sides);
+        model.bodies.push(body);
+    }
 }
 
 fn lower_cores(
@@ -572,7 +591,7 @@ fn mixture(mix: &CoolantMix) -> Result<(Base, f64), &Spanned<String>> {
 /// wrongly is complained about there, and not as missing here.
 fn check_used(context: &mut Context<'_>, case: &Case) {
     let runs = case.circuits.values().flat_map(|circuit| circuit.runs.values());
-    let mut named: [Vec<(&str, u32)>; 3] = Default::default();
+    let mut named: [Vec<(&str, u32)>; 4] = Default::default();
     for part in runs.flat_map(|run| run.parts.values()) {
         match part {
             PartSpec::Jacket { engine, .. } => named[0].push((engine.value.as_str(), 1)),
@@ -580,11 +599,15 @@ fn check_used(context: &mut Context<'_>, case: &Case) {
                 named[1].push((cooler.value.as_str(), pass.map_or(1, Count::get)));
             }
             PartSpec::CoreSide { core, .. } => named[2].push((core.value.as_str(), 1)),
+            PartSpec::ExchangerSide { exchanger, side, .. } => {
+                named[3].push((exchanger.value.as_str(), exchangers::number(*side)));
+            }
             _ => {}
         }
     }
     air::pieces::check_places(context, case);
-    let [engines, coolers, cores] = named;
+    let [engines, coolers, cores, sides] = named;
+    check_sides(context, case, &sides);
     let strange = [
         engines.iter().any(|(name, _)| !case.engines.contains(name)),
         coolers.iter().any(|(name, _)| !case.coolers.contains(name)),
@@ -624,6 +647,24 @@ fn check_used(context: &mut Context<'_>, case: &Case) {
                 message,
                 "add it to `cores` of an air path, or of one of its lanes",
             );
+        }
+    }
+}
+
+/// Every exchanger must be gone through by both liquids.
+fn check_sides(context: &mut Context<'_>, case: &Case, sides: &[(&str, u32)]) {
+    if sides.iter().any(|(name, _)| !case.exchangers.contains(name)) {
+        return;
+    }
+    for (name, _) in &case.exchangers {
+        for side in [WhichSide::First, WhichSide::Second] {
+            let wanted = (name.value.as_str(), exchangers::number(side));
+            if !sides.contains(&wanted) {
+                let message = format!("no liquid goes through the {} side of this exchanger", exchangers::word(side));
+                let label =
+                    format!("no run goes `ExchangerSide(exchanger: \"{}\", side: {side:?})`", name.value);
+                context.absent(name.span, message, label);
+            }
         }
     }
 }

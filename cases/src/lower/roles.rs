@@ -38,6 +38,7 @@ pub(super) fn role_of(address: &str) -> Role {
         && ![
             "engines/",
             "coolers/",
+            "exchangers/",
             "cores/",
             "air_paths/",
             "charge_air/",

@@ -316,6 +316,21 @@ usual! {
     PASS_LOSS: Number, Itself, 1.5, (0.5, 4.0);
         "loss coefficient of the turns in a pass of a cooler";
         "one or two turns; common practice, no source";
+    EXCHANGER_FIRST: Fraction, Itself, 0.45, (0.22, 0.68);
+        "share of the heat resistance of an exchanger in the film on its first side, at its rating";
+        "like ways for both liquids, films as turbulent ones; common practice, no source";
+    EXCHANGER_PLATE: Fraction, Itself, 0.10, (0.03, 0.25);
+        "share of the heat resistance of an exchanger in its plate, at its rating";
+        "{Length 0.5 mm} of steel between films of {FilmCoefficient 6000 W/m2K} on both sides; common practice, no source";
+    EXCHANGER_METAL: HeatCapacity, Itself, 2e3, (0.8e3, 6e3);
+        "heat capacity of an exchanger's metal";
+        "{Mass 2 kg} to {Mass 4 kg} of aluminium or steel; common practice, no source";
+    EXCHANGER_FALL: PressureDifference, Itself, 20e3, (8e3, 50e3);
+        "fall of pressure through one side of an exchanger, at its rating";
+        "a plate pack; common practice, no source";
+    EXCHANGER_VOLUME: Volume, Itself, 0.5e-3, (0.2e-3, 2e-3);
+        "coolant in one side of an exchanger";
+        "a plate pack of hand size; common practice, no source";
 
     // Charge air.
     COMPRESSOR_EFFICIENCY: Fraction, Itself, 0.70, (0.60, 0.78);

@@ -43,6 +43,7 @@ pub mod restriction;
 pub mod sheath;
 pub mod skin;
 pub mod tee;
+pub mod two_liquids;
 pub mod uncertainty;
 
 /// Standard acceleration of gravity, m/s² (ISO 80000-3).

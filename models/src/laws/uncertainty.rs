@@ -189,6 +189,8 @@ const SLOW_END: f64 = 250.0;
 const SLOW: f64 = 100.0;
 /// Share of the conductance of the air side of a charge cooler, from its rated effectiveness.
 ///
+/// Share of each film of an exchanger between two liquids: 5 % of its heat ([`CORE_RATING`]) in two films that are independent.
+pub const EXCHANGER_FILM: f64 = 0.07;
 /// What 5 % less heat ([`CORE_RATING`]) is at an effectiveness of 80 %, in transfer units.
 pub const CHARGE_RATING: f64 = 0.15;
 /// Share of the fall of air through a core.

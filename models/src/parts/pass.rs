@@ -7,11 +7,12 @@ pub(crate) use laws::FilmChannel;
 use coolwright_solver::scalar::Scalar;
 
 use super::{CoolantAt, Fall, FlowLaw, HeatPartner, LawInputs, Part, RatedFall, bore_area};
+use crate::exchanger::EXCHANGER_CELLS;
 use crate::laws::card::Applied;
 use crate::laws::film::{film_coefficient, film_liquid_factor, flat_film_coefficient};
 use crate::laws::friction::{FlatTube, Pipe, flat_tube_fall, pipe_fall};
 use crate::laws::uncertainty::{
-    Law, UncertaintyTerm, film_share, flat_tube_uncertainty, pipe_uncertainty, rated_film_share,
+    EXCHANGER_FILM, Law, UncertaintyTerm, film_share, flat_tube_uncertainty, pipe_uncertainty, rated_film_share,
 };
 use crate::slots::{Slot, Values};
 
@@ -141,7 +142,7 @@ impl RatedFilm {
 pub struct Pass {
     /// The body whose metal the pass cools.
     pub body: usize,
-    /// The word for it: pass or jacket.
+    /// The word for it: pass, jacket or side.
     pub word: &'static str,
     /// Bore, m; `None` where it takes the run's.
     pub bore: Option<Slot>,
@@ -153,6 +154,8 @@ pub struct Pass {
     pub blocked: Slot,
     /// Height gained from inlet to outlet, m; `None` where it is level.
     pub rise: Option<Slot>,
+    /// Whether it is a side of an exchanger, whose films follow from its rating.
+    pub of_exchanger: bool,
 }
 
 /// Share of a rated film conductance that is left when nothing moves (common practice, no source).
@@ -206,7 +209,7 @@ impl Part for Pass {
     }
 
     fn cells(&self) -> usize {
-        PASS_CELLS
+        if self.of_exchanger { EXCHANGER_CELLS } else { PASS_CELLS }
     }
 
     fn volume_m3(&self, values: &Values) -> f64 {
@@ -311,7 +314,10 @@ impl Part for Pass {
                 let wetted = count * (height + width) * coolant.viscosity;
                 film_share(2.0 * flow_kg_s.abs() / wetted)
             }
-            Film::Rated(film) => rated_film_share(film.share(values, flow_kg_s)),
+            Film::Rated(film) => {
+                let away = rated_film_share(film.share(values, flow_kg_s));
+                if self.of_exchanger { away.hypot(EXCHANGER_FILM) } else { away }
+            }
         }
     }
 }

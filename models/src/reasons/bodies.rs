@@ -10,6 +10,10 @@ use crate::results::quantities as q;
 impl Writer<'_> {
     /// A body.
     pub(super) fn body(&mut self, body: usize, quantity: &'static Quantity) {
+        if [&q::PASSED, &q::EXCHANGER_UA, &q::PASSED_SHARE].contains(&quantity) {
+            self.exchanger(body, quantity);
+            return;
+        }
         let of = |sign: &'static str, what: &'static Quantity, joins| (sign, what, joins);
         let from_passes = [
             (&q::HEAT, of("q", &q::HEAT, Joins::Sum)),
@@ -43,6 +47,42 @@ impl Writer<'_> {
                 if quantity == &q::COOLANT_RISE {
                     self.result(&sub("ΔT", k + 1), id, &q::RISE);
                 }
+            }
+        }
+    }
+
+    /// An exchanger between two liquids.
+    fn exchanger(&mut self, body: usize, quantity: &'static Quantity) {
+        let setup = &self.simulator.setup;
+        let Some(exchange) = setup.model.bodies[body].exchange else { return };
+        let mut sides = self.passes(body);
+        if exchange.second_leads {
+            sides.reverse();
+        }
+        let &[first, second] = sides.as_slice() else { return };
+        if quantity == &q::PASSED {
+            self.result("q₂", second, &q::HEAT);
+            self.same();
+        } else if quantity == &q::EXCHANGER_UA {
+            let films = [first, second].map(|side| {
+                let parts = &setup.layout.parts;
+                let index = parts.iter().position(|cells| {
+                    Id::Part(cells.at.0, cells.at.1, cells.at.2) == side
+                });
+                index.map_or(f64::NAN, |index| self.simulator.settled.film_w_k(setup, index))
+            });
+            let plate = setup.values.get(exchange.plate);
+            let what = "conductance of the film on the first side";
+            self.property("h₁A", what, (Kind::Conductance, films[0]));
+            self.property("G", "conductance of the plate", (Kind::Conductance, plate));
+            let what = "conductance of the film on the second side";
+            self.property("h₂A", what, (Kind::Conductance, films[1]));
+        } else {
+            self.own("q", &q::PASSED);
+            for (k, side) in [first, second].into_iter().enumerate() {
+                let Id::Part(c, r, _) = side else { continue };
+                self.result(&sub("m", k + 1), Id::Run(c, r), &q::MASS_FLOW);
+                self.result(&sub("T", k + 1), side, &q::TEMPERATURE_IN);
             }
         }
     }

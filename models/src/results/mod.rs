@@ -5,6 +5,7 @@
 
 mod boiling;
 mod charge;
+mod exchangers;
 mod gauges;
 mod pumps;
 pub mod quantities;

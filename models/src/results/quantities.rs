@@ -115,6 +115,9 @@ quantities! {
     LARGEST_RISE: "largest_rise", TemperatureDifference, "largest rise of the coolant over one of the passes", "max (T_out − T_in)";
     COOLANT_FLOW: "flow", VolumeFlow, "flow through all passes", "Σ Q";
     STARVED_FLOW: "starved_flow", VolumeFlow, "flow through all passes if each got as little as the least", "n min Q";
+    PASSED: "heat", HeatRate, "heat from the first liquid to the second", "Σ h A (T_metal − T) over the cells of the second side";
+    EXCHANGER_UA: "ua", Conductance, "conductance from liquid to liquid at these flows", "1/(1/h₁A + 1/G + 1/h₂A), G that of the plate";
+    PASSED_SHARE: "effectiveness", Fraction, "heat over the most that there could be", "q/(min(C₁; C₂) (T_1,in − T_2,in))";
     REJECTED: "heat", HeatRate, "heat given to the air", "cells in cross-flow, air unmixed, coolant mixed";
     AIR_IN: "air_in", Temperature, "air temperature in front of the core", "mixed from the core before it";
     AIR_OUT: "air_out", Temperature, "air temperature behind the core", "T_in + q/(w c_p)";
@@ -193,6 +196,8 @@ static OF_HEAT: &[&Quantity] = &[
     &ICE,
     &OPENING,
     &CORE_UA,
+    &EXCHANGER_UA,
+    &PASSED_SHARE,
     &MANIFOLD_PRESSURE,
     &BOOST,
     &MANIFOLD_DENSITY,

@@ -357,17 +357,22 @@ fn record_body(
         largest = largest.max(rise);
         passes += 1;
     }
-    record_shares(simulator, body, to);
+    let exchange = setup.model.bodies[body].exchange;
     let nodes = &setup.layout.bodies[body];
     let metal = &y[nodes.states()];
     to.put(id, &q::METAL, metal.iter().fold(f64::NEG_INFINITY, |most, t| most.max(*t)));
     let mean = metal.iter().zip(&nodes.shares).map(|(t, share)| t * share).sum();
     to.put(id, &q::METAL_MEAN, mean);
-    super::walls::record(simulator, body, to);
-    to.put(id, &q::HEAT_IN, simulator.rates.border.bodies[body]);
     if setup.model.bodies[body].skin.is_some() {
         to.put(id, &q::BAY_HEAT, simulator.rates.border.bay_bodies[body]);
     }
+    if let Some(exchange) = exchange {
+        super::exchangers::record(simulator, (body, exchange), (y, room), to);
+        return;
+    }
+    record_shares(simulator, body, to);
+    super::walls::record(simulator, body, to);
+    to.put(id, &q::HEAT_IN, simulator.rates.border.bodies[body]);
     to.put(id, &q::HEAT, heat);
     to.put(id, &q::COOLANT_FLOW, sum);
     to.put(id, &q::COOLANT_RISE, if weights > 0.0 { weighted / weights } else { 0.0 });

@@ -9,6 +9,7 @@ use super::governed::Governed;
 use super::sagging::Sagging;
 use crate::charge::{LAYERS, Places};
 use crate::circuit::Circuit;
+use crate::laws::two_liquids::Passing;
 use crate::model::Model;
 use crate::parts::{Feels, HeatPartner, MOST_OWN};
 use crate::wall::WALL_LAYERS;
@@ -94,8 +95,8 @@ pub struct BodyNodes {
     pub layers: usize,
     /// Share of metal and heat of each node: equal for all passes, equal for the cells of a pass.
     pub shares: Vec<f64>,
-    /// Between the cells of each pass and the next: two nodes, their entries, and the share of the
-    /// conductance between both passes.
+    /// Of an exchanger: between the cells of both passes: two nodes, their entries, and the share of the
+    /// conductance of its plate.
     pub links: Vec<NodeLink>,
     /// Its hot wall, where it has one.
     pub wall: Option<WallNodes>,
@@ -147,7 +148,7 @@ pub struct NodeLink {
     pub states: [usize; 2],
     /// Entries as in [`Contact`].
     pub entries: [usize; 4],
-    /// Share of the conductance between the passes.
+    /// Its share of the conductance.
     pub share: f64,
 }
 
@@ -177,21 +178,18 @@ impl BodyNodes {
         Self { first, passes, layers, shares, links: Vec::new(), wall: None }
     }
 
-    /// Links each pass with the next, cell by cell; of two passes of which one has more cells, the
-    /// rest of its cells have no neighbour.
-    fn link(&mut self, pattern: &mut Pattern) {
-        let mut before = self.first;
-        for pair in self.passes.windows(2) {
-            let after = before + pair[0] * self.layers;
-            let cells = pair[0].min(pair[1]);
-            for (layer, k) in (0..self.layers).flat_map(|layer| (0..cells).map(move |k| (layer, k)))
-            {
-                let states = [before + layer * pair[0] + k, after + layer * pair[1] + k];
-                let entries = pattern.square(states);
-                let share = 1.0 / (cells * self.layers) as f64;
-                self.links.push(NodeLink { states, entries, share });
-            }
-            before = after;
+    /// Links both sides of an exchanger, cell by cell.
+    fn link(&mut self, passing: Passing, pattern: &mut Pattern) {
+        let &[cells, beside] = self.passes.as_slice() else { return };
+        debug_assert_eq!(cells, beside, "both sides are cut alike");
+        for k in 0..cells {
+            let across = match passing {
+                Passing::Counter => cells - 1 - k,
+                Passing::Parallel => k,
+            };
+            let states = [self.first + k, self.first + cells + across];
+            let entries = pattern.square(states);
+            self.links.push(NodeLink { states, entries, share: 1.0 / cells as f64 });
         }
     }
 }
@@ -431,7 +429,11 @@ impl Layout {
                 }
             }
         }
-        self.bodies.iter_mut().for_each(|nodes| nodes.link(pattern));
+        for (nodes, body) in self.bodies.iter_mut().zip(&model.bodies) {
+            if let Some(exchange) = body.exchange {
+                nodes.link(exchange.passing, pattern);
+            }
+        }
         let walls = self.bodies.iter_mut().filter_map(|nodes| nodes.wall.as_mut());
         walls.for_each(|wall| wall.link(pattern));
         let temperatures = self.states;

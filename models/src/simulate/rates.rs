@@ -24,8 +24,8 @@ const ZERO_C: f64 = 273.15;
 fn body_links<'s>(setup: &'s Setup<'_>) -> impl Iterator<Item = (NodeLink, f64)> + 's {
     let bodies = setup.model.bodies.iter().zip(&setup.layout.bodies);
     bodies.flat_map(|(body, nodes)| {
-        let between = body.between_passes.map_or(0.0, |slot| setup.values.get(slot));
-        let links = body.between_passes.map_or(&[][..], |_| nodes.links.as_slice());
+        let between = body.exchange.map_or(0.0, |exchange| setup.values.get(exchange.plate));
+        let links = nodes.links.as_slice();
         let wall = body.wall.map_or(0.0, |wall| wall.between_layers(&setup.values));
         let of_wall = nodes.wall.as_ref().map_or(&[][..], |wall| wall.links.as_slice());
         let passes = links.iter().map(move |link| (*link, between * link.share));

@@ -322,6 +322,19 @@ impl Settled {
         }
     }
 
+    /// Conductance of the film of a whole pass, W/K, with its coolant as it is.
+    pub(crate) fn film_w_k(&self, setup: &Setup<'_>, part: usize) -> f64 {
+        let coolant = &setup.prepared.coolants[setup.layout.parts[part].at.0];
+        self.pass_film(setup, part, &CoolantAt::of(coolant, self.parts[part].temperature_k))
+    }
+
+    /// The same with the coolant as given.
+    fn pass_film(&self, setup: &Setup<'_>, part: usize, coolant: &CoolantAt) -> f64 {
+        let (c, r, _) = setup.layout.parts[part].at;
+        let law = setup.part(part).conductance_w_k(&setup.values, coolant, self.flows[c][r]);
+        law * setup.offsets.films[part]
+    }
+
     /// Conductance between one cell of a pass and each node of metal that it touches, W/K, with the coolant as given. A row of
     /// stirred cells is to take as much from the metal as plug flow does.
     pub(super) fn cell_conductance(
@@ -332,8 +345,7 @@ impl Settled {
     ) -> f64 {
         let (c, r, _) = setup.layout.parts[part].at;
         let flow = self.flows[c][r];
-        let law = setup.part(part).conductance_w_k(&setup.values, coolant, flow);
-        let whole = law * setup.offsets.films[part];
+        let whole = self.pass_film(setup, part, coolant);
         let each = whole / setup.layout.parts[part].count as f64;
         let passing = (flow.abs() * coolant.heat_capacity).max(1e-12);
         each * plug_flow_factor(each / passing) / setup.layers(part) as f64

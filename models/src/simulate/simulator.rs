@@ -397,8 +397,47 @@ impl<'m> Simulator<'m> {
     }
 
     /// Whether heat leaves a circuit at the flows of the last evaluation: through a core with
-    /// coolant in it and air across it, or through an open end.
+    /// coolant in it and air across it, through an open end, or through exchangers into a circuit that it leaves.
     pub fn has_way_out(&self, circuit: usize) -> bool {
+        let mut reached = vec![circuit];
+        let mut next = 0;
+        while let Some(&at) = reached.get(next) {
+            if self.is_left_by_heat(at) {
+                return true;
+            }
+            for other in self.exchanging(at) {
+                if !reached.contains(&other) {
+                    reached.push(other);
+                }
+            }
+            next += 1;
+        }
+        false
+    }
+
+    /// The circuits that a circuit passes heat to through exchangers, at the flows of the last evaluation.
+    fn exchanging(&self, circuit: usize) -> Vec<usize> {
+        let setup = &self.setup;
+        let mut found = Vec::new();
+        let exchangers = setup.model.bodies.iter().enumerate();
+        for (body, _) in exchangers.filter(|(_, spec)| spec.exchange.is_some()) {
+            let sides = setup.layout.parts.iter().enumerate();
+            let sides = sides.filter(|(index, _)| {
+                setup.part(*index).partner() == Some(HeatPartner::Body(body))
+            });
+            let washed = sides.filter(|(_, cells)| {
+                self.settled.flows[cells.at.0][cells.at.1].abs() > NO_WAY_OUT
+            });
+            let circuits: Vec<usize> = washed.map(|(_, cells)| cells.at.0).collect();
+            if circuits.len() == 2 && circuits.contains(&circuit) {
+                found.extend(circuits.into_iter().filter(|&other| other != circuit));
+            }
+        }
+        found
+    }
+
+    /// Whether heat leaves a circuit by itself.
+    fn is_left_by_heat(&self, circuit: usize) -> bool {
         let layout = &self.setup.layout;
         let outside = &self.settled.outside[circuit];
         let cooled = self.settled.gases.iter().flat_map(GasNetwork::cores).any(|met| {

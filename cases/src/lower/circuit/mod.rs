@@ -64,6 +64,7 @@ pub(super) fn lower(
     if [
         "engines",
         "coolers",
+        "exchangers",
         "cores",
         "air_paths",
         "charge_air",

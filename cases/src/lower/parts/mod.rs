@@ -89,6 +89,7 @@ pub(in crate::lower) fn part(
         PartSpec::Pass { .. } => through::pass(context, spot, spec),
         PartSpec::Jacket { .. } => through::jacket(context, spot, spec),
         PartSpec::CoreSide { .. } => through::core_side(context, spot, spec),
+        PartSpec::ExchangerSide { .. } => through::exchanger_side(context, spot, spec),
         PartSpec::Tank { .. } => tank::tank(context, spot, spec),
         PartSpec::Restrictor { .. }
         | PartSpec::Throttle { .. }

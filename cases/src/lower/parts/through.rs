@@ -9,6 +9,7 @@ use crate::file::PartSpec;
 use crate::lower::air::{EntryFall, pieces};
 use crate::lower::bodies::BodyEntry;
 use crate::lower::context::{Bound, Context};
+use crate::lower::exchangers;
 use crate::quantity::{Count, Fraction, Length};
 use crate::text::{Span, Spanned};
 
@@ -55,9 +56,38 @@ pub(super) fn jacket(
     Some(Lowered::One(Box::new(make_pass(&entry, "jacket", share, rise))))
 }
 
+pub(super) fn exchanger_side(
+    context: &mut Context<'_>,
+    spot: &mut Spot<'_>,
+    spec: &PartSpec,
+) -> Option<Lowered> {
+    let PartSpec::ExchangerSide { exchanger: name, side, blocked: share, rise } = spec else {
+        return None;
+    };
+    let address = spot.address.clone();
+    let rise = height(context, &address, *rise);
+    let Some(sides) = spot.names.exchangers.get(&name.value) else {
+        let known: Vec<String> = spot.names.exchangers.keys().cloned().collect();
+        context.unknown(name.span, "exchanger", &name.value, known.iter().map(String::as_str));
+        return None;
+    };
+    let number = exchangers::number(*side);
+    let entry = sides[(number - 1) as usize].clone();
+    if let Some(other) = spot.names.passes.insert((entry.index, number), spot.span) {
+        let message =
+            format!("the {} side of `{}` is already in a run", exchangers::word(*side), name.value);
+        let problem = Problem::error(name.span, message).label("twice").also(other, "first here");
+        context.problems.push(problem.help("an exchanger has two sides: `side: First` and `side: Second`"));
+        return None;
+    }
+    let share = blocked(context, &address, *share);
+    let pass = make_pass(&entry, "side", share, rise);
+    Some(Lowered::One(Box::new(Pass { of_exchanger: true, ..pass })))
+}
+
 fn make_pass(entry: &BodyEntry, word: &'static str, blocked: Slot, rise: Option<Slot>) -> Pass {
     let BodyEntry { index, bore, channel, film, .. } = *entry;
-    Pass { body: index, word, bore, channel, film, blocked, rise }
+    Pass { body: index, word, bore, channel, film, blocked, rise, of_exchanger: false }
 }
 
 fn body(

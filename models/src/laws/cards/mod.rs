@@ -15,6 +15,7 @@ pub mod skin;
 pub mod supply;
 pub mod tank;
 pub mod tee;
+pub mod two_liquids;
 
 use super::card::{Card, Outside, Range, Spread, Step, Symbol, common, step, sym, within};
 
@@ -77,6 +78,7 @@ pub static ALL: &[&Card] = &[
     &boiling::NUCLEATE,
     &boiling::ONSET,
     &boiling::CRITICAL,
+    &two_liquids::RATING,
     &core::RATING,
     &core::FILM,
     &core::AIR_SIDE,
