@@ -74,8 +74,8 @@ pub struct HeatMap {
 
 impl HeatMap {
     /// Heat at a speed and a power, W: straight between the rows and between the points of a row. Beyond their ends the outer
-    /// lines go on where that is more than at the end, and the end holds where it would be less; below the least power the
-    /// line goes on, to no heat at the least. An engine that stands and gives no power gives no heat.
+    /// lines go on where that is more than at the end, and the end holds where it would be less. An engine that stands and
+    /// gives no power gives no heat.
     fn at(&self, speed: f64, power: f64) -> f64 {
         if speed <= 0.0 && power <= 0.0 {
             return 0.0;
@@ -84,7 +84,13 @@ impl HeatMap {
             let heats = &self.heats[row];
             let line = straight(self.powers.len(), |k| [self.powers[k], heats[k]], power);
             let last = heats.len() - 1;
-            if power > self.powers[last] { line.max(heats[last]) } else { line.max(0.0) }
+            if power > self.powers[last] {
+                line.max(heats[last])
+            } else if power < self.powers[0] {
+                line.max(heats[0])
+            } else {
+                line
+            }
         };
         let last = self.speeds.len() - 1;
         let line = straight(self.speeds.len(), |row| [self.speeds[row], of_row(row)], speed);
@@ -97,14 +103,15 @@ impl HeatMap {
         }
     }
 
-    /// Whether a speed and a power lie beyond its ends: above the most power, or beyond its speeds.
+    /// Whether a speed and a power lie beyond its ends: beyond its powers, or beyond its speeds.
     pub fn is_left(&self, values: &Values, power_w: f64) -> bool {
         let speed = values.get(self.speed);
         let ends = |axis: &[f64]| [axis[0], axis[axis.len() - 1]];
-        let ([slow, fast], [_, most]) = (ends(&self.speeds), ends(&self.powers));
+        let ([slow, fast], [least, most]) = (ends(&self.speeds), ends(&self.powers));
         let near = 1.0 + 1e-6;
         let stands = speed <= 0.0 && power_w <= 0.0;
-        !stands && (power_w > most * near || speed > fast * near || speed * near < slow)
+        let of_power = power_w > most * near || power_w * near < least;
+        !stands && (of_power || speed > fast * near || speed * near < slow)
     }
 }
 
@@ -173,7 +180,7 @@ mod tests {
         let map = HeatMap { speed: Values::default().add(0.0), speeds, powers, heats };
         assert!((map.at(800.0, 100.0) - 60.0).abs() < 1e-12);
         assert!((map.at(200.0, 150.0) - 120.0).abs() < 1e-12, "more power, more heat");
-        assert!(map.at(200.0, -200.0).abs() < 1e-12, "never below none");
+        assert!((map.at(200.0, 10.0) - 60.0).abs() < 1e-12, "less power than it knows, no less heat");
     }
 
     #[test]

@@ -39,6 +39,8 @@ const CLOSEST: f64 = 0.25;
 
 /// How long a law is taken to have been off where it is only glanced at, s.
 const LONG_S: f64 = 300.0;
+/// Share of a ramp at which a source gives a fifth of what it goes to from rest: what it needs has to move from there on.
+const BEGUN: f64 = 0.2;
 
 /// A step of Newton's method for the flows is the last where it is smaller than this share of the largest
 /// flow. The method converges quadratically, so what is left open is of the order of its square.
@@ -71,6 +73,8 @@ pub struct Moments {
     phase: usize,
     from_s: f64,
     apart_s: f64,
+    /// Until when it has hardly begun to go where it sets things, s.
+    begun_s: f64,
 }
 
 impl Moments {
@@ -119,9 +123,15 @@ impl Moments {
     }
 
     /// A phase begins, one of so many.
-    pub(crate) fn begin_phase(&mut self, phase: usize, of: usize, [from_s, to_s]: [f64; 2]) {
+    pub(crate) fn begin_phase(
+        &mut self,
+        (phase, of): (usize, usize),
+        [from_s, to_s]: [f64; 2],
+        ramp_s: f64,
+    ) {
         let count = (MOMENTS / of as f64).max(LEAST_OF_PHASE);
         (self.phase, self.from_s, self.apart_s) = (phase, from_s, (to_s - from_s) / count);
+        self.begun_s = from_s + BEGUN * ramp_s;
     }
 
     /// Whether the time is due for another moment: at the start of a phase, then at times since that grow
@@ -156,6 +166,10 @@ impl Moments {
     /// Notes where laws are outside their ranges.
     fn warn(&mut self, simulator: &Simulator<'_>, at_s: f64, y: &[f64]) {
         for warning in warnings(simulator, y) {
+            // What a ramp brings up from rest moves as the heat comes.
+            if matches!(warning, Warning::Still { .. }) && at_s < self.begun_s {
+                continue;
+            }
             let here =
                 |(phase, known): &(usize, Warning)| *phase == self.phase && known.is_like(&warning);
             if !self.met.iter().rev().any(here) {

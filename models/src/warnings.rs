@@ -7,7 +7,7 @@ mod pumps;
 mod ranges;
 mod tees;
 
-use crate::air::CoreRating;
+use crate::air::{CoreRating, Met};
 use crate::fluids::FluidWarning;
 use crate::ids::Id;
 use crate::laws::card::Card;
@@ -93,6 +93,15 @@ pub enum Warning {
         turns: bool,
         /// Whether one that stands is called for, and follows a temperature at which it does.
         waits: bool,
+    },
+    /// A core gives heat to its coolant, at rest: the air that comes to it is the warmer one.
+    CoreWarms {
+        /// The core.
+        core: usize,
+        /// Temperature of the air that enters it, K.
+        air_k: f64,
+        /// Temperature of the coolant that enters it, K.
+        coolant_k: f64,
     },
     /// A map of heat is left: beyond its speeds, or above its powers.
     LeftMap {
@@ -215,6 +224,7 @@ impl Warning {
             | Self::BeyondTable { what, .. } => what,
             Self::Choked { stage, .. } => stage,
             Self::NoFlow { body } | Self::LeftMap { body } => Id::Body(body),
+            Self::CoreWarms { core, .. } => Id::Core(core),
             Self::IceGone { tank, .. } => tank,
             Self::OutsideTeeSet { junction, .. } => junction,
             Self::Laminar { ref what, .. } | Self::OutsideRange { ref what, .. } => what[0],
@@ -270,7 +280,7 @@ pub fn warnings(simulator: &Simulator<'_>, states: &[f64]) -> Vec<Warning> {
     found.extend(left.map(|(body, _)| Warning::LeftMap { body }));
     pumps::pumps(simulator, states, &mut found);
     fans(simulator, states, &mut found);
-    cores(simulator, &mut found);
+    cores(simulator, states, &mut found);
     charge::charge_air(simulator, &mut found);
     passes(simulator, &mut found);
     tees::tees(simulator, &mut found);
@@ -357,7 +367,23 @@ fn fans(simulator: &Simulator<'_>, states: &[f64], found: &mut Vec<Warning>) {
     }
 }
 
-fn cores(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
+/// Less heat than this into the coolant of a core is none to speak of, W (judgement, no source).
+const WARMS_W: f64 = 50.0;
+
+/// Whether a core gives heat to its coolant at rest. On the way it may do so for a while, as with coolant that begins cold.
+fn warms(simulator: &Simulator<'_>, met: &Met, states: &[f64]) -> Option<Warning> {
+    let setup = &simulator.setup;
+    let index = setup.layout.core_parts[met.core];
+    let cells = setup.layout.parts[index];
+    let (c, r, _) = cells.at;
+    let last = cells.first + cells.count - 1;
+    let inlet = if simulator.settled.flows[c][r] >= 0.0 { cells.first } else { last };
+    let (air_k, coolant_k) = (met.entering_k, states[inlet]);
+    let warms = setup.at_rest && simulator.rates.taken[index] > WARMS_W && air_k > coolant_k;
+    warms.then_some(Warning::CoreWarms { core: met.core, air_k, coolant_k })
+}
+
+fn cores(simulator: &Simulator<'_>, states: &[f64], found: &mut Vec<Warning>) {
     let setup = &simulator.setup;
     for gas in &simulator.settled.gases {
         for met in gas.cores() {
@@ -367,6 +393,7 @@ fn cores(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
             let spec = &setup.model.cores[core];
             let through = met.flow.abs() / spec.open(&setup.values);
             let coolant = simulator.settled.flows[c][r];
+            found.extend(warms(simulator, met, states));
             let stretch = rating.stretch(&setup.values, spec, [coolant, met.flow]);
             let coolant = coolant.abs() / spec.tubes(&setup.values);
             let what = Id::Core(core);

@@ -19,7 +19,7 @@ use crate::say;
 use crate::sections::assumptions::assumptions;
 use crate::sections::beside::Beside;
 use crate::sections::cautions::{caps_of_cycle, cautions};
-use crate::sections::{self, check, conditions, cycle, gauges, happened, ledger, verdict};
+use crate::sections::{self, check, conditions, cycle, gauges, happened, ledger, pulls, verdict};
 use crate::study::{
     self, Findings, Influence, Judged, Kept, Load, Readiness, ReadyTarget, add_switching,
     assumed_targets, judge_history, looked_at, readiness, stands, sway_cycle, values_in, watches,
@@ -297,6 +297,7 @@ pub(super) fn answer(
     all.push(conditions_of(&built, variant));
     all.extend(happened::log(ready));
     all.push(cycle::limits(ready, judged));
+    all.push(pulls::limits(judged));
     all.push(words::over_time(&ready.model, warnings));
     all.push(check::layout(&found));
     all.push(cycle::readiness(ready, history, (targets, readiness)));
@@ -308,7 +309,9 @@ pub(super) fn answer(
     all.push(happened::caps(ready, history));
     all.push(cycle::peaks(history, &watched, judged));
     all.extend(gauges::over_cycle(ready, history));
+    all.push(pulls::gauges(ready, history));
     all.push(ledger::heat(ready, history));
+    all.push(ledger::stores(ready, history));
     all.push(ledger::where_heat_went(ready, history));
     all.push(cycle::histories(history, &columns, judged));
     all.push(assumptions(ready, influences));

@@ -289,6 +289,7 @@ pub(super) fn answer_shown(
     all.push(bodies::bodies(&scene));
     all.extend(bodies::walls(&scene));
     all.extend(bodies::passes(&scene));
+    all.push(bodies::exchangers(&scene));
     all.push(bodies::cores(&scene));
     all.push(bodies::limiting(&scene));
     all.push(air::paths(&scene));

@@ -264,6 +264,7 @@ impl Unrolled<'_> {
 fn symbol(placed: &Placed) -> Symbol {
     let part = &placed.part;
     match part.partner() {
+        Some(HeatPartner::Body(_)) if part.word() == "side" => return Symbol::Core,
         Some(HeatPartner::Body(_)) => return Symbol::Source,
         Some(HeatPartner::Core(_)) => return Symbol::Core,
         None => {}

@@ -119,8 +119,11 @@ impl Beside {
     /// Adds the bodies into which no heat comes in any phase, and those that heat is taken from.
     pub fn heatless(&mut self, ready: &Ready) {
         let load = Load::of(ready);
-        // Charge air that a compressor leaves cold cools what it meets, and that is no slip.
-        let told = |body: &usize| ready.model.bodies[*body].charge.is_none();
+        // Charge air that a compressor leaves cold cools what it meets, and that is no slip; an exchanger has no heat of its own.
+        let told = |body: &usize| {
+            let spec = &ready.model.bodies[*body];
+            spec.charge.is_none() && spec.exchange.is_none()
+        };
         let bodies = (0..ready.model.bodies.len()).filter(told);
         let is = |least: fn([f64; 2]) -> bool| {
             let found = bodies.clone().filter(|&body| least(load.range_w(body)));

@@ -19,7 +19,7 @@ pub fn bodies(scene: &Scene<'_>) -> Section {
         .numbers("metal", "metal", Kind::Temperature)
         .numbers("flow", "coolant\nflow", Kind::VolumeFlow)
         .numbers("rise", "mean rise\nof coolant", Kind::TemperatureDifference);
-    for body in 0..scene.ready.model.bodies.len() {
+    for body in sources(scene) {
         let id = Id::Body(body);
         let path = scene.address(id);
         let cells = [
@@ -33,6 +33,56 @@ pub fn bodies(scene: &Scene<'_>) -> Section {
         table.row(path, cells);
     }
     Section::new("heat_sources", "Heat sources").table(table)
+}
+
+/// All bodies but exchangers between two liquids.
+fn sources(scene: &Scene<'_>) -> impl Iterator<Item = usize> {
+    let bodies = &scene.ready.model.bodies;
+    (0..bodies.len()).filter(|&body| bodies[body].exchange.is_none())
+}
+
+/// Exchangers between two liquids: what passes, and both sides.
+pub fn exchangers(scene: &Scene<'_>) -> Section {
+    let mut table = Table::new()
+        .words("exchanger", "exchanger")
+        .words("side", "side")
+        .numbers("heat", "heat to\nthe second", Kind::HeatRate)
+        .numbers("ua", "UA", Kind::Conductance)
+        .numbers("effectiveness", "of the\nmost", Kind::Fraction)
+        .numbers("flow", "flow", Kind::VolumeFlow)
+        .numbers("fall", "fall", Kind::PressureDifference)
+        .numbers("in", "in", Kind::Temperature)
+        .numbers("out", "out", Kind::Temperature);
+    for (body, spec) in scene.ready.model.bodies.iter().enumerate() {
+        let Some(exchange) = spec.exchange else { continue };
+        let id = Id::Body(body);
+        let mut sides = parts_of(scene, HeatPartner::Body(body));
+        if exchange.second_leads {
+            sides.reverse();
+        }
+        for (k, &(c, r, p)) in sides.iter().enumerate() {
+            let (run, part) = (Id::Run(c, r), Id::Part(c, r, p));
+            let of_whole = |quantity: &'static Quantity| match k {
+                0 => scene.within(id, quantity),
+                _ => Value::Nothing.into(),
+            };
+            let path = scene.address(part);
+            let name = if k == 0 { spec.name.as_str() } else { "" };
+            let cells = [
+                name.into(),
+                (&path).into(),
+                of_whole(&q::PASSED),
+                of_whole(&q::EXCHANGER_UA),
+                of_whole(&q::PASSED_SHARE),
+                scene.within(run, &q::FLOW),
+                scene.within(part, &q::FALL),
+                scene.within(part, &q::TEMPERATURE_IN),
+                scene.within(part, &q::TEMPERATURE_OUT),
+            ];
+            table.row(path, cells);
+        }
+    }
+    Section::new("exchangers", "Exchangers between two liquids").table(table)
 }
 
 /// From this share of the critical heat flux on a wall is near to burning.
@@ -79,8 +129,7 @@ pub fn walls(scene: &Scene<'_>) -> Option<Section> {
 
 /// The passes of every body that has more than one.
 pub fn passes(scene: &Scene<'_>) -> Vec<Section> {
-    let bodies = 0..scene.ready.model.bodies.len();
-    bodies.filter_map(|body| passes_of(scene, body)).collect()
+    sources(scene).filter_map(|body| passes_of(scene, body)).collect()
 }
 
 fn passes_of(scene: &Scene<'_>, body: usize) -> Option<Section> {

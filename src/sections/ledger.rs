@@ -4,7 +4,7 @@ use coolwright_cases::lower::Ready;
 use coolwright_cases::quantity::Kind;
 use coolwright_models::cycle::{History, PhaseHistory};
 use coolwright_models::ids::Id;
-use coolwright_models::simulate::Border;
+use coolwright_models::simulate::{Border, Stores};
 
 use super::cycle::MOST_PHASES;
 use crate::answer::{Cell, Form, Lay, Section, Seen, Sentence, Table, Value, Weight};
@@ -21,7 +21,7 @@ fn ledger(phase: &PhaseHistory) -> [f64; 8] {
         sum(bay) + sum(bay_bodies),
         phase.put_in_j,
         sum(cores),
-        phase.stored_j,
+        phase.stored.sum(),
         phase.open_j(),
     ]
 }
@@ -77,7 +77,9 @@ pub fn heat(ready: &Ready, history: &History) -> Section {
         "Heat (in + from pumps + from outside + from the bay = to the air + stored + open)"
     };
     let section = Section::new("heat", title).table(table);
-    let turned = sums[0].abs() + sums[1].abs() + sums[2].abs();
+    // Phase by phase: what came in one and went in another has been turned over twice.
+    let moved = |phase: &PhaseHistory| ledger(phase)[..4].iter().map(|heat| heat.abs()).sum::<f64>();
+    let turned: f64 = history.phases.iter().map(moved).sum();
     if turned <= 0.0 {
         return section;
     }
@@ -119,6 +121,53 @@ fn put(table: &mut Table, (name, times, heats): LedgerLine, seen: Seen) {
 /// An energy in a column: all of it in the unit that suits the largest.
 fn energy(joule: f64) -> Cell {
     Value::formed(Kind::Energy, joule, Form::OfColumn).into()
+}
+
+/// What held the heat that was stored, phase by phase: walls, metal, cores, coolant, tanks, ice.
+pub fn stores(ready: &Ready, history: &History) -> Section {
+    let mut table = Table::new()
+        .words("phase", "phase")
+        .numbers("walls", "hot\nwalls", Kind::Energy)
+        .numbers("metal", "bulk\nmetal", Kind::Energy)
+        .numbers("cores", "metal of\ncores", Kind::Energy)
+        .numbers("coolant", "coolant", Kind::Energy)
+        .numbers("tanks", "tanks", Kind::Energy)
+        .numbers("ice", "ice", Kind::Energy)
+        .numbers("stored", "all", Kind::Energy)
+        .only_filled();
+    let each = |stores: &Stores| {
+        let Stores { walls, metal, cores, coolant, tanks, ice } = *stores;
+        [walls, metal, cores, coolant, tanks, ice, stores.sum()]
+    };
+    let phases = || history.phases.iter().zip(&ready.duty.phases);
+    let mut rounds: Vec<(&str, usize, [f64; 7])> = Vec::new();
+    for (phase, of) in phases() {
+        let held = each(&phase.stored);
+        match rounds.iter_mut().find(|(known, ..)| *known == of.plain) {
+            Some((_, count, known)) => {
+                *count += 1;
+                known.iter_mut().zip(held).for_each(|(sum, heat)| *sum += heat);
+            }
+            None => rounds.push((&of.plain, 1, held)),
+        }
+    }
+    let filled = |k: usize| history.phases.iter().any(|phase| each(&phase.stored)[k] != 0.0);
+    let cells = |heats: [f64; 7]| {
+        let cell = |(k, heat): (usize, f64)| if filled(k) { energy(heat) } else { Value::Nothing.into() };
+        heats.into_iter().enumerate().map(cell).collect::<Vec<Cell>>()
+    };
+    let added = rounds.iter().any(|(_, count, _)| *count > 1);
+    for (phase, _) in phases() {
+        let row = std::iter::once(Cell::from(&phase.name)).chain(cells(each(&phase.stored)));
+        table.add(None, row, if history.phases.len() > MOST_PHASES { Seen::Programs } else { Seen::All });
+        table.weigh(if added { Weight::Detail } else { Weight::Headline });
+    }
+    for (name, count, heats) in rounds.iter().filter(|_| added) {
+        let times = if *count == 1 { "once".to_owned() } else { format!("{count} times") };
+        let row = std::iter::once(Cell::from(format!("{name}, {times}"))).chain(cells(*heats));
+        table.add(None, row, Seen::People);
+    }
+    Section::new("heat_stores", "Where the stored heat went").table(table)
 }
 
 /// Heat of each source and each core over the whole cycle.

@@ -24,6 +24,7 @@ pub mod learn;
 pub mod ledger;
 pub mod levers;
 mod names;
+pub mod pulls;
 pub mod pumps;
 pub mod sheets;
 pub mod size;

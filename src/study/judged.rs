@@ -10,6 +10,7 @@ use coolwright_models::watch::Watched;
 
 use super::frost::colder_air;
 use super::going::Going;
+use super::in_pulls::{InPull, in_pulls};
 use super::limits::{Bound, Limit};
 use crate::answer::{Sentence, Verdict, kinds};
 
@@ -117,6 +118,8 @@ pub struct Judged {
     pub outside: Option<(f64, f64)>,
     /// Where a cycle leaves it, if it goes on.
     pub going: Option<Going>,
+    /// How it stands in each pull of a cycle that has several.
+    pub pulls: Vec<InPull>,
 }
 
 impl Limit {
@@ -195,6 +198,7 @@ impl Judged {
             turns: Vec::new(),
             outside: None,
             going: None,
+            pulls: Vec::new(),
         }
     }
 
@@ -328,8 +332,9 @@ pub fn judge_history(
             let first_s = watched.first_s().or(Some(at_s));
             return Judged { at_s: Some(at_s), first_s, ..Judged::new(limit, Standing::Broken) };
         }
+        let pulls = in_pulls(limit, watched, (phases, &history.phases));
         if !watched.beyond.is_empty() {
-            return seen(limit, watched, Standing::Broken);
+            return Judged { pulls, ..seen(limit, watched, Standing::Broken) };
         }
         // The phase in which the cycle ended early is not whole, nor are those behind it.
         let cut = ended.map_or(phases.len(), |_| history.phases.len().saturating_sub(1));
@@ -357,7 +362,7 @@ pub fn judge_history(
         let outside = outside.filter(|_| limit.peaks_late() && standing == Standing::Kept);
         let outside =
             outside.and_then(|all| all.worst).filter(|(worst, _)| limit.margin(*worst) < 0.0);
-        let judged = Judged { outside, going, ..seen(limit, watched, standing) };
+        let judged = Judged { outside, going, pulls, ..seen(limit, watched, standing) };
         let judged = judged.hiding(hidden.map(|(worst, _)| worst)).backwards();
         judged.in_the_cold(colder_air(limit, model))
     };

@@ -390,6 +390,7 @@ fn belongs(address: &str) -> String {
     let whole = match path.split('/').next() {
         Some("engines") => "the engine",
         Some("coolers") => "the cooler",
+        Some("exchangers") => "the exchanger",
         Some("cores") => "the core",
         _ => "the whole run",
     };

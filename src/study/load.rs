@@ -6,6 +6,7 @@ use coolwright_cases::lower::{LoweredPhase, Ready};
 use coolwright_models::charge::expected_heats_w;
 use coolwright_models::circuit::Circuit;
 use coolwright_models::inputs::POWER;
+use coolwright_models::model::Model;
 use coolwright_models::parts::HeatPartner;
 use coolwright_models::slots::Values;
 
@@ -68,7 +69,7 @@ impl Load {
         let most =
             |body: usize| heat_w.iter().fold(full[body].max(0.0), |most, all| most.max(all[body]));
         let most_w = (0..ready.model.bodies.len()).map(most).collect();
-        let cools = ready.model.circuits.iter().map(cooled_by).collect();
+        let cools = with_exchangers(&ready.model);
         Self { heat_w, time_s, most_w, cools }
     }
 
@@ -112,6 +113,23 @@ impl Load {
         let least = of.clone().fold(f64::INFINITY, f64::min);
         [least, of.fold(f64::NEG_INFINITY, f64::max)]
     }
+}
+
+/// The bodies that each circuit cools, those whose heat comes to it through exchangers too.
+fn with_exchangers(model: &Model) -> Vec<Vec<usize>> {
+    let mut cools: Vec<Vec<usize>> = model.circuits.iter().map(cooled_by).collect();
+    let exchangers = (0..model.bodies.len()).filter(|&body| model.bodies[body].exchange.is_some());
+    for exchanger in exchangers {
+        let joined: Vec<usize> =
+            (0..cools.len()).filter(|&circuit| cools[circuit].contains(&exchanger)).collect();
+        let mut all: Vec<usize> = joined.iter().flat_map(|&circuit| cools[circuit].clone()).collect();
+        all.sort_unstable();
+        all.dedup();
+        for circuit in joined {
+            cools[circuit].clone_from(&all);
+        }
+    }
+    cools
 }
 
 /// The bodies that a circuit cools.

@@ -9,6 +9,7 @@ mod failures;
 mod findings;
 mod frost;
 mod going;
+mod in_pulls;
 mod judged;
 mod lasting;
 pub mod learn;
@@ -32,6 +33,7 @@ pub use failing::{coming_at, last_pull_s};
 pub use failures::{Failure, failures, pairs};
 pub use findings::{Finding, Findings, Severity, findings, looked_at, variant_with_faults};
 pub use going::Going;
+pub use in_pulls::InPull;
 pub use judged::{
     Judged, Standing, Turn, Unjudged, Way, judge, judge_history, judge_moment, stands,
 };

@@ -95,7 +95,7 @@ pub fn speaks_against(warning: &Warning) -> bool {
         | Warning::BeyondTable { side: Side::Air, ratio, .. } => *ratio < NO_AIR || *ratio > FAR,
         Warning::FarFromRating { ratio, .. } | Warning::BeyondTable { ratio, .. } => *ratio > FAR,
         Warning::BeyondCurve { flow_m3_s, last_m3_s, .. } => flow_m3_s / last_m3_s > FAR,
-        Warning::LeftMap { .. } => true,
+        Warning::LeftMap { .. } | Warning::CoreWarms { .. } => true,
         _ => false,
     }
 }
@@ -136,6 +136,13 @@ pub fn sentence(model: &Model, warning: &Warning) -> Sentence {
             "`{engine}` works beyond the speeds or the powers of its map: its heat is carried on from there, the greater of \
              the line and the end",
             engine = about
+        ),
+        Warning::CoreWarms { air_k, coolant_k, .. } => say!(
+            "`{core}` warms its coolant: air of {air} comes to coolant of {coolant}; look at what stands in front of it and at the \
+             air that comes round again",
+            core = about,
+            air = Value::formed(Kind::Temperature, *air_k, Form::Decimals(1)),
+            coolant = Value::formed(Kind::Temperature, *coolant_k, Form::Decimals(1)),
         ),
         Warning::Still { turns, waits, .. } => still(about, (*turns, *waits)),
         Warning::ViscosityRange { flow_m3_s, head_m, parameter, head_factor, .. } => say!(

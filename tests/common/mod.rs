@@ -305,7 +305,7 @@ pub(crate) fn check_audit(history: &History) {
     for phase in &history.phases {
         let border = &phase.border;
         let moved: f64 = border.flat().map(f64::abs).sum();
-        let of = moved.max(phase.stored_j.abs());
+        let of = moved.max(phase.stored.sum().abs());
         let open = phase.open_j();
         assert!(open.abs() <= AUDIT * of + 1.0, "phase {}: {open} J open of {of} J", phase.name);
     }

@@ -109,7 +109,7 @@ fn a_front_waits_in_a_flow_that_stands_still_and_goes_back_with_one_that_turns()
     );
     near("it waits", waited, stopped, 1e-5);
     near("what comes back at once", inside[inside.len() - 1], START, 0.05);
-    let stored: f64 = history.phases.iter().map(|phase| phase.stored_j).sum();
+    let stored: f64 = history.phases.iter().map(|phase| phase.stored.sum()).sum();
     assert!(stored.abs() < 5.0, "{stored} J are left");
     assert!(history.phases.iter().all(|phase| phase.open_j().abs() < 1.0));
 }

@@ -24,8 +24,7 @@ use crate::text::{Span, Spanned};
 /// One side on its way into the model.
 struct Side {
     rated: RatedSide,
-    liquid: Liquid,
-    /// Conductivity and viscosity of its liquid at the rating, which its film goes with.
+    /// Its film, but for the conductance.
     film: RatedFilm,
     fall: RatedFall,
     volume: Slot,
@@ -183,7 +182,7 @@ fn side(
         EXCHANGER_VOLUME.fixed(),
     );
     let bore = spec.bore.map(|b| context.given(&format!("{address}:bore"), b, BORE, "bore"));
-    Side { rated, liquid, film, fall, volume, bore }
+    Side { rated, film, fall, volume, bore }
 }
 
 /// Shares of the resistance at the rating: the film on the first side, the plate, the film on the second.

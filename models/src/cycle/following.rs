@@ -9,6 +9,7 @@ use crate::inputs::{Ramp, Track};
 use crate::instance::Made;
 use crate::model::Model;
 use crate::point::settle;
+use crate::simulate::Stores;
 use crate::results::boiling;
 use crate::slots::{Slot, Values};
 use crate::solve::SolveError;
@@ -85,13 +86,14 @@ impl Following<'_, '_> {
             let refilled = &mut self.room.history.refilled;
             self.made.simulator.refill((&phase.refills, from_s), &mut states, refilled)
         };
-        let stored = self.made.simulator.stored_j(&states);
+        let stored = self.made.simulator.stores(&states);
         self.room.crossed.clear();
         self.room.crossed.extend_from_slice(self.integrator.audits());
         self.integrator.restart(from_s, &states);
         self.room.watching.phase(index, from_s);
         if let Some(moments) = &mut self.room.moments {
-            moments.begin_phase(index, course.phases.len(), [from_s, to_s]);
+            let of = (index, course.phases.len());
+            moments.begin_phase(of, [from_s, to_s], if index > 0 { phase.ramp_s } else { 0.0 });
         }
         let row = self.jumped(from_s, &states);
         self.keep_moment(from_s, &states);
@@ -109,7 +111,7 @@ impl Following<'_, '_> {
             }
             self.stretch(to, watch)?;
         }
-        self.finish(phase, index, (from_s, to_s), first_row, [stored, put_in]);
+        self.finish(phase, index, (from_s, to_s), first_row, (stored, put_in));
         Ok(())
     }
 
@@ -232,7 +234,7 @@ impl Following<'_, '_> {
         index: usize,
         (from_s, to_s): (f64, f64),
         first_row: usize,
-        [stored, put_in]: [f64; 2],
+        (stored, put_in): (Stores, f64),
     ) {
         let history = &mut self.room.history;
         history.states.copy_from_slice(self.integrator.state());
@@ -250,7 +252,7 @@ impl Following<'_, '_> {
         known.border.clone_from(&self.made.simulator.rates.border);
         known.border.fill(&self.room.crossed);
         known.put_in_j = put_in;
-        known.stored_j = self.made.simulator.stored_j(&history.states) - stored;
+        known.stored = self.made.simulator.stores(&history.states).since(&stored);
     }
 
     /// A switch changes, or a machine has run on for its time; a second row of the same time shows what that did.

@@ -6,7 +6,7 @@ use coolwright_solver::integrate::Statistics;
 
 use crate::laws::cushion::{Content, NORMAL_M3};
 use crate::results::{Boiling, Catalogue};
-use crate::simulate::Border;
+use crate::simulate::{Border, Stores};
 use crate::watch::Watched;
 
 /// A phase that has been followed.
@@ -22,8 +22,8 @@ pub struct PhaseHistory {
     pub rows: std::ops::Range<usize>,
     /// Heat that crossed the border of the model in it, J.
     pub border: Border,
-    /// Heat that the model held more at its end than at its start, J; what was put in as it began does not count.
-    pub stored_j: f64,
+    /// Heat that the model held more at its end than at its start, by what held it; what was put in as it began does not count.
+    pub stored: Stores,
     /// Heat that came in with what was put in as it began, J: with ice less than nothing.
     pub put_in_j: f64,
 }
@@ -34,7 +34,7 @@ impl PhaseHistory {
         let Border { bodies, pumps, cores, outside, bay, bay_bodies } = &self.border;
         let sum = |x: &[f64]| x.iter().sum::<f64>();
         let came = [bodies, pumps, outside, bay, bay_bodies].map(|heats| sum(heats));
-        came.iter().sum::<f64>() - sum(cores) - self.stored_j
+        came.iter().sum::<f64>() - sum(cores) - self.stored.sum()
     }
 }
 

@@ -59,6 +59,8 @@ pub enum Law {
     Heat,
     /// Heat between hoses, tanks and blocks and the air around.
     Bay,
+    /// Properties of a mixture of glycol and water.
+    Mixture,
 }
 
 impl Law {
@@ -88,6 +90,7 @@ impl Law {
             Self::FanCurve => "fan curve",
             Self::Heat => "heat that comes in",
             Self::Bay => "heat to the air around",
+            Self::Mixture => "properties of the mixture",
         }
     }
 }
@@ -189,6 +192,12 @@ const SLOW_END: f64 = 250.0;
 const SLOW: f64 = 100.0;
 /// Share of the conductance of the air side of a charge cooler, from its rated effectiveness.
 ///
+/// Share of the heat capacity of a mixture of glycol and water.
+pub const MIXTURE_HEAT_CAPACITY: f64 = 0.015;
+/// Share of its viscosity.
+pub const MIXTURE_VISCOSITY: f64 = 0.05;
+/// How many times as far off both may be beyond the temperatures of the source (judgement, no source).
+pub const MIXTURE_BEYOND: f64 = 2.0;
 /// Share of each film of an exchanger between two liquids: 5 % of its heat ([`CORE_RATING`]) in two films that are independent.
 pub const EXCHANGER_FILM: f64 = 0.07;
 /// What 5 % less heat ([`CORE_RATING`]) is at an effectiveness of 80 %, in transfer units.

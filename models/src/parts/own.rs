@@ -102,6 +102,11 @@ pub trait Own: MovesAt + Debug + Send + Sync {
     /// Where a search for a steady state starts: as at the start, unless they must end elsewhere.
     fn start_of_rest(&self, _values: &Values, _own: &mut [f64]) {}
 
+    /// What a result tells of one of its states.
+    fn told(&self, _state: usize, value: f64) -> f64 {
+        value
+    }
+
     /// Where it sees its coolant.
     fn feels(&self) -> Feels {
         Feels::Here

@@ -29,6 +29,8 @@ pub struct Element {
     pub lag_at: Slot,
     /// Where it sees the coolant.
     pub feels: Feels,
+    /// Whether it moves the bypass valve here, which shuts with the lift.
+    pub bypass: bool,
 }
 
 /// Time constant of the stem, s: it follows its wax as fast as that melts (common practice, no source).
@@ -106,6 +108,11 @@ impl Own for Element {
     fn start_of_rest(&self, values: &Values, own: &mut [f64]) {
         own[0] = values.get(self.opens) + values.get(self.range);
         own[1] = 1.0;
+    }
+
+    /// The lift of the valve here: a bypass shuts as the main valve opens.
+    fn told(&self, state: usize, value: f64) -> f64 {
+        if state == 1 && self.bypass { 1.0 - value } else { value }
     }
 
     fn feels(&self) -> Feels {

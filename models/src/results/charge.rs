@@ -59,10 +59,13 @@ fn stage_of(id: Id, (at, cold): (&AtStage, Option<(f64, bool)>), to: &mut impl R
     }
 }
 
-/// Temperature of the coolant that enters a cooler, K: the mean of all streams, by their flows.
+/// Below this a stream through a pass is none, kg/s (judgement, no source).
+const NO_STREAM: f64 = 1e-4;
+
+/// Temperature of the coldest coolant that enters a cooler, K: of all streams that flow; where none does, of all.
 fn entering_coolant_k(simulator: &Simulator<'_>, body: usize, (y, room): (&[f64], &Room)) -> f64 {
     let setup = &simulator.setup;
-    let (mut weighted, mut flows) = (0.0, 0.0);
+    let (mut coldest, mut at_rest) = (f64::INFINITY, f64::INFINITY);
     for (c, circuit) in setup.model.circuits.iter().enumerate() {
         for (r, run) in circuit.runs.iter().enumerate() {
             let leads = |p: &usize| run.parts[*p].part.partner() == Some(HeatPartner::Body(body));
@@ -74,11 +77,12 @@ fn entering_coolant_k(simulator: &Simulator<'_>, body: usize, (y, room): (&[f64]
                 passes.next_back().map(|pass| pass + 1)
             };
             let Some(point) = first else { continue };
-            // Where nothing flows anywhere, every stream counts alike.
-            let weight = flow.abs() + 1e-12;
-            weighted += weight * y[room.circuits[c].states(r)[point]];
-            flows += weight;
+            let temperature_k = y[room.circuits[c].states(r)[point]];
+            at_rest = at_rest.min(temperature_k);
+            if flow.abs() > NO_STREAM {
+                coldest = coldest.min(temperature_k);
+            }
         }
     }
-    weighted / flows
+    if coldest.is_finite() { coldest } else { at_rest }
 }

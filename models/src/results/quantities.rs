@@ -151,14 +151,14 @@ quantities! {
     STAGE_PRESSURE_OUT: "pressure_out", AbsolutePressure, "pressure of the charge air behind the stage", "p₁ Π − Δp";
     STAGE_HEAT: "heat", HeatRate, "heat that the charge air gives off in the stage; below zero what a compressor puts into it", "w c (T₁ − T₂), and the heat of what condenses";
     STAGE_CONDENSED: "condensed", MassFlow, "water that condenses in the stage", "w_d (ω_in − ω_out)";
-    EFFECTIVENESS: "effectiveness", Fraction, "fall of the charge air's temperature over its inlet temperature less that of the coolant", "(T_in − T_out)/(T_in − T_coolant,in)";
+    EFFECTIVENESS: "effectiveness", Fraction, "fall of the charge air's temperature over its inlet temperature less that of the coldest coolant that enters", "(T_in − T_out)/(T_in − T_coolant,in)";
     BOIL_MARGIN: "boil_margin", TemperatureDifference, "least margin against boiling anywhere in the circuit", "T_boil(p_abs) − T";
     FREEZE_MARGIN: "freeze_margin", TemperatureDifference, "least margin against freezing anywhere in the circuit", "T − T_freeze(share)";
     HOTTEST: "hottest", Temperature, "hottest coolant in the circuit", "max T";
     LOWEST_PRESSURE: "lowest_pressure", GaugePressure, "lowest static pressure in the circuit", "min p";
     ICE: "ice", Mass, "ice left", "dm/dt = −hA (T − T_freeze)/L";
     WAX: "wax", Temperature, "temperature of the thermostat's wax", "dT/dt = (T_coolant − T)/τ";
-    OPENING: "opening", Fraction, "lift of the thermostat's main valve over its full lift", "s(T_wax) between the way up and the way down";
+    OPENING: "opening", Fraction, "lift of the thermostat's valve over its full lift; a bypass shuts as its main valve opens", "s(T_wax) between the way up and the way down, of a bypass 1 less that";
     READING_PRESSURE: "reading", GaugePressure, "static pressure at the gauge", "p = p_total − ½ρv² in the bore there";
     READING_TEMPERATURE: "reading", Temperature, "coolant temperature at the gauge", "the cell there; at a junction the streams mixed";
     READING_LAGGING: "reading", Temperature, "what the thermometer shows", "dT/dt = (T_coolant − T)/τ, τ = τ₀ √(Q₀/Q)";
@@ -197,6 +197,7 @@ static OF_HEAT: &[&Quantity] = &[
     &OPENING,
     &CORE_UA,
     &EXCHANGER_UA,
+    &CRITICAL_SHARE,
     &PASSED_SHARE,
     &MANIFOLD_PRESSURE,
     &BOOST,

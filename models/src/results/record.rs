@@ -242,9 +242,10 @@ impl<'a> CircuitReader<'a> {
         }
         let owner = setup.layout.owners.iter().find(|owner| owner.part == index + k);
         if let Some((owner, own)) = owner.zip(placed.part.own()) {
-            for (state, y) in own.states().iter().zip(&self.y[owner.states()]) {
+            let states = own.states().iter().zip(&self.y[owner.states()]);
+            for (k, (state, y)) in states.enumerate() {
                 if let Some(quantity) = state.quantity {
-                    to.put(id, quantity, y.max(state.least));
+                    to.put(id, quantity, own.told(k, y.max(state.least)));
                 }
             }
         }

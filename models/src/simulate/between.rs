@@ -114,7 +114,7 @@ impl Simulator<'_> {
         if tanks.is_empty() {
             return 0.0;
         }
-        let before = self.stored_j(y);
+        let before = self.stores(y).sum();
         let layout = self.setup.layout.clone();
         for owner in &layout.owners {
             let tank = layout.parts[owner.part].at;
@@ -128,7 +128,7 @@ impl Simulator<'_> {
             let density = self.setup.prepared.coolants[tank.0].density(temperature_k);
             told.push(Refilled { tank, at_s, ice_kg, coolant_m3: ice_kg / density });
         }
-        self.stored_j(y) - before
+        self.stores(y).sum() - before
     }
 
     /// Sets governed speeds to where they rest at the temperatures `y`, as a machine stands before a cycle begins.

@@ -20,6 +20,7 @@ mod settle;
 mod shared;
 mod simulator;
 pub mod still;
+mod stores;
 
 pub use bay::{Between, Exposed, ExposedOf};
 pub use border::Border;
@@ -33,6 +34,7 @@ pub use settle::{Charge, Flows, Settled, Unsettled};
 pub(crate) use settle::{around, inside_met};
 pub use shared::Shared;
 pub use simulator::Simulator;
+pub use stores::Stores;
 
 use std::sync::Arc;
 

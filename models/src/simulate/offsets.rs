@@ -85,6 +85,20 @@ pub enum Offset {
         /// Share.
         share: f64,
     },
+    /// The heat capacity of the coolant of a circuit is larger by this share.
+    HeatCapacity {
+        /// The circuit.
+        circuit: usize,
+        /// Share.
+        share: f64,
+    },
+    /// The viscosity of the coolant of a circuit is larger by this share.
+    Viscosity {
+        /// The circuit.
+        circuit: usize,
+        /// Share.
+        share: f64,
+    },
     /// The heat into a body is larger by this share.
     Heat {
         /// The body.
@@ -121,6 +135,10 @@ pub struct Offsets {
     pub(crate) critical: Vec<f64>,
     /// Factor on the heat into each body.
     pub(crate) heats: Vec<f64>,
+    /// Factor on the heat capacity of the coolant of each circuit.
+    pub(crate) heat_capacities: Vec<f64>,
+    /// Factor on its viscosity.
+    pub(crate) viscosities: Vec<f64>,
     /// Factor on all conductances to the air of the bay.
     pub(crate) bay: f64,
 }
@@ -143,6 +161,8 @@ impl Offsets {
             boiling: vec![1.0; model.bodies.len()],
             critical: vec![1.0; model.bodies.len()],
             heats: vec![1.0; model.bodies.len()],
+            heat_capacities: vec![1.0; model.circuits.len()],
+            viscosities: vec![1.0; model.circuits.len()],
             bay: 1.0,
         }
     }
@@ -156,9 +176,9 @@ impl Offsets {
         let all = self.runs.iter_mut().chain(&mut self.run_squares).chain(&mut self.lanes);
         all.for_each(|pa| pa.fill(0.0));
         let by_body = [&mut self.charges, &mut self.boiling, &mut self.critical, &mut self.heats];
-        for factors in by_body.into_iter().chain([&mut self.films, &mut self.cores]) {
-            factors.fill(1.0);
-        }
+        let by_circuit = [&mut self.heat_capacities, &mut self.viscosities];
+        let others = [&mut self.films, &mut self.cores];
+        by_body.into_iter().chain(by_circuit).chain(others).for_each(|factors| factors.fill(1.0));
     }
 
     /// Puts a law off by so many times its offset, on top of what is off already.
@@ -185,6 +205,10 @@ impl Offsets {
             Offset::Charge { body, share } => self.charges[body] += times * share,
             Offset::Boiling { body, share } => self.boiling[body] += times * share,
             Offset::Critical { body, share } => self.critical[body] += times * share,
+            Offset::HeatCapacity { circuit, share } => {
+                self.heat_capacities[circuit] += times * share;
+            }
+            Offset::Viscosity { circuit, share } => self.viscosities[circuit] += times * share,
             Offset::Bay { share } => self.bay += times * share,
             Offset::Heat { body, share } => self.heats[body] += times * share,
         }

@@ -12,13 +12,11 @@ use super::border::{Border, crossing};
 use super::layout::{Contact, NodeLink, Owner, WallNodes};
 use super::settle::{Settled, along, rated_charges};
 use super::still::carrying;
+use super::stores::Stores;
 use crate::air::GasNetwork;
 use crate::charge::{AtStage, StageKind, follow};
 use crate::parts::{CORE_CELLS, LawInputs, MOST_OWN, Motion, Seen};
 use crate::wall::{AtSurface, WALL_LAYERS};
-
-/// What stored heat is counted from, K: 0 °C.
-const ZERO_C: f64 = 273.15;
 
 /// The links between the nodes of bodies and of their walls, with their conductances, W/K.
 fn body_links<'s>(setup: &'s Setup<'_>) -> impl Iterator<Item = (NodeLink, f64)> + 's {
@@ -213,7 +211,9 @@ impl Rates {
         for (state, circuit) in layout.coolant.iter().enumerate() {
             if let Some(circuit) = *circuit {
                 let coolant = &prepared.coolants[circuit];
-                [self.enthalpy[state], self.specific[state]] = coolant.heat(y[state]);
+                let off = setup.offsets.heat_capacities[circuit];
+                [self.enthalpy[state], self.specific[state]] =
+                    coolant.heat(y[state]).map(|of_law| of_law * off);
                 self.capacity[state] = prepared.masses[state] * self.specific[state];
             }
         }
@@ -476,33 +476,10 @@ impl Rates {
         }
     }
 
-    /// What every state holds, J, against coolant and ice at 0 °C: the end states of the audit.
-    pub fn stored(&mut self, setup: &Setup<'_>, y: &[f64]) -> f64 {
-        let Setup { model, values, prepared, layout, .. } = setup;
+    /// What the model holds, J, by what holds it: the end states of the audit.
+    pub fn stores(&mut self, setup: &Setup<'_>, y: &[f64]) -> Stores {
         self.properties(setup, y);
-        let coolant = |state: usize| prepared.masses[state] * self.enthalpy[state];
-        let mut sum: f64 =
-            (0..layout.states).filter(|&state| layout.coolant[state].is_some()).map(coolant).sum();
-        for (core, &first) in layout.walls.iter().enumerate() {
-            let metal = values.get(model.cores[core].metal) / CORE_CELLS as f64;
-            sum += y[first..first + CORE_CELLS].iter().map(|t| metal * (t - ZERO_C)).sum::<f64>();
-        }
-        for (body, nodes) in layout.bodies.iter().enumerate() {
-            let metal = values.get(model.bodies[body].metal);
-            for (t, share) in y[nodes.states()].iter().zip(&nodes.shares) {
-                sum += metal * share * (t - ZERO_C);
-            }
-            if let Some((wall, spec)) = nodes.wall.as_ref().zip(model.bodies[body].wall) {
-                let each = spec.capacity_j_k(values) / (wall.cells * WALL_LAYERS) as f64;
-                sum += y[wall.states()].iter().map(|t| each * (t - ZERO_C)).sum::<f64>();
-            }
-        }
-        for owner in &layout.owners {
-            let (own, states) = (setup.own(owner), &y[owner.states()]);
-            sum += setup.added_kg(owner, states) * self.enthalpy[owner.coolant];
-            sum += own.stored_j(values, states);
-        }
-        sum
+        Stores::at(setup, &self.enthalpy, y)
     }
 }
 

@@ -238,7 +238,7 @@ impl Settled {
             self.parts[index] = PartState {
                 temperature_k,
                 density: coolant.density(temperature_k),
-                viscosity: coolant.viscosity(temperature_k),
+                viscosity: coolant.viscosity(temperature_k) * setup.offsets.viscosities[c],
                 own: [0.0; MOST_OWN],
             };
         }

@@ -391,9 +391,9 @@ impl<'m> Simulator<'m> {
         &self.scratch
     }
 
-    /// Heat held by all states, J, against coolant and metal at 0 °C.
-    pub fn stored_j(&mut self, y: &[f64]) -> f64 {
-        self.rates.stored(&self.setup, y)
+    /// Heat that the model holds, by what holds it.
+    pub fn stores(&mut self, y: &[f64]) -> Stores {
+        self.rates.stores(&self.setup, y)
     }
 
     /// Whether heat leaves a circuit at the flows of the last evaluation: through a core with

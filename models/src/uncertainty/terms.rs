@@ -4,10 +4,13 @@ use coolwright_solver::scalar::Dual;
 
 use crate::air::{Built, CoreRating, Element, Met, Outside, Resistances};
 use crate::circuit::{End, Joint, Leg};
+use crate::fluids::Base;
+use crate::fluids::glycol::SOURCE_K;
 use crate::ids::Id;
 use crate::laws::tee::{plain_joint_spread_pa, tee_spread_pa};
 use crate::laws::uncertainty::{
-    AIR_FALL, BAY, BOILING, CHARGE_RATING, CORE_RATING, CRITICAL, HEAT, Law, UncertaintyTerm,
+    AIR_FALL, BAY, BOILING, CHARGE_RATING, CORE_RATING, CRITICAL, HEAT, Law, MIXTURE_BEYOND,
+    MIXTURE_HEAT_CAPACITY, MIXTURE_VISCOSITY, UncertaintyTerm,
     fan_curve_uncertainty, film_share, fin_fall_share, fin_film_share, pump_curve_uncertainty,
     pump_label_uncertainty, rated_uncertainty,
 };
@@ -32,6 +35,7 @@ impl Term {
         let place = |term: &Self| match term.offset {
             Offset::Tee { run, end, .. } => (run, end),
             Offset::Lane { path, lane, .. } => (path, lane),
+            Offset::Viscosity { .. } => (1, 0),
             _ => (0, 0),
         };
         (self.from, self.law, place(self)) == (other.from, other.law, place(other))
@@ -52,6 +56,9 @@ pub(crate) fn terms(simulator: &Simulator<'_>) -> Vec<Term> {
     }
     for path in 0..simulator.setup.model.air_paths.len() {
         air(simulator, path, &mut terms);
+    }
+    for circuit in 0..simulator.setup.model.circuits.len() {
+        mixture(simulator, circuit, &mut terms);
     }
     if let Some(exposed) = simulator.setup.layout.exposed.first() {
         let from = match exposed.of {
@@ -82,6 +89,27 @@ pub(crate) fn terms(simulator: &Simulator<'_>) -> Vec<Term> {
         }
     }
     terms
+}
+
+/// What the properties of a mixture may be off by, beyond the temperatures of their source too. Water is known far better, and
+/// a liquid by points is as it is told.
+fn mixture(simulator: &Simulator<'_>, circuit: usize, terms: &mut Vec<Term>) {
+    let setup = &simulator.setup;
+    if !matches!(setup.prepared.coolants[circuit].base(), Some(base) if base != Base::Water) {
+        return;
+    }
+    let parts = setup.layout.circuit_parts[circuit]..setup.layout.circuit_parts[circuit + 1];
+    let parts = simulator.settled.parts[parts].iter();
+    let hottest = parts.fold(0.0_f64, |most, part| most.max(part.temperature_k));
+    let times = if hottest > SOURCE_K.1 { MIXTURE_BEYOND } else { 1.0 };
+    let (heat, viscosity) = (times * MIXTURE_HEAT_CAPACITY, times * MIXTURE_VISCOSITY);
+    let from = Id::Circuit(circuit);
+    for offset in [
+        Offset::HeatCapacity { circuit, share: heat },
+        Offset::Viscosity { circuit, share: viscosity },
+    ] {
+        terms.push(Term { from, law: Law::Mixture, offset });
+    }
 }
 
 /// What the fall of a part may be off by, along its run.

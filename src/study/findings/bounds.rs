@@ -19,7 +19,8 @@ fn idle(limit: &LimitSpec) -> Option<Finding> {
     let number = |kind: Kind, text: &str| parse(kind, text).ok();
     let min = limit.min.as_ref().map(|text| text.value.as_str());
     let max = limit.max.as_ref().map(|text| text.value.as_str());
-    let in_circuit = !thing.starts_with("coolers/") && !thing.starts_with("engines/");
+    let bodies = ["coolers/", "engines/", "exchangers/"];
+    let in_circuit = !bodies.iter().any(|group| thing.starts_with(group));
     let coolant = ["in", "out", "hottest"].contains(&name) && in_circuit;
     let (why, remedy) = match (name, min, max) {
         ("flow_ratio", Some(min), None)

@@ -198,6 +198,7 @@ impl Order {
         let word = match (&of, part.word()) {
             (Some(of), _) if of.starts_with("engines/") => "engine",
             (Some(_), "core") => "core",
+            (Some(_), "side") => "exchanger",
             (Some(_), _) => "cooler",
             (None, word) => word,
         };

@@ -51,7 +51,7 @@ fn without_flow_heat_stays_in_the_pass() {
     let last = |address| *column(&history, address).last().expect("rows");
     let metal = last("coolers/cooler:metal");
     assert!(metal < 298.15 + 30.0 - 1.0, "the coolant takes some: {metal} K");
-    near("stored", history.phases[0].stored_j, 5e3 * 60.0, 1.0);
+    near("stored", history.phases[0].stored.sum(), 5e3 * 60.0, 1.0);
     near("tank", last("c/loop/tank:out"), 298.15, 1e-9);
     near("core", last("c/loop/core:out"), 298.15, 1e-9);
     assert!(last("c/loop/cooler:out") > 300.0, "the coolant in the pass warms");

@@ -132,7 +132,8 @@ fn follower(context: &mut Context<'_>, spot: &Spot<'_>, spec: &PartSpec) -> Opti
     let PartSpec::Thermostat { open, opens, .. } = main.spec else { return None };
     if opens.is_some() {
         let feels = beside(context, spot, main)?;
-        return element(context, &address, main.spec, feels).map(Opening::Wax);
+        let element = element(context, &address, main.spec, feels)?;
+        return Some(Opening::Wax(Element { bypass: true, ..element }));
     }
     let slot = main_opening(context, &address, *open);
     context.alias(&format!("{address}:open"), &format!("{}:open", spot.address), slot);
@@ -176,7 +177,7 @@ fn element(
     let lag_at = known(context, "lag_at").unwrap_or_else(|| {
         context.or_assumed(&at("lag_at"), *lag_at, LAG_AT, THERMOSTAT_LAG_AT.fixed())
     });
-    Some(Element { opens, range, hysteresis, lag, lag_at, feels })
+    Some(Element { opens, range, hysteresis, lag, lag_at, feels, bypass: false })
 }
 
 /// What is told of wax needs a temperature at which it opens.

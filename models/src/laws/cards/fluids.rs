@@ -1,6 +1,7 @@
 //! The air of the site, and the coolants.
 
-use super::{Card, Outside, Range, Symbol, step, sym};
+use super::{Card, Outside, Range, Spread, Symbol, step, sym};
+use crate::laws::uncertainty::{self, Law};
 use crate::fluids::glycol::{SOURCE_K, SOURCE_SHARE};
 
 const PRESSURE: Symbol = sym("p", "Pa", "absolute pressure of the air");
@@ -144,6 +145,16 @@ pub static GLYCOL: Card = Card {
     source: "ASHRAE Handbook of Fundamentals 2001, ch. 21, as fitted by Skovrup 2013 (in CoolProp 8.0.0 as \
              INCOMP::AEG and INCOMP::APG); vapour pressure: Perry's Chemical Engineers' Handbook, 8th ed., \
              table 2-8",
-    spread: None,
+    spread: Some(Spread {
+        law: Law::Mixture,
+        half_width: "r of the heat capacity and s of the viscosity, b times that beyond the temperatures of the source",
+        numbers: &[
+            ("r", uncertainty::MIXTURE_HEAT_CAPACITY),
+            ("s", uncertainty::MIXTURE_VISCOSITY),
+            ("b", uncertainty::MIXTURE_BEYOND),
+        ],
+        source: "two families of tables at 50 % by volume of ethylene glycol, 0 to 99 °C: ASHRAE 2001 and Melinder 2010 (both in \
+                 CoolProp 8.0.0) differ by −2 to +0.7 % and by +2 to +5 %; b by judgement",
+    }),
     code: &["Mixture", "mixture_vapour_pressure_pa"],
 };
