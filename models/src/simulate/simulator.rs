@@ -8,6 +8,7 @@ use super::rates::{Rates, own_motion};
 use super::sagging::VOLTAGE_SCALE;
 use super::settle::{Settled, Unsettled};
 use super::still::{NO_HEAT_W, NO_WAY_OUT};
+use super::stores::Stores;
 use super::{ExposedOf, Modes, Offsets, PrepareError, Prepared, Setup, Standing};
 use crate::air::GasNetwork;
 use crate::charge::StageKind;
