@@ -61,7 +61,7 @@ pub fn limits(judged: &[Judged]) -> Section {
 fn closest(judged: &[Judged]) -> Vec<usize> {
     let left = |limit: &Judged| {
         let margins = || limit.pulls.iter().map(|pull| limit.limit.margin(pull.worst));
-        let (least, most) = margins().fold((f64::INFINITY, 0.0), |(least, most), margin| {
+        let (least, most) = margins().fold((f64::INFINITY, 0.0_f64), |(least, most), margin| {
             (least.min(margin), most.max(margin.abs()))
         });
         let scale = limit.limit.value.abs().max(most);
