@@ -75,9 +75,9 @@ pub fn exchangers(scene: &Scene<'_>) -> Section {
                 of_whole(&q::EXCHANGER_UA),
                 of_whole(&q::PASSED_SHARE),
                 scene.within(run, &q::FLOW),
-                scene.within(part, &q::FALL),
-                scene.within(part, &q::TEMPERATURE_IN),
-                scene.within(part, &q::TEMPERATURE_OUT),
+                scene.cell(part, &q::FALL),
+                scene.cell(part, &q::TEMPERATURE_IN),
+                scene.cell(part, &q::TEMPERATURE_OUT),
             ];
             table.row(path, cells);
         }

@@ -85,6 +85,7 @@ pub(super) fn lower(
         fuel: None,
         table: None,
         map: None,
+        battery: None,
         exchange: Some(exchange),
         start,
         charge: None,
