@@ -15,6 +15,11 @@ use crate::slots::Slot;
 /// wants.
 pub fn record(simulator: &Simulator<'_>, y: &[f64], room: &mut Room, to: &mut impl Recorder) {
     to.put(Id::Site, &q::AMBIENT, simulator.setup.prepared.ambient_pa);
+    let (air, air_k) = (&simulator.setup.prepared.air, simulator.setup.prepared.air_k);
+    let dew_k = if air.humidity_ratio > 0.0 { air.dew_point_k() } else { f64::NAN };
+    to.put(Id::Site, &q::DEW_POINT, dew_k);
+    to.put(Id::Site, &q::AIR_DENSITY, air.density(air_k));
+    to.put(Id::Site, &q::AIR_ENTHALPY, air.enthalpy(air_k));
     for (c, room) in room.circuits.iter_mut().enumerate() {
         CircuitReader::fill(simulator, c, y, room);
     }
