@@ -209,7 +209,10 @@ mod tests {
         let map = HeatMap { speed: Values::default().add(0.0), speeds, powers, heats };
         assert!((map.at(800.0, 100.0) - 60.0).abs() < 1e-12);
         assert!((map.at(200.0, 150.0) - 120.0).abs() < 1e-12, "more power, more heat");
-        assert!((map.at(200.0, 10.0) - 60.0).abs() < 1e-12, "less power than it knows, no less heat");
+        assert!(
+            (map.at(200.0, 10.0) - 60.0).abs() < 1e-12,
+            "less power than it knows, no less heat"
+        );
     }
 
     /// 100 V, 50 mΩ: 20 A give 100·20 − 0.05·400 = 1980 W and leave 20 W of heat; charged with 20 A it takes 2020 W.

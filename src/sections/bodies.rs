@@ -349,15 +349,25 @@ fn without_core(scene: &Scene<'_>, c: usize) -> Option<Sentence> {
         ));
     }
     if circuit.has_ice() {
-        return Some(say!("`{circuit}` has no core: its ice takes the heat, while it lasts", circuit = name));
+        return Some(say!(
+            "`{circuit}` has no core: its ice takes the heat, while it lasts",
+            circuit = name
+        ));
     }
-    let open = circuit.junctions.iter().any(|junction| {
-        matches!(junction.joint, Joint::Held { .. } | Joint::Fed { .. })
-    });
+    let open = circuit
+        .junctions
+        .iter()
+        .any(|junction| matches!(junction.joint, Joint::Held { .. } | Joint::Fed { .. }));
     partners().next()?;
     Some(if open {
-        say!("`{circuit}` has no core: what comes in from outside carries the heat away; more of it is all that helps", circuit = name)
+        say!(
+            "`{circuit}` has no core: what comes in from outside carries the heat away; more of it is all that helps",
+            circuit = name
+        )
     } else {
-        say!("`{circuit}` has no core: nothing takes its heat but its own coolant and metal", circuit = name)
+        say!(
+            "`{circuit}` has no core: nothing takes its heat but its own coolant and metal",
+            circuit = name
+        )
     })
 }

@@ -95,9 +95,9 @@ pub fn speaks_against(warning: &Warning) -> bool {
         | Warning::BeyondTable { side: Side::Air, ratio, .. } => *ratio < NO_AIR || *ratio > FAR,
         Warning::FarFromRating { ratio, .. } | Warning::BeyondTable { ratio, .. } => *ratio > FAR,
         Warning::BeyondCurve { flow_m3_s, last_m3_s, .. } => flow_m3_s / last_m3_s > FAR,
-        Warning::LeftMap { .. }
-        | Warning::LeftCompressorMap { .. }
-        | Warning::CoreWarms { .. } => true,
+        Warning::LeftMap { .. } | Warning::LeftCompressorMap { .. } | Warning::CoreWarms { .. } => {
+            true
+        }
         _ => false,
     }
 }

@@ -229,7 +229,8 @@ fn a_compressor_follows_its_map() {
             (flow: "0.2 kg/s", ratio: 3, efficiency: "{percent} %"), (flow: "0.9 kg/s", ratio: 3, efficiency: "{percent} %")])"#
         ))
     };
-    let told = |percent: f64| behind(&format!(r#"Compressor(ratio: 2.4, efficiency: "{percent} %")"#));
+    let told =
+        |percent: f64| behind(&format!(r#"Compressor(ratio: 2.4, efficiency: "{percent} %")"#));
     near("71 % everywhere", flat(71.0), told(71.0), 1e-9);
     // 0.6 kg/s at 25 °C and sea level: half the way from 0.5 to 0.7 kg/s where the map counts in that air; at a ratio of 2.4
     // 60 % of the way from 1.5 to 3: 0.4·(60 + 70)/2 + 0.6·(70 + 80)/2 = 71 %.

@@ -65,7 +65,8 @@ fn away_from_its_rating_it_follows_the_formulas() {
                 let of = |address: &str| at(&results, address);
                 let heat = of("exchangers/x:heat");
                 let flow = |circuit: &str| {
-                    let rise = of(&format!("{circuit}/line/x:out")) - of(&format!("{circuit}/line/x:in"));
+                    let rise =
+                        of(&format!("{circuit}/line/x:out")) - of(&format!("{circuit}/line/x:in"));
                     (heat / rise).abs()
                 };
                 let (a, b) = (flow("a"), flow("b"));
@@ -73,7 +74,11 @@ fn away_from_its_rating_it_follows_the_formulas() {
                 let n = of("exchangers/x:ua") / least;
                 let effectiveness = if counter {
                     let e = (-n * (1.0 - ratio)).exp();
-                    if (1.0 - ratio).abs() < 1e-3 { n / (1.0 + n) } else { (1.0 - e) / (1.0 - ratio * e) }
+                    if (1.0 - ratio).abs() < 1e-3 {
+                        n / (1.0 + n)
+                    } else {
+                        (1.0 - e) / (1.0 - ratio * e)
+                    }
                 } else {
                     (1.0 - (-n * (1.0 + ratio)).exp()) / (1.0 + ratio)
                 };
@@ -95,9 +100,13 @@ fn the_film_of_an_oil_counts_for_most() {
     let exchanger = r#"heat: "20 kW", first: LiquidSide(at: "60 L/min", entering: "90 °C"), second: LiquidSide(at: "90 L/min", entering: "20 °C")"#;
     let heat = |flows: [f64; 2]| {
         let case = bench(exchanger, flows, [oil, "Water"], false);
-        at(&solve(&case.replacen("circuits:", &format!("{liquids} circuits:"), 1)), "exchangers/x:heat")
+        at(
+            &solve(&case.replacen("circuits:", &format!("{liquids} circuits:"), 1)),
+            "exchangers/x:heat",
+        )
     };
-    let (whole, less_oil, less_water) = (heat([60.0, 90.0]), heat([30.0, 90.0]), heat([60.0, 45.0]));
+    let (whole, less_oil, less_water) =
+        (heat([60.0, 90.0]), heat([30.0, 90.0]), heat([60.0, 45.0]));
     near("at the rating, W", whole, 20e3, 100.0);
     assert!(less_oil < 0.75 * whole && less_water > 0.9 * whole, "{whole} {less_oil} {less_water}");
 }
@@ -127,5 +136,9 @@ fn an_exchanger_is_a_way_out() {
     near("all heat passes, W", heat, 30e3 + pumps, 1.0);
     let ready = read(&case(r#"flow: "0 L/min""#));
     let found = point(&ready.model, &ready.model.values);
-    assert!(found.held.iter().any(|held| held.circuit == 0), "nothing takes the heat: {:?}", found.held);
+    assert!(
+        found.held.iter().any(|held| held.circuit == 0),
+        "nothing takes the heat: {:?}",
+        found.held
+    );
 }

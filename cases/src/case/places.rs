@@ -163,8 +163,8 @@ fn thing_path(case: &Case, thing: &str) -> Option<Vec<PathStep>> {
     let steps = match names.as_slice() {
         ["site" | "bay" | "supply" | "duty"] => vec![names[0]],
         [
-            "engines" | "coolers" | "exchangers" | "cores" | "air_paths" | "charge_air" | "gauges" | "rises"
-            | "supplies" | "liquids",
+            "engines" | "coolers" | "exchangers" | "cores" | "air_paths" | "charge_air" | "gauges"
+            | "rises" | "supplies" | "liquids",
             name,
         ] => {
             vec![names[0], name]

@@ -4,8 +4,8 @@ use serde::Deserialize;
 
 use super::air::AirFall;
 use crate::quantity::{
-    AbsolutePressure, Conductance, Flow, Fraction, MassFlow, Number, Power, Temperature, flow_of_air,
-    some_flow_of_air,
+    AbsolutePressure, Conductance, Flow, Fraction, MassFlow, Number, Power, Temperature,
+    flow_of_air, some_flow_of_air,
 };
 use crate::text::{Map, Spanned};
 

@@ -14,9 +14,9 @@ use coolwright_models::slots::{Slot, Values};
 
 use super::air::{air_exponent, air_flow, air_flow_slot};
 use super::context::{Bound, Context};
-use super::{fluid_of, heat};
 use super::liquids::{Liquid, of_body};
 use super::parts::{assumed_flow, rated_flow};
+use super::{fluid_of, heat};
 use crate::diagnostic::Problem;
 use crate::file::{
     AirFall as AirFallSpec, Case, ChargeAir as PathSpec, ChargeCooler, ChargeStage, ChargeWay,
@@ -159,9 +159,7 @@ fn stage(
             let fall = duct.fall.as_ref().map(|fall| told_fall(context, &address, fall));
             (StageKind::Duct { soak }, fall)
         }
-        ChargeStage::Compressor(spec) => {
-            (compressor(context, &address, spec, (along, maps)), None)
-        }
+        ChargeStage::Compressor(spec) => (compressor(context, &address, spec, (along, maps)), None),
         ChargeStage::ChargeCooler(spec) => {
             let body = charge_cooler(context, case, (&address, spec), (along, coolers))?;
             let rated = coolers[&spec.cooler.value].side.air_flow;
@@ -224,7 +222,8 @@ fn by_map(
     maps: &mut Vec<CompressorMap>,
 ) -> Efficiency {
     if let Some(told) = spec.efficiency {
-        let problem = Problem::error(told.span(), "the efficiency of this compressor is told twice");
+        let problem =
+            Problem::error(told.span(), "the efficiency of this compressor is told twice");
         let problem = problem.label("here").also(map.span, "and by its map");
         context.problems.push(problem.help("keep one of them"));
     }
@@ -240,8 +239,7 @@ fn by_map(
     let at_k = context.or_assumed(&at, spec.map_air, bound, COMPRESSOR_MAP_AIR.fixed());
     let bound = Bound::Within(5e4, 1.2e5);
     let at = format!("{address}:map_pressure");
-    let at_pa =
-        context.or_assumed(&at, spec.map_pressure, bound, COMPRESSOR_MAP_PRESSURE.fixed());
+    let at_pa = context.or_assumed(&at, spec.map_pressure, bound, COMPRESSOR_MAP_PRESSURE.fixed());
     let Some(efficiencies) = heat::grid(&rows, [&ratios, &flows]) else {
         let message = format!(
             "a map of a compressor needs each of its {} flows at each of its {} ratios, once, and two or more of both",

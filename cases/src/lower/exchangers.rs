@@ -64,8 +64,9 @@ pub(super) fn lower(
     let shares = shares(context, &address, spec, &sides);
     let mut conductance = |share: Slot| {
         let from = [&[heat, share], &sides_slots(&exchange)[..]].concat();
-        context
-            .derived(&from, move |values| exchange.rated_conductance_w_k(values) / values.get(share))
+        context.derived(&from, move |values| {
+            exchange.rated_conductance_w_k(values) / values.get(share)
+        })
     };
     let [first, plate, second] = shares.map(&mut conductance);
     exchange.plate = plate;
@@ -213,15 +214,16 @@ fn shares(
         let from = [vec![plate], rated, films].concat();
         context.follows(share, &from, alike);
     }
-    let rest = context
-        .derived(&[plate, share], move |values| 1.0 - values.get(plate) - values.get(share));
+    let rest =
+        context.derived(&[plate, share], move |values| 1.0 - values.get(plate) - values.get(share));
     [share, plate, rest]
 }
 
 /// What the film on the first side holds of the resistance of both films where both have like ways for their liquid:
 /// h₂/(h₁ + h₂), h ∝ m^0.8·λ^0.6·(c/μ)^0.4, as of turbulent films.
 fn of_like_ways(values: &Values, [first, second]: [(RatedSide, RatedFilm); 2]) -> f64 {
-    let over = |of: fn(&(RatedSide, RatedFilm)) -> Slot| values.get(of(&first)) / values.get(of(&second));
+    let over =
+        |of: fn(&(RatedSide, RatedFilm)) -> Slot| values.get(of(&first)) / values.get(of(&second));
     let flow = first.0.mass_flow(values) / second.0.mass_flow(values);
     let by_liquid = film_liquid_factor(
         over(|(_, film)| film.conductivity),
@@ -240,7 +242,8 @@ fn check(
     let name = &name.value;
     let difference = exchange.difference(&context.values);
     if difference < 0.1 {
-        let message = format!("both liquids enter the exchanger `{name}` equally warm at its rating");
+        let message =
+            format!("both liquids enter the exchanger `{name}` equally warm at its rating");
         let problem = Problem::error(spec.second.value.entering.span(), message);
         let problem = problem.label("so no heat passes").also(span, "this exchanger");
         context.value_error(problem.help("a rating has a warmer and a colder liquid"));
@@ -262,7 +265,8 @@ fn check(
     if let ([Some(first), Some(plate)], Some(at)) = (shares, spec.first_share)
         && first + plate >= 0.99
     {
-        let message = "the first film and the plate leave nothing of the resistance to the second film";
+        let message =
+            "the first film and the plate leave nothing of the resistance to the second film";
         let problem = Problem::error(at.span(), message).label("with the share of the plate");
         context.value_error(problem.help("the three shares add up to 100 %"));
     }

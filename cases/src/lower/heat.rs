@@ -115,7 +115,9 @@ pub(super) fn battery(
             spoken(Kind::Power, most)
         );
         let problem = Problem::error(spec.span, message).label("of this voltage and resistance");
-        context.value_error(problem.help("the resistance is that from pole to pole, all cells in one"));
+        context.value_error(
+            problem.help("the resistance is that from pole to pole, all cells in one"),
+        );
     }
     battery
 }

@@ -86,7 +86,10 @@ mod tests {
             assert!((map.efficiency(w, r) - law(w, r)).abs() < 1e-12, "{w} {r}");
             assert!(!map.is_left(w, r), "{w} {r}");
         }
-        assert!((map.efficiency(0.9, 5.0) - law(0.6, 3.0)).abs() < 1e-12, "the corner holds beyond");
+        assert!(
+            (map.efficiency(0.9, 5.0) - law(0.6, 3.0)).abs() < 1e-12,
+            "the corner holds beyond"
+        );
         assert!(map.is_left(0.9, 2.0) && map.is_left(0.2, 1.2));
         // Air as that of the map is counted as it is; hot and thin air counts for more.
         let gas = |t_k: f64, pa: f64| Gas::<f64>::of(&Air::dry(pa), t_k);

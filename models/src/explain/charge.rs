@@ -44,7 +44,14 @@ fn stage_laws(
             let given = [
                 entering,
                 ("Π", get(ratio)),
-                ("η", setup.model.charge_air[a].efficiency(&setup.values, (ratio, efficiency), &at.entering)),
+                (
+                    "η",
+                    setup.model.charge_air[a].efficiency(
+                        &setup.values,
+                        (ratio, efficiency),
+                        &at.entering,
+                    ),
+                ),
                 ("R", constant),
                 ("c", heat_capacity),
             ];

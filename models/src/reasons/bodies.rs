@@ -66,9 +66,9 @@ impl Writer<'_> {
         } else if quantity == &q::EXCHANGER_UA {
             let films = [first, second].map(|side| {
                 let parts = &setup.layout.parts;
-                let index = parts.iter().position(|cells| {
-                    Id::Part(cells.at.0, cells.at.1, cells.at.2) == side
-                });
+                let index = parts
+                    .iter()
+                    .position(|cells| Id::Part(cells.at.0, cells.at.1, cells.at.2) == side);
                 index.map_or(f64::NAN, |index| self.simulator.settled.film_w_k(setup, index))
             });
             let plate = setup.values.get(exchange.plate);
@@ -111,7 +111,10 @@ impl Writer<'_> {
             formula += " + s·b·H·P";
         }
         if spec.table.is_some() || spec.map.is_some() {
-            let told = spec.told_w(&setup.values) - spec.battery.map_or(0.0, |battery| battery.heat_w(&setup.values, setup.values.get(spec.power)));
+            let told = spec.told_w(&setup.values)
+                - spec.battery.map_or(0.0, |battery| {
+                    battery.heat_w(&setup.values, setup.values.get(spec.power))
+                });
             let what = "heat by the table of heat against power";
             let what =
                 if spec.map.is_some() { "heat by the map over speed and power" } else { what };

@@ -54,7 +54,8 @@ impl Stores {
         held.tanks = tanks(setup).map(coolant).sum();
         for (core, &first) in layout.walls.iter().enumerate() {
             let metal = values.get(model.cores[core].metal) / CORE_CELLS as f64;
-            held.cores += y[first..first + CORE_CELLS].iter().map(|t| metal * (t - ZERO_C)).sum::<f64>();
+            held.cores +=
+                y[first..first + CORE_CELLS].iter().map(|t| metal * (t - ZERO_C)).sum::<f64>();
         }
         for (body, nodes) in layout.bodies.iter().enumerate() {
             let metal = values.get(model.bodies[body].metal);
