@@ -3,7 +3,7 @@
 use super::Setup;
 use crate::circuit::Joint;
 use crate::parts::CORE_CELLS;
-use crate::wall::WALL_LAYERS;
+use crate::wall::LAYER_SHARES;
 
 /// What stored heat is counted from, K: 0 °C.
 const ZERO_C: f64 = 273.15;
@@ -63,8 +63,11 @@ impl Stores {
                 held.metal += metal * share * (t - ZERO_C);
             }
             if let Some((wall, spec)) = nodes.wall.as_ref().zip(model.bodies[body].wall) {
-                let each = spec.capacity_j_k(values) / (wall.cells * WALL_LAYERS) as f64;
-                held.walls += y[wall.states()].iter().map(|t| each * (t - ZERO_C)).sum::<f64>();
+                let of_cell = spec.capacity_j_k(values) / wall.cells as f64;
+                for (layer, share) in y[wall.states()].chunks(wall.cells).zip(LAYER_SHARES) {
+                    held.walls +=
+                        layer.iter().map(|t| of_cell * share * (t - ZERO_C)).sum::<f64>();
+                }
             }
         }
         for owner in &layout.owners {
