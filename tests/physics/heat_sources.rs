@@ -84,7 +84,7 @@ fn a_battery_is_warmed_by_what_it_gives() {
         site: Site(air: "20 °C"),
         circuits: { "c": Circuit(coolant: Water, start: "25 °C", bore: "16 mm", runs: { "line": Run(from: "in", to: "out", parts: {
             "plate": Pass(cooler: "pack") }) }, junctions: { "in": Open(flow: "15 L/min", temperature: "25 °C"), "out": Open(pressure: "20 kPa", temperature: "25 °C") }) },
-        coolers: { "pack": Cooler(battery: Battery(voltage: "400 V", resistance: "80 mOhm"), fall: Resistance(fall: "10 kPa", at: "15 L/min")) },
+        coolers: { "pack": Cooler(battery: Battery(voltage: "400 V", resistance: "80 mΩ"), fall: Resistance(fall: "10 kPa", at: "15 L/min")) },
         duty: Duty(power: "60 kW"),
     )"#;
     let current = 2.0 * 60e3 / (400.0 + f64::sqrt(160e3 - 4.0 * 0.08 * 60e3));

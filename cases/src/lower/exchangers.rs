@@ -43,13 +43,18 @@ pub(super) fn lower(
     let places = places(case, &name.value);
     let heat =
         context.given(&format!("{address}:heat"), spec.heat, Bound::Within(1.0, 1e8), "heat");
-    let mut side = |which: WhichSide, told: &Spanned<LiquidSide>| {
+    let entering = [&spec.first, &spec.second].map(|told| told.value.entering.si());
+    let gives = entering[0] >= entering[1];
+    let mut side = |which: WhichSide, told: &Spanned<LiquidSide>, gives: bool| {
         let at = format!("{address}/{}", word(which));
         let circuit = places.iter().find(|(of, _)| *of == which).map(|(_, circuit)| *circuit);
         let circuit = circuit.and_then(|circuit| context.coolant_of(circuit));
-        self::side(context, &at, &told.value, circuit)
+        self::side(context, &at, (&told.value, circuit), (heat, gives))
     };
-    let sides = [side(WhichSide::First, &spec.first), side(WhichSide::Second, &spec.second)];
+    let sides = [
+        side(WhichSide::First, &spec.first, gives),
+        side(WhichSide::Second, &spec.second, !gives),
+    ];
     let mut exchange = Exchange {
         heat,
         sides: [&sides[0], &sides[1]].map(|side| side.rated),
@@ -141,12 +146,13 @@ fn places<'c>(case: &'c Case, exchanger: &str) -> Vec<(WhichSide, &'c str)> {
     found
 }
 
-/// One side at its rating: its liquid as told, else that of its circuit, else water.
+/// One side at its rating: its liquid as told, else that of its circuit, else water. `heat` is that of the rating, which it gives
+/// or gets.
 fn side(
     context: &mut Context<'_>,
     address: &str,
-    spec: &LiquidSide,
-    circuit: Option<CoolantSpec>,
+    (spec, circuit): (&LiquidSide, Option<CoolantSpec>),
+    (heat, gives): (Slot, bool),
 ) -> Side {
     let of = match (&spec.fluid, circuit) {
         (Some(fluid), _) => named(context, &fluid.value),
@@ -160,9 +166,11 @@ fn side(
         Bound::Within(freezing.max(233.15), 453.15),
         "temperature of what enters",
     );
-    let liquid = Liquid::of(of, entering);
+    let liquid = Liquid::of(of.clone(), entering);
     let density = liquid.density(context);
     let flow = rated_flow(context, &format!("{address}:at"), spec.at, density);
+    let specific = liquid.of_film(context, [flow, flow, density]).heat_capacity;
+    let liquid = Liquid::of(of, between(context, [entering, heat, flow, density, specific], gives));
     let fall = context.or_assumed(
         &format!("{address}:fall"),
         spec.fall,
@@ -185,6 +193,16 @@ fn side(
     );
     let bore = spec.bore.map(|b| context.given(&format!("{address}:bore"), b, BORE, "bore"));
     Side { rated, film, fall, volume, bore }
+}
+
+/// Temperature half the way from inlet to outlet of a side, K: T ∓ Q/(2·C).
+fn between(context: &mut Context<'_>, from: [Slot; 5], gives: bool) -> Slot {
+    context.derived(&from, move |values| {
+        let [entering, heat, flow, density, specific] = from.map(|slot| values.get(slot));
+        let half = heat / (2.0 * flow * density * specific);
+        // What is refused as a rating may ask for temperatures that no liquid has.
+        (if gives { entering - half } else { entering + half }).clamp(233.15, 473.15)
+    })
 }
 
 /// Shares of the resistance at the rating: the film on the first side, the plate, the film on the second.

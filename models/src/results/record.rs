@@ -364,6 +364,9 @@ fn record_body(
         passes += 1;
     }
     let exchange = setup.model.bodies[body].exchange;
+    if exchange.is_none() {
+        record_shares(simulator, body, to);
+    }
     let nodes = &setup.layout.bodies[body];
     let metal = &y[nodes.states()];
     to.put(id, &q::METAL, metal.iter().fold(f64::NEG_INFINITY, |most, t| most.max(*t)));
@@ -376,7 +379,6 @@ fn record_body(
         super::exchangers::record(simulator, (body, exchange), (y, room), to);
         return;
     }
-    record_shares(simulator, body, to);
     super::walls::record(simulator, body, to);
     to.put(id, &q::HEAT_IN, simulator.rates.border.bodies[body]);
     to.put(id, &q::HEAT, heat);
