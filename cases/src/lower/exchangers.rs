@@ -51,10 +51,8 @@ pub(super) fn lower(
         let circuit = circuit.and_then(|circuit| context.coolant_of(circuit));
         self::side(context, &at, (&told.value, circuit), (heat, gives))
     };
-    let sides = [
-        side(WhichSide::First, &spec.first, gives),
-        side(WhichSide::Second, &spec.second, !gives),
-    ];
+    let sides =
+        [side(WhichSide::First, &spec.first, gives), side(WhichSide::Second, &spec.second, !gives)];
     let mut exchange = Exchange {
         heat,
         sides: [&sides[0], &sides[1]].map(|side| side.rated),

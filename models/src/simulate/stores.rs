@@ -65,8 +65,7 @@ impl Stores {
             if let Some((wall, spec)) = nodes.wall.as_ref().zip(model.bodies[body].wall) {
                 let of_cell = spec.capacity_j_k(values) / wall.cells as f64;
                 for (layer, share) in y[wall.states()].chunks(wall.cells).zip(LAYER_SHARES) {
-                    held.walls +=
-                        layer.iter().map(|t| of_cell * share * (t - ZERO_C)).sum::<f64>();
+                    held.walls += layer.iter().map(|t| of_cell * share * (t - ZERO_C)).sum::<f64>();
                 }
             }
         }
