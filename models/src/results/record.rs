@@ -36,6 +36,7 @@ pub fn record(simulator: &Simulator<'_>, y: &[f64], room: &mut Room, to: &mut im
         CircuitReader::new(simulator, c, y, room).record(to, &mut draw);
     }
     for body in 0..simulator.setup.model.bodies.len() {
+        record_shares(simulator, body, to);
         if to.wants(Id::Body(body)) {
             record_body(simulator, body, (y, room), to);
         }
@@ -364,9 +365,6 @@ fn record_body(
         passes += 1;
     }
     let exchange = setup.model.bodies[body].exchange;
-    if exchange.is_none() {
-        record_shares(simulator, body, to);
-    }
     let nodes = &setup.layout.bodies[body];
     let metal = &y[nodes.states()];
     to.put(id, &q::METAL, metal.iter().fold(f64::NEG_INFINITY, |most, t| most.max(*t)));
@@ -405,14 +403,16 @@ fn record_shares(simulator: &Simulator<'_>, body: usize, to: &mut impl Recorder)
         let parts = setup.layout.parts.iter().enumerate();
         parts.filter(|(index, _)| setup.part(*index).partner() == Some(HeatPartner::Body(body)))
     };
-    if passes().nth(1).is_none() {
+    let id = |(c, r, p): (usize, usize, usize)| Id::Part(c, r, p);
+    let wanted = passes().any(|(_, cells)| to.wants(id(cells.at)));
+    let exchanges = setup.model.bodies[body].exchange.is_some();
+    if exchanges || !wanted || passes().nth(1).is_none() {
         return;
     }
     let flow = |(c, r, _): (usize, usize, usize)| simulator.settled.flows[c][r].abs();
     let all: f64 = passes().map(|(_, cells)| flow(cells.at)).sum();
     for (_, cells) in passes() {
-        let (c, r, p) = cells.at;
-        to.put(Id::Part(c, r, p), &q::SHARE, flow(cells.at) / all);
+        to.put(id(cells.at), &q::SHARE, flow(cells.at) / all);
     }
 }
 
