@@ -36,12 +36,13 @@ impl CompressorMap {
         low + (high - low) * up
     }
 
-    /// Whether a corrected flow and a ratio lie beyond its edges.
+    /// Whether a corrected flow and a ratio lie beyond its edges. With no more than its least ratio little flow is an engine that
+    /// idles, and neither surges.
     pub fn is_left(&self, flow: f64, ratio: f64) -> bool {
-        let beyond = |axis: &[f64], x: f64| {
-            x < axis[0] * (1.0 - NEAR) || x > axis[axis.len() - 1] * (1.0 + NEAR)
-        };
-        beyond(&self.flows, flow) || beyond(&self.ratios, ratio)
+        let above = |axis: &[f64], x: f64| x > axis[axis.len() - 1] * (1.0 + NEAR);
+        let boosts = ratio > self.ratios[0] * (1.0 + NEAR);
+        let little = flow < self.flows[0] * (1.0 - NEAR);
+        above(&self.flows, flow) || above(&self.ratios, ratio) || (boosts && little)
     }
 }
 
@@ -90,7 +91,8 @@ mod tests {
             (map.efficiency(0.9, 5.0) - law(0.6, 3.0)).abs() < 1e-12,
             "the corner holds beyond"
         );
-        assert!(map.is_left(0.9, 2.0) && map.is_left(0.2, 1.2));
+        assert!(map.is_left(0.9, 2.0) && map.is_left(0.2, 3.2) && map.is_left(0.05, 2.0));
+        assert!(!map.is_left(0.05, 1.2), "an engine that idles");
         // Air as that of the map is counted as it is; hot and thin air counts for more.
         let gas = |t_k: f64, pa: f64| Gas::<f64>::of(&Air::dry(pa), t_k);
         let as_is = map.corrected(&values, 0.3, &gas(288.15, 101_325.0));
