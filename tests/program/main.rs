@@ -36,6 +36,7 @@ mod parquet_rows;
 mod readme;
 mod scale;
 mod sheets;
+mod shown;
 mod size;
 mod survey;
 mod units;
