@@ -3,7 +3,7 @@
 
 use coolwright_cases::quantity::Kind;
 
-use super::{Answer, Value};
+use super::{Answer, Sentence, Value};
 
 /// All answers about a case, and what its pictures are drawn from.
 #[derive(Clone, Debug)]
@@ -102,12 +102,22 @@ pub struct CircuitDrawn {
     pub name: String,
     /// Pressure of the air of the site, Pa.
     pub ambient_pa: f64,
+    /// Whether the vapour pressure of its liquid is told.
+    pub vapour_told: bool,
     /// Where ways meet; a loop that was cut has its cut at both ends.
     pub nodes: Vec<NodeDrawn>,
     /// The ways between them, in the order of the case.
     pub ways: Vec<WayDrawn>,
     /// The node from which it is unrolled.
     pub start: usize,
+    /// The node at which it ends: its other end where it was cut, else the same.
+    pub end: usize,
+    /// The ways of its main way, by their places, in the order of the flow: at every fork that which carries the most.
+    pub main: Vec<usize>,
+    /// Whether the main way closes on itself.
+    pub closes: bool,
+    /// The moment that it is drawn at, in words, where that is not the operating point.
+    pub moment: Option<Sentence>,
 }
 
 /// A junction, or a header as a whole.
@@ -132,6 +142,8 @@ pub struct WayDrawn {
     pub to: usize,
     /// Volume flow, m³/s.
     pub flow_m3_s: f64,
+    /// Whether it flows as the run is written.
+    pub forward: bool,
     /// Its place at the header it leaves, and at the one it comes to.
     pub ports: [usize; 2],
     /// Total pressure at the junctions it flows from and to, gauge, Pa.
@@ -255,6 +267,8 @@ pub struct AirDrawn {
     pub flow_m3_s: f64,
     /// What the air meets, front to back.
     pub steps: Vec<AirStep>,
+    /// The moment that it is drawn at, in words, where that is not the operating point.
+    pub moment: Option<Sentence>,
 }
 
 /// Something that the air goes through.

@@ -29,7 +29,7 @@ use crate::sections::{
 };
 use crate::study::{
     Bound, Findings, Influence, Judged, Limit, Moment, Off, Way, judge, judge_moment, looked_at,
-    stands, sway_point, watches,
+    own_error, stands, sway_point, watches,
 };
 use crate::words::warnings;
 use crate::workers::Workers;
@@ -75,7 +75,9 @@ impl Solved {
     ) -> Vec<Influence> {
         let off = |limit: &Limit| {
             let half_width = uncertain.towards(&limit.of, limit.bound == Bound::AtMost)?;
-            Some(Off { half_width, most_from: uncertain.leading_of(&limit.of).copied() })
+            let most_from = uncertain.leading_of(&limit.of).copied();
+            let own = own_error(&built.ready, limit).unwrap_or(0.0);
+            Some(Off { half_width, most_from, own })
         };
         let tangent = uncertain.tangent.as_ref().filter(|_| self.point.held.is_empty());
         sway_point(
@@ -85,6 +87,15 @@ impl Solved {
             &off,
             workers,
         )
+    }
+}
+
+impl Solved {
+    /// Shows it to who draws it.
+    pub(super) fn show(&self, built: &Built<'_>, shown: Shown<'_>) {
+        let (ready, results) = (&built.ready, &self.point.results);
+        let (values, point) = (&self.values, &self.point);
+        shown(&State { ready, values, point, results, uncertainty: None });
     }
 }
 
@@ -183,7 +194,7 @@ fn at_time(built: &Built<'_>, at_s: f64) -> Result<(Solved, String), Refusal> {
     let states = history.states.clone();
     let point = OperatingPoint { states, results, held, warming, warnings, steps, flows };
     let plain = &duty.phases[last].plain;
-    let judged = judge_moment(&built.limits, &point.results.values, plain);
+    let judged = judge_moment(&built.limits, (model, &point.results.values), plain);
     Ok((Solved { values, point, judged, way: None }, duty.phases[last].name.clone()))
 }
 

@@ -59,7 +59,7 @@ fn drawn(state: &State<'_>, a: usize, w: usize) -> AirDrawn {
         before = step.air_k[1];
     }
     let flow_m3_s = state.of(of_way, &q::AIR_FLOW);
-    AirDrawn { name: path.called(way), site_k, flow_m3_s, steps }
+    AirDrawn { name: path.called(way), site_k, flow_m3_s, steps, moment: None }
 }
 
 /// What grille, ducts or a gap cost.

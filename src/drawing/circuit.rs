@@ -8,11 +8,12 @@ use coolwright_models::results::quantities as q;
 
 use super::State;
 use super::laws::LawBook;
+use super::main_way::main_way;
 use crate::answer::drawing::{CircuitDrawn, NodeDrawn, PartDrawn, Station, Symbol, WayDrawn};
 use crate::sections::is_piece;
 
 /// Less than this is no flow, m³/s.
-const STILL_M3_S: f64 = 1e-9;
+pub(super) const STILL_M3_S: f64 = 1e-9;
 
 /// A circuit while it is unrolled.
 struct Unrolled<'a> {
@@ -32,15 +33,23 @@ pub(super) fn circuit(state: &State<'_>, laws: &LawBook, c: usize) -> CircuitDra
     let circuit = &state.ready.model.circuits[c];
     let (node, port, nodes) = nodes(circuit);
     let mut unrolled = Unrolled { state, laws, c, circuit, node, port, nodes, ways: Vec::new() };
-    let start = unrolled.unroll();
-    CircuitDrawn {
+    let [start, end] = unrolled.unroll();
+    let liquid = circuit.coolant.liquid(state.values);
+    let mut drawn = CircuitDrawn {
         number: c,
         name: circuit.name.clone(),
         ambient_pa: state.of(Id::Site, &q::AMBIENT),
+        vapour_told: liquid.is_ok_and(|liquid| liquid.has_vapour()),
         nodes: unrolled.nodes,
         ways: unrolled.ways,
         start,
-    }
+        end,
+        main: Vec::new(),
+        closes: false,
+        moment: None,
+    };
+    (drawn.main, drawn.closes) = main_way(&drawn);
+    drawn
 }
 
 /// The node of each junction, its place in it, and the nodes: junctions that pieces of a header join are one.
@@ -90,8 +99,9 @@ fn word(joint: &Joint, several: bool) -> &'static str {
 }
 
 impl Unrolled<'_> {
-    /// Makes the ways; gives the node that they start from.
-    fn unroll(&mut self) -> usize {
+    /// Makes the ways; gives the node that they start from and that at which they end, which are the same where nothing
+    /// was cut.
+    fn unroll(&mut self) -> [usize; 2] {
         let reference = self.circuit.reference.map(|reference| reference.at);
         let cut = match reference {
             Some(ReferencePoint::Part(run, part)) => Some((run, part)),
@@ -112,7 +122,7 @@ impl Unrolled<'_> {
         }
         match reference {
             // The cut run made the last two nodes.
-            Some(ReferencePoint::Part(..)) => self.nodes.len() - 2,
+            Some(ReferencePoint::Part(..)) => [self.nodes.len() - 2, self.nodes.len() - 1],
             Some(ReferencePoint::Junction(junction)) => {
                 let node = self.flowing(self.node[junction]);
                 self.cut_node(node)
@@ -123,9 +133,11 @@ impl Unrolled<'_> {
                 });
                 let entered = self.ways.iter().map(|way| way.from);
                 let open = held.map(|junction| self.node[junction]);
-                open.filter(|node| entered.clone().any(|from| from == *node))
+                let start = open
+                    .filter(|node| entered.clone().any(|from| from == *node))
                     .or_else(|| entered.clone().next())
-                    .unwrap_or(0)
+                    .unwrap_or(0);
+                [start; 2]
             }
         }
     }
@@ -188,12 +200,12 @@ impl Unrolled<'_> {
         node
     }
 
-    /// Cuts a node in two: what flows from it starts there, what flows into it ends in its double.
-    fn cut_node(&mut self, node: usize) -> usize {
+    /// Cuts a node in two: what flows from it starts there, what flows into it ends in its double. Gives both.
+    fn cut_node(&mut self, node: usize) -> [usize; 2] {
         let double = self.nodes.len();
         self.nodes.push(self.nodes[node].clone());
         self.ways.iter_mut().filter(|way| way.to == node).for_each(|way| way.to = double);
-        node
+        [node, double]
     }
 
     /// How many ends of runs meet at a junction.
@@ -225,6 +237,7 @@ impl Unrolled<'_> {
             from: self.node[ends[0]],
             to: self.node[ends[1]],
             flow_m3_s: self.flow(r).abs(),
+            forward,
             ports: ends.map(|j| self.port[j]),
             ends_pa: ends.map(pressure),
             parts: order.into_iter().map(|p| self.part(r, p, forward)).collect(),

@@ -5,6 +5,7 @@ mod air;
 mod charge;
 mod circuit;
 mod laws;
+mod main_way;
 mod reasons;
 
 use coolwright_cases::lower::Ready;
@@ -17,7 +18,8 @@ use coolwright_models::results::quantities as q;
 use coolwright_models::slots::Values;
 use coolwright_models::uncertainty::Uncertainty;
 
-use crate::answer::drawing::{CurvesDrawn, Drawing};
+use crate::answer::Sentence;
+use crate::answer::drawing::{AirDrawn, CurvesDrawn, Drawing};
 use laws::LawBook;
 
 /// With more runs than this a circuit is no picture, and its system takes too long to be asked flow by flow.
@@ -58,6 +60,23 @@ pub fn drawing(state: &State<'_>) -> Drawing {
     // A large model has millions of results.
     let reasons = if all_small { reasons::reasons(&mut instance, state) } else { Vec::new() };
     Drawing { circuits, curves, air, charge, laws: laws.all(), reasons, numbers: Vec::new() }
+}
+
+/// Draws circuits, and the air that has no temperatures, anew from another state: that of a moment, in words.
+pub fn redraw(state: &State<'_>, drawn: &mut Drawing, (circuits, moment): (&[usize], &Sentence)) {
+    let mut instance = Instance::new(&state.ready.model);
+    let laws = LawBook::of(&mut instance, state);
+    for of in drawn.circuits.iter_mut().filter(|of| circuits.contains(&of.number)) {
+        *of = circuit::circuit(state, &laws, of.number);
+        of.moment = Some(moment.clone());
+    }
+    let model = &state.ready.model;
+    let air = (0..model.air_paths.len()).flat_map(|a| air::paths(state, a));
+    for (of, anew) in drawn.air.iter_mut().zip(air) {
+        if of.steps.iter().flat_map(|step| step.air_k).any(|k| !k.is_finite()) {
+            *of = AirDrawn { moment: Some(moment.clone()), ..anew };
+        }
+    }
 }
 
 /// The curves of a machine, with what its flow may be off by.

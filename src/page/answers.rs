@@ -29,9 +29,19 @@ impl Answers<'_> {
         };
         let new = |section: &&Section| said.insert(self.blocks(section).into_string());
         let sections: Vec<&Section> = answer.sections.iter().filter(shown).filter(new).collect();
+        // What stands in short above is told in full where it is asked for.
+        let in_full = |section: &Section| {
+            let short = |other: &&Section| other.brief && other.name == section.name;
+            section.title.is_none() && !section.brief && sections.iter().any(|other| short(&other))
+        };
         html! {
-            @for section in sections {
-                @if is_folded(section) {
+            @for section in &sections {
+                @if in_full(section) {
+                    details class="section" {
+                        summary { "The same in full" }
+                        (self.blocks(section))
+                    }
+                } @else if is_folded(section) {
                     details class="section" {
                         summary { (self.heading(section)) }
                         (self.blocks(section))

@@ -76,9 +76,12 @@ impl Page<'_> {
             all.push(("cycle", "Duty cycle", body));
         }
         if let Some(compare) = &report.compare {
+            let judged_by: &[&str] = if report.cycle.is_some() { &["judged_by"] } else { &[] };
             let body = html! {
+                @if report.cycle.is_some() { p class="key" { "Judged by the duty cycle." } }
                 (figures(&pictures.variants, "two"))
-                (self.answers().sections(compare, &[], &mut said))
+                // What is said there of options is for who has a command line.
+                (self.answers().sections(compare, judged_by, &mut said))
             };
             all.push(("variants", "Variants", body));
         }
@@ -123,7 +126,7 @@ impl Page<'_> {
     fn circuits(&self) -> Markup {
         html! {
             p class="key" {
-                "Each circuit unrolled along its flow, at the operating point, from where its pressure is known and round to it. \
+                "Each circuit unrolled along its flow, at the operating point unless it says another moment, from where its pressure is known and round to it. \
                  The heavy line is total pressure, the fine one static, the broken one the vapour pressure of the coolant; \
                  pumps lift, parts lose. Choose a part to read its numbers."
             }

@@ -64,11 +64,15 @@ impl Page<'_> {
     /// What comes of keeping everything up, where the duty cycle is the judge.
     fn kept_up(&self) -> Markup {
         let Some(_) = &self.report.cycle else { return html! {} };
-        let (word, class) = verdict(self.report.point.verdict);
+        let point = &self.report.point;
+        let (word, class) = verdict(point.verdict);
         html! {
             p class="also" {
-                "Everything kept up for good: " strong class=(class) { (word) } ", see "
-                a href="#point" { "the operating point" } "."
+                "Everything kept up for good: " strong class=(class) { (word) }
+                @if let Some(first) = lines_of(point, "verdict").first() {
+                    ". " (in_page(&lead(&self.pen, first, point)))
+                }
+                ". See " a href="#point" { "the operating point" } "."
             }
         }
     }

@@ -2,7 +2,7 @@
 
 use coolwright_cases::quantity::Kind;
 
-use super::canvas::{Anchor, Canvas, Picture, at};
+use super::canvas::{Anchor, Canvas, Picture, at, fitted};
 use super::pen::{Pen, words};
 use super::scale::{Scale, left_axis};
 use crate::answer::Value;
@@ -45,7 +45,9 @@ pub(super) fn picture(pen: &Pen, air: &AirDrawn) -> Picture {
     }
     let title = pen.told(|style| {
         let flow = style.value(&Value::of(Kind::AirFlow, air.flow_m3_s));
-        format!("Air of `{}`, front to back: {flow} at the density of the site", air.name)
+        let when = air.moment.as_ref().map(|moment| format!(", {}", style.sentence(moment)));
+        let when = when.unwrap_or_default();
+        format!("Air of `{}`, front to back: {flow} at the density of the site{when}", air.name)
     });
     canvas.done(format!("air/{}", air.name), title)
 }
@@ -88,7 +90,8 @@ fn draw(canvas: &mut Canvas<'_>, step: &AirStep, (from, to): (f64, f64), y: &Sca
             }
         }
     }
-    canvas.label(&[at(middle, 222.0, Anchor::Middle, 10.0)], "name", &words(step.name.as_str()));
+    let name = fitted(&words(step.name.as_str()), 10.0, STEP - 6.0);
+    canvas.label(&[at(middle, 222.0, Anchor::Middle, 10.0)], "name", &name);
     let told = canvas.pen.told(|style| {
         let rise = Value::of(Kind::AirPressureDifference, step.rise_pa.abs());
         let sign = if step.rise_pa < 0.0 { "\u{2212}" } else { "+" };

@@ -1,19 +1,17 @@
-//! Pictures of lying bars: the split of a cooler, the pressure budget of a circuit, the heat ledger.
+//! Pictures of lying bars: the split of a cooler, the heat ledger.
 
 use coolwright_cases::quantity::Kind;
 
-use super::canvas::{Anchor, Canvas, Picture, at, width_of};
+use super::canvas::{Anchor, Canvas, Picture, at, fitted, width_of};
 use super::pen::{Pen, Told, words};
 use super::rows::{Found, rows, sections};
 use super::scale::Scale;
 use crate::answer::{Answer, Section, Value};
 
 /// Height of a row.
-const ROW: f64 = 24.0;
+pub(super) const ROW: f64 = 24.0;
 /// Width of a picture.
-const WIDTH: f64 = 560.0;
-/// Falls shown by themselves; the smallest of the rest stand together.
-const MOST_FALLS: usize = 14;
+pub(super) const WIDTH: f64 = 560.0;
 
 /// How the coolant of each cooler is shared out.
 pub(super) fn splits(pen: &Pen, answer: &Answer) -> Vec<Picture> {
@@ -35,7 +33,7 @@ fn split(pen: &Pen, section: &Section) -> Picture {
     let x = Scale { px: [left, WIDTH - 150.0], ..Scale::around(ends.chain([0.0]), 0.0, [0.0; 2]) };
     for (k, ((name, flow), off)) in names.iter().zip(&flows).zip(&offs).enumerate() {
         let y = 8.0 + ROW * (k as f64 + 0.5);
-        canvas.label(&[at(left - 8.0, y + 4.0, Anchor::End, 11.0)], "name", name);
+        canvas.label(&[at(left - 8.0, y + 4.0, Anchor::End, 11.0)], "name", &named(name, left));
         canvas.rect(
             [x.at(0.0_f64.min(*flow)), y - 6.0, x.at(0.0_f64.max(*flow)), y + 6.0],
             "bar plain",
@@ -59,14 +57,19 @@ fn split(pen: &Pen, section: &Section) -> Picture {
     canvas.done(format!("split/{of}"), title)
 }
 
+/// A name as it fits left of bars that begin there.
+pub(super) fn named(name: &Told, left: f64) -> Told {
+    fitted(name, 11.0, left - 8.0)
+}
+
 /// Where bars begin: right of the longest name.
-fn left_of(names: &[Told]) -> f64 {
+pub(super) fn left_of(names: &[Told]) -> f64 {
     let widest = names.iter().map(|name| width_of(name, 11.0)).fold(0.0, f64::max);
     (widest + 16.0).min(WIDTH * 0.45)
 }
 
 /// What the end of a bar may be off by.
-fn whisker(canvas: &mut Canvas<'_>, x: &Scale, (value, off): (f64, f64), y: f64) {
+pub(super) fn whisker(canvas: &mut Canvas<'_>, x: &Scale, (value, off): (f64, f64), y: f64) {
     if off <= 0.0 {
         return;
     }
@@ -75,69 +78,6 @@ fn whisker(canvas: &mut Canvas<'_>, x: &Scale, (value, off): (f64, f64), y: f64)
     for x in [low, high] {
         canvas.line([x, y - 4.0], [x, y + 4.0], "whisker");
     }
-}
-
-/// Where the pressure of each circuit goes.
-pub(super) fn budgets(pen: &Pen, answer: &Answer) -> Vec<Picture> {
-    sections(answer, "budget").filter_map(|section| budget(pen, section)).collect()
-}
-
-/// A line of a budget: name, fall, what it may be off by.
-type Fall = (String, f64, f64);
-
-fn budget(pen: &Pen, section: &Section) -> Option<Picture> {
-    let falls = falls(section);
-    if falls.is_empty() {
-        return None;
-    }
-    let names: Vec<Told> = falls.iter().map(|(name, ..)| words(name.as_str())).collect();
-    let left = left_of(&names);
-    let mut canvas = Canvas::new(pen, WIDTH, ROW * falls.len() as f64 + 16.0);
-    let ends = falls.iter().flat_map(|(_, fall, off)| [fall - off, fall + off]).chain([0.0]);
-    let x = Scale { px: [left, WIDTH - 110.0], ..Scale::around(ends, 0.0, [0.0; 2]) };
-    for (k, (name, (_, fall, off))) in names.iter().zip(&falls).enumerate() {
-        let y = 8.0 + ROW * (k as f64 + 0.5);
-        canvas.label(&[at(left - 8.0, y + 4.0, Anchor::End, 11.0)], "name", name);
-        let [from, to] = [x.at(fall.min(0.0)), x.at(fall.max(0.0))];
-        let class = if *fall < 0.0 { "bar hollow" } else { "bar plain" };
-        canvas.rect([from, y - 6.0, to, y + 6.0], class);
-        whisker(&mut canvas, &x, (*fall, *off), y);
-        let told = pen.value(&Value::of(Kind::PressureDifference, *fall));
-        canvas.label(&[at(WIDTH - 102.0, y + 4.0, Anchor::Start, 11.0)], "num", &told);
-    }
-    canvas.line([x.at(0.0), 4.0], [x.at(0.0), 12.0 + ROW * falls.len() as f64], "bound");
-    let of = section.of.clone().unwrap_or_default();
-    let title = pen.told(|_| format!("Where the pressure of `{of}` goes"));
-    Some(canvas.done(format!("budget/{of}"), title))
-}
-
-/// The lines of a budget, those of runs left out and the smallest together.
-fn falls(section: &Section) -> Vec<Fall> {
-    let mut run = String::new();
-    let mut found: Vec<Fall> = Vec::new();
-    let all = rows(section);
-    let several = all.iter().filter(|row| row.value("share").is_none()).count() > 1;
-    for row in &all {
-        let name = row.text("name").unwrap_or_default();
-        if row.value("share").is_none() && !name.starts_with(' ') {
-            name.clone_into(&mut run);
-            continue;
-        }
-        let Some(fall) = row.number("fall") else { continue };
-        let off = row.cell("fall").and_then(|cell| cell.uncertainty).unwrap_or(0.0);
-        let own = name.starts_with(' ') && several;
-        let name = name.trim();
-        found.push((if own { format!("{run}/{name}") } else { name.to_owned() }, fall, off));
-    }
-    let mut sizes: Vec<f64> = found.iter().map(|(_, fall, _)| fall.abs()).collect();
-    sizes.sort_by(|a, b| b.total_cmp(a));
-    let Some(least) = sizes.get(MOST_FALLS) else { return found };
-    let (kept, rest): (Vec<Fall>, Vec<Fall>) =
-        found.into_iter().partition(|(_, fall, _)| fall.abs() > *least);
-    let mut kept = kept;
-    let sum = rest.iter().map(|(_, fall, _)| fall).sum();
-    kept.push((format!("{} smaller falls, together", rest.len()), sum, 0.0));
-    kept
 }
 
 /// Where heat comes from and where it goes, phase by phase.
@@ -155,7 +95,8 @@ pub(super) fn ledger(pen: &Pen, answer: &Answer) -> Option<Picture> {
     let x = Scale { si: [0.0, most.max(1e-9)], px: [left, 612.0] };
     for (k, (name, row_of)) in names.iter().zip(&found).enumerate() {
         let top = 6.0 + row * k as f64;
-        canvas.label(&[at(left - 52.0, top + 20.0, Anchor::End, 11.0)], "name", name);
+        let name = named(name, left - 44.0);
+        canvas.label(&[at(left - 52.0, top + 20.0, Anchor::End, 11.0)], "name", &name);
         for (side, (parts, word)) in sides(row_of).into_iter().zip(["from", "to"]).enumerate() {
             let y = top + 4.0 + 20.0 * side as f64;
             canvas.label(&[at(left - 8.0, y + 12.0, Anchor::End, 10.0)], "unit", &words(word));

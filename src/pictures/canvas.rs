@@ -56,6 +56,8 @@ pub(super) struct Canvas<'p> {
     pub(super) height: f64,
     out: String,
     taken: Vec<Frame>,
+    /// Lines that texts should not stand upon.
+    minded: Vec<[[f64; 2]; 2]>,
 }
 
 /// A finished picture.
@@ -89,7 +91,7 @@ pub(super) fn width_of(told: &Told, size: f64) -> f64 {
 
 impl<'p> Canvas<'p> {
     pub(super) fn new(pen: &'p Pen, width: f64, height: f64) -> Self {
-        Self { pen, width, height, out: String::new(), taken: Vec::new() }
+        Self { pen, width, height, out: String::new(), taken: Vec::new(), minded: Vec::new() }
     }
 
     pub(super) fn push(&mut self, markup: &Markup) {
@@ -165,10 +167,24 @@ impl<'p> Canvas<'p> {
         self.taken.push(frame);
     }
 
-    /// A text at the first of some places that is free; none where none is.
+    /// Remembers a line that texts should not stand upon.
+    pub(super) fn mind(&mut self, points: &[[f64; 2]]) {
+        let known = |ends: &[[f64; 2]]| ends.iter().flatten().all(|x| x.is_finite());
+        let pairs = points.windows(2).filter(|ends| known(ends));
+        self.minded.extend(pairs.map(|ends| [ends[0], ends[1]]));
+    }
+
+    /// Whether one of the lines that were minded goes through a frame.
+    fn is_crossed(&self, frame: Frame) -> bool {
+        self.minded.iter().any(|ends| crosses(*ends, frame))
+    }
+
+    /// A text at the first of some places that is free, if it can be upon no line; none where none is.
     pub(super) fn label(&mut self, places: &[At], class: &str, told: &Told) -> bool {
-        let free = places.iter().find(|at| self.is_free(Self::frame(**at, class, told))).copied();
-        let Some(at) = free else { return false };
+        let frame = |at: &At| Self::frame(*at, class, told);
+        let free: Vec<At> = places.iter().filter(|at| self.is_free(frame(at))).copied().collect();
+        let clear = free.iter().find(|at| !self.is_crossed(frame(at))).copied();
+        let Some(at) = clear.or(free.first().copied()) else { return false };
         self.keep(Self::frame(at, class, told));
         let markup = texts(at, class, told);
         self.push(&markup);
@@ -182,6 +198,27 @@ impl<'p> Canvas<'p> {
     }
 }
 
+/// Whether a straight line goes through a frame.
+fn crosses([from, to]: [[f64; 2]; 2], [left, top, right, bottom]: Frame) -> bool {
+    // What is left of it within each pair of sides (Liang and Barsky 1984).
+    let (mut enters, mut leaves) = (0.0_f64, 1.0_f64);
+    for (start, step, low, high) in [
+        (from[0], to[0] - from[0], left, right),
+        (from[1], to[1] - from[1], top, bottom),
+    ] {
+        if step == 0.0 {
+            if start <= low || start >= high {
+                return false;
+            }
+            continue;
+        }
+        let (a, b) = ((low - start) / step, (high - start) / step);
+        enters = enters.max(a.min(b));
+        leaves = leaves.min(a.max(b));
+    }
+    enters < leaves
+}
+
 /// A text in every unit system.
 pub(super) fn texts(at: At, class: &str, told: &Told) -> Markup {
     html! {
@@ -190,6 +227,23 @@ pub(super) fn texts(at: At, class: &str, told: &Told) -> Markup {
                 class=(units.map_or_else(|| class.to_owned(), |units| format!("{class} {units}"))) { (text) }
         }
     }
+}
+
+/// A text no wider than that, its end left out where it is longer.
+pub(super) fn fitted(told: &Told, size: f64, width: f64) -> Told {
+    if width_of(told, size) <= width {
+        return told.clone();
+    }
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "some hundreds")]
+    let signs = (width / (size * WIDE)).max(2.0) as usize;
+    let short = |text: &String| {
+        if text.chars().count() <= signs {
+            return text.clone();
+        }
+        let kept: String = text.chars().take(signs - 1).collect();
+        format!("{}\u{2026}", kept.trim_end())
+    };
+    told.iter().map(|(class, text)| (*class, short(text))).collect()
 }
 
 /// A path through points; where a number is not known it is broken. Each point is told from the one before, which is

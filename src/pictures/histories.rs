@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use coolwright_cases::quantity::Kind;
 
-use super::canvas::{Anchor, Canvas, Picture, at, n, texts, thinned, through};
+use super::canvas::{Anchor, Canvas, Picture, at, fitted, n, texts, thinned, through};
 use super::limits::{LimitShown, limits_of};
 use super::pen::{Pen, words};
 use super::rows::{rows, sections};
@@ -100,7 +100,8 @@ fn picture(
     canvas.close("</svg>");
     let title = words(format!("{}: {}", column.address, column.label));
     let name = at(left, 12.0, Anchor::Start, 11.0);
-    canvas.push(&texts(name, "name", &words(column.address.as_str())));
+    let told = fitted(&words(column.address.as_str()), 11.0, right - left);
+    canvas.push(&texts(name, "name", &told));
     let mut picture = canvas.done(format!("history/{}", column.address), title);
     picture.size = SIZE;
     picture
@@ -203,7 +204,7 @@ fn bound(canvas: &mut Canvas<'_>, limit: &LimitShown, y: &Scale) {
     let class = format!("limit {}", limit.class());
     canvas.line([left, place], [right, place], &class);
     let told = canvas.pen.told(|style| {
-        let bound = style.value(&Value::of(limit.kind, limit.bound_si));
+        let bound = style.value(&Value::of(limit.kind, limit.bound_told));
         format!(
             "{} {} {bound}: {}",
             limit.name,

@@ -2,7 +2,7 @@
 
 use coolwright_cases::quantity::Kind;
 
-use super::canvas::{Anchor, Canvas, Picture, at, texts, through, width_of};
+use super::canvas::{Anchor, Canvas, Picture, at, fitted, texts, through, width_of};
 use super::pen::{Pen, Told, words};
 use super::rows::{rows, sections};
 use super::scale::{Scale, left_axis};
@@ -69,7 +69,8 @@ fn gauge(pen: &Pen, histories: &Histories, first: usize) -> Picture {
     let title = words(format!(
         "{name}: measured wide and light, as learnt heavy, as the case stands broken; below: measured less as learnt"
     ));
-    canvas.push(&texts(at(SIDES[0], 12.0, Anchor::Start, 11.0), "name", &words(name)));
+    let told = fitted(&words(name), 11.0, SIDES[1] - SIDES[0]);
+    canvas.push(&texts(at(SIDES[0], 12.0, Anchor::Start, 11.0), "name", &told));
     let mut picture = canvas.done(format!("learnt/{}", name.trim_start_matches("gauges/")), title);
     picture.size = SIZE;
     picture

@@ -2,16 +2,20 @@
 
 use coolwright_cases::quantity::Kind;
 
-use super::canvas::{Anchor, Canvas, Picture, at};
+use super::canvas::{Anchor, Canvas, Picture, at, fitted};
 use super::pen::{Pen, Told, words};
 use super::rows::{Found, rows, sections};
 use super::scale::Scale;
 use crate::answer::{Answer, Section, Sentence, Value, kinds};
+use crate::sections::verdict::told_bound;
 
 /// Water freezes there, K: bars of temperatures start from it.
 const FREEZING_K: f64 = 273.15;
 /// Width and height of a bar.
 pub const BAR: [f64; 2] = [300.0, 26.0];
+
+/// Width of what stands left of the bars where they stand under each other.
+const NAMES: f64 = 256.0;
 
 /// A limit as it stands.
 #[derive(Clone, Debug)]
@@ -30,6 +34,8 @@ pub struct LimitShown {
     pub off: Option<f64>,
     /// The bound, SI.
     pub bound_si: f64,
+    /// The same as it is told, SI: without what it leaves for rounding.
+    pub bound_told: f64,
     /// The bound in words.
     pub bound: Value,
     /// Whether the value must not go above it; else not below.
@@ -81,6 +87,7 @@ impl LimitShown {
             si: number,
             off: value.uncertainty,
             bound_si: row.number("bound_value")?,
+            bound_told: told_bound(row.text("built_in"), row.number("bound_value")?),
             bound: row.value("bound")?.clone(),
             at_most: row.text("bound_side")? == "max",
             margin: row.value("margin")?.clone(),
@@ -129,9 +136,11 @@ pub fn all(pen: &Pen, answer: &Answer) -> Option<Picture> {
     let mut canvas = Canvas::new(pen, 720.0, row * shown.len() as f64 + 12.0);
     for (k, limit) in shown.iter().enumerate() {
         let top = 6.0 + row * k as f64;
-        canvas.label(&[at(8.0, top + 16.0, Anchor::Start, 12.0)], "name", &words(&limit.name));
+        let name = fitted(&words(&limit.name), 12.0, NAMES);
+        canvas.label(&[at(8.0, top + 16.0, Anchor::Start, 12.0)], "name", &name);
         let told = pen
             .told(|style| format!("{}, {}", style.value(&limit.value), style.value(&limit.bound)));
+        let told = fitted(&told, 11.0, NAMES);
         canvas.label(&[at(8.0, top + 32.0, Anchor::Start, 11.0)], "num", &told);
         draw_bar(&mut canvas, limit, [270.0, top + 6.0]);
         let margin = pen.value(&limit.margin);

@@ -3,6 +3,7 @@
 
 mod air;
 mod bars;
+mod budget;
 mod canvas;
 mod charge;
 pub mod circuit;
@@ -61,7 +62,7 @@ impl Pictures {
             circuits: drawing.circuits.iter().map(|c| circuit::picture(pen, c)).collect(),
             curves: drawing.curves.iter().map(|c| curves::picture(pen, c)).collect(),
             splits: bars::splits(pen, point),
-            budgets: bars::budgets(pen, point),
+            budgets: budget::budgets(pen, point, &drawing.circuits),
             air: drawing.air.iter().map(|a| air::picture(pen, a)).collect(),
             charge: drawing.charge.iter().map(|way| charge::picture(pen, way)).collect(),
             histories: cycle.iter().flat_map(|c| histories::pictures(pen, c)).collect(),

@@ -7,6 +7,8 @@ use crate::answer::{Answer, Block, Cell, Row, Section, Table, Value, Weight};
 /// A row of a table.
 #[derive(Clone, Copy)]
 pub(super) struct Found<'a> {
+    /// Address of what it is about.
+    pub(super) of: Option<&'a str>,
     table: &'a Table,
     cells: &'a [Cell],
     /// Whether people see it.
@@ -63,9 +65,9 @@ pub(super) fn rows(section: &Section) -> Vec<Found<'_>> {
 
 fn of_table(table: &Table) -> impl Iterator<Item = Found<'_>> {
     table.rows.iter().filter_map(move |row| match row {
-        Row::Cells { cells, seen, weight, .. } => {
+        Row::Cells { of, cells, seen, weight } => {
             let (by_people, is_detail) = (seen.by_people(), *weight == Weight::Detail);
-            Some(Found { table, cells, by_people, is_detail })
+            Some(Found { of: of.as_deref(), table, cells, by_people, is_detail })
         }
         Row::Gap => None,
     })

@@ -1,6 +1,6 @@
 //! Variants side by side: for each limit, where every variant stands against the bound.
 
-use super::canvas::{Anchor, Canvas, Picture, at, width_of};
+use super::canvas::{Anchor, Canvas, Picture, at, fitted, width_of};
 use super::limits::{LimitShown, limits_of};
 use super::pen::{Pen, Told, words};
 use super::scale::Scale;
@@ -43,7 +43,8 @@ fn picture(pen: &Pen, name: &str, all: &[(&str, Vec<LimitShown>)]) -> Picture {
     }
     for (k, ((_, limit), told)) in rows.iter().zip(&names).enumerate() {
         let y = 10.0 + ROW * (k as f64 + 0.5);
-        canvas.label(&[at(left - 12.0, y + 4.0, Anchor::End, 11.0)], "name", told);
+        let name = fitted(told, 11.0, left - 14.0);
+        canvas.label(&[at(left - 12.0, y + 4.0, Anchor::End, 11.0)], "name", &name);
         row(&mut canvas, limit.as_ref(), (&x, y));
     }
     let title = shown().next().map_or_else(
@@ -62,7 +63,7 @@ fn bound(canvas: &mut Canvas<'_>, limit: &LimitShown, (x, bottom): (&Scale, f64)
     canvas.rect(frame, "beyond");
     canvas.line([place, 6.0], [place, bottom + 2.0], "bound");
     let told = canvas.pen.told(|style| {
-        let bound = style.value(&Value::of(limit.kind, limit.bound_si));
+        let bound = style.value(&Value::of(limit.kind, limit.bound_told));
         format!("{} {bound}", if limit.at_most { "at most" } else { "at least" })
     });
     let places = [Anchor::Middle, Anchor::Start, Anchor::End];

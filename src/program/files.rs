@@ -161,8 +161,16 @@ pub(super) fn apart(case: &Case, path: &Path, outputs: &[Option<&Path>]) -> Resu
 /// # Errors
 /// With a message.
 pub(super) fn write_bytes(path: &Path, bytes: &[u8]) -> Result<(), String> {
-    let say =
-        |error: &std::io::Error| format!("cannot write {}: {}", path.display(), message(error));
+    let say = |error: &std::io::Error| {
+        let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
+        let missing = folder.filter(|folder| !folder.exists());
+        match missing.filter(|_| error.kind() == std::io::ErrorKind::NotFound) {
+            Some(folder) => {
+                format!("cannot write {}: there is no folder {}", path.display(), folder.display())
+            }
+            None => format!("cannot write {}: {}", path.display(), message(error)),
+        }
+    };
     // A device or a pipe cannot be replaced by a file; a link stays one to what it points at.
     let target = std::fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
     let path = target.as_path();

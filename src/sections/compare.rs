@@ -323,6 +323,10 @@ fn conclusion(variants: &[Variant], survey: bool) -> Option<Sentence> {
         .map_or_else(|| Sentence::from(""), |hold| say!(" {hold}.", hold = hold));
     let none = match (sure.is_empty() && unsure.is_empty(), easier.is_empty()) {
         (false, _) => "",
+        // Where nothing has to change, what would change it holds no better.
+        (true, _) if holds(base) && !survey && is_sure(&base) => {
+            "; every variant is broken, not judged, or not for sure"
+        }
         (true, true) => "; no variant is known to hold",
         (true, false) => "; no other variant is known to hold",
     };

@@ -49,11 +49,20 @@ pub fn survey(scene: &Scene<'_>, c: usize) -> Section {
         circuit = &circuit.name,
         air = scene.at(Id::Site, &q::AMBIENT),
     );
-    let section = Section::new("survey", title).support().of(&circuit.name).table(table).aside(
-        "static = total \u{2212} \u{bd}\u{3c1}v\u{b2}; margin = static + air of the site \u{2212} vapour: \
-         below zero it boils there.",
-        Lay::Paragraph,
-    );
+    let section = Section::new("survey", title).support().of(&circuit.name).table(table);
+    let section = if scene.coolant(c).is_none_or(|coolant| coolant.has_vapour()) {
+        section.aside(
+            "static = total \u{2212} \u{bd}\u{3c1}v\u{b2}; margin = static + air of the site \u{2212} vapour: \
+             below zero it boils there.",
+            Lay::Paragraph,
+        )
+    } else {
+        section.aside(
+            "static = total \u{2212} \u{bd}\u{3c1}v\u{b2}; no vapour pressure of its liquid is told, so there is no margin \
+             over it.",
+            Lay::Paragraph,
+        )
+    };
     let section = if vacuum {
         section.say(
             "Where no pressure stands it would be below a perfect vacuum: these flows cannot be.",

@@ -340,12 +340,16 @@ fn broken(judged: &Judged) -> Sentence {
     }
 }
 
+/// A bound as it is told, SI, by the word of the kind of a built-in one: that against freezing leaves a little for
+/// rounding, which is no bound that anyone set.
+pub fn told_bound(built_in: Option<&str>, si: f64) -> f64 {
+    let freezes = built_in == Some(BuiltInKind::Freezing.word());
+    if freezes && si.abs() < ROUNDING_K { 0.0 } else { si }
+}
+
 /// A bound in words.
 pub fn bound(judged: &Judged) -> Sentence {
-    // The limit against freezing leaves a little for rounding, which is no bound that anyone set.
-    let freezes = judged.limit.built_in == Some(BuiltInKind::Freezing);
-    let rounding = freezes && judged.limit.value.abs() < ROUNDING_K;
-    let value = if rounding { 0.0 } else { judged.limit.value };
+    let value = told_bound(judged.limit.built_in.map(BuiltInKind::word), judged.limit.value);
     let form = judged.value.map_or(Form::Usual, Form::Beside);
     let limit = Value::formed(judged.limit.kind, value, form);
     match judged.limit.bound {

@@ -73,8 +73,8 @@ fn head(scene: &Scene<'_>, of: &OfResult<'_>) -> Section {
         (None, None) => "".into(),
     };
     if scene.of(of.entry.id, quantity).is_none() {
-        let no_vapour = quantity == &q::BOIL_MARGIN
-            && matches!(of.entry.id, Id::Circuit(c) if scene.coolant(c).is_some_and(|coolant| !coolant.has_vapour()));
+        let untold = |c| scene.coolant(c).is_some_and(|coolant| !coolant.has_vapour());
+        let no_vapour = quantity.is_of_vapour() && of.entry.id.circuit().is_some_and(untold);
         let why = if no_vapour {
             "No vapour pressure of its liquid is told, so nothing is known of its boiling: give the liquid `vapour` or \
              `boils`."

@@ -228,13 +228,15 @@ fn place(assumption: &Assumption, limit: &Limit) -> Sentence {
     }
 }
 
-/// What a limit's value may be off by because published laws disagree.
+/// What a limit's value may be off by because published laws disagree, and gauges do not tell all.
 #[derive(Clone, Copy, Debug)]
 pub struct Off {
     /// Half width, SI.
     pub half_width: f64,
     /// The law that contributes most, where it is.
     pub most_from: Option<Term>,
+    /// What the gauge under the limit is off by of itself, SI, which is part of it.
+    pub own: f64,
 }
 
 /// Adds to each limit that is kept what published laws disagree by, where that could break it. `off` belongs to the
@@ -255,6 +257,9 @@ pub(super) fn add_spread(ready: &Ready, judged: &mut [Judged], off: &[Option<Off
 /// That a limit may turn because published laws disagree.
 fn spread(model: &Model, limit: &Limit, off: &Off) -> Turn {
     let most = match &off.most_from {
+        _ if 2.0 * off.own * off.own > off.half_width * off.half_width => {
+            ", most of it what the gauge is off by of itself".into()
+        }
         None => Sentence::from(""),
         Some(term) => say!(
             ", most of it from `{from}` ({law})",

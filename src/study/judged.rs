@@ -2,10 +2,11 @@
 
 use coolwright_cases::lower::{BuiltInKind, LoweredPhase};
 use coolwright_cases::quantity::Kind;
+use coolwright_models::circuit::Circuit;
 use coolwright_models::cycle::{Boiled, History};
 use coolwright_models::model::Model;
 use coolwright_models::point::{Held, OperatingPoint};
-use coolwright_models::results::quantities::BOIL_MARGIN;
+use coolwright_models::results::quantities::{BOIL_MARGIN, is_of_vapour};
 use coolwright_models::watch::Watched;
 
 use super::frost::colder_air;
@@ -128,13 +129,10 @@ impl Limit {
         self.during.is_some() && self.kind == Kind::Temperature && self.bound == Bound::AtMost
     }
 
-    /// Why its result is no number, at a time of a cycle, s: a margin against boiling is one wherever a vapour pressure is
-    /// known.
-    fn no_number(&self, at_s: Option<f64>) -> Unjudged {
-        match self.of.rsplit_once(':') {
-            Some((_, name)) if name == BOIL_MARGIN.name => Unjudged::NoVapour,
-            _ => Unjudged::NoNumber { at_s },
-        }
+    /// Why its result is no number, at a time of a cycle, s: a margin against boiling, and one over the vapour pressure,
+    /// is one wherever that is known.
+    fn no_number(&self, model: &Model, at_s: Option<f64>) -> Unjudged {
+        if over_vapour(model, &self.of) { Unjudged::NoVapour } else { Unjudged::NoNumber { at_s } }
     }
 
     /// Why there is no result that it could be held against.
@@ -239,11 +237,22 @@ pub fn stands(judged: &[Judged], whole: bool) -> Verdict {
     }
 }
 
+/// Whether a result, by its address, follows from a vapour pressure that nobody tells.
+fn over_vapour(model: &Model, address: &str) -> bool {
+    let Some((path, name)) = address.rsplit_once(':') else { return false };
+    let inside = |of: &str| path.strip_prefix(of).is_some_and(|rest| rest.is_empty() || rest.starts_with('/'));
+    let untold = |circuit: &Circuit| {
+        let liquid = circuit.coolant.liquid(&model.values);
+        inside(&circuit.name) && liquid.is_ok_and(|liquid| !liquid.has_vapour())
+    };
+    is_of_vapour(name) && model.circuits.iter().any(untold)
+}
+
 /// A limit held against its value at one moment.
-fn at_moment(limit: &Limit, index: usize, values: &[f64]) -> Judged {
+fn at_moment(limit: &Limit, index: usize, (model, values): (&Model, &[f64])) -> Judged {
     let value = values[index];
     if !value.is_finite() {
-        return Judged::not(limit, limit.no_number(None));
+        return Judged::not(limit, limit.no_number(model, None));
     }
     let kept = limit.margin(value) >= 0.0;
     let standing = if kept { Standing::Kept } else { Standing::Broken };
@@ -292,7 +301,7 @@ pub fn judge(
         }
         let entry = &point.results.catalogue.entries()[index];
         let Some(held) = point.unsteady(model, entry.id) else {
-            let judged = at_moment(limit, index, &point.results.values);
+            let judged = at_moment(limit, index, (model, &point.results.values));
             return judged.in_the_cold(colder_air(limit, model));
         };
         let watched = way.and_then(|way| Some(&way.history.watched[way.places[k]?]));
@@ -308,11 +317,15 @@ pub fn judge(
 }
 
 /// Holds a state in a cycle against the limits.
-pub fn judge_moment(limits: &[Limit], values: &[f64], phase: &str) -> Vec<Judged> {
+pub fn judge_moment(
+    limits: &[Limit],
+    (model, values): (&Model, &[f64]),
+    phase: &str,
+) -> Vec<Judged> {
     let one = |limit: &Limit| match limit.index {
         None => Judged::not(limit, limit.missing()),
         Some(_) if !limit.in_phase(phase) => Judged::not(limit, Unjudged::OtherPhase),
-        Some(index) => at_moment(limit, index, values),
+        Some(index) => at_moment(limit, index, (model, values)),
     };
     limits.iter().map(one).collect()
 }
@@ -340,7 +353,7 @@ pub fn judge_history(
         let cut = ended.map_or(phases.len(), |_| history.phases.len().saturating_sub(1));
         let whole = phases[cut..].iter().all(|phase| !limit.in_phase(&phase.plain));
         let standing = match (watched.worst, watched.unknown_s, ended) {
-            (_, Some(at_s), _) => Standing::NotJudged(limit.no_number(Some(at_s))),
+            (_, Some(at_s), _) => Standing::NotJudged(limit.no_number(model, Some(at_s))),
             (None, _, at_s) => {
                 Standing::NotJudged(Unjudged::NotReached { at_s: at_s.unwrap_or(0.0) })
             }

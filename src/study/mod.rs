@@ -8,6 +8,7 @@ mod failing;
 mod failures;
 mod findings;
 mod frost;
+mod gauged;
 mod going;
 mod in_pulls;
 mod judged;
@@ -32,6 +33,7 @@ pub use bores::{bore_from, next_bore};
 pub use failing::{coming_at, last_pull_s};
 pub use failures::{Failure, failures, pairs};
 pub use findings::{Finding, Findings, Severity, findings, looked_at, variant_with_faults};
+pub(crate) use gauged::own_error;
 pub use going::Going;
 pub use in_pulls::InPull;
 pub use judged::{

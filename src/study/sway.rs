@@ -17,6 +17,7 @@ use coolwright_models::uncertainty::{Term, Uncertainty, half_width};
 use super::assumed::{Ends, Headline, Off, add_spread, add_turns, headlines, ranked};
 use super::chance::LawMoves;
 use super::frost::cannot_freeze;
+use super::gauged::own_error;
 use super::{Influence, Judged, Limit};
 use crate::workers::{self, Workers};
 
@@ -158,8 +159,13 @@ pub fn sway_cycle(
     (phases, judged): (&[&str], &mut [Judged]),
     workers: &dyn Workers,
 ) -> Vec<Influence> {
-    let swayed = swayed_cycle(ready, kept, (phases, judged), (workers, true));
-    swayed.map_or_else(Vec::new, |(influences, _)| influences)
+    if let Some((influences, _)) = swayed_cycle(ready, kept, (phases, judged), (workers, true)) {
+        return influences;
+    }
+    // What laws do cannot be told; what gauges are off by of themselves can.
+    let widths: Vec<Option<Off>> = judged.iter().map(|of| gauged(ready, &of.limit, None)).collect();
+    add_spread(ready, judged, &widths);
+    Vec::new()
 }
 
 /// What each law that is off moves each limit of a duty cycle by, in the order of `judged`. `None` where a thermostat
@@ -197,6 +203,14 @@ pub fn point_laws(
         }
     }
     Some(LawMoves { terms: uncertain.terms.clone(), changes })
+}
+
+/// What a limit may be off by, with what the gauge under it is off by of itself: both are independent, so their squares
+/// add.
+fn gauged(ready: &Ready, limit: &Limit, off: Option<Off>) -> Option<Off> {
+    let Some(own) = own_error(ready, limit) else { return off };
+    let (by_laws, most_from) = off.map_or((0.0, None), |off| (off.half_width, off.most_from));
+    Some(Off { half_width: by_laws.hypot(own), most_from, own })
 }
 
 /// The same as [`sway_cycle`], with what each law moves each limit by; what assumptions do only where it `assumes`.
@@ -276,8 +290,11 @@ fn swayed_cycle(
         };
         if let Some(limit) = headline.limit.filter(|_| half_width.is_finite()) {
             let most_from = (0..laws.len()).max_by(most).map(|law| laws[law]);
-            widths[limit] = Some(Off { half_width, most_from });
+            widths[limit] = Some(Off { half_width, most_from, own: 0.0 });
         }
+    }
+    for (width, judged) in widths.iter_mut().zip(judged.iter()) {
+        *width = gauged(ready, &judged.limit, *width);
     }
     add_spread(ready, judged, &widths);
     add_turns(ready, judged, &headlines, &ends);

@@ -124,7 +124,15 @@ impl Parser<'_> {
         let start = self.scan.at;
         let string = self.scan.take_string()?;
         match ron::from_str::<String>(string) {
-            Ok(text) => Ok(Value::Text(text)),
+            Ok(text) => match text.chars().find(|c| is_hidden(*c)) {
+                None => Ok(Value::Text(text)),
+                Some(c) => {
+                    let span = self.scan.span_from(start);
+                    let message = "a control character does not belong in a text";
+                    let help = format!("take out the sign U+{:04X}, which nobody sees", u32::from(c));
+                    Err(Problem::error(span, message).help(help).into())
+                }
+            },
             Err(error) => {
                 let span = self.scan.span_from(start);
                 Err(Problem::error(span, format!("this string cannot be read: {}", error.code))
@@ -220,4 +228,11 @@ fn indent_of(text: &str, at: usize) -> usize {
     let line_start = text[..at].rfind('\n').map_or(0, |at| at + 1);
     let line = &text[line_start..];
     line.len() - line.trim_start_matches([' ', '\t']).len()
+}
+
+/// Whether a sign of a text shows nothing, but changes what is shown of the others, or of what comes behind: control
+/// characters but ends of lines and tabs, and those that turn the direction of writing (Unicode Standard Annex 9).
+fn is_hidden(c: char) -> bool {
+    let turns = matches!(c, '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+    turns || (c.is_control() && !matches!(c, '\n' | '\r' | '\t'))
 }

@@ -21,7 +21,8 @@ pub fn pressures(simulator: &Simulator<'_>, results: &Results) -> Vec<Explained>
         if setup.part(index).as_pump().is_none() || flow < 0.0 {
             continue;
         }
-        let inlet = [&q::TOTAL_IN, &q::VAPOUR_IN, &q::COOLANT_IN].map(|what| results.of(id, what));
+        let known = |what| results.of(id, what).filter(|si| si.is_finite());
+        let inlet = [&q::TOTAL_IN, &q::VAPOUR_IN, &q::COOLANT_IN].map(known);
         let [Some(total), Some(vapour), Some(temperature)] = inlet else { continue };
         let given = [
             ("p", total + setup.prepared.ambient_pa),

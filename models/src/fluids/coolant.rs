@@ -314,6 +314,11 @@ impl Coolant {
         }
     }
 
+    /// The same in Pa absolute where it is told; no number where it is not.
+    pub fn told_vapour_pressure(&self, t_k: f64) -> f64 {
+        if self.has_vapour() { self.vapour_pressure(t_k) } else { f64::NAN }
+    }
+
     /// Temperature in K at which the vapour pressure equals a pressure in Pa absolute: the exact
     /// inverse of [`Coolant::vapour_pressure`].
     ///

@@ -16,7 +16,7 @@ pub(super) struct Inlet {
     pub(super) total_pa: f64,
     /// Absolute static pressure, Pa.
     pub(super) static_pa: f64,
-    /// Absolute vapour pressure, Pa.
+    /// Absolute vapour pressure, Pa; no number where none is told.
     pub(super) vapour_pa: f64,
     /// Density, kg/m³.
     pub(super) density: f64,

@@ -212,7 +212,26 @@ static OF_HEAT: &[&Quantity] = &[
     &EFFECTIVENESS,
 ];
 
+/// Vapour pressures, and room over them.
+static OF_VAPOUR: [&Quantity; 10] = [
+    &BOIL_MARGIN,
+    &VAPOUR_IN,
+    &VAPOUR_OUT,
+    &JUNCTION_VAPOUR,
+    &MARGIN_IN,
+    &MARGIN_OUT,
+    &JUNCTION_MARGIN,
+    &SUCTION_MARGIN,
+    &SUCTION_HEAD,
+    &SUCTION_HEAD_MARGIN,
+];
+
 impl Quantity {
+    /// Whether it follows from a vapour pressure: there is none where no vapour pressure of the liquid is told.
+    pub fn is_of_vapour(&self) -> bool {
+        is_of_vapour(self.name)
+    }
+
     /// Whether it says how warm something is, or what heat does: there is none where the temperatures
     /// are not known. Heat that comes in whatever the temperatures is known.
     pub fn is_of_heat(&self) -> bool {
@@ -221,6 +240,11 @@ impl Quantity {
         let known = self == &HEAT_IN || self == &PUMP_HEAT;
         (by_kind && !known) || OF_HEAT.contains(&self)
     }
+}
+
+/// Whether the quantity of a circuit with this name follows from a vapour pressure.
+pub fn is_of_vapour(name: &str) -> bool {
+    OF_VAPOUR.iter().any(|quantity| quantity.name == name)
 }
 
 /// The quantities of a point at one end of a part.

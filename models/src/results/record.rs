@@ -137,7 +137,7 @@ impl<'a> CircuitReader<'a> {
             let pressure = settled.pressures[self.c][j] + self.room.held.shift;
             to.put(id, &q::JUNCTION_PRESSURE, pressure);
             to.put(id, &q::JUNCTION_TEMPERATURE, self.y[first + j]);
-            let vapour = setup.prepared.coolants[self.c].vapour_pressure(self.y[first + j]);
+            let vapour = setup.prepared.coolants[self.c].told_vapour_pressure(self.y[first + j]);
             to.put(id, &q::JUNCTION_HEIGHT, self.room.heights_m[j]);
             to.put(id, &q::JUNCTION_VAPOUR, vapour);
             to.put(id, &q::JUNCTION_MARGIN, pressure + setup.prepared.ambient_pa - vapour);
@@ -269,7 +269,7 @@ impl<'a> CircuitReader<'a> {
         let id = Id::Part(self.c, run, k);
         for (at, names) in [(k, &q::AT_INLET), (k + 1, &q::AT_OUTLET)] {
             let (point, site) = (points[at], sites[at]);
-            let vapour = coolant.vapour_pressure(point.temperature_k);
+            let vapour = coolant.told_vapour_pressure(point.temperature_k);
             let area = bore_area(site.bore_m);
             to.put(id, names.height, site.height_m);
             to.put(id, names.bore, site.bore_m);
@@ -294,7 +294,7 @@ impl<'a> CircuitReader<'a> {
         let inlet = Inlet {
             total_pa: at.total_pa + setup.prepared.ambient_pa,
             static_pa: at.static_pa + setup.prepared.ambient_pa,
-            vapour_pa: coolant.vapour_pressure(at.temperature_k),
+            vapour_pa: coolant.told_vapour_pressure(at.temperature_k),
             density: coolant.density(at.temperature_k),
         };
         let place = LawInputs {

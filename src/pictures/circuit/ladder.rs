@@ -22,9 +22,12 @@ impl Sheet<'_> {
         for (_, _, placed) in self.ways() {
             let y = self.lane(placed.lane);
             canvas.line([placed.x[0], y], [placed.x[1], y], "pipe");
+            canvas.mind(&[[placed.x[0], y], [placed.x[1], y]]);
         }
-        for node in 0..self.circuit.nodes.len() {
-            self.bar(canvas, node);
+        let bars: Vec<(usize, f64)> =
+            (0..self.circuit.nodes.len()).filter_map(|n| Some((n, self.bar(canvas, n)?))).collect();
+        for (node, bottom) in bars {
+            self.name_bar(canvas, node, bottom);
         }
         for (k, way, placed) in self.ways() {
             self.start(canvas, way, placed);
@@ -38,27 +41,37 @@ impl Sheet<'_> {
         }
     }
 
-    /// The bar of a node, with a dot where a way meets it, and its name.
-    fn bar(&self, canvas: &mut Canvas<'_>, node: usize) {
+    /// The bar of a node, with a dot where a way meets it. Gives where it ends.
+    fn bar(&self, canvas: &mut Canvas<'_>, node: usize) -> Option<f64> {
         let x = self.layout.nodes[node];
         let drawn = &self.circuit.nodes[node];
         let meets = self.ways().filter(|(_, way, _)| way.from == node || way.to == node);
         let mut lanes: Vec<usize> = meets.map(|(_, _, placed)| placed.lane).collect();
         lanes.sort_unstable();
         lanes.dedup();
-        let (Some(&first), Some(&last)) = (lanes.first(), lanes.last()) else { return };
+        let (Some(&first), Some(&last)) = (lanes.first(), lanes.last()) else { return None };
         let (top, bottom) = (self.lane(first), self.lane(last));
         if drawn.word == "cut" {
             // The way goes on at the other end of the sheet.
             canvas.path(&format!("M{} {}l5 5l-5 5", n(x - 2.0), n(top - 5.0)), "pipe thin");
-            return;
+            return None;
         }
         let class = if drawn.word == "header" { "header" } else { "pipe" };
         canvas.line([x, top - 4.0], [x, bottom + 4.0], class);
+        canvas.mind(&[[x, top - 4.0], [x, bottom + 4.0]]);
         for lane in &lanes {
             canvas.circle([x, self.lane(*lane)], 3.0, "dot");
         }
-        if let Some(name) = &drawn.name {
+        Some(bottom)
+    }
+
+    /// The name of a node, where its bar is free.
+    fn name_bar(&self, canvas: &mut Canvas<'_>, node: usize, bottom: f64) {
+        let x = self.layout.nodes[node];
+        let meets = self.ways().filter(|(_, way, _)| way.from == node || way.to == node);
+        let first = meets.map(|(_, _, placed)| placed.lane).min();
+        let top = self.lane(first.unwrap_or(0));
+        if let Some(name) = &self.circuit.nodes[node].name {
             let places = [
                 at(x, top - 24.0, Anchor::Middle, 10.0),
                 at(x, bottom + 20.0, Anchor::Middle, 10.0),

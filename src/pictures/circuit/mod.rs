@@ -48,8 +48,15 @@ pub fn picture(pen: &Pen, circuit: &CircuitDrawn) -> Picture {
         sheet.heights(&mut canvas);
     }
     sheet.ladder(&mut canvas);
-    let title =
-        say!("Circuit `{circuit}` along its way, under its pressure", circuit = &circuit.name);
+    let name = &circuit.name;
+    let title = match &circuit.moment {
+        None => say!("Circuit `{circuit}` along its way, under its pressure", circuit = name),
+        Some(moment) => say!(
+            "Circuit `{circuit}` along its way, under its pressure; it never comes to rest, so it is drawn {moment}",
+            circuit = name,
+            moment = moment.clone()
+        ),
+    };
     canvas.done(format!("circuit/{}", circuit.name), pen.sentence(&title))
 }
 

@@ -2,11 +2,11 @@
 
 use coolwright_cases::quantity::Kind;
 
-use super::super::canvas::{Anchor, Canvas, at, width_of};
+use super::super::canvas::{Anchor, At, Canvas, at, width_of};
 use super::super::pen::words;
 use super::super::scale::{Scale, left_axis};
 use super::layout::Placed;
-use super::{HEIGHTS, LEFT, PRESSURE, Sheet};
+use super::{FEW, HEIGHTS, LEFT, PRESSURE, Sheet};
 use crate::answer::Value;
 use crate::answer::drawing::{Station, WayDrawn};
 
@@ -19,26 +19,31 @@ impl Sheet<'_> {
         let scale = self.pressure_scale();
         let right = self.layout.right;
         left_axis(canvas, &scale, Kind::GaugePressure, [LEFT, right]);
-        self.boiling(canvas, &scale);
+        let boils = self.boiling(canvas, &scale);
         if (scale.si[0]..scale.si[1]).contains(&0.0) {
             canvas.line([LEFT, scale.at(0.0)], [right, scale.at(0.0)], "axis");
+            canvas.mind(&[[LEFT, scale.at(0.0)], [right, scale.at(0.0)]]);
         }
         for x in &self.layout.nodes {
             canvas.line([*x, PRESSURE[0]], [*x, self.top], "guide");
         }
         for (_, way, placed) in self.ways() {
             let vapour = Self::along(way, placed, &|s: &Station| self.vapour(s), None);
-            canvas.polyline(&scaled(&vapour, &scale), "line dashed");
+            line(canvas, &scaled(&vapour, &scale), "line dashed");
         }
         for (_, way, placed) in self.ways() {
             let still = Self::along(way, placed, &|s: &Station| s.static_pa, None);
-            canvas.polyline(&scaled(&still, &scale), "line thin");
+            line(canvas, &scaled(&still, &scale), "line thin");
             let total = Self::along(way, placed, &|s: &Station| s.total_pa, Some(way.ends_pa));
-            canvas.polyline(&scaled(&total, &scale), "line");
+            line(canvas, &scaled(&total, &scale), "line");
+        }
+        if let Some((place, told)) = boils {
+            canvas.label(&[place], "unit", &words(told));
         }
         self.lowest(canvas, &scale);
         self.name_lines(canvas, &scale);
         self.changes(canvas, &scale);
+        self.name_ways(canvas, &scale);
     }
 
     /// Vapour pressure as a gauge would show it.
@@ -89,18 +94,27 @@ impl Sheet<'_> {
         points
     }
 
-    /// What lies below the vapour pressure of the way that carries most: there coolant boils.
-    fn boiling(&self, canvas: &mut Canvas<'_>, scale: &Scale) {
+    /// What lies below the vapour pressure of the way that carries most: there coolant boils. Gives what is to be said of
+    /// it, and where.
+    fn boiling(&self, canvas: &mut Canvas<'_>, scale: &Scale) -> Option<(At, &'static str)> {
+        let lowest = at(LEFT + 8.0, PRESSURE[1] - 6.0, Anchor::Start, 10.0);
         let mut points = Vec::new();
+        if !self.circuit.vapour_told {
+            return Some((
+                lowest,
+                "its vapour pressure is not told, so nothing is known of its boiling",
+            ));
+        }
         for (_, way, placed) in self.ways().filter(|(_, _, placed)| placed.lane == 0) {
             points.extend(Self::along(way, placed, &|s: &Station| self.vapour(s), None));
         }
         points.retain(|point| point[1].is_finite());
         points.sort_by(|a, b| a[0].total_cmp(&b[0]));
         let (Some(first), Some(last)) = (points.first().copied(), points.last().copied()) else {
-            let told = words("not steady with this heat kept up: no vapour pressure to show");
-            canvas.label(&[at(LEFT + 8.0, PRESSURE[1] - 6.0, Anchor::Start, 10.0)], "unit", &told);
-            return;
+            return Some((
+                lowest,
+                "not steady with this heat kept up: no vapour pressure to show",
+            ));
         };
         let floor = scale.si[0];
         let mut area = vec![[LEFT, floor], [LEFT, first[1]]];
@@ -109,11 +123,9 @@ impl Sheet<'_> {
         canvas.polyline(&scaled(&area, scale), "boils");
         let y = scale.at(first[1].max(last[1])).min(PRESSURE[1] - 3.0);
         let below = f64::midpoint(y, PRESSURE[1]) + 4.0;
-        canvas.label(
-            &[at(LEFT + 8.0, below, Anchor::Start, 10.0)],
-            "unit",
-            &words("below its vapour pressure: boils"),
-        );
+        // Where the line is low, its words stand at the foot.
+        let below = below.max(y + 12.0).min(PRESSURE[1] - 3.0);
+        Some((at(LEFT + 8.0, below, Anchor::Start, 10.0), "below its vapour pressure: boils"))
     }
 
     /// Marks the place with the least room over the vapour pressure.
@@ -143,6 +155,8 @@ impl Sheet<'_> {
             at(x - 8.0, y + 29.0, Anchor::End, 11.0),
             at(x + 8.0, y - 10.0, Anchor::Start, 11.0),
             at(x - 8.0, y - 10.0, Anchor::End, 11.0),
+            at(x + 8.0, y + 43.0, Anchor::Start, 11.0),
+            at(x - 8.0, y + 43.0, Anchor::End, 11.0),
         ];
         canvas.label(&places, "value", &told);
     }
@@ -168,6 +182,31 @@ impl Sheet<'_> {
         name(way.ends_pa[1], "total");
         name(end.map_or(f64::NAN, |end| end.static_pa), "static");
         name(end.map_or(f64::NAN, |end| self.vapour(&end)), "vapour");
+    }
+
+    /// Names the lines of ways that lie over each other, where they are few enough to be told apart.
+    fn name_ways(&self, canvas: &mut Canvas<'_>, scale: &Scale) {
+        let over = |a: &Placed, b: &Placed| {
+            let ends = |of: &Placed| [of.x[0].min(of.x[1]), of.x[0].max(of.x[1])];
+            let ([a, b], [c, d]) = (ends(a), ends(b));
+            b.min(d) - a.max(c) > 1.0
+        };
+        for (k, way, placed) in self.ways().filter(|(_, way, _)| !way.parts.is_empty()) {
+            let others = self.ways().filter(|(j, _, other)| *j != k && over(placed, other));
+            if !(1..FEW).contains(&others.count()) || way.name.is_empty() {
+                continue;
+            }
+            let total = Self::along(way, placed, &|s: &Station| s.total_pa, Some(way.ends_pa));
+            let total = scaled(&total, scale);
+            let mut places = Vec::new();
+            for ends in total.windows(2).filter(|ends| ends.iter().flatten().all(|x| x.is_finite())) {
+                let [x, y] = [0, 1].map(|k| f64::midpoint(ends[0][k], ends[1][k]));
+                for dy in [-5.0, 13.0, -17.0, 25.0] {
+                    places.push(at(x, y + dy, Anchor::Middle, 10.0));
+                }
+            }
+            canvas.label(&places, "num", &words(&way.name));
+        }
     }
 
     /// What pumps lift and parts lose, where it is much.
@@ -198,6 +237,12 @@ impl Sheet<'_> {
                     ),
                     at(x, high - 6.0, Anchor::Middle, 10.0),
                     at(x, low + 14.0, Anchor::Middle, 10.0),
+                    at(x, high - 18.0, Anchor::Middle, 10.0),
+                    at(x, low + 26.0, Anchor::Middle, 10.0),
+                    at(x - half, high - 12.0, Anchor::End, 10.0),
+                    at(x + half, high - 12.0, Anchor::Start, 10.0),
+                    at(x - half, low + 18.0, Anchor::End, 10.0),
+                    at(x + half, low + 18.0, Anchor::Start, 10.0),
                 ];
                 canvas.label(&places, "num", &told);
             }
@@ -236,6 +281,12 @@ impl Sheet<'_> {
         let place = at(self.layout.right + 6.0, HEIGHTS[1] - 12.0, Anchor::Start, 10.0);
         canvas.label(&[place], "name", &words("height"));
     }
+}
+
+/// A line that texts keep off.
+fn line(canvas: &mut Canvas<'_>, points: &[[f64; 2]], class: &str) {
+    canvas.polyline(points, class);
+    canvas.mind(points);
 }
 
 fn scaled(points: &[[f64; 2]], scale: &Scale) -> Vec<[f64; 2]> {
