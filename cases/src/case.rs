@@ -453,8 +453,9 @@ impl Reading {
                 Some(vec!["charge_air", names[1], "stages", names[2]])
             }
             "exchangers" if names.len() == 3 => Some(std::mem::take(&mut names)),
-            "engines" | "coolers" | "exchangers" | "cores" | "air_paths" | "charge_air" | "pump_curves"
-            | "fan_curves" | "supplies" | "limits" | "gauges" | "rises" | "liquids"
+            "engines" | "coolers" | "exchangers" | "cores" | "air_paths" | "charge_air"
+            | "pump_curves" | "fan_curves" | "supplies" | "limits" | "gauges" | "rises"
+            | "liquids"
                 if names.len() == 2 =>
             {
                 Some(std::mem::take(&mut names))

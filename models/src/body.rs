@@ -35,6 +35,8 @@ pub struct Body {
     pub table: Option<Arc<Curve>>,
     /// Heat over engine speed and that power, where it is known by a map.
     pub map: Option<HeatMap>,
+    /// Heat of the current that gives that power, where it is a battery.
+    pub battery: Option<BatteryHeat>,
     /// What makes it an exchanger between two liquids, its first and its second pass; `None` where no heat is
     /// counted to go from pass to pass.
     pub exchange: Option<Exchange>,
@@ -57,6 +59,32 @@ pub struct FuelHeat {
     pub burns: Slot,
     /// Lower heating value, J/kg.
     pub heating_value: Slot,
+}
+
+/// Heat of the current through the resistance of a battery that gives the power.
+#[derive(Clone, Copy, Debug)]
+pub struct BatteryHeat {
+    /// Voltage with nothing drawn, V.
+    pub voltage: Slot,
+    /// Resistance of all its cells and joints from pole to pole, Ω.
+    pub resistance: Slot,
+}
+
+impl BatteryHeat {
+    /// The current that gives a power at the poles, A: U₀·I − R·I² = P, I = 2·P/(U₀ + √(U₀² − 4·R·P)); that of the most power
+    /// where it is asked for more than U₀²/(4·R). Below zero where it is charged.
+    ///
+    /// Source: Ohm’s law.
+    pub fn current_a(&self, values: &Values, power_w: f64) -> f64 {
+        let [voltage, resistance] = [self.voltage, self.resistance].map(|slot| values.get(slot));
+        let root = (voltage * voltage - 4.0 * resistance * power_w).max(0.0).sqrt();
+        if root > 0.0 { 2.0 * power_w / (voltage + root) } else { voltage / (2.0 * resistance) }
+    }
+
+    /// Its heat at a power, W: R·I².
+    pub fn heat_w(&self, values: &Values, power_w: f64) -> f64 {
+        values.get(self.resistance) * self.current_a(values, power_w).powi(2)
+    }
 }
 
 /// Heat over engine speed and power: every speed of it at every power.
@@ -117,7 +145,7 @@ impl HeatMap {
 
 impl Body {
     /// Heat into the body that does not go with temperatures, W, with the power P that drives it and the engine's speed n:
-    /// q = q₀ + (share + s·b·H)·P + table(P) + map(n, P), s the share of the heat of the fuel, b the fuel burnt for the power,
+    /// q = q₀ + (share + s·b·H)·P + table(P) + map(n, P) + R·I(P)², s the share of the heat of the fuel, b the fuel burnt for the power,
     /// H its lower heating value.
     pub fn heat_w(&self, values: &Values) -> f64 {
         let power_w = values.get(self.power);
@@ -137,7 +165,7 @@ impl Body {
         self.map.as_ref().is_some_and(|map| map.is_left(values, values.get(self.power)))
     }
 
-    /// The heat that a table or a map tells, W.
+    /// The heat that a table, a map or a battery tells, W.
     pub fn told_w(&self, values: &Values) -> f64 {
         let power_w = values.get(self.power);
         let table = self.table.as_ref().map_or(0.0, |table| {
@@ -145,7 +173,8 @@ impl Body {
             straight(points.len(), |k| points[k], power_w)
         });
         let map = self.map.as_ref().map_or(0.0, |map| map.at(values.get(map.speed), power_w));
-        table + map
+        let battery = self.battery.map_or(0.0, |battery| battery.heat_w(values, power_w));
+        table + map + battery
     }
 }
 
@@ -158,7 +187,7 @@ fn straight(count: usize, point: impl Fn(usize) -> [f64; 2], x: f64) -> f64 {
 
 #[cfg(test)]
 mod tests {
-    use super::{HeatMap, straight};
+    use super::{BatteryHeat, HeatMap, straight};
     use crate::slots::Values;
 
     /// Bilinear between the corners, and on beyond them: of a map that is itself a + b n + c P + d n P it is that.
@@ -180,7 +209,24 @@ mod tests {
         let map = HeatMap { speed: Values::default().add(0.0), speeds, powers, heats };
         assert!((map.at(800.0, 100.0) - 60.0).abs() < 1e-12);
         assert!((map.at(200.0, 150.0) - 120.0).abs() < 1e-12, "more power, more heat");
-        assert!((map.at(200.0, 10.0) - 60.0).abs() < 1e-12, "less power than it knows, no less heat");
+        assert!(
+            (map.at(200.0, 10.0) - 60.0).abs() < 1e-12,
+            "less power than it knows, no less heat"
+        );
+    }
+
+    /// 100 V, 50 mΩ: 20 A give 100·20 − 0.05·400 = 1980 W and leave 20 W of heat; charged with 20 A it takes 2020 W.
+    #[test]
+    fn a_battery_is_warmed_by_its_current_both_ways() {
+        let mut values = Values::default();
+        let (voltage, resistance) = (values.add(100.0), values.add(0.05));
+        let battery = BatteryHeat { voltage, resistance };
+        for (power, current) in [(1980.0, 20.0), (-2020.0, -20.0), (0.0, 0.0)] {
+            assert!((battery.current_a(&values, power) - current).abs() < 1e-9, "{power}");
+            assert!((battery.heat_w(&values, power) - 0.05 * current * current).abs() < 1e-9);
+        }
+        // No more than U₀²/(4·R) = 50 kW at 1000 A.
+        assert!((battery.current_a(&values, 60e3) - 1000.0).abs() < 1e-9);
     }
 
     #[test]

@@ -6,8 +6,11 @@ use crate::laws::boiling::nucleate_w_m2_k3;
 use crate::parts::{CoolantAt, RatedFilm};
 use crate::slots::{Slot, Values};
 
-/// Layers that a hot wall is cut into from its hot side to its coolant side.
-pub const WALL_LAYERS: usize = 5;
+/// Shares of its thickness that the layers of a hot wall have, from its coolant side to its hot side: the thinner the nearer to
+/// the heat, which goes in by the root of time.
+pub const LAYER_SHARES: [f64; WALL_LAYERS] = [0.28, 0.26, 0.20, 0.14, 0.08, 0.04];
+/// How many layers that are.
+pub const WALL_LAYERS: usize = 6;
 
 /// A wall between a source of heat and the coolant. All heat of its body comes in through it.
 #[derive(Clone, Copy, Debug)]
@@ -69,11 +72,16 @@ impl HotWall {
         area * thickness * capacity
     }
 
-    /// Conductance between two neighbouring layers of the whole wall, W/K.
-    pub fn between_layers(&self, values: &Values) -> f64 {
+    /// Conductance of the whole wall from side to side, W/K.
+    pub fn across(&self, values: &Values) -> f64 {
         let [area, thickness, conductivity] =
             [self.area, self.thickness, self.conductivity].map(|slot| values.get(slot));
-        conductivity * area * WALL_LAYERS as f64 / thickness
+        conductivity * area / thickness
+    }
+
+    /// Conductance between the middles of a layer and the next, over that of the whole wall.
+    pub fn between(layer: usize) -> f64 {
+        2.0 / (LAYER_SHARES[layer] + LAYER_SHARES[layer + 1])
     }
 
     /// Conductances of one of so many pieces, W/K: from the middle of the layer next to the coolant to the surface,
@@ -86,7 +94,7 @@ impl HotWall {
     ) -> [f64; 2] {
         let share = 1.0 / count as f64;
         let film = self.film.conductance_w_k(values, coolant, flow_kg_s);
-        let through = 2.0 * self.between_layers(values) * share;
+        let through = 2.0 / LAYER_SHARES[0] * self.across(values) * share;
         [through, film_off * film * values.get(self.area) * share]
     }
 
@@ -123,8 +131,9 @@ impl WallCell {
     /// has both fluxes at its faces.
     pub fn face_k(&self, heat_w: f64) -> f64 {
         let [_, before, last] = self.layers_k;
-        let on = 0.5 * self.through * (last - before);
-        last + (heat_w / 3.0 + on / 6.0) * 2.0 / self.through
+        let across = 0.5 * LAYER_SHARES[0] * self.through;
+        let on = HotWall::between(WALL_LAYERS - 2) * across * (last - before);
+        last + (heat_w / 3.0 + on / 6.0) * LAYER_SHARES[WALL_LAYERS - 1] / across
     }
 
     /// What the coolant side comes to where so much heat arrives at it, W.

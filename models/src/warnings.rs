@@ -103,6 +103,13 @@ pub enum Warning {
         /// Temperature of the coolant that enters it, K.
         coolant_k: f64,
     },
+    /// A compressor works beyond the flows or the pressure ratios of its map.
+    LeftCompressorMap {
+        /// The stage of charge air.
+        stage: Id,
+        /// Its corrected flow, kg/s.
+        corrected: f64,
+    },
     /// A map of heat is left: beyond its speeds, or above its powers.
     LeftMap {
         /// The body.
@@ -222,7 +229,7 @@ impl Warning {
             | Self::ViscosityRange { what, .. }
             | Self::FarFromRating { what, .. }
             | Self::BeyondTable { what, .. } => what,
-            Self::Choked { stage, .. } => stage,
+            Self::Choked { stage, .. } | Self::LeftCompressorMap { stage, .. } => stage,
             Self::NoFlow { body } | Self::LeftMap { body } => Id::Body(body),
             Self::CoreWarms { core, .. } => Id::Core(core),
             Self::IceGone { tank, .. } => tank,

@@ -94,7 +94,12 @@ impl Walk<'_> {
     }
 
     /// From a node on, by `ends`, as far as it goes.
-    fn along(&self, from: usize, known: &[usize], ends: impl Fn(usize) -> [usize; 2]) -> Vec<usize> {
+    fn along(
+        &self,
+        from: usize,
+        known: &[usize],
+        ends: impl Fn(usize) -> [usize; 2],
+    ) -> Vec<usize> {
         let (mut at, mut found) = (from, Vec::new());
         loop {
             let new = |k: &usize| !known.contains(k) && !found.contains(k);

@@ -43,7 +43,8 @@ pub(super) fn budgets(pen: &Pen, answer: &Answer, circuits: &[CircuitDrawn]) -> 
 /// The falls along the main way of a circuit.
 fn along(pen: &Pen, name: &str, (section, circuit): (&Section, &CircuitDrawn)) -> Option<Picture> {
     let falls = main_falls(section, circuit);
-    let several = circuit.ways.iter().filter(|way| !way.parts.is_empty()).count() > circuit.main.len();
+    let several =
+        circuit.ways.iter().filter(|way| !way.parts.is_empty()).count() > circuit.main.len();
     let title = match (several, circuit.closes) {
         (true, _) => format!("Where the pressure of `{name}` goes, along its main way"),
         (false, true) => format!("Where the pressure of `{name}` goes, once around"),
@@ -115,12 +116,14 @@ fn main_falls(section: &Section, circuit: &CircuitDrawn) -> Vec<Fall> {
             let of_run = |name: String| if several { format!("{}/{name}", way.name) } else { name };
             falls.extend(fall(line, sign).map(|(name, fall, off)| (of_run(name), fall, off)));
         }
-        falls.extend(ways.get(n + 1).or(ways.first().filter(|_| circuit.closes)).and_then(|next| {
-            let node = &circuit.nodes[way.to];
-            let fall = way.ends_pa[1] - next.ends_pa[0];
-            let worth = node.word == "header" && fall.abs() >= LEAST_FALL;
-            worth.then(|| (node.name.clone().unwrap_or_default(), fall, 0.0))
-        }));
+        falls.extend(ways.get(n + 1).or(ways.first().filter(|_| circuit.closes)).and_then(
+            |next| {
+                let node = &circuit.nodes[way.to];
+                let fall = way.ends_pa[1] - next.ends_pa[0];
+                let worth = node.word == "header" && fall.abs() >= LEAST_FALL;
+                worth.then(|| (node.name.clone().unwrap_or_default(), fall, 0.0))
+            },
+        ));
     }
     let pump = (0..falls.len()).min_by(|a, b| falls[*a].1.total_cmp(&falls[*b].1));
     if let Some(pump) = pump.filter(|_| circuit.closes) {

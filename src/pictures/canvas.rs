@@ -202,10 +202,9 @@ impl<'p> Canvas<'p> {
 fn crosses([from, to]: [[f64; 2]; 2], [left, top, right, bottom]: Frame) -> bool {
     // What is left of it within each pair of sides (Liang and Barsky 1984).
     let (mut enters, mut leaves) = (0.0_f64, 1.0_f64);
-    for (start, step, low, high) in [
-        (from[0], to[0] - from[0], left, right),
-        (from[1], to[1] - from[1], top, bottom),
-    ] {
+    for (start, step, low, high) in
+        [(from[0], to[0] - from[0], left, right), (from[1], to[1] - from[1], top, bottom)]
+    {
         if step == 0.0 {
             if start <= low || start >= high {
                 return false;

@@ -14,8 +14,8 @@ pub fn paths(scene: &Scene<'_>) -> Section {
     let mut table = Table::new()
         .words("air", "air")
         .numbers("speed", "speed", Kind::Fraction)
-        .numbers("flow", "volume flow\nthere", Kind::AirFlow)
-        .numbers("density", "density\nthere", Kind::Density)
+        .numbers("flow", "volume\nflow", Kind::AirFlow)
+        .numbers("density", "at a\ndensity of", Kind::Density)
         .numbers("mass_flow", "mass flow", Kind::MassFlow)
         .numbers("pressure", "rise of\npressure", Kind::AirPressureDifference)
         .numbers("current", "current", Kind::Current);

@@ -1,6 +1,7 @@
 //! Heat sources with their passes, and cores.
 
 use coolwright_cases::quantity::Kind;
+use coolwright_models::circuit::Joint;
 use coolwright_models::ids::Id;
 use coolwright_models::parts::HeatPartner;
 use coolwright_models::results::{Quantity, quantities as q};
@@ -75,9 +76,9 @@ pub fn exchangers(scene: &Scene<'_>) -> Section {
                 of_whole(&q::EXCHANGER_UA),
                 of_whole(&q::PASSED_SHARE),
                 scene.within(run, &q::FLOW),
-                scene.within(part, &q::FALL),
-                scene.within(part, &q::TEMPERATURE_IN),
-                scene.within(part, &q::TEMPERATURE_OUT),
+                scene.cell(part, &q::FALL),
+                scene.cell(part, &q::TEMPERATURE_IN),
+                scene.cell(part, &q::TEMPERATURE_OUT),
             ];
             table.row(path, cells);
         }
@@ -316,5 +317,57 @@ pub fn limiting(scene: &Scene<'_>) -> Section {
         let cells = [name, air, side, flow, film, whole, coolant, rated_air, limits.into()];
         table.row(scene.address(id), cells);
     }
-    Section::new("limiting", "What limits the cores, for the same heat").support().table(table)
+    let section =
+        Section::new("limiting", "What limits the cores, for the same heat").support().table(table);
+    let circuits = 0..scene.ready.model.circuits.len();
+    let said = circuits.filter_map(|circuit| without_core(scene, circuit));
+    said.fold(section, |section, said| section.say(said, Lay::Inset))
+}
+
+/// What takes the heat of a circuit without a core; `None` of one that has a core or nothing that is hot.
+fn without_core(scene: &Scene<'_>, c: usize) -> Option<Sentence> {
+    let model = &scene.ready.model;
+    let circuit = &model.circuits[c];
+    let parts = || circuit.runs.iter().flat_map(|run| &run.parts);
+    let partners = || parts().filter_map(|placed| placed.part.partner());
+    if partners().any(|partner| matches!(partner, HeatPartner::Core(_))) {
+        return None;
+    }
+    let name = &circuit.name;
+    let exchanger = partners().find_map(|partner| match partner {
+        HeatPartner::Body(body) => model.bodies[body].exchange.map(|_| body),
+        HeatPartner::Core(_) => None,
+    });
+    if let Some(body) = exchanger {
+        let share = scene.of(Id::Body(body), &q::PASSED_SHARE)?;
+        return Some(say!(
+            "`{circuit}` has no core: `{exchanger}` passes {share} of what could pass between its liquids; the more of it, the \
+             more a larger flow of the scarcer liquid brings, and the less of it, the more a larger exchanger",
+            circuit = name,
+            exchanger = scene.address(Id::Body(body)),
+            share = Value::percent(share, 0),
+        ));
+    }
+    if circuit.has_ice() {
+        return Some(say!(
+            "`{circuit}` has no core: its ice takes the heat, while it lasts",
+            circuit = name
+        ));
+    }
+    let open = circuit
+        .junctions
+        .iter()
+        .any(|junction| matches!(junction.joint, Joint::Held { .. } | Joint::Fed { .. }));
+    partners().next()?;
+    Some(if open {
+        say!(
+            "`{circuit}` has no core: what comes in from outside carries the heat away; more of it is all that helps",
+            circuit = name
+        )
+    } else {
+        say!(
+            "`{circuit}` has no core: nothing takes its heat but its own coolant and metal",
+            circuit = name
+        )
+    })
 }

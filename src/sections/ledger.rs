@@ -78,7 +78,8 @@ pub fn heat(ready: &Ready, history: &History) -> Section {
     };
     let section = Section::new("heat", title).table(table);
     // Phase by phase: what came in one and went in another has been turned over twice.
-    let moved = |phase: &PhaseHistory| ledger(phase)[..4].iter().map(|heat| heat.abs()).sum::<f64>();
+    let moved =
+        |phase: &PhaseHistory| ledger(phase)[..4].iter().map(|heat| heat.abs()).sum::<f64>();
     let turned: f64 = history.phases.iter().map(moved).sum();
     if turned <= 0.0 {
         return section;
@@ -153,13 +154,18 @@ pub fn stores(ready: &Ready, history: &History) -> Section {
     }
     let filled = |k: usize| history.phases.iter().any(|phase| each(&phase.stored)[k] != 0.0);
     let cells = |heats: [f64; 7]| {
-        let cell = |(k, heat): (usize, f64)| if filled(k) { energy(heat) } else { Value::Nothing.into() };
+        let cell =
+            |(k, heat): (usize, f64)| if filled(k) { energy(heat) } else { Value::Nothing.into() };
         heats.into_iter().enumerate().map(cell).collect::<Vec<Cell>>()
     };
     let added = rounds.iter().any(|(_, count, _)| *count > 1);
     for (phase, _) in phases() {
         let row = std::iter::once(Cell::from(&phase.name)).chain(cells(each(&phase.stored)));
-        table.add(None, row, if history.phases.len() > MOST_PHASES { Seen::Programs } else { Seen::All });
+        table.add(
+            None,
+            row,
+            if history.phases.len() > MOST_PHASES { Seen::Programs } else { Seen::All },
+        );
         table.weigh(if added { Weight::Detail } else { Weight::Headline });
     }
     for (name, count, heats) in rounds.iter().filter(|_| added) {

@@ -34,7 +34,11 @@ pub(super) fn in_pulls(
         return Vec::new();
     }
     let ends = starts.iter().skip(1).copied().chain([count]);
-    starts.iter().zip(ends).filter_map(|(&start, end)| one(limit, watched, &history[start..end], start)).collect()
+    starts
+        .iter()
+        .zip(ends)
+        .filter_map(|(&start, end)| one(limit, watched, &history[start..end], start))
+        .collect()
 }
 
 /// The same in one of them; `None` where the limit was not watched there.

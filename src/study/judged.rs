@@ -240,7 +240,9 @@ pub fn stands(judged: &[Judged], whole: bool) -> Verdict {
 /// Whether a result, by its address, follows from a vapour pressure that nobody tells.
 fn over_vapour(model: &Model, address: &str) -> bool {
     let Some((path, name)) = address.rsplit_once(':') else { return false };
-    let inside = |of: &str| path.strip_prefix(of).is_some_and(|rest| rest.is_empty() || rest.starts_with('/'));
+    let inside = |of: &str| {
+        path.strip_prefix(of).is_some_and(|rest| rest.is_empty() || rest.starts_with('/'))
+    };
     let untold = |circuit: &Circuit| {
         let liquid = circuit.coolant.liquid(&model.values);
         inside(&circuit.name) && liquid.is_ok_and(|liquid| !liquid.has_vapour())

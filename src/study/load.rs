@@ -122,7 +122,8 @@ fn with_exchangers(model: &Model) -> Vec<Vec<usize>> {
     for exchanger in exchangers {
         let joined: Vec<usize> =
             (0..cools.len()).filter(|&circuit| cools[circuit].contains(&exchanger)).collect();
-        let mut all: Vec<usize> = joined.iter().flat_map(|&circuit| cools[circuit].clone()).collect();
+        let mut all: Vec<usize> =
+            joined.iter().flat_map(|&circuit| cools[circuit].clone()).collect();
         all.sort_unstable();
         all.dedup();
         for circuit in joined {

@@ -95,7 +95,9 @@ pub fn speaks_against(warning: &Warning) -> bool {
         | Warning::BeyondTable { side: Side::Air, ratio, .. } => *ratio < NO_AIR || *ratio > FAR,
         Warning::FarFromRating { ratio, .. } | Warning::BeyondTable { ratio, .. } => *ratio > FAR,
         Warning::BeyondCurve { flow_m3_s, last_m3_s, .. } => flow_m3_s / last_m3_s > FAR,
-        Warning::LeftMap { .. } | Warning::CoreWarms { .. } => true,
+        Warning::LeftMap { .. } | Warning::LeftCompressorMap { .. } | Warning::CoreWarms { .. } => {
+            true
+        }
         _ => false,
     }
 }
@@ -165,6 +167,12 @@ pub fn sentence(model: &Model, warning: &Warning) -> Sentence {
         Warning::BeyondTable { side, of, ratio, .. } => beyond_table(&about, (*side, *of), *ratio),
         Warning::FarFromRating { side, ratio, .. } => far_from_rating(&about, *side, *ratio),
         Warning::Choked { share, .. } => choked(&about, *share),
+        Warning::LeftCompressorMap { corrected, .. } => say!(
+            "`{stage}` works beyond its map, at a corrected flow of {flow}: it is taken as efficient as at the edge, and a real \
+             one surges or chokes somewhere there",
+            stage = about,
+            flow = Value::of(Kind::MassFlow, *corrected),
+        ),
         Warning::NoFlow { .. } => say!("no coolant flows through `{body}`", body = about),
         Warning::OutsideTeeSet { ports, set, why, .. } => {
             // The tees of a header stand under its name.

@@ -213,3 +213,44 @@ fn boost_scales_what_a_ratio_is_above_one() {
     near("told", ratio("power: \"100 kW\", boost: \"50 %\""), 1.7, 1e-12);
     near("with the power", ratio("power: \"100 kW\", point: \"25 %\""), 1.35, 1e-12);
 }
+
+/// A map that is the same everywhere is the efficiency that it tells; one that is not is met at its points, where its flows are
+/// counted in the air that the compressor breathes.
+#[test]
+fn a_compressor_follows_its_map() {
+    let behind = |compressor: &str| {
+        let text = bench(ONE, "", r#"effectiveness: "70 %""#, DRY);
+        let text = text.replace(r#"Compressor(ratio: 2.4, efficiency: "71 %")"#, compressor);
+        at(&solve(&text), "charge_air/a/blower:out")
+    };
+    let flat = |percent: f64| {
+        behind(&format!(
+            r#"Compressor(ratio: 2.4, map: [(flow: "0.2 kg/s", ratio: 1.5, efficiency: "{percent} %"), (flow: "0.9 kg/s", ratio: 1.5, efficiency: "{percent} %"),
+            (flow: "0.2 kg/s", ratio: 3, efficiency: "{percent} %"), (flow: "0.9 kg/s", ratio: 3, efficiency: "{percent} %")])"#
+        ))
+    };
+    let told =
+        |percent: f64| behind(&format!(r#"Compressor(ratio: 2.4, efficiency: "{percent} %")"#));
+    near("71 % everywhere", flat(71.0), told(71.0), 1e-9);
+    // 0.6 kg/s at 25 °C and sea level: half the way from 0.5 to 0.7 kg/s where the map counts in that air; at a ratio of 2.4
+    // 60 % of the way from 1.5 to 3: 0.4·(60 + 70)/2 + 0.6·(70 + 80)/2 = 71 %.
+    let map = r#"Compressor(ratio: 2.4, map_air: "25 °C", map_pressure: "101.325 kPa abs", map: [
+        (flow: "0.5 kg/s", ratio: 1.5, efficiency: "60 %"), (flow: "0.7 kg/s", ratio: 1.5, efficiency: "70 %"),
+        (flow: "0.5 kg/s", ratio: 3, efficiency: "70 %"), (flow: "0.7 kg/s", ratio: 3, efficiency: "80 %")])"#;
+    near("between its points", behind(map), told(71.0), 1e-6);
+}
+
+/// A rating by heat is one by effectiveness: 0.6 kg/s of air from 120 °C that give 30 kW to coolant of 25 °C.
+#[test]
+fn a_charge_cooler_rated_by_its_heat() {
+    let air = Air::dry(101_325.0);
+    let mean = air.heat_capacity(393.15 - 0.5 * 30e3 / (0.6 * air.heat_capacity(393.15)));
+    let percent = 100.0 * 30e3 / (0.6 * mean * 95.0);
+    let heat = |stage: &str| {
+        let text = bench(ONE, "", stage, DRY);
+        at(&solve(&text), "coolers/c:heat")
+    };
+    let by_heat = heat(r#"heat: "30 kW", air_in: "120 °C""#);
+    let by_share = heat(&format!(r#"effectiveness: "{percent} %""#));
+    near("the same heat, W", by_heat, by_share, 1e-6 * by_share);
+}

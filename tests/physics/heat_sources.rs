@@ -76,3 +76,29 @@ fn a_map_over_speed_and_power_is_met_between_its_points() {
         near("heat, W", heat(map, share, rpm), want, 1e-6 * want);
     }
 }
+
+/// 400 V, 80 mΩ that give 60 kW: I = 2·60 000/(400 + √(400² − 4·0.08·60 000)) = 154.8 A, 0.08·154.8² = 1.917 kW.
+#[test]
+fn a_battery_is_warmed_by_what_it_gives() {
+    let case = r#"Case(
+        site: Site(air: "20 °C"),
+        circuits: { "c": Circuit(coolant: Water, start: "25 °C", bore: "16 mm", runs: { "line": Run(from: "in", to: "out", parts: {
+            "plate": Pass(cooler: "pack") }) }, junctions: { "in": Open(flow: "15 L/min", temperature: "25 °C"), "out": Open(pressure: "20 kPa", temperature: "25 °C") }) },
+        coolers: { "pack": Cooler(battery: Battery(voltage: "400 V", resistance: "80 mΩ"), fall: Resistance(fall: "10 kPa", at: "15 L/min")) },
+        duty: Duty(power: "60 kW"),
+    )"#;
+    let current = 2.0 * 60e3 / (400.0 + f64::sqrt(160e3 - 4.0 * 0.08 * 60e3));
+    near("heat, W", at(&solve(case), "coolers/pack:heat_in"), 0.08 * current * current, 1e-6);
+}
+
+/// Below the least power of its map an engine is not taken for colder than there, and that is told.
+#[test]
+fn a_map_that_begins_above_no_power_does_not_run_cold() {
+    let map = r#"map: [
+        (engine_speed: "1000 rpm", power: "10 kW", heat: "2 kW"), (engine_speed: "1000 rpm", power: "200 kW", heat: "100 kW"),
+        (engine_speed: "6000 rpm", power: "10 kW", heat: "8 kW"), (engine_speed: "6000 rpm", power: "200 kW", heat: "110 kW")]"#;
+    near("at 4 kW, W", heat(map, "2 %", 1000.0), 2e3, 1e-6);
+    let ready = read(&case(map, "2 %", 1000.0));
+    let found = said(&ready.model, &point(&ready.model, &ready.model.values)).join("\n");
+    assert!(found.contains("beyond the speeds or the powers of its map"), "{found}");
+}

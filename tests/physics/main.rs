@@ -10,6 +10,7 @@ mod charge_air;
 mod compiled_laws;
 mod core_tables;
 mod edges;
+mod exchangers;
 mod fittings;
 mod gauges;
 mod governors;

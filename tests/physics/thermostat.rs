@@ -115,7 +115,7 @@ fn at_rest_it_is_a_valve_told_to_be_open_as_far() {
     near("lift", lift, z * z * (3.0 - 2.0 * z), 1e-7);
     assert!(lift > 0.02 && lift < 0.9, "part open: {lift}");
     near("as warm as what meets there", wax, at(&point, "engine/main/block:out"), 1e-6);
-    near("one stem", at(&point, "engine/bypass/shut:opening"), lift, 1e-12);
+    near("one stem: the bypass shuts", at(&point, "engine/bypass/shut:opening"), 1.0 - lift, 1e-12);
     let told = solve(&at_outlet(&format!("Thermostat(open: \"{} %\")", 100.0 * lift)));
     for address in [
         "engine/radiator:flow",

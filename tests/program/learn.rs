@@ -6,3 +6,4 @@ mod coverage;
 mod draws;
 mod made;
 mod of_demo;
+mod of_guide;

@@ -37,6 +37,7 @@ mod pictures;
 mod readme;
 mod scale;
 mod sheets;
+mod shown;
 mod size;
 mod survey;
 mod units;

@@ -186,14 +186,14 @@ fn what_is_of_little_influence_is_named_once() {
     assert_eq!(once.len(), all.len(), "{list}");
 }
 
-/// What the README shows of curves and of what a phase sets reads as it stands.
+/// What the guide shows of curves and of what a phase sets reads as it stands.
 #[test]
-fn the_curves_of_the_readme_read() {
-    let readme = include_str!("../../README.md");
-    let codes: Vec<&str> = readme.split('`').collect();
+fn the_curves_of_the_guide_read() {
+    let page = include_str!("../../guide/src/file/holds.md");
+    let codes: Vec<&str> = page.split('`').collect();
     let shown = |begins: &str| {
         let found = codes.iter().find(|code| code.starts_with(begins));
-        found.unwrap_or_else(|| panic!("the README does not show {begins}")).to_string()
+        found.unwrap_or_else(|| panic!("the guide does not show {begins}")).to_string()
     };
     let (pumps, fans) = (shown("pump_curves: {"), shown("fan_curves: {"));
     let (pump, fan) = (shown("Pump(curve:"), shown("Fan(curve:"));

@@ -280,7 +280,7 @@ impl<'de> serde::de::VariantAccess<'de> for AskVariant {
 
 /// Fields of parts that no law of pressure reads, and those that only say another way what the
 /// generator says already.
-const LEFT_OUT: [(&str, &str); 17] = [
+const LEFT_OUT: [(&str, &str); 18] = [
     ("Hose", "route"),
     ("Hose", "bend_radius"),
     ("Hose", "swelling"),
@@ -293,6 +293,7 @@ const LEFT_OUT: [(&str, &str); 17] = [
     ("Barb", "to"),
     ("Barb", "roughness"),
     ("Pass", "pass"),
+    ("ExchangerSide", "rise"),
     ("Tank", "air"),
     ("Tank", "cap"),
     ("Tank", "ice"),
@@ -301,10 +302,11 @@ const LEFT_OUT: [(&str, &str); 17] = [
 ];
 
 /// Fields of a cooler that no law of pressure reads.
-const OF_HEAT: [&str; 11] = [
+const OF_HEAT: [&str; 12] = [
     "surface",
     "share",
     "table",
+    "battery",
     "metal",
     "passes",
     "roughness",

@@ -5,7 +5,7 @@ use super::sketch::Nature;
 use crate::common::Random;
 
 /// The kinds of part that the generator writes, by their word in the file.
-pub(crate) const KINDS: [&str; 16] = [
+pub(crate) const KINDS: [&str; 17] = [
     "Hose",
     "Reducer",
     "Meter",
@@ -21,6 +21,7 @@ pub(crate) const KINDS: [&str; 16] = [
     "Pass",
     "Jacket",
     "CoreSide",
+    "ExchangerSide",
     "Tank",
 ];
 
@@ -29,6 +30,7 @@ pub(crate) const KINDS: [&str; 16] = [
 pub(crate) struct Beside {
     pub(crate) coolers: Vec<String>,
     pub(crate) engines: Vec<String>,
+    pub(crate) exchangers: Vec<String>,
     pub(crate) cores: Vec<String>,
     pub(crate) curves: Vec<String>,
     /// Charge air through some of the coolers.
@@ -98,6 +100,7 @@ impl<'a> Writer<'a> {
             "Thermostat" => self.thermostat(),
             "Barb" => self.barb(),
             "Pass" | "Jacket" | "CoreSide" => self.through(kind),
+            "ExchangerSide" => self.exchanger(),
             "Tank" => self.tank(),
             other => panic!("the generator does not write {other}"),
         }
@@ -527,6 +530,39 @@ impl<'a> Writer<'a> {
             return;
         }
         self.push(kind, &[field]);
+    }
+
+    /// Both sides of an exchanger, one behind the other: its liquids meet themselves.
+    fn exchanger(&mut self) {
+        let name = format!("exchanger{}", self.beside.exchangers.len());
+        let mut side = |warm: f64| {
+            let mut fields = vec![
+                format!("at: {}", text(self.random.decades(20.0, 200.0), "L/min")),
+                format!("entering: {}", text(warm, "°C")),
+            ];
+            if self.random.chance(0.7) {
+                fields.push(format!("fall: {}", text(self.random.decades(2.0, 80.0), "kPa")));
+            }
+            if self.random.chance(0.3) {
+                fields.push(format!("exponent: {}", self.random.between(1.6, 2.0)));
+            }
+            format!("LiquidSide({})", fields.join(", "))
+        };
+        let sides = [side(75.0), side(35.0)];
+        let way = if self.random.chance(0.5) { ", way: ParallelFlow" } else { "" };
+        self.beside.exchangers.push(format!(
+            "\"{name}\": Exchanger(heat: \"10 kW\", first: {}, second: {}{way})",
+            sides[0], sides[1]
+        ));
+        for side in ["First", "Second"] {
+            let blocked = text(self.random.between(0.0, 60.0), "%");
+            let fields = [
+                format!("exchanger: \"{name}\""),
+                format!("side: {side}"),
+                format!("blocked: {blocked}"),
+            ];
+            self.push("ExchangerSide", &fields);
+        }
     }
 
     /// A way of charge air through a cooler of one pass.

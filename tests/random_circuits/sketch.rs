@@ -415,13 +415,14 @@ impl Drawn {
         let text = format!(
             "Case(\n    {bay}liquids: {{ {} }},\n    circuits: {{ \"c\": Circuit(coolant: {coolant}, start: \"20 °C\"{pressure}, \
              runs: {{\n{}        }}, junctions: {{\n{joints}        }}) }},\n    coolers: {{\n        \
-             {}\n    }},\n    engines: {{\n        {}\n    }},\n    cores: {{\n        {}\n    }},\n    \
+             {}\n    }},\n    engines: {{\n        {}\n    }},\n    exchangers: {{\n        {}\n    }},\n    cores: {{\n        {}\n    }},\n    \
              air_paths: {{\n{paths}    }},\n    charge_air: {{\n        {}\n    }},\n    pump_curves: {{\n        {}\n    }},\n    \
              supply: Supply(voltage: \"12.5 V\"),\n    supplies: {{ \"aux\": Supply(voltage: \"9 V\", resistance: \"60 mΩ\") }},\n    duty: Duty(engine_speed: \"3000 1/min\"),\n)\n",
             self.liquid.as_deref().unwrap_or_default(),
             runs.concat(),
             list(&beside.coolers),
             list(&beside.engines),
+            list(&beside.exchangers),
             list(&beside.cores),
             list(&beside.charge_air),
             list(&beside.curves),

@@ -163,8 +163,8 @@ fn thing_path(case: &Case, thing: &str) -> Option<Vec<PathStep>> {
     let steps = match names.as_slice() {
         ["site" | "bay" | "supply" | "duty"] => vec![names[0]],
         [
-            "engines" | "coolers" | "exchangers" | "cores" | "air_paths" | "charge_air" | "gauges" | "rises"
-            | "supplies" | "liquids",
+            "engines" | "coolers" | "exchangers" | "cores" | "air_paths" | "charge_air" | "gauges"
+            | "rises" | "supplies" | "liquids",
             name,
         ] => {
             vec![names[0], name]
@@ -267,6 +267,8 @@ fn of_body(name: &str) -> Option<Home> {
         "wall_fluid_temperature" => Home::In("wall", "fluid_temperature"),
         "wall_surface" => Home::In("wall", "surface"),
         "wall_peak" => Home::In("wall", "peak"),
+        "voltage" => Home::In("battery", "voltage"),
+        "resistance" => Home::In("battery", "resistance"),
         "burns" => Home::In("fuel", "burns"),
         "fuel_flow" => Home::In("fuel", "flow"),
         "heating_value" => Home::In("fuel", "heating_value"),
@@ -380,12 +382,12 @@ fn bend(name: &str) -> Option<(usize, &'static str)> {
 #[rustfmt::skip] // A list.
 fn known(name: &str) -> Option<&'static str> {
     const FIELDS: &[&str] = &[
-        "air", "air_exponent", "air_fall_exponent", "air_falls_scale", "along", "altitude", "angle", "at", "at_speed",
+        "air", "air_exponent", "air_fall_exponent", "air_falls_scale", "air_in", "along", "altitude", "angle", "at", "at_speed",
         "blocked", "boost", "bore", "conductance_scale", "conductivity_scale", "coolant", "coolant_in", "coolant_share", "cracking", "density_scale",
         "effectiveness", "efficiency", "ratio", "soak", "current", "current_limit", "engine_speed", "entering", "error",
         "exponent", "face", "fall", "fill_pressure", "film_factor", "fluid_temperature", "filled_altitude", "filled_at", "first_share", "flow", "flow_scale",
         "free_flow", "freezes", "from", "gap", "gap_loss", "head_scale", "heat", "heat_capacity_scale", "heat_share", "humidity", "hysteresis", "ice", "ice_film", "ice_piece", "insulation",
-        "lag", "lag_at", "leak", "length", "level", "loss", "metal", "offset", "open", "opens", "passes", "plate_share", "point", "power", "pressure",
+        "lag", "lag_at", "leak", "length", "level", "loss", "map_air", "map_pressure", "metal", "offset", "open", "opens", "passes", "plate_share", "point", "power", "pressure",
         "ram", "ramp", "range", "rated_voltage", "recirculation", "rise", "road_speed", "roughness", "run_on", "share", "shut_off", "spacing",
         "speed", "start", "straight_after", "straight_before", "surface", "swelling", "temperature", "to", "viscosity_scale",
         "voltage", "volume", "count", "wall",

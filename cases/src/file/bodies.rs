@@ -5,8 +5,9 @@ use serde::Deserialize;
 use super::CoolantMix;
 use super::parts::Resistance;
 use crate::quantity::{
-    Area, Conductance, Conductivity, Consumption, Count, FilmCoefficient, Flow, Fraction,
-    HeatCapacity, HeatPerMass, Length, Mass, Number, Power, RotationalSpeed, Temperature, Volume,
+    Area, Conductance, Conductivity, Consumption, Count, ElectricResistance, FilmCoefficient, Flow,
+    Fraction, HeatCapacity, HeatPerMass, Length, Mass, Number, Power, RotationalSpeed, Temperature,
+    Voltage, Volume,
 };
 use crate::text::Spanned;
 
@@ -77,6 +78,8 @@ pub struct Cooler {
     pub heat: Option<Power>,
     /// Heat against the vehicle's power.
     pub table: Option<Spanned<Vec<(Power, Power)>>>,
+    /// The battery that it cools, which gives the vehicle's power: its heat is that of the current in its resistance.
+    pub battery: Option<Spanned<Battery>>,
     /// The metal that takes part.
     pub metal: Option<Metal>,
     /// How many passes it has.
@@ -105,6 +108,16 @@ pub struct Cooler {
     pub start: Option<Temperature>,
     /// Its outside, that gives heat to the air of the bay; none where left out.
     pub surface: Option<Area>,
+}
+
+/// A battery that gives the vehicle's power. Its numbers stand at `coolers/NAME:voltage` and `coolers/NAME:resistance`.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Battery {
+    /// Voltage with nothing drawn.
+    pub voltage: Voltage,
+    /// Resistance from pole to pole: of all its cells and joints.
+    pub resistance: ElectricResistance,
 }
 
 /// Equal flat tubes side by side.

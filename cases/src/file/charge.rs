@@ -4,7 +4,8 @@ use serde::Deserialize;
 
 use super::air::AirFall;
 use crate::quantity::{
-    Conductance, Flow, Fraction, Number, Temperature, flow_of_air, some_flow_of_air,
+    AbsolutePressure, Conductance, Flow, Fraction, MassFlow, Number, Power, Temperature,
+    flow_of_air, some_flow_of_air,
 };
 use crate::text::{Map, Spanned};
 
@@ -51,6 +52,24 @@ pub struct Compressor {
     pub ratio: Number,
     /// Isentropic efficiency.
     pub efficiency: Option<Fraction>,
+    /// Isentropic efficiency over corrected flow and pressure ratio, in its place: each of its flows at each of its ratios.
+    pub map: Option<Spanned<Vec<EfficiencyRow>>>,
+    /// Temperature in front of the compressor that the flows of its map are counted at.
+    pub map_air: Option<Temperature>,
+    /// Pressure in front of it that they are counted at.
+    pub map_pressure: Option<AbsolutePressure>,
+}
+
+/// One point of the map of a compressor.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(rename = "Point", deny_unknown_fields)]
+pub struct EfficiencyRow {
+    /// Corrected mass flow.
+    pub flow: MassFlow,
+    /// Pressure ratio.
+    pub ratio: Number,
+    /// Isentropic efficiency there.
+    pub efficiency: Fraction,
 }
 
 /// The charge side of a cooler.
@@ -61,6 +80,10 @@ pub struct ChargeCooler {
     pub cooler: Spanned<String>,
     /// Fall of the air's temperature over its inlet temperature less that of the coolant, at the rating.
     pub effectiveness: Option<Fraction>,
+    /// Heat that the air gives at the rating, with `air_in`, in the place of `effectiveness`.
+    pub heat: Option<Power>,
+    /// Temperature of the air that enters at the rating, with `heat`.
+    pub air_in: Option<Temperature>,
     /// Air flow of the rating; the flow at full power where left out.
     #[serde(default, deserialize_with = "some_flow_of_air")]
     pub at: Option<Flow>,

@@ -22,10 +22,11 @@ pub use air::{
     AirFall, AirFalls, AirPath, Core, CoreMetal, CoreTubes, Cut, Fan, FanCurve, Fins, Follows,
     Lane, Piece, RatedCore, SwitchSpec, TableRow,
 };
-pub use bodies::{Cooler, Engine, Film, FlatTubes, Fuel, HeatRow, Metal, Wall, WallMetal};
+pub use bodies::{Battery, Cooler, Engine, Film, FlatTubes, Fuel, HeatRow, Metal, Wall, WallMetal};
 pub use chance::{Chance, Spread, Tolerance};
 pub use charge::{
     AirCooled, ChargeAir, ChargeCooler, ChargeDuct, ChargeStage, ChargeWay, Compressor,
+    EfficiencyRow,
 };
 pub use circuit::{Circuit, CoolantMix, Junction, Run, TeeFormulas};
 pub use duty::{BuiltIn, Duty, Limit, Log, Phase, Ready, Variant};

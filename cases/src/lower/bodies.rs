@@ -231,6 +231,7 @@ pub(super) fn engine(
         fuel,
         table,
         map,
+        battery: None,
         exchange: None,
         start,
         charge: None,
@@ -268,9 +269,11 @@ pub(super) fn cooler(
     let told =
         HeatSpec { share: spec.share, heat: spec.heat, table: spec.table.as_ref(), beside: false };
     let (heat, share, table) = heat(context, &address, &told, None);
+    let battery = spec.battery.as_ref().map(|of| heat::battery(context, &address, of));
     let shared = spec.share.is_some()
         || context.told(&format!("{address}:share")).is_some()
-        || table.is_some();
+        || table.is_some()
+        || battery.is_some();
     if no_power(context, case) && shared {
         context.absent(
             span,
@@ -306,6 +309,7 @@ pub(super) fn cooler(
         fuel: None,
         table,
         map: None,
+        battery,
         exchange: None,
         start,
         charge: charged.map(|charged| charged.side.clone()),

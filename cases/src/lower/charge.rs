@@ -4,30 +4,30 @@ use std::collections::BTreeMap;
 
 use coolwright_models::air::AirFall;
 use coolwright_models::charge::{
-    ChargeAir, ChargeError, ChargeSide, Meeting, Stage, StageKind, Way,
+    ChargeAir, ChargeError, ChargeSide, CompressorMap, Efficiency, Meeting, Stage, StageKind, Way,
 };
 use coolwright_models::circuit::CoolantSpec;
-use coolwright_models::fluids::{Coolant, Site};
+use coolwright_models::fluids::{Air, Coolant, Site};
 use coolwright_models::inputs::{self, Inputs};
 use coolwright_models::parts::{CoolantAt, PASS_CELLS, RatedFilm};
 use coolwright_models::slots::{Slot, Values};
 
 use super::air::{air_exponent, air_flow, air_flow_slot};
 use super::context::{Bound, Context};
-use super::fluid_of;
 use super::liquids::{Liquid, of_body};
 use super::parts::{assumed_flow, rated_flow};
+use super::{fluid_of, heat};
 use crate::diagnostic::Problem;
 use crate::file::{
     AirFall as AirFallSpec, Case, ChargeAir as PathSpec, ChargeCooler, ChargeStage, ChargeWay,
-    Cooler, PartSpec,
+    Cooler, EfficiencyRow, PartSpec,
 };
 use crate::lower::usual::{
     CHARGE_AIR_EXPONENT, CHARGE_COOLANT, CHARGE_COOLANT_IN, CHARGE_COOLANT_SHARE,
     CHARGE_EFFECTIVENESS, CHARGE_FALL, CHARGE_FALL_DENSITY, CHARGE_FALL_EXPONENT,
-    COMPRESSOR_EFFICIENCY,
+    COMPRESSOR_EFFICIENCY, COMPRESSOR_MAP_AIR, COMPRESSOR_MAP_PRESSURE,
 };
-use crate::quantity::{Conductance, Count, Density, Flow, Fraction, Kind, spoken};
+use crate::quantity::{Conductance, Count, Density, Flow, Fraction, Kind, Power, spoken};
 use crate::text::{Span, Spanned};
 
 /// All charge air of a case.
@@ -113,11 +113,11 @@ fn path(
             "list its `stages` in order",
         );
     }
-    let mut stages = Vec::new();
+    let (mut stages, mut maps) = (Vec::new(), Vec::new());
     for (name, spec) in &spec.stages {
-        stages.extend(stage(context, case, (name, spec), (&along, coolers)));
+        stages.extend(stage(context, case, (name, spec), (&along, coolers, &mut maps)));
     }
-    ChargeAir { name: name.value.clone(), flow, stages }
+    ChargeAir { name: name.value.clone(), flow, stages, maps }
 }
 
 /// A flow, kg/s: a volume is counted in the air of the site.
@@ -145,7 +145,7 @@ fn stage(
     context: &mut Context<'_>,
     case: &Case,
     (name, spec): (&Spanned<String>, &ChargeStage),
-    (along, coolers): (&Along, &mut BTreeMap<String, Charged>),
+    (along, coolers, maps): (&Along, &mut BTreeMap<String, Charged>, &mut Vec<CompressorMap>),
 ) -> Option<Stage> {
     let address = format!("{}/{}", along.address, name.value);
     let (kind, fall) = match spec {
@@ -159,7 +159,7 @@ fn stage(
             let fall = duct.fall.as_ref().map(|fall| told_fall(context, &address, fall));
             (StageKind::Duct { soak }, fall)
         }
-        ChargeStage::Compressor(spec) => (compressor(context, &address, spec, along), None),
+        ChargeStage::Compressor(spec) => (compressor(context, &address, spec, (along, maps)), None),
         ChargeStage::ChargeCooler(spec) => {
             let body = charge_cooler(context, case, (&address, spec), (along, coolers))?;
             let rated = coolers[&spec.cooler.value].side.air_flow;
@@ -192,20 +192,65 @@ fn compressor(
     context: &mut Context<'_>,
     address: &str,
     spec: &crate::file::Compressor,
-    along: &Along,
+    (along, maps): (&Along, &mut Vec<CompressorMap>),
 ) -> StageKind {
     let bound = Bound::Within(1.0, 10.0);
     let full = context.given(&format!("{address}:ratio"), spec.ratio, bound, "pressure ratio");
-    let efficiency = context.or_assumed(
-        &format!("{address}:efficiency"),
-        spec.efficiency,
-        Bound::Within(0.2, 1.0),
-        COMPRESSOR_EFFICIENCY.fixed(),
-    );
+    let efficiency = match &spec.map {
+        Some(map) => by_map(context, (address, spec), map, maps),
+        None => Efficiency::Told(context.or_assumed(
+            &format!("{address}:efficiency"),
+            spec.efficiency,
+            EFFICIENCY,
+            COMPRESSOR_EFFICIENCY.fixed(),
+        )),
+    };
     let boost = along.boost;
     let ratio = context
         .derived(&[full, boost], move |values| 1.0 + (values.get(full) - 1.0) * values.get(boost));
     StageKind::Compressor { ratio, efficiency }
+}
+
+/// Isentropic efficiencies of compressors.
+const EFFICIENCY: Bound = Bound::Within(0.2, 1.0);
+
+/// The efficiency of a compressor by its map; that of the first point after a problem.
+fn by_map(
+    context: &mut Context<'_>,
+    (address, spec): (&str, &crate::file::Compressor),
+    map: &Spanned<Vec<EfficiencyRow>>,
+    maps: &mut Vec<CompressorMap>,
+) -> Efficiency {
+    if let Some(told) = spec.efficiency {
+        let problem =
+            Problem::error(told.span(), "the efficiency of this compressor is told twice");
+        let problem = problem.label("here").also(map.span, "and by its map");
+        context.problems.push(problem.help("keep one of them"));
+    }
+    let mut row = |row: &EfficiencyRow| {
+        let flow = context.checked(row.flow, Bound::Within(1e-4, 100.0), "flow of a map");
+        let ratio = context.checked(row.ratio, Bound::Within(1.0, 10.0), "pressure ratio");
+        [ratio, flow, context.checked(row.efficiency, EFFICIENCY, "efficiency")]
+    };
+    let rows: Vec<[f64; 3]> = map.value.iter().map(&mut row).collect();
+    let [ratios, flows] = [0, 1].map(|k| heat::axis(&rows, k));
+    let bound = Bound::Within(233.15, 333.15);
+    let at = format!("{address}:map_air");
+    let at_k = context.or_assumed(&at, spec.map_air, bound, COMPRESSOR_MAP_AIR.fixed());
+    let bound = Bound::Within(5e4, 1.2e5);
+    let at = format!("{address}:map_pressure");
+    let at_pa = context.or_assumed(&at, spec.map_pressure, bound, COMPRESSOR_MAP_PRESSURE.fixed());
+    let Some(efficiencies) = heat::grid(&rows, [&ratios, &flows]) else {
+        let message = format!(
+            "a map of a compressor needs each of its {} flows at each of its {} ratios, once, and two or more of both",
+            flows.len(),
+            ratios.len()
+        );
+        context.error(map.span, message, format!("{} points", rows.len()));
+        return Efficiency::Told(context.fixed(0.7));
+    };
+    maps.push(CompressorMap { flows, ratios, efficiencies, at_k, at_pa });
+    Efficiency::Map(maps.len() - 1)
 }
 
 /// The fall of a cooler: as told, else assumed at the flow of its rating.
@@ -338,6 +383,10 @@ fn side(
     // What is assumed is no more than these flows allow.
     let most =
         side.most_effectiveness(&context.values, &at_rating(&context.values, &coolant, coolant_k));
+    if let Some(heat) = spec.heat {
+        side.effectiveness = by_heat(context, (address, spec), heat, &side);
+        return side;
+    }
     let assumed = CHARGE_EFFECTIVENESS.fixed().no_more_than(OF_THE_MOST * most);
     let told = spec.effectiveness;
     side.effectiveness = context.or_assumed(&at("effectiveness"), told, EFFECTIVENESS, assumed);
@@ -350,6 +399,46 @@ fn side(
         });
     }
     side
+}
+
+/// The effectiveness of a rating that tells its heat: ε = Q/(w·c·(T_air − T_coolant)), c that of dry air at the mean of both ends.
+fn by_heat(
+    context: &mut Context<'_>,
+    (address, spec): (&str, &ChargeCooler),
+    heat: Power,
+    side: &ChargeSide,
+) -> Slot {
+    if let Some(told) = spec.effectiveness {
+        let problem = Problem::error(told.span(), "this charge cooler is rated twice");
+        let problem = problem.label("by its effectiveness").also(heat.span(), "and by its heat");
+        context.problems.push(problem.help("keep one of them"));
+    }
+    let Some(air_in) = spec.air_in else {
+        let problem = Problem::error(heat.span(), "a rating by heat needs the air that enters");
+        let help = "add `air_in: \"{one Temperature}\"`; the coolant's is `coolant_in`";
+        context.problems.push(problem.label("so warm as what?").help(help));
+        return context.fixed(0.7);
+    };
+    let at = |field: &str| format!("{address}:{field}");
+    let heat = context.given(&at("heat"), heat, Bound::Within(1.0, 1e7), "heat of a rating");
+    let bound = Bound::Within(233.15, 700.0);
+    let air_k = context.given(&at("air_in"), air_in, bound, "air that enters at the rating");
+    let (flow, coolant_k) = (side.air_flow, side.coolant_k);
+    let law = move |values: &Values| {
+        let [heat, flow, air_k, coolant_k] =
+            [heat, flow, air_k, coolant_k].map(|slot| values.get(slot));
+        let air = Air::dry(101_325.0);
+        let fall = heat / (flow * air.heat_capacity(air_k));
+        let mean = air.heat_capacity(air_k - 0.5 * fall);
+        heat / (flow * mean * (air_k - coolant_k))
+    };
+    let effectiveness = law(&context.values);
+    if !(effectiveness > 0.0 && effectiveness < 1.0) {
+        let message = "this charge cooler would take more heat than the air has above the coolant";
+        let label = "more than there is at this flow and these temperatures";
+        context.value_error(Problem::error(air_in.span(), message).label(label));
+    }
+    context.derived(&[heat, flow, air_k, coolant_k], law)
 }
 
 /// Air flow of a rating, kg/s: that of full power where none is told.

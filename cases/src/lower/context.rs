@@ -200,6 +200,11 @@ pub enum Bound {
     Within(f64, f64),
 }
 
+/// A bound with room outwards (`way` 1 or -1) for the rounding of a change of units.
+fn near(bound: f64, way: f64) -> f64 {
+    bound + way * 1e-12 * bound.abs()
+}
+
 impl Bound {
     /// What is wrong with a number of a kind under this bound, if anything is. NaN is not judged.
     pub fn fault(self, kind: Kind, si: f64) -> Option<String> {
@@ -210,7 +215,8 @@ impl Bound {
             }
             Self::Positive if si <= 0.0 => Some("must be above zero".to_owned()),
             Self::NotNegative if si < 0.0 => Some("must not be below zero".to_owned()),
-            Self::Within(low, high) if !(low..=high).contains(&si) => {
+            // What is written as an end in another unit is that end, to its last digit or not.
+            Self::Within(low, high) if !(near(low, -1.0)..=near(high, 1.0)).contains(&si) => {
                 Some(format!("must lie between {} and {}", spoken(kind, low), spoken(kind, high)))
             }
             _ => None,

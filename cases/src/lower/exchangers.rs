@@ -43,13 +43,16 @@ pub(super) fn lower(
     let places = places(case, &name.value);
     let heat =
         context.given(&format!("{address}:heat"), spec.heat, Bound::Within(1.0, 1e8), "heat");
-    let mut side = |which: WhichSide, told: &Spanned<LiquidSide>| {
+    let entering = [&spec.first, &spec.second].map(|told| told.value.entering.si());
+    let gives = entering[0] >= entering[1];
+    let mut side = |which: WhichSide, told: &Spanned<LiquidSide>, gives: bool| {
         let at = format!("{address}/{}", word(which));
         let circuit = places.iter().find(|(of, _)| *of == which).map(|(_, circuit)| *circuit);
         let circuit = circuit.and_then(|circuit| context.coolant_of(circuit));
-        self::side(context, &at, &told.value, circuit)
+        self::side(context, &at, (&told.value, circuit), (heat, gives))
     };
-    let sides = [side(WhichSide::First, &spec.first), side(WhichSide::Second, &spec.second)];
+    let sides =
+        [side(WhichSide::First, &spec.first, gives), side(WhichSide::Second, &spec.second, !gives)];
     let mut exchange = Exchange {
         heat,
         sides: [&sides[0], &sides[1]].map(|side| side.rated),
@@ -64,8 +67,9 @@ pub(super) fn lower(
     let shares = shares(context, &address, spec, &sides);
     let mut conductance = |share: Slot| {
         let from = [&[heat, share], &sides_slots(&exchange)[..]].concat();
-        context
-            .derived(&from, move |values| exchange.rated_conductance_w_k(values) / values.get(share))
+        context.derived(&from, move |values| {
+            exchange.rated_conductance_w_k(values) / values.get(share)
+        })
     };
     let [first, plate, second] = shares.map(&mut conductance);
     exchange.plate = plate;
@@ -85,6 +89,7 @@ pub(super) fn lower(
         fuel: None,
         table: None,
         map: None,
+        battery: None,
         exchange: Some(exchange),
         start,
         charge: None,
@@ -139,12 +144,13 @@ fn places<'c>(case: &'c Case, exchanger: &str) -> Vec<(WhichSide, &'c str)> {
     found
 }
 
-/// One side at its rating: its liquid as told, else that of its circuit, else water.
+/// One side at its rating: its liquid as told, else that of its circuit, else water. `heat` is that of the rating, which it gives
+/// or gets.
 fn side(
     context: &mut Context<'_>,
     address: &str,
-    spec: &LiquidSide,
-    circuit: Option<CoolantSpec>,
+    (spec, circuit): (&LiquidSide, Option<CoolantSpec>),
+    (heat, gives): (Slot, bool),
 ) -> Side {
     let of = match (&spec.fluid, circuit) {
         (Some(fluid), _) => named(context, &fluid.value),
@@ -158,9 +164,11 @@ fn side(
         Bound::Within(freezing.max(233.15), 453.15),
         "temperature of what enters",
     );
-    let liquid = Liquid::of(of, entering);
+    let liquid = Liquid::of(of.clone(), entering);
     let density = liquid.density(context);
     let flow = rated_flow(context, &format!("{address}:at"), spec.at, density);
+    let specific = liquid.of_film(context, [flow, flow, density]).heat_capacity;
+    let liquid = Liquid::of(of, between(context, [entering, heat, flow, density, specific], gives));
     let fall = context.or_assumed(
         &format!("{address}:fall"),
         spec.fall,
@@ -183,6 +191,16 @@ fn side(
     );
     let bore = spec.bore.map(|b| context.given(&format!("{address}:bore"), b, BORE, "bore"));
     Side { rated, film, fall, volume, bore }
+}
+
+/// Temperature half the way from inlet to outlet of a side, K: T ∓ Q/(2·C).
+fn between(context: &mut Context<'_>, from: [Slot; 5], gives: bool) -> Slot {
+    context.derived(&from, move |values| {
+        let [entering, heat, flow, density, specific] = from.map(|slot| values.get(slot));
+        let half = heat / (2.0 * flow * density * specific);
+        // What is refused as a rating may ask for temperatures that no liquid has.
+        (if gives { entering - half } else { entering + half }).clamp(233.15, 473.15)
+    })
 }
 
 /// Shares of the resistance at the rating: the film on the first side, the plate, the film on the second.
@@ -212,15 +230,16 @@ fn shares(
         let from = [vec![plate], rated, films].concat();
         context.follows(share, &from, alike);
     }
-    let rest = context
-        .derived(&[plate, share], move |values| 1.0 - values.get(plate) - values.get(share));
+    let rest =
+        context.derived(&[plate, share], move |values| 1.0 - values.get(plate) - values.get(share));
     [share, plate, rest]
 }
 
 /// What the film on the first side holds of the resistance of both films where both have like ways for their liquid:
 /// h₂/(h₁ + h₂), h ∝ m^0.8·λ^0.6·(c/μ)^0.4, as of turbulent films.
 fn of_like_ways(values: &Values, [first, second]: [(RatedSide, RatedFilm); 2]) -> f64 {
-    let over = |of: fn(&(RatedSide, RatedFilm)) -> Slot| values.get(of(&first)) / values.get(of(&second));
+    let over =
+        |of: fn(&(RatedSide, RatedFilm)) -> Slot| values.get(of(&first)) / values.get(of(&second));
     let flow = first.0.mass_flow(values) / second.0.mass_flow(values);
     let by_liquid = film_liquid_factor(
         over(|(_, film)| film.conductivity),
@@ -239,7 +258,8 @@ fn check(
     let name = &name.value;
     let difference = exchange.difference(&context.values);
     if difference < 0.1 {
-        let message = format!("both liquids enter the exchanger `{name}` equally warm at its rating");
+        let message =
+            format!("both liquids enter the exchanger `{name}` equally warm at its rating");
         let problem = Problem::error(spec.second.value.entering.span(), message);
         let problem = problem.label("so no heat passes").also(span, "this exchanger");
         context.value_error(problem.help("a rating has a warmer and a colder liquid"));
@@ -261,7 +281,8 @@ fn check(
     if let ([Some(first), Some(plate)], Some(at)) = (shares, spec.first_share)
         && first + plate >= 0.99
     {
-        let message = "the first film and the plate leave nothing of the resistance to the second film";
+        let message =
+            "the first film and the plate leave nothing of the resistance to the second film";
         let problem = Problem::error(at.span(), message).label("with the share of the plate");
         context.value_error(problem.help("the three shares add up to 100 %"));
     }

@@ -1,13 +1,13 @@
 //! Heat of engines by fuel or by a map, on its way from the file into the model.
 
-use coolwright_models::body::{FuelHeat, HeatMap};
+use coolwright_models::body::{BatteryHeat, FuelHeat, HeatMap};
 use coolwright_models::slots::Slot;
 
 use super::context::{Bound, Context};
 use super::usual::FUEL_SHARE;
 use crate::diagnostic::Problem;
-use crate::file::{Case, Engine, Fuel, HeatRow};
-use crate::quantity::{Flow, Fraction};
+use crate::file::{Battery, Case, Engine, Fuel, HeatRow};
+use crate::quantity::{Flow, Fraction, Kind, spoken};
 use crate::text::Spanned;
 
 /// Heat by the fuel of an engine.
@@ -67,8 +67,60 @@ fn by_flow(context: &mut Context<'_>, (case, address): (&Case, &str), flow: Flow
     }))
 }
 
-/// Speeds and powers are the same within this share.
+/// Values on an axis of a map are the same within this share.
 const SAME: f64 = 1e-6;
+
+fn same(a: f64, b: f64) -> bool {
+    (a - b).abs() <= SAME * (a.abs() + b.abs())
+}
+
+/// The values of one axis of a map, rising, each once.
+pub(super) fn axis(rows: &[[f64; 3]], k: usize) -> Vec<f64> {
+    let mut axis: Vec<f64> = rows.iter().map(|row| row[k]).collect();
+    axis.sort_by(f64::total_cmp);
+    axis.dedup_by(|a, b| same(*a, *b));
+    axis
+}
+
+/// What a map tells at every value of its first axis, at each of its second; `None` where it does not have each once, or not
+/// two or more of both.
+pub(super) fn grid(rows: &[[f64; 3]], [first, second]: [&[f64]; 2]) -> Option<Vec<Vec<f64>>> {
+    let at = |a: f64, b: f64| rows.iter().find(|row| same(row[0], a) && same(row[1], b));
+    let whole = rows.len() == first.len() * second.len() && first.len() > 1 && second.len() > 1;
+    let row = |&a: &f64| second.iter().map(|&b| at(a, b).map(|row| row[2])).collect();
+    whole.then(|| first.iter().map(row).collect()).flatten()
+}
+
+/// Heat of a battery that gives the power.
+pub(super) fn battery(
+    context: &mut Context<'_>,
+    address: &str,
+    spec: &Spanned<Battery>,
+) -> BatteryHeat {
+    let of = &spec.value;
+    let at = |name: &str| format!("{address}:{name}");
+    let bound = Bound::Within(1.0, 2000.0);
+    let voltage = context.given(&at("voltage"), of.voltage, bound, "voltage of a battery");
+    let bound = Bound::Within(1e-6, 10.0);
+    let resistance =
+        context.given(&at("resistance"), of.resistance, bound, "resistance of a battery");
+    let battery = BatteryHeat { voltage, resistance };
+    let full = context.slot("duty:power").map_or(0.0, |slot| context.values.get(slot));
+    let [open, ohm] = [voltage, resistance].map(|slot| context.values.get(slot));
+    let most = open * open / (4.0 * ohm);
+    if full > most {
+        let message = format!(
+            "this battery cannot give {}: {} is the most that its resistance lets out",
+            spoken(Kind::Power, full),
+            spoken(Kind::Power, most)
+        );
+        let problem = Problem::error(spec.span, message).label("of this voltage and resistance");
+        context.value_error(
+            problem.help("the resistance is that from pole to pole, all cells in one"),
+        );
+    }
+    battery
+}
 
 /// Heat by a map over speed and power.
 pub(super) fn map(
@@ -84,21 +136,8 @@ pub(super) fn map(
             [speed, row.power.si(), context.checked(row.heat, Bound::NotNegative, "heat")]
         })
         .collect();
-    let near = |a: f64, b: f64| (a - b).abs() <= SAME * (a.abs() + b.abs());
-    let axis = |k: usize| {
-        let mut axis: Vec<f64> = rows.iter().map(|row| row[k]).collect();
-        axis.sort_by(f64::total_cmp);
-        axis.dedup_by(|a, b| near(*a, *b));
-        axis
-    };
-    let (speeds, powers) = (axis(0), axis(1));
-    let at = |n: f64, p: f64| rows.iter().find(|row| near(row[0], n) && near(row[1], p));
-    let heats: Option<Vec<Vec<f64>>> = speeds
-        .iter()
-        .map(|&n| powers.iter().map(|&p| at(n, p).map(|row| row[2])).collect())
-        .collect();
-    let whole = rows.len() == speeds.len() * powers.len() && speeds.len() > 1 && powers.len() > 1;
-    let Some(heats) = heats.filter(|_| whole) else {
+    let [speeds, powers] = [0, 1].map(|k| axis(&rows, k));
+    let Some(heats) = grid(&rows, [&speeds, &powers]) else {
         let message = format!(
             "a map of heat needs each of its {} speeds at each of its {} powers, once, and two or more of both",
             speeds.len(),

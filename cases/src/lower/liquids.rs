@@ -8,7 +8,7 @@ use coolwright_models::slots::Slot;
 use super::context::{Bound, Context};
 use super::{fluid_of, named, water as plain_water};
 use crate::file::{Case, CoolantMix, PartSpec};
-use crate::lower::usual::{BENCH_COOLANT, BENCH_WATER, WARM_COOLANT, WARM_WATER};
+use crate::lower::usual::{BENCH_COOLANT, BENCH_LIQUID, BENCH_WATER, WARM_COOLANT, WARM_WATER};
 use crate::quantity::{Flow, Temperature};
 use crate::text::Spanned;
 
@@ -41,7 +41,7 @@ pub(in crate::lower) struct Liquid {
 }
 
 /// The liquid of a rating whose address begins with `address`: as told; else water, but the coolant of its
-/// circuit for a flow that is given as a mass.
+/// circuit for a flow that is given as a mass, and where that is a liquid by points.
 pub(in crate::lower) fn liquid(
     context: &mut Context<'_>,
     address: &str,
@@ -51,10 +51,13 @@ pub(in crate::lower) fn liquid(
     let of = match (told.fluid, at, circuit) {
         (Some(fluid), ..) => named(context, &fluid.value),
         (None, Some(Flow::Mass(_)), Some(circuit)) => circuit,
+        // Nobody measures an oil cooler in water.
+        (None, Some(_), Some(circuit)) if circuit.base().is_none() => circuit,
         _ => plain_water(context),
     };
     let is_water = of.base() == Some(Base::Water);
     let assumed = match (warmth, is_water) {
+        (Warmth::Bench, false) if of.base().is_none() => BENCH_LIQUID,
         (Warmth::Bench, true) => BENCH_WATER,
         (Warmth::Bench, false) => BENCH_COOLANT,
         (Warmth::Engine, true) => WARM_WATER,

@@ -660,9 +660,14 @@ fn check_sides(context: &mut Context<'_>, case: &Case, sides: &[(&str, u32)]) {
         for side in [WhichSide::First, WhichSide::Second] {
             let wanted = (name.value.as_str(), exchangers::number(side));
             if !sides.contains(&wanted) {
-                let message = format!("no liquid goes through the {} side of this exchanger", exchangers::word(side));
-                let label =
-                    format!("no run goes `ExchangerSide(exchanger: \"{}\", side: {side:?})`", name.value);
+                let message = format!(
+                    "no liquid goes through the {} side of this exchanger",
+                    exchangers::word(side)
+                );
+                let label = format!(
+                    "no run goes `ExchangerSide(exchanger: \"{}\", side: {side:?})`",
+                    name.value
+                );
                 context.absent(name.span, message, label);
             }
         }

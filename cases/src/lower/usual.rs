@@ -207,6 +207,9 @@ usual! {
     BENCH_COOLANT: Temperature, Itself, 293.15, (283.15, 353.15);
         "temperature of the coolant in which a part was measured";
         "a bench at room temperature; common practice, no source";
+    BENCH_LIQUID: Temperature, Itself, 333.15, (313.15, 373.15);
+        "temperature of the oil or other liquid in which a part was measured";
+        "warm, as it works; common practice, no source";
     WARM_WATER: Temperature, Itself, 363.15, (313.15, 373.15);
         "temperature of the water in which an engine was measured";
         "an engine that has warmed up; common practice, no source";
@@ -342,6 +345,12 @@ usual! {
     CHARGE_COOLANT: VolumeFlow, Itself, 40.0 / 60e3, (20.0 / 60e3, 80.0 / 60e3);
         "coolant flow at which a charge cooler is rated";
         "a large electric pump through one cooler; common practice, no source";
+    COMPRESSOR_MAP_AIR: Temperature, Itself, 288.15, (288.15, 302.65);
+        "temperature that the flows of a compressor's map are counted at";
+        "the standard atmosphere, ISO 2533; SAE J1826 has {Temperature 29.5 °C} (from memory)";
+    COMPRESSOR_MAP_PRESSURE: AbsolutePressure, Itself, 101325.0, (95e3, 101325.0);
+        "pressure that the flows of a compressor's map are counted at";
+        "the standard atmosphere, ISO 2533; SAE J1826 has {AbsolutePressure 96 kPa abs} (from memory)";
     CHARGE_COOLANT_IN: Temperature, Itself, 303.15, (283.15, 333.15);
         "coolant temperature at which a charge cooler is rated";
         "a bench on a warm day; common practice, no source";

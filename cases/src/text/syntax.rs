@@ -129,7 +129,8 @@ impl Parser<'_> {
                 Some(c) => {
                     let span = self.scan.span_from(start);
                     let message = "a control character does not belong in a text";
-                    let help = format!("take out the sign U+{:04X}, which nobody sees", u32::from(c));
+                    let help =
+                        format!("take out the sign U+{:04X}, which nobody sees", u32::from(c));
                     Err(Problem::error(span, message).help(help).into())
                 }
             },

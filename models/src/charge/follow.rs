@@ -120,7 +120,9 @@ pub fn follow<S: Scalar>(
                 gas.temperature_k -= (gas.temperature_k - site.temperature_k) * passed;
             }
             StageKind::Compressor { ratio, efficiency } => {
-                gas = gas.compressed(along.values.get(ratio), along.values.get(efficiency));
+                let told = (ratio, efficiency);
+                let efficiency = along.path.efficiency(along.values, told, &gas);
+                gas = gas.compressed(along.values.get(ratio), efficiency);
             }
             StageKind::AirCooled { effectiveness } => {
                 let share = along.values.get(effectiveness);

@@ -53,7 +53,7 @@ impl<S: Scalar> Gas<S> {
 
     /// Behind a compressor of a pressure ratio and an isentropic efficiency.
     #[must_use]
-    pub fn compressed(self, ratio: f64, efficiency: f64) -> Self {
+    pub fn compressed(self, ratio: f64, efficiency: S) -> Self {
         let constant = self.humidity * water::GAS_CONSTANT + DRY_GAS_CONSTANT;
         let exponent = |t_k: S| constant / self.dry_based_heat_capacity(t_k);
         let temperature_k = compressed_k(self.temperature_k, ratio, efficiency, exponent);

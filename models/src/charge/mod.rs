@@ -9,12 +9,14 @@
 
 mod follow;
 mod gas;
+mod map;
 mod plan;
 mod side;
 
 pub use follow::{Along, AtStage, Places, follow};
 pub use gas::{Gas, LEWIS_FACTOR, latent_heat};
-pub use plan::{ChargeAir, Stage, StageKind};
+pub use map::CompressorMap;
+pub use plan::{ChargeAir, Efficiency, Stage, StageKind};
 pub use side::{ChargeError, ChargeSide, LAYERS, Meeting, RATING_AIR, RatedCell, Way};
 
 use crate::model::Model;

@@ -1,6 +1,9 @@
 //! The way of the charge air as a plan: stages one after the other.
 
+use coolwright_solver::scalar::Scalar;
+
 use super::gas::Gas;
+use super::map::CompressorMap;
 use crate::air::AirFall;
 use crate::fluids::Site;
 use crate::model::Model;
@@ -15,6 +18,8 @@ pub struct ChargeAir {
     pub flow: Slot,
     /// What it goes through, from the air of the site to the manifold.
     pub stages: Vec<Stage>,
+    /// The maps of its compressors.
+    pub maps: Vec<CompressorMap>,
 }
 
 /// One stage of the way.
@@ -26,6 +31,15 @@ pub struct Stage {
     pub kind: StageKind,
     /// What the pressure falls by in it; `None` where nothing is counted on.
     pub fall: Option<AirFall>,
+}
+
+/// The isentropic efficiency of a compressor.
+#[derive(Clone, Copy, Debug)]
+pub enum Efficiency {
+    /// The same everywhere.
+    Told(Slot),
+    /// By one of the [`maps`](ChargeAir::maps) of the way.
+    Map(usize),
 }
 
 /// What a stage does to the air.
@@ -41,7 +55,7 @@ pub enum StageKind {
         /// Pressure behind it over pressure in front of it, now.
         ratio: Slot,
         /// Isentropic efficiency.
-        efficiency: Slot,
+        efficiency: Efficiency,
     },
     /// A charge cooler: a body whose metal takes the heat.
     Cooler {
@@ -56,6 +70,23 @@ pub enum StageKind {
 }
 
 impl ChargeAir {
+    /// The efficiency of a compressor with a pressure ratio, at the flow now, of the gas in front of it.
+    pub(crate) fn efficiency<S: Scalar>(
+        &self,
+        values: &Values,
+        (ratio, efficiency): (Slot, Efficiency),
+        gas: &Gas<S>,
+    ) -> S {
+        match efficiency {
+            Efficiency::Told(slot) => S::from(values.get(slot)),
+            Efficiency::Map(map) => {
+                let map = &self.maps[map];
+                let flow = map.corrected(values, values.get(self.flow), gas);
+                map.efficiency(flow, values.get(ratio))
+            }
+        }
+    }
+
     /// Heat of each charge cooler on the way, W, with its rated effectiveness against coolant as warm as
     /// at the start; condensing is left out.
     pub(super) fn expected_heats_w(&self, model: &Model, values: &Values) -> Vec<(usize, f64)> {
@@ -70,7 +101,8 @@ impl ChargeAir {
             match stage.kind {
                 StageKind::Duct { .. } => {}
                 StageKind::Compressor { ratio, efficiency } => {
-                    gas = gas.compressed(values.get(ratio), values.get(efficiency));
+                    let efficiency = self.efficiency(values, (ratio, efficiency), &gas);
+                    gas = gas.compressed(values.get(ratio), efficiency);
                 }
                 StageKind::Cooler { body } => {
                     let Some(circuit) = model.circuit_of_body(body) else { continue };

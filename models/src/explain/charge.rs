@@ -44,7 +44,14 @@ fn stage_laws(
             let given = [
                 entering,
                 ("Π", get(ratio)),
-                ("η", get(efficiency)),
+                (
+                    "η",
+                    setup.model.charge_air[a].efficiency(
+                        &setup.values,
+                        (ratio, efficiency),
+                        &at.entering,
+                    ),
+                ),
                 ("R", constant),
                 ("c", heat_capacity),
             ];

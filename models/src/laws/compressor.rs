@@ -14,7 +14,7 @@ use coolwright_solver::scalar::Scalar;
 pub fn compressed_k<S: Scalar>(
     entering_k: S,
     ratio: f64,
-    efficiency: f64,
+    efficiency: S,
     exponent: impl Fn(S) -> S,
 ) -> S {
     let mut leaving_k = entering_k;
@@ -29,3 +29,15 @@ pub fn compressed_k<S: Scalar>(
 /// How often the mean is taken anew: the heat capacity of air changes by a few percent over a stage, each round
 /// mends all but about a hundredth of what is left.
 const MEANS: usize = 7;
+
+/// The flow that a compressor's map counts in, kg/s, for a mass flow w in kg/s at the temperature T (K) and the pressure p (Pa)
+/// in front of it: w·√(T/T₀)·p₀/p, T₀ and p₀ those of the map.
+///
+/// Source: flow function of an ideal gas at equal Mach number (Saravanamuttoo et al., Gas Turbine Theory, ch. 4).
+pub fn corrected_flow<S: Scalar>(
+    flow_kg_s: f64,
+    (entering_k, pressure_pa): (S, S),
+    (map_k, map_pa): (f64, f64),
+) -> S {
+    (entering_k / map_k).sqrt() / pressure_pa * (map_pa * flow_kg_s)
+}

@@ -65,7 +65,8 @@ mod tests {
         }
         // Equal capacity flows in counterflow: N/(1 + N).
         for second in [100.0, 100.0 * (1.0 + 1e-8), 100.0 * (1.0 + 1e-10)] {
-            let ua = passing_conductance_w_k(0.75 * 4000.0, 40.0, [100.0, second], Passing::Counter);
+            let ua =
+                passing_conductance_w_k(0.75 * 4000.0, 40.0, [100.0, second], Passing::Counter);
             assert!((ua / 300.0 - 1.0).abs() < 1e-7, "{ua}");
         }
     }

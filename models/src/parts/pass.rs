@@ -12,7 +12,8 @@ use crate::laws::card::Applied;
 use crate::laws::film::{film_coefficient, film_liquid_factor, flat_film_coefficient};
 use crate::laws::friction::{FlatTube, Pipe, flat_tube_fall, pipe_fall};
 use crate::laws::uncertainty::{
-    EXCHANGER_FILM, Law, UncertaintyTerm, film_share, flat_tube_uncertainty, pipe_uncertainty, rated_film_share,
+    EXCHANGER_FILM, Law, UncertaintyTerm, film_share, flat_tube_uncertainty, pipe_uncertainty,
+    rated_film_share,
 };
 use crate::slots::{Slot, Values};
 

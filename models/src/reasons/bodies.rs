@@ -66,9 +66,9 @@ impl Writer<'_> {
         } else if quantity == &q::EXCHANGER_UA {
             let films = [first, second].map(|side| {
                 let parts = &setup.layout.parts;
-                let index = parts.iter().position(|cells| {
-                    Id::Part(cells.at.0, cells.at.1, cells.at.2) == side
-                });
+                let index = parts
+                    .iter()
+                    .position(|cells| Id::Part(cells.at.0, cells.at.1, cells.at.2) == side);
                 index.map_or(f64::NAN, |index| self.simulator.settled.film_w_k(setup, index))
             });
             let plate = setup.values.get(exchange.plate);
@@ -111,11 +111,21 @@ impl Writer<'_> {
             formula += " + s·b·H·P";
         }
         if spec.table.is_some() || spec.map.is_some() {
+            let told = spec.told_w(&setup.values)
+                - spec.battery.map_or(0.0, |battery| {
+                    battery.heat_w(&setup.values, setup.values.get(spec.power))
+                });
             let what = "heat by the table of heat against power";
             let what =
                 if spec.map.is_some() { "heat by the map over speed and power" } else { what };
-            self.property("q_P", what, (Kind::HeatRate, spec.told_w(&setup.values)));
+            self.property("q_P", what, (Kind::HeatRate, told));
             formula += " + q_P";
+        }
+        if let Some(battery) = spec.battery {
+            let current = battery.current_a(&setup.values, setup.values.get(spec.power));
+            self.number("R", battery.resistance, Kind::ElectricResistance);
+            self.property("I", "current that gives the power", (Kind::Current, current));
+            formula += " + R·I^2";
         }
         let mut count = 0;
         for (a, path) in setup.model.charge_air.iter().enumerate() {

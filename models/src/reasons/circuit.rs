@@ -22,6 +22,12 @@ impl Writer<'_> {
             self.number("h", model.site.altitude, Kind::Distance);
             return;
         }
+        if [&q::DEW_POINT, &q::AIR_DENSITY, &q::AIR_ENTHALPY].contains(&quantity) {
+            self.number("T", model.site.temperature, Kind::Temperature);
+            self.number("φ", model.site.humidity, Kind::Fraction);
+            self.own("p_a", &q::AMBIENT);
+            return;
+        }
         let Id::Supply(s) = self.id else { return };
         if let Some(sag) = model.supplies[s].sag.filter(|_| quantity == &q::TERMINAL) {
             self.number("U₀", sag.open, Kind::Voltage);

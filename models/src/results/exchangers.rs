@@ -30,8 +30,7 @@ pub(super) fn record(
 ) {
     let mut sides = sides(simulator, body, (y, room));
     let (Some(leading), Some(other)) = (sides.next(), sides.next()) else { return };
-    let [first, second] =
-        if exchange.second_leads { [other, leading] } else { [leading, other] };
+    let [first, second] = if exchange.second_leads { [other, leading] } else { [leading, other] };
     let plate = simulator.setup.values.get(exchange.plate);
     let ua = 1.0 / (1.0 / first.film_w_k + 1.0 / plate + 1.0 / second.film_w_k);
     let most = first.capacity_w_k.min(second.capacity_w_k) * (first.entering_k - second.entering_k);

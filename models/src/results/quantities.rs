@@ -92,6 +92,9 @@ quantities! {
     GAS_PRESSURE: "gas_pressure", GaugePressure, "pressure of the gas over the surface", "given, or from (p − p_v(T)) V/T, which stays as when filled but for what the cap lets out and in";
     LEVEL: "level", Length, "height of the surface above the tank's ports", "as given";
     PORTS_PRESSURE: "ports_pressure", GaugePressure, "pressure of the still coolant at the tank's ports", "p = p_gas + ρ g z_level";
+    DEW_POINT: "dew_point", Temperature, "temperature at which the air of the site begins to give off water", "p_sat(T_dew) = φ p_sat(T)";
+    AIR_DENSITY: "density", Density, "density of the air of the site", "ρ = p/(R T), R of the moist air";
+    AIR_ENTHALPY: "enthalpy", HeatPerMass, "sensible enthalpy of the air of the site above 0 °C, vapour as vapour, for each kg of moist air", "∫ c_p dT";
     AMBIENT: "air_pressure", AbsolutePressure, "pressure of the air of the site", "ISO 2533 at its altitude";
     CONTENTS: "contents", Volume, "coolant and ice in the tank; below zero where the coolant has shrunk by more than the tank held", "V_tank − V_gas; without a cap V_tank − V_air + expansion − swelling since the start";
     GAS_VOLUME: "gas_volume", Volume, "volume of the gas over the surface", "V = V_fill − expansion + swelling + coolant lost";

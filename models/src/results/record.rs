@@ -15,6 +15,11 @@ use crate::slots::Slot;
 /// wants.
 pub fn record(simulator: &Simulator<'_>, y: &[f64], room: &mut Room, to: &mut impl Recorder) {
     to.put(Id::Site, &q::AMBIENT, simulator.setup.prepared.ambient_pa);
+    let (air, air_k) = (&simulator.setup.prepared.air, simulator.setup.prepared.air_k);
+    let dew_k = if air.humidity_ratio > 0.0 { air.dew_point_k() } else { f64::NAN };
+    to.put(Id::Site, &q::DEW_POINT, dew_k);
+    to.put(Id::Site, &q::AIR_DENSITY, air.density(air_k));
+    to.put(Id::Site, &q::AIR_ENTHALPY, air.enthalpy(air_k));
     for (c, room) in room.circuits.iter_mut().enumerate() {
         CircuitReader::fill(simulator, c, y, room);
     }
@@ -31,6 +36,7 @@ pub fn record(simulator: &Simulator<'_>, y: &[f64], room: &mut Room, to: &mut im
         CircuitReader::new(simulator, c, y, room).record(to, &mut draw);
     }
     for body in 0..simulator.setup.model.bodies.len() {
+        record_shares(simulator, body, to);
         if to.wants(Id::Body(body)) {
             record_body(simulator, body, (y, room), to);
         }
@@ -371,7 +377,6 @@ fn record_body(
         super::exchangers::record(simulator, (body, exchange), (y, room), to);
         return;
     }
-    record_shares(simulator, body, to);
     super::walls::record(simulator, body, to);
     to.put(id, &q::HEAT_IN, simulator.rates.border.bodies[body]);
     to.put(id, &q::HEAT, heat);
@@ -398,14 +403,16 @@ fn record_shares(simulator: &Simulator<'_>, body: usize, to: &mut impl Recorder)
         let parts = setup.layout.parts.iter().enumerate();
         parts.filter(|(index, _)| setup.part(*index).partner() == Some(HeatPartner::Body(body)))
     };
-    if passes().nth(1).is_none() {
+    let id = |(c, r, p): (usize, usize, usize)| Id::Part(c, r, p);
+    let wanted = passes().any(|(_, cells)| to.wants(id(cells.at)));
+    let exchanges = setup.model.bodies[body].exchange.is_some();
+    if exchanges || !wanted || passes().nth(1).is_none() {
         return;
     }
     let flow = |(c, r, _): (usize, usize, usize)| simulator.settled.flows[c][r].abs();
     let all: f64 = passes().map(|(_, cells)| flow(cells.at)).sum();
     for (_, cells) in passes() {
-        let (c, r, p) = cells.at;
-        to.put(Id::Part(c, r, p), &q::SHARE, flow(cells.at) / all);
+        to.put(id(cells.at), &q::SHARE, flow(cells.at) / all);
     }
 }
 

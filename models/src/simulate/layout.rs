@@ -12,7 +12,7 @@ use crate::circuit::Circuit;
 use crate::laws::two_liquids::Passing;
 use crate::model::Model;
 use crate::parts::{Feels, HeatPartner, MOST_OWN};
-use crate::wall::WALL_LAYERS;
+use crate::wall::{HotWall, WALL_LAYERS};
 
 /// The cells of one part.
 #[derive(Clone, Copy, Debug)]
@@ -111,7 +111,7 @@ pub struct WallNodes {
     pub cells: usize,
     /// Where it touches coolant, piece after piece.
     pub contacts: Vec<Contact>,
-    /// Between layers, with the share of the conductance between two layers of the whole wall.
+    /// Between layers, with the share of the conductance of the whole wall from side to side.
     pub links: Vec<NodeLink>,
 }
 
@@ -133,9 +133,9 @@ impl WallNodes {
 
     /// Links each layer with the next.
     fn link(&mut self, pattern: &mut Pattern) {
-        let share = 1.0 / self.cells as f64;
-        for state in self.first..self.first + self.cells * (WALL_LAYERS - 1) {
-            let states = [state, state + self.cells];
+        for place in 0..self.cells * (WALL_LAYERS - 1) {
+            let states = [self.first + place, self.first + place + self.cells];
+            let share = HotWall::between(place / self.cells) / self.cells as f64;
             self.links.push(NodeLink { states, entries: pattern.square(states), share });
         }
     }

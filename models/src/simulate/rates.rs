@@ -16,7 +16,7 @@ use super::stores::Stores;
 use crate::air::GasNetwork;
 use crate::charge::{AtStage, StageKind, follow};
 use crate::parts::{CORE_CELLS, LawInputs, MOST_OWN, Motion, Seen};
-use crate::wall::{AtSurface, WALL_LAYERS};
+use crate::wall::{AtSurface, LAYER_SHARES};
 
 /// The links between the nodes of bodies and of their walls, with their conductances, W/K.
 fn body_links<'s>(setup: &'s Setup<'_>) -> impl Iterator<Item = (NodeLink, f64)> + 's {
@@ -24,7 +24,7 @@ fn body_links<'s>(setup: &'s Setup<'_>) -> impl Iterator<Item = (NodeLink, f64)>
     bodies.flat_map(|(body, nodes)| {
         let between = body.exchange.map_or(0.0, |exchange| setup.values.get(exchange.plate));
         let links = nodes.links.as_slice();
-        let wall = body.wall.map_or(0.0, |wall| wall.between_layers(&setup.values));
+        let wall = body.wall.map_or(0.0, |wall| wall.across(&setup.values));
         let of_wall = nodes.wall.as_ref().map_or(&[][..], |wall| wall.links.as_slice());
         let passes = links.iter().map(move |link| (*link, between * link.share));
         passes.chain(of_wall.iter().map(move |link| (*link, wall * link.share)))
@@ -227,8 +227,11 @@ impl Rates {
                 *capacity = metal * share;
             }
             if let Some((wall, spec)) = nodes.wall.as_ref().zip(model.bodies[body].wall) {
-                let each = spec.capacity_j_k(values) / (wall.cells * WALL_LAYERS) as f64;
-                self.capacity[wall.states()].fill(each);
+                let of_cell = spec.capacity_j_k(values) / wall.cells as f64;
+                let layers = self.capacity[wall.states()].chunks_mut(wall.cells);
+                for (layer, share) in layers.zip(LAYER_SHARES) {
+                    layer.fill(of_cell * share);
+                }
             }
         }
         for owner in &layout.owners {

@@ -400,6 +400,10 @@ impl<'m> Simulator<'m> {
     /// Whether heat leaves a circuit at the flows of the last evaluation: through a core with
     /// coolant in it and air across it, through an open end, or through exchangers into a circuit that it leaves.
     pub fn has_way_out(&self, circuit: usize) -> bool {
+        let has_exchangers = self.setup.model.bodies.iter().any(|body| body.exchange.is_some());
+        if self.is_left_by_heat(circuit) || !has_exchangers {
+            return self.is_left_by_heat(circuit);
+        }
         let mut reached = vec![circuit];
         let mut next = 0;
         while let Some(&at) = reached.get(next) {
@@ -423,12 +427,10 @@ impl<'m> Simulator<'m> {
         let exchangers = setup.model.bodies.iter().enumerate();
         for (body, _) in exchangers.filter(|(_, spec)| spec.exchange.is_some()) {
             let sides = setup.layout.parts.iter().enumerate();
-            let sides = sides.filter(|(index, _)| {
-                setup.part(*index).partner() == Some(HeatPartner::Body(body))
-            });
-            let washed = sides.filter(|(_, cells)| {
-                self.settled.flows[cells.at.0][cells.at.1].abs() > NO_WAY_OUT
-            });
+            let sides = sides
+                .filter(|(index, _)| setup.part(*index).partner() == Some(HeatPartner::Body(body)));
+            let washed = sides
+                .filter(|(_, cells)| self.settled.flows[cells.at.0][cells.at.1].abs() > NO_WAY_OUT);
             let circuits: Vec<usize> = washed.map(|(_, cells)| cells.at.0).collect();
             if circuits.len() == 2 && circuits.contains(&circuit) {
                 found.extend(circuits.into_iter().filter(|&other| other != circuit));

@@ -3,7 +3,7 @@
 use super::Setup;
 use crate::circuit::Joint;
 use crate::parts::CORE_CELLS;
-use crate::wall::WALL_LAYERS;
+use crate::wall::LAYER_SHARES;
 
 /// What stored heat is counted from, K: 0 °C.
 const ZERO_C: f64 = 273.15;
@@ -54,7 +54,8 @@ impl Stores {
         held.tanks = tanks(setup).map(coolant).sum();
         for (core, &first) in layout.walls.iter().enumerate() {
             let metal = values.get(model.cores[core].metal) / CORE_CELLS as f64;
-            held.cores += y[first..first + CORE_CELLS].iter().map(|t| metal * (t - ZERO_C)).sum::<f64>();
+            held.cores +=
+                y[first..first + CORE_CELLS].iter().map(|t| metal * (t - ZERO_C)).sum::<f64>();
         }
         for (body, nodes) in layout.bodies.iter().enumerate() {
             let metal = values.get(model.bodies[body].metal);
@@ -62,8 +63,10 @@ impl Stores {
                 held.metal += metal * share * (t - ZERO_C);
             }
             if let Some((wall, spec)) = nodes.wall.as_ref().zip(model.bodies[body].wall) {
-                let each = spec.capacity_j_k(values) / (wall.cells * WALL_LAYERS) as f64;
-                held.walls += y[wall.states()].iter().map(|t| each * (t - ZERO_C)).sum::<f64>();
+                let of_cell = spec.capacity_j_k(values) / wall.cells as f64;
+                for (layer, share) in y[wall.states()].chunks(wall.cells).zip(LAYER_SHARES) {
+                    held.walls += layer.iter().map(|t| of_cell * share * (t - ZERO_C)).sum::<f64>();
+                }
             }
         }
         for owner in &layout.owners {

@@ -10,9 +10,9 @@ use crate::ids::Id;
 use crate::laws::tee::{plain_joint_spread_pa, tee_spread_pa};
 use crate::laws::uncertainty::{
     AIR_FALL, BAY, BOILING, CHARGE_RATING, CORE_RATING, CRITICAL, HEAT, Law, MIXTURE_BEYOND,
-    MIXTURE_HEAT_CAPACITY, MIXTURE_VISCOSITY, UncertaintyTerm,
-    fan_curve_uncertainty, film_share, fin_fall_share, fin_film_share, pump_curve_uncertainty,
-    pump_label_uncertainty, rated_uncertainty,
+    MIXTURE_HEAT_CAPACITY, MIXTURE_VISCOSITY, UncertaintyTerm, fan_curve_uncertainty, film_share,
+    fin_fall_share, fin_film_share, pump_curve_uncertainty, pump_label_uncertainty,
+    rated_uncertainty,
 };
 use crate::parts::{CoolantAt, HeatPartner, LawInputs, Pump, bore_area};
 use crate::results::pieces;

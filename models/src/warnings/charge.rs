@@ -1,7 +1,7 @@
 //! Warnings about charge air.
 
 use super::{Side, Warning};
-use crate::charge::StageKind;
+use crate::charge::{Efficiency, StageKind};
 use crate::ids::Id;
 use crate::laws::cards::charge::AIR_SIDE;
 use crate::parts::HeatPartner;
@@ -22,6 +22,15 @@ pub(super) fn charge_air(simulator: &Simulator<'_>, found: &mut Vec<Warning>) {
                 StageKind::Compressor { ratio, .. } => setup.values.get(ratio),
                 _ => 1.0,
             };
+            if let StageKind::Compressor { ratio, efficiency: Efficiency::Map(map) } = stage.kind
+                && flow > 0.0
+            {
+                let map = &path.maps[map];
+                let corrected = map.corrected(&setup.values, flow, &at.entering);
+                if map.is_left(corrected, setup.values.get(ratio)) {
+                    found.push(Warning::LeftCompressorMap { stage: Id::Stage(a, s), corrected });
+                }
+            }
             let share = 1.0 - at.leaving.pressure_pa / (at.entering.pressure_pa * ratio);
             if share > CHOKED {
                 found.push(Warning::Choked { stage: Id::Stage(a, s), share });

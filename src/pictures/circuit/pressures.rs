@@ -111,10 +111,7 @@ impl Sheet<'_> {
         points.retain(|point| point[1].is_finite());
         points.sort_by(|a, b| a[0].total_cmp(&b[0]));
         let (Some(first), Some(last)) = (points.first().copied(), points.last().copied()) else {
-            return Some((
-                lowest,
-                "not steady with this heat kept up: no vapour pressure to show",
-            ));
+            return Some((lowest, "not steady with this heat kept up: no vapour pressure to show"));
         };
         let floor = scale.si[0];
         let mut area = vec![[LEFT, floor], [LEFT, first[1]]];
@@ -199,7 +196,8 @@ impl Sheet<'_> {
             let total = Self::along(way, placed, &|s: &Station| s.total_pa, Some(way.ends_pa));
             let total = scaled(&total, scale);
             let mut places = Vec::new();
-            for ends in total.windows(2).filter(|ends| ends.iter().flatten().all(|x| x.is_finite())) {
+            for ends in total.windows(2).filter(|ends| ends.iter().flatten().all(|x| x.is_finite()))
+            {
                 let [x, y] = [0, 1].map(|k| f64::midpoint(ends[0][k], ends[1][k]));
                 for dy in [-5.0, 13.0, -17.0, 25.0] {
                     places.push(at(x, y + dy, Anchor::Middle, 10.0));

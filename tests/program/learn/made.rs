@@ -2,6 +2,7 @@
 //! faults that loggers have.
 
 use std::fmt::Write as _;
+use std::path::Path;
 
 use coolwright::answer::Histories;
 use coolwright::ask::{Case, Lengths, Question, Wanted};
@@ -70,4 +71,23 @@ pub(crate) fn at(histories: &Histories, address: &str, t: f64) -> f64 {
     let (from, to) = (times[after - 1], times[after]);
     let [a, b] = [after - 1, after].map(|row| histories.rows[row][column]);
     if to > from { a + (b - a) * ((t - from) / (to - from)).clamp(0.0, 1.0) } else { b }
+}
+
+/// Holds a log in the tree to that of its generator, as far as the model has not changed since: `WRITE_DEMO=1` writes it
+/// anew.
+pub(crate) fn hold_to_generator(path: &str, made: &str) {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(path);
+    if std::env::var_os("WRITE_DEMO").is_some() {
+        std::fs::write(&path, made).expect("it can be written");
+    }
+    let known = std::fs::read_to_string(&path).expect("the log");
+    assert_eq!(known.lines().count(), made.lines().count());
+    for (known, made) in known.lines().zip(made.lines()) {
+        for (a, b) in known.split(';').zip(made.split(';')) {
+            let [a_number, b_number] =
+                [a, b].map(|x| x.replace(',', ".").parse::<f64>().unwrap_or(f64::NAN));
+            let close = (a_number - b_number).abs() <= 0.05 * a_number.abs().max(1.0);
+            assert!(a == b || close, "{known}\n{made}");
+        }
+    }
 }

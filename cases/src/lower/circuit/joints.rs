@@ -156,7 +156,7 @@ impl Draft {
                 let temperature = context.or_assumed(
                     &format!("{address}:temperature"),
                     *temperature,
-                    Bound::Within(250.0, 420.0),
+                    Bound::Within(233.15, 420.0),
                     ENTERING.of(air_k),
                 );
                 if !given {

@@ -77,7 +77,9 @@ pub(super) fn exchanger_side(
         let message =
             format!("the {} side of `{}` is already in a run", exchangers::word(*side), name.value);
         let problem = Problem::error(name.span, message).label("twice").also(other, "first here");
-        context.problems.push(problem.help("an exchanger has two sides: `side: First` and `side: Second`"));
+        context
+            .problems
+            .push(problem.help("an exchanger has two sides: `side: First` and `side: Second`"));
         return None;
     }
     let share = blocked(context, &address, *share);

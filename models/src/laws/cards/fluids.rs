@@ -1,8 +1,8 @@
 //! The air of the site, and the coolants.
 
 use super::{Card, Outside, Range, Spread, Symbol, step, sym};
-use crate::laws::uncertainty::{self, Law};
 use crate::fluids::glycol::{SOURCE_K, SOURCE_SHARE};
+use crate::laws::uncertainty::{self, Law};
 
 const PRESSURE: Symbol = sym("p", "Pa", "absolute pressure of the air");
 const HUMIDITY_RATIO: Symbol = sym("ω", "1", "mass of vapour for each mass of dry air");

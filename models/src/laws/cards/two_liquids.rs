@@ -15,7 +15,11 @@ pub static RATING: Card = Card {
         step("C₂", "m₂·c₂"),
     ],
     symbols: &[
-        sym("U", "W/K", "conductance UA from liquid to liquid at the rating, both films and the plate"),
+        sym(
+            "U",
+            "W/K",
+            "conductance UA from liquid to liquid at the rating, both films and the plate",
+        ),
         sym(
             "N",
             "1",
