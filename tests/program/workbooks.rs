@@ -89,7 +89,11 @@ fn a_workbook_of_a_cycle_holds_the_histories_and_draws_them() {
         .iter()
         .map(|cell| cell.to_string().rsplit(", ").next().unwrap_or_default().to_owned())
         .collect();
-    assert_eq!(charts(&book), units.len());
+    // Beside them a chart for each unit of the margins of limits.
+    let margins = sheet(&book, "margins");
+    let of_margins: std::collections::BTreeSet<String> =
+        margins.rows().skip(1).map(|row| row[3].to_string()).collect();
+    assert_eq!(charts(&book), units.len() + of_margins.len());
 }
 
 /// A row of a sheet that begins with these words, by the headings of the row above it that begins with `heads`.
@@ -119,7 +123,7 @@ fn row_of(found: &Range<Data>, heads: &str, begins: &str) -> std::collections::B
 fn limits_stand_in_a_workbook_as_numbers_with_what_they_may_be_off_by() {
     let folder = tempfile::tempdir().expect("a folder");
     let book = folder.path().join("cycle.xlsx");
-    made(&["cycle", "guide/5_variants.ron", "--units", "si"], &book);
+    made(&["cycle", "sled_tractor.ron", "--units", "si"], &book);
     let found = sheet(&book, "limits");
     let head = found.rows().find(|row| row[0].to_string() == "limit").expect("headings");
     let headings: Vec<String> = head.iter().map(ToString::to_string).collect();
