@@ -97,8 +97,10 @@ fn a_liquid_without_vapour_pressure_has_no_line_and_no_margin_of_it() {
         assert!(!drawing.contains(never), "{never}: {drawing}");
     }
     let limits = every(&report.point);
-    let open: Vec<&LimitShown> =
-        limits.iter().filter(|limit| limit.of.contains("margin") && limit.of.starts_with("oil")).collect();
+    let open: Vec<&LimitShown> = limits
+        .iter()
+        .filter(|limit| limit.of.contains("margin") && limit.of.starts_with("oil"))
+        .collect();
     let names: Vec<&str> = open.iter().map(|limit| limit.of.as_str()).collect();
     assert!(names.contains(&"oil/loop/pump:suction_margin"), "{names:?}");
     for limit in open.iter().filter(|limit| !limit.of.ends_with("freeze_margin")) {
@@ -106,7 +108,8 @@ fn a_liquid_without_vapour_pressure_has_no_line_and_no_margin_of_it() {
     }
     let page = page(&report, UnitSystem::Metric);
     assert!(page.contains("so there is no margin over it"));
-    let margin = page.split("margin at the inlet against boiling</th><td>").nth(1).expect("its row");
+    let margin =
+        page.split("margin at the inlet against boiling</th><td>").nth(1).expect("its row");
     assert!(margin.starts_with("no value here"), "{}", &margin[..80]);
 }
 
@@ -180,7 +183,11 @@ fn the_first_screen_carries_what_the_point_leaves_open() {
 fn a_bound_reads_the_same_in_words_and_pictures() {
     let report = read(TEN_PORTS);
     for picture in drawn(&report).all() {
-        assert!(!picture.body.0.contains("-0.01") && !picture.body.0.contains("\u{2212}0.01"), "{}", picture.name);
+        assert!(
+            !picture.body.0.contains("-0.01") && !picture.body.0.contains("\u{2212}0.01"),
+            "{}",
+            picture.name
+        );
     }
 }
 
@@ -192,7 +199,9 @@ fn long_names_are_cut_to_what_their_sheet_has_room_for() {
     let report = read(&text.replace("\"beside\": Variant", &format!("\"{long}\": Variant")));
     let pictures = drawn(&report);
     let cut = |picture: &Picture| {
-        texts(picture, "name").iter().any(|text| text.starts_with("port_with_") && text.ends_with('\u{2026}'))
+        texts(picture, "name")
+            .iter()
+            .any(|text| text.starts_with("port_with_") && text.ends_with('\u{2026}'))
     };
     assert!(pictures.limits.iter().all(cut), "limits");
     assert!(pictures.variants.iter().all(cut), "variants");

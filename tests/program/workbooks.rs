@@ -97,7 +97,11 @@ fn a_workbook_of_a_cycle_holds_the_histories_and_draws_them() {
 }
 
 /// A row of a sheet that begins with these words, by the headings of the row above it that begins with `heads`.
-fn row_of(found: &Range<Data>, heads: &str, begins: &str) -> std::collections::BTreeMap<String, Data> {
+fn row_of(
+    found: &Range<Data>,
+    heads: &str,
+    begins: &str,
+) -> std::collections::BTreeMap<String, Data> {
     let at = |words: &str| {
         let place = found.rows().position(|row| row[0].to_string() == words);
         place.unwrap_or_else(|| panic!("no row {words}"))
@@ -107,7 +111,11 @@ fn row_of(found: &Range<Data>, heads: &str, begins: &str) -> std::collections::B
     let (mut last, mut seen) = (String::new(), 0);
     for (heading, cell) in head.iter().zip(row) {
         let heading = heading.to_string();
-        let own = if ["±", "unit"].contains(&heading.as_str()) { format!("{last} {heading}") } else { heading.clone() };
+        let own = if ["±", "unit"].contains(&heading.as_str()) {
+            format!("{last} {heading}")
+        } else {
+            heading.clone()
+        };
         if own == heading {
             last = heading;
         }
