@@ -128,7 +128,7 @@ impl Page<'_> {
             tr id={ "r" (k) } {
                 th scope="row" { code { (name) } br; (result.label) }
                 td {
-                    (in_page(&value))
+                    @if result.value.is_finite() { (in_page(&value)) } @else { "no value here" }
                     @if let Some(off) = off { br; "\u{b1} " (in_page(&off)) }
                 }
                 td {

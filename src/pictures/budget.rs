@@ -98,10 +98,14 @@ fn main_falls(section: &Section, circuit: &CircuitDrawn) -> Vec<Fall> {
     for (n, way) in ways.iter().enumerate() {
         let Some(run) = runs.iter().find(|run| run.address == way.address) else { continue };
         let sign = if way.forward { 1.0 } else { -1.0 };
-        let own = |line: &Found<'_>| way.parts.iter().any(|part| line.of == Some(&part.address));
-        let elsewhere = |line: &Found<'_>| {
-            let of = |part: &crate::answer::drawing::PartDrawn| line.of == Some(&part.address);
-            circuit.ways.iter().flat_map(|way| &way.parts).any(of)
+        let holds = |way: &WayDrawn, line: &Found<'_>| {
+            way.parts.iter().any(|part| line.of == Some(&part.address))
+        };
+        let is_part = |k: &usize| circuit.ways.iter().any(|way| holds(way, &run.lines[*k]));
+        // What is no part, as the tee at an end, goes with the part beside it.
+        let beside = |k: usize| {
+            let after = (k..run.lines.len()).find(is_part);
+            after.or_else(|| (0..k).rev().find(is_part)).unwrap_or(k)
         };
         let mut places: Vec<usize> = (0..run.lines.len()).collect();
         if !way.forward {
@@ -109,7 +113,8 @@ fn main_falls(section: &Section, circuit: &CircuitDrawn) -> Vec<Fall> {
         }
         for k in places {
             let line = &run.lines[k];
-            if told.contains(&(run.address, k)) || (elsewhere(line) && !own(line)) {
+            let elsewhere = is_part(&beside(k)) && !holds(way, &run.lines[beside(k)]);
+            if told.contains(&(run.address, k)) || elsewhere {
                 continue;
             }
             told.push((run.address, k));

@@ -6,10 +6,9 @@ mod number;
 
 pub use number::{Known, OfNumber, Written, known, number, numbers};
 
-use coolwright_models::ids::Id;
 use coolwright_models::laws::card::Applied;
 use coolwright_models::reasons::{Comes, Origin, Reason};
-use coolwright_models::results::{Entry, quantities as q};
+use coolwright_models::results::Entry;
 use coolwright_models::uncertainty::Term;
 
 use super::Scene;

@@ -635,3 +635,16 @@ fn answers_look_as_they_should() {
         insta::assert_snapshot!(format!("{command}_{units}"), out);
     }
 }
+
+/// A folder that is not there is what is missing, not the file that is to be made.
+#[test]
+fn a_missing_folder_is_named() {
+    let output = std::process::Command::new(env!("CARGO_BIN_EXE_coolwright"))
+        .args(["report", "cases/first.ron", "-o", "/no_such_folder/page.html"])
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .output()
+        .expect("the program runs");
+    let said = String::from_utf8_lossy(&output.stderr);
+    assert_eq!(output.status.code(), Some(2), "{said}");
+    assert!(said.contains("there is no folder /no_such_folder"), "{said}");
+}

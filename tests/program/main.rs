@@ -33,6 +33,7 @@ mod one_loop;
 mod order;
 mod page;
 mod parquet_rows;
+mod pictures;
 mod readme;
 mod scale;
 mod sheets;

@@ -89,7 +89,77 @@ fn a_workbook_of_a_cycle_holds_the_histories_and_draws_them() {
         .iter()
         .map(|cell| cell.to_string().rsplit(", ").next().unwrap_or_default().to_owned())
         .collect();
-    assert_eq!(charts(&book), units.len());
+    // Beside them a chart for each unit of the margins of limits.
+    let margins = sheet(&book, "margins");
+    let of_margins: std::collections::BTreeSet<String> =
+        margins.rows().skip(1).map(|row| row[3].to_string()).collect();
+    assert_eq!(charts(&book), units.len() + of_margins.len());
+}
+
+/// A row of a sheet that begins with these words, by the headings of the row above it that begins with `heads`.
+fn row_of(
+    found: &Range<Data>,
+    heads: &str,
+    begins: &str,
+) -> std::collections::BTreeMap<String, Data> {
+    let at = |words: &str| {
+        let place = found.rows().position(|row| row[0].to_string() == words);
+        place.unwrap_or_else(|| panic!("no row {words}"))
+    };
+    let (head, row) = (&found[at(heads)], &found[at(begins)]);
+    let mut kept = std::collections::BTreeMap::new();
+    let (mut last, mut seen) = (String::new(), 0);
+    for (heading, cell) in head.iter().zip(row) {
+        let heading = heading.to_string();
+        let own = if ["±", "unit"].contains(&heading.as_str()) {
+            format!("{last} {heading}")
+        } else {
+            heading.clone()
+        };
+        if own == heading {
+            last = heading;
+        }
+        seen += 1;
+        kept.insert(own, cell.clone());
+    }
+    assert!(seen > 3, "{kept:?}");
+    kept
+}
+
+/// Bounds, margins and ± are numbers; times stand in seconds, and no heading says otherwise; margins are drawn.
+#[test]
+fn limits_stand_in_a_workbook_as_numbers_with_what_they_may_be_off_by() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let book = folder.path().join("cycle.xlsx");
+    made(&["cycle", "sled_tractor.ron", "--units", "si"], &book);
+    let found = sheet(&book, "limits");
+    let head = found.rows().find(|row| row[0].to_string() == "limit").expect("headings");
+    let headings: Vec<String> = head.iter().map(ToString::to_string).collect();
+    assert!(headings.iter().all(|heading| !heading.contains("min:s")), "{headings:?}");
+    let margins = sheet(&book, "margins");
+    let name = margins.rows().nth(1).expect("a limit")[0].to_string();
+    let row = row_of(&found, "limit", &name);
+    for number in ["worst", "worst ±", "bound as a number", "margin as a number", "when"] {
+        assert!(row.get(number).is_some_and(DataType::is_float), "{number}: {row:?}");
+    }
+    let of = |heading: &str| float(row.get(heading)).expect("a number");
+    let margin = (of("bound as a number") - of("worst")).abs();
+    assert!((margin - of("margin as a number").abs()).abs() < 1e-4 * margin.max(1.0), "{row:?}");
+    assert!(charts(&book) >= 2, "{}", charts(&book));
+}
+
+/// Variants side by side are numbers too, and have a chart for each limit.
+#[test]
+fn variants_stand_in_a_workbook_as_numbers() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let book = folder.path().join("compare.xlsx");
+    made(&["compare", "guide/5_variants.ron", "--units", "si"], &book);
+    let limits = sheet(&book, "limits");
+    let numbers = limits.rows().flatten().filter(|cell| cell.is_float()).count();
+    assert!(numbers > 6, "{numbers}");
+    let by_limit = sheet(&book, "by limit");
+    let numbers = by_limit.rows().flatten().filter(|cell| cell.is_float()).count();
+    assert!(numbers >= 6 && charts(&book) >= 1, "{numbers}");
 }
 
 /// How many charts a workbook holds: a part of the package each (ECMA-376).

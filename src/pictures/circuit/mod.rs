@@ -12,7 +12,7 @@ use crate::say;
 use layout::{Layout, layout};
 
 /// Left of the plot, where its numbers stand.
-const LEFT: f64 = 58.0;
+const LEFT: f64 = 64.0;
 /// Right of the way.
 const RIGHT: f64 = 66.0;
 /// From where to where the pressure line goes.

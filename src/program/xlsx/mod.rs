@@ -1,9 +1,10 @@
 //! An answer as a workbook: a sheet for each of its subjects, numbers as numbers.
 
 mod over_time;
+mod side_by_side;
 
 use coolwright::answer::{
-    Answer, Block, Cell, ResultValue, Row, Section, State, Table, Value, kinds,
+    Answer, Block, Cell, Number, ResultValue, Row, Section, Seen, State, Table, Value, kinds,
 };
 use coolwright::ask::Grid;
 use coolwright::ask::grid::{Column, Field};
@@ -77,6 +78,7 @@ fn book(
     if matches!(extent, Extent::Only(_)) {
         return book.save_to_buffer();
     }
+    side_by_side::sheets(&mut book, answer, style.units)?;
     if let Some((columns, rows)) = rows {
         cases(book.add_worksheet(), &columns, &rows)?;
     }
@@ -141,6 +143,87 @@ fn results(
     Ok(())
 }
 
+/// What the cells of a column hold.
+#[derive(Clone, Copy)]
+struct Held {
+    numbers: bool,
+    off: bool,
+    bounds: bool,
+    moment: bool,
+}
+
+impl Held {
+    fn of(table: &Table, k: usize) -> Self {
+        let numbers = || table.column(k).filter_map(|cell| Some((cell, in_cell(&cell.value)?)));
+        Self {
+            numbers: numbers().next().is_some(),
+            off: numbers().any(|(cell, _)| cell.uncertainty.is_some()),
+            bounds: numbers().any(|(cell, _)| cell.bounds.is_some()),
+            moment: numbers().any(|(_, (_, moment))| moment.is_some()),
+        }
+    }
+
+    /// The heading of a column. Times stand in seconds, whatever people read.
+    fn heading(self, column: &coolwright::answer::Column) -> String {
+        let heading = match column.name.as_str() {
+            _ if column.seen.by_people() => column.heading.replace('\n', " "),
+            "bound_value" => "bound as a number".to_owned(),
+            _ => "margin as a number".to_owned(),
+        };
+        let heading = if self.numbers { heading.replace("min:s", "") } else { heading };
+        heading.trim().to_owned()
+    }
+
+    /// The headings of the columns behind it.
+    fn behind(self) -> impl Iterator<Item = &'static str> {
+        let all = [
+            (self.off, "±"),
+            (self.bounds, "least"),
+            (self.bounds, "most"),
+            (self.numbers, "unit"),
+            (self.moment, "when, s"),
+        ];
+        all.into_iter().filter(|(is_there, _)| *is_there).map(|(_, heading)| heading)
+    }
+}
+
+/// The number of a cell, and the moment that it stands for, where it is a number or the sentence of one with its moment.
+fn in_cell(value: &Value) -> Option<(Number, Option<Number>)> {
+    let number = |value: &Value| match value {
+        Value::Number(number) => Some(*number),
+        _ => None,
+    };
+    match value {
+        Value::Number(number) => Some((*number, None)),
+        Value::Sentence(sentence) => match &sentence.slots[..] {
+            [("value", value), ("moment", moment)] => Some((number(value)?, number(moment))),
+            _ => None,
+        },
+        _ => None,
+    }
+}
+
+/// The table as people see it, and behind that what programs are told of bounds and margins as numbers.
+fn with_numbers(table: &Table) -> Table {
+    let mut told = table.clone();
+    let wanted = ["bound_value", "margin_value"];
+    let keep: Vec<bool> = table
+        .columns
+        .iter()
+        .map(|column| column.seen.by_people() || wanted.contains(&column.name.as_str()))
+        .collect();
+    let mut kept = keep.iter();
+    told.columns.retain(|_| *kept.next().unwrap_or(&false));
+    told.rows.retain(|row| !matches!(row, Row::Cells { seen: Seen::Programs, .. }));
+    for row in &mut told.rows {
+        if let Row::Cells { cells, .. } = row {
+            let mut kept = keep.iter();
+            cells.retain(|_| *kept.next().unwrap_or(&false));
+        }
+    }
+    told
+}
+
 /// Writes down a sheet.
 struct Pen<'a> {
     sheet: &'a mut Worksheet,
@@ -179,19 +262,18 @@ impl Pen<'_> {
         Ok(())
     }
 
-    /// A table: behind every column with numbers one with their units.
+    /// A table: behind every column with numbers one with what they may be off by and one with their units, where they
+    /// stand for a moment that too. What programs are told of limits as numbers stands behind it.
     fn table(&mut self, table: &Table) -> Result<(), XlsxError> {
-        let table = table.for_people();
-        let is_number =
-            |k: usize| table.column(k).any(|cell| matches!(cell.value, Value::Number(_)));
-        let numbers: Vec<bool> = (0..table.columns.len()).map(is_number).collect();
+        let table = with_numbers(table);
+        let columns: Vec<Held> = (0..table.columns.len()).map(|k| Held::of(&table, k)).collect();
         let head = Format::new().set_bold().set_border_bottom(FormatBorder::Thin);
         let mut at = 0;
-        for (column, number) in table.columns.iter().zip(&numbers) {
-            self.put(at, &column.heading.replace('\n', " "), Some(&head))?;
+        for (column, held) in table.columns.iter().zip(&columns) {
+            self.put(at, &held.heading(column), Some(&head))?;
             at += 1;
-            if *number {
-                self.put(at, "unit", Some(&head))?;
+            for heading in held.behind() {
+                self.put(at, heading, Some(&head))?;
                 at += 1;
             }
         }
@@ -199,8 +281,8 @@ impl Pen<'_> {
         for row in &table.rows {
             let Row::Cells { cells, .. } = row else { continue };
             let mut at = 0;
-            for (cell, number) in cells.iter().zip(&numbers) {
-                at = self.cell(at, cell, *number)?;
+            for (cell, held) in cells.iter().zip(&columns) {
+                at = self.cell(at, cell, *held)?;
             }
             self.row += 1;
         }
@@ -208,31 +290,51 @@ impl Pen<'_> {
     }
 
     /// A cell; gives the column behind it.
-    fn cell(&mut self, at: u16, cell: &Cell, with_unit: bool) -> Result<u16, XlsxError> {
-        match &cell.value {
-            Value::Number(number) => {
+    fn cell(&mut self, at: u16, cell: &Cell, held: Held) -> Result<u16, XlsxError> {
+        let next = at + 1 + u16::try_from(held.behind().count()).unwrap_or(0);
+        match (in_cell(&cell.value), &cell.value) {
+            (Some((number, moment)), _) => {
                 let unit = InUnit::of(number.kind, self.style.units);
-                let value = rounded(unit.number(number.si));
-                if value.is_finite() {
-                    match cell.state {
-                        State::Broken => {
-                            // The number stays one; its look says that it is broken.
-                            let marked = Format::new().set_bold().set_num_format("General \"!\"");
-                            self.sheet.write_number_with_format(self.row, at, value, &marked)?
-                        }
-                        _ => self.sheet.write_number(self.row, at, value)?,
-                    };
-                    self.widen(at, 10);
+                let difference = InUnit::of(kinds::difference(number.kind), self.style.units);
+                self.number(at, unit.number(number.si), cell.state)?;
+                let off = cell.uncertainty.map(|off| difference.number(off));
+                let [least, most] = [0, 1].map(|k| cell.bounds.map(|ends| unit.number(ends[k])));
+                let shown = [(held.off, off), (held.bounds, least), (held.bounds, most)];
+                let mut behind = at + 1;
+                for (_, number) in shown.into_iter().filter(|(is_shown, _)| *is_shown) {
+                    if let Some(number) = number {
+                        self.number(behind, number, State::Free)?;
+                    }
+                    behind += 1;
                 }
-                self.put(at + 1, unit.symbol, None)?;
+                self.put(behind, unit.symbol, None)?;
+                if let Some(moment) = moment.filter(|_| held.moment) {
+                    self.number(behind + 1, moment.si, State::Free)?;
+                }
             }
-            Value::Count(count) => {
+            (None, Value::Count(count)) => {
                 self.sheet.write_number(self.row, at, *count as f64)?;
             }
-            Value::Nothing => {}
-            other => self.put(at, &self.style.value(other), None)?,
+            (None, Value::Nothing) => {}
+            (None, other) => self.put(at, &self.style.value(other), None)?,
         }
-        Ok(at + if with_unit { 2 } else { 1 })
+        Ok(next)
+    }
+
+    /// A number; one that breaks a limit stays a number, and its look says so.
+    fn number(&mut self, at: u16, number: f64, state: State) -> Result<(), XlsxError> {
+        let value = rounded(number);
+        if !value.is_finite() {
+            return Ok(());
+        }
+        if state == State::Broken {
+            let marked = Format::new().set_bold().set_num_format("General \"!\"");
+            self.sheet.write_number_with_format(self.row, at, value, &marked)?;
+        } else {
+            self.sheet.write_number(self.row, at, value)?;
+        }
+        self.widen(at, 10);
+        Ok(())
     }
 
     fn put(&mut self, at: u16, text: &str, format: Option<&Format>) -> Result<(), XlsxError> {
