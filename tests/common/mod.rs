@@ -29,8 +29,15 @@ use coolwright_models::results::quantities::BALANCE;
 use coolwright_models::simulate::Simulator;
 use coolwright_models::slots::{Slot, Values};
 
-/// Reads a case, or a variant of it, that must be free of faults. Includes are looked up in the
-/// folder of the demo cases.
+/// The text of a file that a case includes: beside the demo cases, or beside those of the guide.
+pub(crate) fn included(name: &str) -> Result<String, String> {
+    let at = |folder: &str| {
+        std::fs::read_to_string(format!("{}/{folder}/{name}", env!("CARGO_MANIFEST_DIR")))
+    };
+    at("cases").or_else(|_| at("cases/guide")).map_err(|error| error.to_string())
+}
+
+/// Reads a case, or a variant of it, that must be free of faults.
 pub(crate) fn read_variant(text: &str, variant: Option<&str>) -> Ready {
     with_reading(text, |reading, sources, problems| match variant {
         None => reading.build(problems),
@@ -49,11 +56,7 @@ fn with_reading<T>(text: &str, make: impl FnOnce(&Reading, &Sources, &mut Proble
     let mut sources = Sources::new();
     let mut problems = Problems::new();
     let file = sources.add("case.ron", text);
-    let mut fetch = |name: &str| {
-        let path = format!("{}/cases/{name}", env!("CARGO_MANIFEST_DIR"));
-        std::fs::read_to_string(&path).map_err(|error| error.to_string())
-    };
-    let reading = Reading::new(&mut sources, file, &mut fetch, &mut problems);
+    let reading = Reading::new(&mut sources, file, &mut included, &mut problems);
     let made = reading.map(|reading| make(&reading, &sources, &mut problems));
     assert!(!problems.has_errors(), "{}", problems.render(&sources, false));
     made.expect("a case without faults is read")

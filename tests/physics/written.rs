@@ -1,4 +1,5 @@
-//! Every number of every demo case and of the last step of the guide, written at its address and in the file.
+//! Every number of every demo case and of the last step of the guide in which nothing was learnt, written at its address and
+//! in the file.
 
 use crate::common::written::{Tally, check};
 use crate::common::{demo_cases, guide_cases};
@@ -6,7 +7,9 @@ use crate::common::{demo_cases, guide_cases};
 /// Numbers, and the operating points that they lead to, are the same to the last bit.
 #[test]
 fn an_address_is_the_file() {
-    for (name, text) in demo_cases().into_iter().chain(guide_cases().pop()) {
+    // What was learnt counts before the file.
+    let guide = guide_cases().into_iter().rfind(|(_, text)| !text.contains("include:"));
+    for (name, text) in demo_cases().into_iter().chain(guide) {
         let mut tally = Tally::default();
         check(&text, |_| true, &mut tally);
         println!("{name}: {tally:?}");

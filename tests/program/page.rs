@@ -16,6 +16,8 @@ use coolwright::workers::Alone;
 use coolwright_cases::quantity::UnitSystem;
 use sha2::{Digest, Sha256};
 
+use crate::common::included;
+
 /// Ten ports side by side, a way past the core, and a title that means harm.
 const TEN_PORTS: &str = include_str!("ten_ports.ron");
 const GUIDE: &str = include_str!("../../cases/guide/5_variants.ron");
@@ -31,12 +33,7 @@ fn read(name: &str, text: &str) -> Report {
 }
 
 fn read_with(name: &str, text: &str, studies: &[Study]) -> Report {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("cases");
-    // A case includes what lies beside it; one that stands in a text, what lies beside the demos.
-    let folder = Path::new(name).parent().filter(|own| own.is_absolute()).unwrap_or(&folder);
-    let mut fetch =
-        |file: &str| std::fs::read_to_string(folder.join(file)).map_err(|error| error.to_string());
-    let case = Case::read(name, text, &mut fetch);
+    let case = Case::read(name, text, &mut included);
     let case = case.unwrap_or_else(|refusal| panic!("{name}: {}", refusal.text(&Style::SI)));
     let report = case.report(studies, &Alone);
     report.unwrap_or_else(|refusal| panic!("{name}: {}", refusal.text(&Style::SI)))
