@@ -133,7 +133,7 @@ pub fn all(pen: &Pen, answer: &Answer) -> Option<Picture> {
         return None;
     }
     let row = 44.0;
-    let mut canvas = Canvas::new(pen, 720.0, row * shown.len() as f64 + 12.0);
+    let mut canvas = Canvas::new(pen, 780.0, row * shown.len() as f64 + 12.0);
     for (k, limit) in shown.iter().enumerate() {
         let top = 6.0 + row * k as f64;
         let name = fitted(&words(&limit.name), 12.0, NAMES);

@@ -3,7 +3,7 @@
 use coolwright::answer::drawing::Report;
 use coolwright::ask::Case;
 use coolwright::page::page;
-use coolwright::pictures::limits::{LimitShown, every};
+use coolwright::pictures::limits::{LimitShown, every, limits};
 use coolwright::pictures::{Pen, Picture, Pictures};
 use coolwright::render::Style;
 use coolwright::workers::Alone;
@@ -204,7 +204,25 @@ fn long_names_are_cut_to_what_their_sheet_has_room_for() {
             .any(|text| text.starts_with("port_with_") && text.ends_with('\u{2026}'))
     };
     assert!(pictures.limits.iter().all(cut), "limits");
+    // How each limit stands is never left out.
+    let state = |class: &str| texts(&pictures.limits[0], class).len();
+    let told = ["state kept", "state broken", "state open"].map(state).iter().sum::<usize>();
+    assert_eq!(told, limits(report.judge()).len());
     assert!(pictures.variants.iter().all(cut), "variants");
     let page = page(&report, UnitSystem::Metric);
     assert!(page.contains(".limits li{display:grid;overflow-wrap:anywhere"));
+}
+
+/// On paper a picture is no higher than a sheet that lies, and what leads to it lies on that sheet too: no heading is left
+/// alone at the foot of the one before.
+#[test]
+fn what_leads_to_a_picture_is_printed_with_it() {
+    let page = page(&read(TEN_PORTS), UnitSystem::Metric);
+    for rule in [
+        ".sheet svg{max-width:100%;max-height:165mm",
+        "figure.lying,.chapter:has(>figure.lying:first-of-type)>:is(h2,.key){page:lying}",
+        ".chapter>.key{break-after:avoid}",
+    ] {
+        assert!(page.contains(rule), "{rule}");
+    }
 }

@@ -9,7 +9,7 @@ use coolwright::answer::{
 use coolwright::ask::Grid;
 use coolwright::ask::grid::{Column, Field};
 use coolwright::render::{Extent, Style};
-use coolwright_cases::quantity::{InUnit, UnitSystem};
+use coolwright_cases::quantity::{InUnit, Kind, UnitSystem};
 use rust_xlsxwriter::{
     DocProperties, ExcelDateTime, Format, FormatBorder, Workbook, Worksheet, XlsxError,
 };
@@ -170,7 +170,8 @@ impl Held {
             "bound_value" => "bound as a number".to_owned(),
             _ => "margin as a number".to_owned(),
         };
-        let heading = if self.numbers { heading.replace("min:s", "") } else { heading };
+        let is_time = self.numbers || column.kind == Some(Kind::Time);
+        let heading = if is_time { heading.replace("min:s", "") } else { heading };
         heading.trim().to_owned()
     }
 
