@@ -173,7 +173,7 @@ pub fn stores(ready: &Ready, history: &History) -> Section {
         let row = std::iter::once(Cell::from(format!("{name}, {times}"))).chain(cells(*heats));
         table.add(None, row, Seen::People);
     }
-    Section::new("heat_stores", "Where the stored heat went").table(table)
+    Section::new("heat_stores", "Where the stored heat went").support().table(table)
 }
 
 /// Heat of each source and each core over the whole cycle.
