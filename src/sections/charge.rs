@@ -49,7 +49,7 @@ fn way(scene: &Scene<'_>, a: usize) -> Section {
     }
     let title = say!("Charge air of `{path}`", path = &path.name);
     let id = Id::ChargeAir(a);
-    let section = Section::new("charge_air", title).of(scene.address(id)).table(table);
+    let section = Section::new("charge_air", title).support().of(scene.address(id)).table(table);
     match scene.of(id, &q::MANIFOLD).filter(|t| t.is_finite()) {
         Some(manifold_k) => {
             section.say(manifold(scene, id), Lay::Inset).say(worth(manifold_k), Lay::Inset)
