@@ -108,8 +108,7 @@ fn a_liquid_without_vapour_pressure_has_no_line_and_no_margin_of_it() {
     }
     let page = page(&report, UnitSystem::Metric);
     assert!(page.contains("so there is no margin over it"));
-    let margin =
-        page.split("margin at the inlet against boiling</th><td>").nth(1).expect("its row");
+    let margin = page.split("margin at the inlet against boiling<td>").nth(1).expect("its row");
     assert!(margin.starts_with("no value here"), "{}", &margin[..80]);
 }
 

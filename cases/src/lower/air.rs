@@ -424,7 +424,7 @@ fn core_fall(
     if let Some(rated) = rated {
         context.follows(flow, &[rated], move |values| values.get(rated) / 970.0);
     }
-    assumed_resistance(context, address, [fall, flow], Way::Narrow)
+    assumed_resistance(context, address, [fall, flow], (Way::Narrow, Some(circuit)))
 }
 
 fn rated_point(

@@ -157,12 +157,12 @@ fn assumed_film(
     context: &mut Context<'_>,
     address: &str,
     (assumed, at): (Assumed, f64),
-    warmth: Warmth,
+    (warmth, circuit): (Warmth, Option<CoolantSpec>),
 ) -> Film {
     let conductance = context.assumed(&format!("{address}:conductance"), assumed);
     let flow = assumed_flow(context, &format!("{address}:film_at"), at);
     let liquid =
-        liquid(context, &format!("{address}:film_"), (Told::NOTHING, None), (warmth, None));
+        liquid(context, &format!("{address}:film_"), (Told::NOTHING, None), (warmth, circuit));
     let density = liquid.density(context);
     Film::Rated(liquid.of_film(context, [conductance, flow, density]))
 }
@@ -203,9 +203,12 @@ pub(super) fn engine(
     );
     let film = match &spec.film {
         Some(spec) => film(context, &address, spec, (Warmth::Engine, circuit.clone())),
-        None => {
-            assumed_film(context, &address, (ENGINE_FILM.fixed(), 200.0 / 60e3), Warmth::Engine)
-        }
+        None => assumed_film(
+            context,
+            &address,
+            (ENGINE_FILM.fixed(), 200.0 / 60e3),
+            (Warmth::Engine, circuit.clone()),
+        ),
     };
     let start = spec.start.map(|t| {
         context.given(
@@ -254,7 +257,7 @@ fn jacket_fall(
     }
     let fall = context.assumed(&format!("{address}:fall"), ENGINE_FALL.fixed());
     let flow = assumed_flow(context, &format!("{address}:at"), 200.0 / 60e3);
-    assumed_resistance(context, address, [fall, flow], Way::Jacket)
+    assumed_resistance(context, address, [fall, flow], (Way::Jacket, circuit))
 }
 
 /// Lowers a cooler.
@@ -434,6 +437,11 @@ fn pass_film(
             let factor = film_factor(context, address, spec);
             Film::Round { length, factor }
         }
-        _ => assumed_film(context, address, (COOLER_FILM.fixed(), 30.0 / 60e3), Warmth::Bench),
+        _ => assumed_film(
+            context,
+            address,
+            (COOLER_FILM.fixed(), 30.0 / 60e3),
+            (Warmth::Bench, circuit),
+        ),
     }
 }

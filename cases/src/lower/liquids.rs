@@ -52,7 +52,7 @@ pub(in crate::lower) fn liquid(
         (Some(fluid), ..) => named(context, &fluid.value),
         (None, Some(Flow::Mass(_)), Some(circuit)) => circuit,
         // Nobody measures an oil cooler in water.
-        (None, Some(_), Some(circuit)) if circuit.base().is_none() => circuit,
+        (None, _, Some(circuit)) if circuit.base().is_none() => circuit,
         _ => plain_water(context),
     };
     let is_water = of.base() == Some(Base::Water);

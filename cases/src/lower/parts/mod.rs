@@ -205,10 +205,10 @@ pub(in crate::lower) fn assumed_resistance(
     context: &mut Context<'_>,
     address: &str,
     [fall, flow]: [Slot; 2],
-    way: Way,
+    (way, circuit): (Way, Option<CoolantSpec>),
 ) -> RatedFall {
     let warmth = if matches!(way, Way::Jacket) { Warmth::Engine } else { Warmth::Bench };
-    let liquid = liquid(context, &format!("{address}:"), (Told::NOTHING, None), (warmth, None));
+    let liquid = liquid(context, &format!("{address}:"), (Told::NOTHING, None), (warmth, circuit));
     let liquid = liquid.of_fall(context);
     let exponent = exponent(context, address, None, way);
     RatedFall { fall, flow, exponent, liquid }
