@@ -110,13 +110,13 @@ fn a_factor_on_the_viscosity_is_one_on_the_fall_of_thick_oil() {
     );
 }
 
-/// Where nothing is told of its vapour there is no margin against boiling, and what a pump draws has no vapour.
+/// Where nothing is told of its vapour there is no margin against boiling, and none above its vapour pressure at a pump.
 #[test]
 fn without_a_vapour_pressure_there_is_no_margin_against_boiling() {
     let told = solve(&LOOP.replace("LIQUID", "engine_oil"));
     assert!(at(&told, "oil:boil_margin") > 50.0);
     let untold = solve(&LOOP.replace("LIQUID", "silicone_dielectric"));
     assert!(at(&untold, "oil:boil_margin").is_nan());
-    let static_pa = at(&untold, "oil/loop/pump:pressure_in") + at(&untold, "site:air_pressure");
-    near("all of it is margin", at(&untold, "oil/loop/pump:suction_margin"), static_pa, 1e-6);
+    assert!(at(&told, "oil/loop/pump:suction_margin") > 0.0);
+    assert!(at(&untold, "oil/loop/pump:suction_margin").is_nan());
 }
