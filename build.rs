@@ -1,7 +1,11 @@
-//! Packs the solver of a page into the program, under the feature `live` only.
+//! Tells the program for what it is built, and packs the solver of a page into it under the feature `live`.
 
 fn main() {
     println!("cargo::rerun-if-changed=build.rs");
+    for (name, of_cargo) in [("COOLWRIGHT_TARGET", "TARGET"), ("COOLWRIGHT_PROFILE", "PROFILE")] {
+        let value = std::env::var(of_cargo).expect("cargo says so");
+        println!("cargo::rustc-env={name}={value}");
+    }
     #[cfg(feature = "live")]
     live::pack();
 }

@@ -26,6 +26,9 @@
 
 #![forbid(unsafe_code)]
 
+/// A case of about thirty lines that reads and can be solved as it stands: what a new one starts from.
+pub const STARTER: &str = include_str!("../first.ron");
+
 pub mod case;
 pub mod diagnostic;
 pub mod file;

@@ -5,9 +5,8 @@
 //! use coolwright::render::{Extent, Style, text};
 //! use coolwright::workers::Alone;
 //!
-//! let text = include_str!("../../cases/first.ron");
 //! let mut no_includes = |name: &str| Err(format!("there is no {name}"));
-//! let case = Case::read("first.ron", text, &mut no_includes).expect("it reads");
+//! let case = Case::read("first.ron", coolwright_cases::STARTER, &mut no_includes).expect("it reads");
 //! let question = Question::Point { variant: None, moment: Moment::Full, off: false };
 //! let answer = case.ask(&question, &Alone).expect("it can be solved");
 //! assert!(text::text(&Style::SI, &answer, &Extent::Short).starts_with("VERDICT  BROKEN"));

@@ -16,18 +16,35 @@ const CAUTIONS: &str = "Results are estimates, to be checked on a stand. Hot coo
 
 /// The version, and whether the pages of this program solve.
 #[cfg(feature = "live")]
-const VERSION: &str = concat!(env!("CARGO_PKG_VERSION"), ", with the live page");
+macro_rules! version {
+    () => {
+        concat!(env!("CARGO_PKG_VERSION"), ", with the live page")
+    };
+}
 /// The version, and whether the pages of this program solve.
 #[cfg(not(feature = "live"))]
-const VERSION: &str = concat!(env!("CARGO_PKG_VERSION"), ", without the live page");
+macro_rules! version {
+    () => {
+        concat!(env!("CARGO_PKG_VERSION"), ", without the live page")
+    };
+}
+
+/// What was built in, and for which machine (`build.rs` hands that on).
+const BUILT: &str = concat!(
+    version!(),
+    "\nbuilt for ",
+    env!("COOLWRIGHT_TARGET"),
+    ", ",
+    env!("COOLWRIGHT_PROFILE")
+);
 
 /// Lays out and proves the cooling of hard-worked vehicles before the metal is cut.
 #[derive(Debug, Parser)]
-#[command(name = "coolwright", version = VERSION, about, max_term_width = 100)]
+#[command(name = "coolwright", version, long_version = BUILT, about, max_term_width = 100)]
 #[command(
     after_help = format!(
         "Exit status: 0 all limits were judged and hold, 1 some limit is broken or was not judged, 2 the case \
-         could not be read or solved.\n{CAUTIONS}"
+         could not be read or solved, 130 it was interrupted, 141 nobody read its rows any more.\n{CAUTIONS}"
     )
 )]
 pub(crate) struct Cli {
@@ -146,6 +163,35 @@ pub(crate) enum Command {
     /// One picture of the page alone; without a name it lists them
     #[command(after_help = CAUTIONS)]
     Chart(Chart),
+    /// A script by which a shell completes commands and options, on standard output
+    #[command(
+        after_help = "As `coolwright completions bash > ~/.local/share/bash-completion/completions/coolwright`. A new shell reads \
+                      it: zsh as `_coolwright` in a folder of its `fpath`, fish as `coolwright.fish` in \
+                      `~/.config/fish/completions`; PowerShell and elvish from the file that they start with."
+    )]
+    Completions(Completions),
+    /// Manual pages, one for each command
+    #[command(
+        after_help = "As `coolwright man -o ~/.local/share/man/man1`, then `man coolwright-point`. The folder is made where it is \
+                      missing; pages that are there already are written anew."
+    )]
+    Man(Man),
+}
+
+/// Which shell completes.
+#[derive(Args, Debug)]
+pub(crate) struct Completions {
+    /// The shell
+    #[arg(value_enum)]
+    pub(crate) shell: clap_complete::Shell,
+}
+
+/// Where manual pages go.
+#[derive(Args, Debug)]
+pub(crate) struct Man {
+    /// The folder to write them into
+    #[arg(short, long, value_name = "FOLDER")]
+    pub(crate) output: PathBuf,
 }
 
 /// What `report` is asked.

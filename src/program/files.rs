@@ -7,6 +7,8 @@ use std::time::SystemTime;
 
 use coolwright::ask::Case;
 
+use super::interrupt;
+
 /// A case file larger than this is no case file, bytes.
 const MOST_BYTES: u64 = 16 << 20;
 
@@ -95,6 +97,8 @@ pub(super) fn message(error: &std::io::Error) -> String {
         Kind::NotFound => "there is no such file".to_owned(),
         Kind::PermissionDenied => "permission denied".to_owned(),
         Kind::StorageFull => "the disk is full".to_owned(),
+        Kind::QuotaExceeded => "your share of the disk is full".to_owned(),
+        Kind::FileTooLarge => "no file may become that large here".to_owned(),
         Kind::AlreadyExists => "this file exists already".to_owned(),
         Kind::ReadOnlyFilesystem => "nothing can be written there".to_owned(),
         _ => error.to_string(),
@@ -106,11 +110,19 @@ pub(super) fn message(error: &std::io::Error) -> String {
 /// # Errors
 /// With a message. A reader that has gone away is no error.
 pub(super) fn to_stdout(text: &str) -> Result<(), String> {
+    is_heard(text).map(|_| ())
+}
+
+/// Writes a text to standard output; tells whether anybody still reads there.
+///
+/// # Errors
+/// With a message.
+pub(super) fn is_heard(text: &str) -> Result<bool, String> {
     let mut out = std::io::stdout().lock();
     match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
-        Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => Ok(()),
+        Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => Ok(false),
         Err(error) => Err(format!("cannot write the answer: {}", message(&error))),
-        Ok(()) => Ok(()),
+        Ok(()) => Ok(true),
     }
 }
 
@@ -156,6 +168,28 @@ pub(super) fn apart(case: &Case, path: &Path, outputs: &[Option<&Path>]) -> Resu
     Ok(())
 }
 
+/// Refuses a name that promises another form than what is written to it: a workbook, or Parquet where `parquet` is not
+/// written.
+///
+/// # Errors
+/// With a message.
+pub(super) fn of_its_form(paths: &[Option<&Path>], parquet: bool) -> Result<(), String> {
+    let ends =
+        |path: &Path, ending| path.extension().is_some_and(|end| end.eq_ignore_ascii_case(ending));
+    for path in paths.iter().flatten() {
+        let name = path.display();
+        if ends(path, "xlsx") {
+            return Err(format!(
+                "{name}: what is written there is no workbook; `--xlsx {name}` writes one"
+            ));
+        }
+        if !parquet && ends(path, "parquet") {
+            return Err(format!("{name}: only the rows of `grid` are written as Parquet"));
+        }
+    }
+    Ok(())
+}
+
 /// Writes bytes to a file, whole or not at all.
 ///
 /// # Errors
@@ -180,8 +214,10 @@ pub(super) fn write_bytes(path: &Path, bytes: &[u8]) -> Result<(), String> {
         }
         Ok(meta) if !meta.is_file() => {
             let written = std::fs::OpenOptions::new().write(true).open(path);
-            let written = written.and_then(|mut file| file.write_all(bytes));
-            return written.map_err(|error| say(&error));
+            return match written.and_then(|mut file| file.write_all(bytes)) {
+                Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => Err(say(&error)),
+                _ => Ok(()),
+            };
         }
         _ => {}
     }
@@ -196,18 +232,9 @@ pub(super) fn write_new(path: &Path, text: &str) -> std::io::Result<()> {
     if path.symlink_metadata().is_ok() {
         return Err(std::io::ErrorKind::AlreadyExists.into());
     }
-    let (file, name) = unnamed(path)?;
-    let written = fill(file, text.as_bytes()).and_then(|()| {
-        // A second name fails where the first is taken, which to rename would not.
-        std::fs::hard_link(&name, path).or_else(|error| match error.kind() {
-            std::io::ErrorKind::AlreadyExists => Err(error),
-            // Some disks know no second names.
-            _ => std::fs::rename(&name, path),
-        })
-    });
-    // The first name has done its work, or was renamed.
-    let _ = std::fs::remove_file(&name);
-    written
+    let place = Beside::new(path)?;
+    place.file()?.write_all(text.as_bytes())?;
+    place.placed_anew()
 }
 
 /// Writes bytes beside a file and puts it in its place.
@@ -226,11 +253,18 @@ pub(super) struct Beside {
 }
 
 impl Beside {
-    /// A new file for this place. A link stays one to what it points at.
+    /// A new file for this place, that whoever may read what stands there may read too. A link stays one to what it
+    /// points at, and what is marked as read-only stays.
     pub(super) fn new(path: &Path) -> std::io::Result<Self> {
         let path = std::fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
-        let (file, name) = unnamed(&path)?;
-        Ok(Self { file, name: Some(name), path })
+        let there = std::fs::metadata(&path).ok().map(|meta| meta.permissions());
+        if there.as_ref().is_some_and(std::fs::Permissions::readonly) {
+            return Err(std::io::ErrorKind::PermissionDenied.into());
+        }
+        let (file, name) = interrupt::begun(|| unnamed(&path))?;
+        let new = Self { file, name: Some(name), path };
+        there.map_or(Ok(()), |permissions| new.file.set_permissions(permissions))?;
+        Ok(new)
     }
 
     /// The file to write.
@@ -239,10 +273,30 @@ impl Beside {
     }
 
     /// Puts it in its place.
-    pub(super) fn placed(mut self) -> std::io::Result<()> {
+    pub(super) fn placed(self) -> std::io::Result<()> {
+        self.put(|name, path| std::fs::rename(name, path))
+    }
+
+    /// Puts it in its place, where nothing may be.
+    fn placed_anew(self) -> std::io::Result<()> {
+        self.put(|name, path| {
+            // A second name fails where the first is taken, which to rename would not.
+            match std::fs::hard_link(name, path) {
+                Ok(()) => std::fs::remove_file(name).or(Ok(())),
+                Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => Err(error),
+                // Some disks know no second names.
+                Err(_) => std::fs::rename(name, path),
+            }
+        })
+    }
+
+    fn put(
+        mut self,
+        place: impl FnOnce(&Path, &Path) -> std::io::Result<()>,
+    ) -> std::io::Result<()> {
         self.file.sync_all()?;
         if let Some(name) = &self.name {
-            std::fs::rename(name, &self.path)?;
+            interrupt::placed(name, &self.path, || place(name, &self.path))?;
         }
         self.name = None;
         Ok(())
@@ -252,14 +306,9 @@ impl Beside {
 impl Drop for Beside {
     fn drop(&mut self) {
         if let Some(name) = &self.name {
-            // What is half written is of no use to anyone; that it cannot be removed changes nothing.
-            let _ = std::fs::remove_file(name);
+            interrupt::given_up(name);
         }
     }
-}
-
-fn fill(mut file: std::fs::File, bytes: &[u8]) -> std::io::Result<()> {
-    file.write_all(bytes).and_then(|()| file.sync_all())
 }
 
 /// A new file beside another, under a name that nothing has yet: neither a file of somebody else's nor a

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use coolwright::answer::Topic;
 
-use super::cli::{Asked, Chart, Command, Grid, Learn, New, Report};
+use super::cli::{Asked, Chart, Command, Completions, Grid, Learn, Man, New, Report};
 
 /// What a command does.
 pub(super) enum Doing<'a> {
@@ -20,6 +20,10 @@ pub(super) enum Doing<'a> {
     Grid(&'a Grid),
     /// It learns from a log.
     Learn(&'a Learn),
+    /// It writes what a shell completes by.
+    Completions(&'a Completions),
+    /// It writes manual pages.
+    Man(&'a Man),
 }
 
 /// How an answer is wanted.
@@ -66,6 +70,8 @@ impl<'a> Doing<'a> {
             Command::Chart(args) => return Self::Chart(args),
             Command::Grid(args) => return Self::Grid(args),
             Command::Learn(args) => return Self::Learn(args),
+            Command::Completions(args) => return Self::Completions(args),
+            Command::Man(args) => return Self::Man(args),
         })
     }
 }

@@ -30,11 +30,12 @@ pub(super) fn learn(
             "`coolwright learn CASE --columns LOG.csv` proposes a stand file to start from",
         ));
     };
-    let files = [args.output.as_deref(), args.csv.as_deref(), Some(path.as_path())];
-    outputs(&case, &args.asked, &files)?;
+    let named = [args.output.as_deref(), args.csv.as_deref(), Some(path.as_path())];
+    files::of_its_form(&named[..2], false).map_err(Refusal::said)?;
+    outputs(&case, &args.asked, &named)?;
     let (learnt, log) = learnt(&case, path)?;
     let log = log.as_deref().filter(|log| *log != path.as_path());
-    outputs(&case, &args.asked, &[&files[..2], &[log]].concat())?;
+    outputs(&case, &args.asked, &[&named[..2], &[log]].concat())?;
     if let Some(output) = &args.output {
         files::write(output, &learnt.parts).map_err(Refusal::said)?;
     }

@@ -4,7 +4,9 @@ pub(crate) mod cli;
 mod files;
 mod form;
 mod grid;
+mod interrupt;
 mod learn;
+mod manual;
 mod page;
 mod question;
 mod threads;
@@ -21,6 +23,7 @@ use coolwright::refusal::Refusal;
 use coolwright::render::{Extent, Style, csv, json, text};
 use coolwright::say;
 use coolwright::sections;
+use coolwright_cases::STARTER;
 use coolwright_cases::quantity::UnitSystem;
 use coolwright_cases::text::nearest;
 
@@ -29,9 +32,6 @@ use form::{Doing, Form};
 use question::question;
 use threads::Threads;
 
-/// The starter case: about thirty lines that run as they stand.
-const STARTER: &str = include_str!("../../cases/first.ron");
-
 /// Exit status where some limit is broken, or was not judged.
 const BROKEN: u8 = 1;
 /// Exit status where there is no answer.
@@ -39,9 +39,12 @@ const FAILED: u8 = 2;
 
 /// Runs a command: prints its answer, or says what is wrong.
 pub(crate) fn run(cli: &Cli) -> ExitCode {
+    interrupt::heed();
     match Doing::of(&cli.command) {
         Doing::Answers(form) => answers(&cli.command, &form),
         Doing::New(args) => ended(new(args), Style::SI, false),
+        Doing::Completions(args) => ended(manual::completions(args), Style::SI, false),
+        Doing::Man(args) => ended(manual::pages(args), Style::SI, false),
         Doing::Report(args) => ended(page::report(args), on_stderr(args.units.into()), false),
         Doing::Chart(args) => ended(page::chart(args), on_stderr(args.units.into()), false),
         Doing::Grid(args) => {
@@ -73,6 +76,7 @@ fn answers(command: &Command, form: &Form<'_>) -> ExitCode {
             Command::Sheets(args) => args.output.as_deref(),
             _ => None,
         };
+        files::of_its_form(&[csv, page], false).map_err(Refusal::said)?;
         outputs(&case, asked, &[csv, page])?;
         let case = as_asked(case, form.variant)?;
         let answer = case.ask(&question(command)?, &Threads::new())?;

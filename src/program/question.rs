@@ -16,7 +16,9 @@ pub(super) fn question(command: &Command) -> Result<Question, Refusal> {
         | Command::Grid(_)
         | Command::Learn(_)
         | Command::Report(_)
-        | Command::Chart(_) => Question::Check,
+        | Command::Chart(_)
+        | Command::Completions(_)
+        | Command::Man(_) => Question::Check,
         Command::Point(args) => {
             let moment = moment(args.phase.as_deref(), args.at.as_deref())?;
             Question::Point { variant: args.variant.clone(), moment, off: args.full }

@@ -1,6 +1,7 @@
 //! Numbers and sentences with the units of a reader.
 
 use coolwright_cases::quantity::{InUnit, Kind, UnitSystem, ways};
+use coolwright_cases::text::steers;
 
 use crate::answer::sentence::Piece;
 use crate::answer::{Form, Number, Sentence, Value, kinds};
@@ -39,7 +40,7 @@ impl Style {
             Value::Nothing => NOTHING.to_owned(),
             Value::Number(number) => joined(Self::number(number, self.unit(number, number.si))),
             Value::Count(count) => count.to_string(),
-            Value::Text(text) => text.clone(),
+            Value::Text(text) => shown(text),
             Value::Sentence(sentence) => self.sentence(sentence),
             Value::List(values, between) => {
                 let values: Vec<String> = values.iter().map(|value| self.value(value)).collect();
@@ -88,6 +89,12 @@ impl Style {
             _ => (unit.shown(without_noise(kind, si)).number, unit.symbol),
         }
     }
+}
+
+/// A text of a case, a log or the command line, without what would steer a terminal or turn reading round. It may have lines.
+fn shown(text: &str) -> String {
+    let sign = |c| if steers(c) && !['\n', '\t'].contains(&c) { '\u{FFFD}' } else { c };
+    text.chars().map(sign).collect()
 }
 
 /// Whether a time is told as a clock shows it: from an hour on, and minutes that are not whole.

@@ -364,7 +364,7 @@ fn the_program_says_whether_its_pages_solve() {
     let with = cfg!(feature = "live");
     let word = if with { "with" } else { "without" };
     let own = env!("CARGO_PKG_VERSION");
-    assert_eq!(version, format!("coolwright {own}, {word} the live page\n"));
+    assert!(version.starts_with(&format!("coolwright {own}, {word} the live page\n")), "{version}");
     let case = "cases/guide/1_one_loop.ron";
     let (_, page, _) = run(&["report", case, "-o", "-"]);
     assert_eq!(page.contains("id=\"live-solver\""), with);

@@ -1,6 +1,6 @@
 //! The few lines of a text around the places of a problem, cut to a size that can be shown.
 
-use crate::text::{FileId, Place, Sources, Span};
+use crate::text::{FileId, Place, Sources, Span, calm, steers};
 
 /// Up to so many characters a line goes to the renderer as it is, which cuts it to its width.
 const LONGEST_LINE: usize = 1000;
@@ -37,7 +37,7 @@ impl Excerpt {
         let line_end = line_end(text, line_start);
         let end = span.end.clamp(span.start, line_end.max(span.start));
         let mut excerpt = Self {
-            name: shown_name(sources.name(span.file)),
+            name: calm(sources.name(span.file)),
             place: sources.place(span.file, span.start),
             first_line: line,
             text: String::new(),
@@ -105,7 +105,7 @@ impl Excerpt {
         let end = crate::text::floor_boundary(line, end).max(start);
         let before: Vec<char> = line[..start].chars().rev().take(BEFORE).collect();
         let cut_before = line[..start].chars().nth(BEFORE).is_some();
-        let clean = |c: char| if c.is_control() && c != '\t' { '\u{FFFD}' } else { c };
+        let clean = |c: char| if steers(c) && c != '\t' { '\u{FFFD}' } else { c };
         if cut_before {
             self.text.push('…');
         }
@@ -131,9 +131,5 @@ fn line_end(text: &str, start: usize) -> usize {
 }
 
 fn has_controls(line: &str) -> bool {
-    line.strip_suffix('\r').unwrap_or(line).chars().any(|c| c.is_control() && c != '\t')
-}
-
-fn shown_name(name: &str) -> String {
-    name.chars().map(|c| if c.is_control() { '\u{FFFD}' } else { c }).collect()
+    line.strip_suffix('\r').unwrap_or(line).chars().any(|c| steers(c) && c != '\t')
 }

@@ -55,7 +55,7 @@ use crate::diagnostic::{Problem, Problems};
 use crate::file::{Case, Chance, CoolantMix, PartSpec, WhichSide};
 use crate::lower::usual::{AIR, ALTITUDE, HUMIDITY, NAMED_VOLTAGE, VOLTAGE};
 use crate::quantity::Count;
-use crate::text::{Span, Spanned, nearest};
+use crate::text::{Span, Spanned, calm, nearest};
 use air::CoreEntry;
 use bodies::BodyEntry;
 use charge::Charges;
@@ -253,7 +253,7 @@ fn lower_all(
         return None;
     }
     let places = places(case);
-    let title = case.title.as_ref().map_or_else(String::new, |t| t.value.clone());
+    let title = case.title.as_ref().map_or_else(String::new, |title| calm(&title.value));
     Some(Ready {
         title,
         model,

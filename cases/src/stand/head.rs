@@ -64,6 +64,11 @@ pub(super) fn text(bytes: &[u8]) -> String {
     }
 }
 
+/// What a column is called: of a name in quotation marks a doubled one is one (RFC 4180).
+fn called(field: &[u8]) -> String {
+    text(field).replace("\"\"", "\"")
+}
+
 /// The beginning of a source, as far as the head is looked for.
 pub(super) fn beginning(source: &mut dyn Read) -> Result<Vec<u8>, LogFault> {
     let mut bytes = Vec::new();
@@ -131,7 +136,7 @@ impl Head {
             let message = "the log has names and no rows of numbers below them";
             return Err(LogFault::new(message, "a log needs at least two rows").at(named + 1));
         }
-        let as_written: Vec<String> = rows[named].iter().map(|field| text(field)).collect();
+        let as_written: Vec<String> = rows[named].iter().map(|field| called(field)).collect();
         let (names, mut units): (Vec<String>, Vec<String>) =
             as_written.iter().map(|name| apart(name)).unzip();
         for (unit, below) in units.iter_mut().zip(&below) {
@@ -236,7 +241,7 @@ fn from_last(fields: &[Range<usize>]) -> usize {
 }
 
 fn is_called(field: &[u8], name: &str) -> bool {
-    let written = text(field);
+    let written = called(field);
     written == name || apart(&written).0 == name
 }
 

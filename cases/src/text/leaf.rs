@@ -159,6 +159,7 @@ pub(super) fn sound_fields<'a>(
 ) -> Vec<(&'static str, &'a Node)> {
     let mut sound: Vec<(&'static str, &Node)> = Vec::new();
     let mut first: BTreeMap<&str, &Field> = BTreeMap::new();
+    let mut unknown = 0;
     for field in fields {
         let key = &field.key;
         if let Some(before) = first.get(key.text.as_str()) {
@@ -170,15 +171,24 @@ pub(super) fn sound_fields<'a>(
         first.insert(&key.text, field);
         match known.iter().find(|&&field| field == key.text) {
             Some(field_name) => sound.push((field_name, &field.value)),
-            None => reader.log(unknown_field(field, name, known)),
+            None => {
+                unknown += 1;
+                reader.log(unknown_field(field, name, known, unknown <= HINTED));
+            }
         }
     }
     sound
 }
 
-fn unknown_field(field: &Field, name: &str, known: &[&str]) -> Problem {
+/// So many unknown fields of a block get a hint, which is looked for among all that are known: nobody reads more.
+const HINTED: usize = 100;
+
+fn unknown_field(field: &Field, name: &str, known: &[&str], hinted: bool) -> Problem {
     let key = &field.key;
     let message = format!("`{name}` has no field {}", quoted(&key.text));
+    if !hinted {
+        return Problem::error(key.span, message);
+    }
     let fields = if known.is_empty() {
         format!("`{name}` has no fields at all")
     } else {

@@ -52,7 +52,7 @@ pub(crate) use each::{OneOf, each};
 pub(crate) use edit::name_in;
 pub use edit::{Edit, PathStep};
 pub use map::Map;
-pub use nearest::nearest;
+pub use nearest::{calm, nearest, steers};
 pub use reader::{read, read_with_edits};
 pub use source::{FileId, Place, Sources, Span, TableText};
 pub use spanned::{Raw, Spanned};

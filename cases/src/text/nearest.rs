@@ -36,11 +36,22 @@ pub(crate) fn did_you_mean<'a>(
     nearest(name, candidates).map(|near| format!("did you mean `{near}`?"))
 }
 
-/// Foreign text in back-quotes, cut to a length that fits a line, control characters replaced.
+/// Whether a character would steer a terminal or turn the order of reading round: control characters, ends of lines, and the
+/// marks of direction of the Unicode bidirectional algorithm (UAX 9).
+pub fn steers(c: char) -> bool {
+    c.is_control()
+        || matches!(c, '\u{061C}' | '\u{200E}' | '\u{200F}' | '\u{2028}'..='\u{202E}' | '\u{2066}'..='\u{2069}')
+}
+
+/// Foreign text in a line: each character that would steer a terminal or turn reading round is shown as `�`.
+pub fn calm(text: &str) -> String {
+    text.chars().map(|c| if steers(c) { '\u{FFFD}' } else { c }).collect()
+}
+
+/// Foreign text in back-quotes, cut to a length that fits a line, calm.
 pub(crate) fn quoted(text: &str) -> String {
     const LONGEST: usize = 40;
-    let mut shown: String =
-        text.chars().take(LONGEST).map(|c| if c.is_control() { '\u{FFFD}' } else { c }).collect();
+    let mut shown: String = calm(&text.chars().take(LONGEST).collect::<String>());
     if text.chars().nth(LONGEST).is_some() {
         shown.push('…');
     }

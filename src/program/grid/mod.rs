@@ -17,7 +17,7 @@ use rayon::prelude::*;
 
 use super::cli;
 use super::threads::Threads;
-use super::{as_asked, book, files, outputs, read_case};
+use super::{as_asked, book, files, interrupt, outputs, read_case};
 
 /// So many rows are worked out before they are written, at first and at most: what a kill loses at most.
 const FIRST_AT_ONCE: usize = 4;
@@ -33,6 +33,7 @@ pub(super) fn grid(
 ) -> Result<Option<Verdict>, Refusal> {
     let case = read_case(&args.asked.case)?;
     let output = args.output.as_deref();
+    files::of_its_form(&[output], true).map_err(Refusal::said)?;
     outputs(&case, &args.asked, &[output])?;
     for read in args.table.iter().chain(&args.join) {
         outputs(&case, &args.asked, &[output, Some(read)])?;
@@ -138,6 +139,7 @@ fn through(grid: &Grid<'_>, args: &cli::Grid, counted: &mut Counted) -> Result<(
         text::Out::open(kept.as_deref().or(args.output.as_deref()), grid, &cases, counted)?;
     let threads = Threads::new();
     let mut next = cases.start + out.there;
+    interrupt::keeps(kept_rows(args, out.there, cases.len()));
     let mut at_once = FIRST_AT_ONCE;
     while next < cases.end {
         let until = (next + at_once).min(cases.end);
@@ -148,12 +150,26 @@ fn through(grid: &Grid<'_>, args: &cli::Grid, counted: &mut Counted) -> Result<(
         }
         out.write(&rows)?;
         next = until;
+        interrupt::keeps(kept_rows(args, next - cases.start, cases.len()));
         let is_quick = began.elapsed().as_secs_f64() < QUICK_S;
         at_once = if is_quick { (2 * at_once).min(AT_ONCE) } else { at_once };
         threads.shows((next - cases.start) as f64 / cases.len() as f64, "of the cases");
     }
     out.done()?;
     parquet.map_or(Ok(()), |path| parquet::turn(path, grid))
+}
+
+/// What an interrupt leaves.
+fn kept_rows(args: &cli::Grid, done: usize, all: usize) -> String {
+    match args.output.as_deref().filter(|path| path.as_os_str() != "-") {
+        Some(path) => format!(
+            "{done} of {all} rows are whole; the same command goes on with {}",
+            path.display()
+        ),
+        None => format!(
+            "after {done} of {all} cases; with `-o FILE` their rows are kept, and the same command goes on with them"
+        ),
+    }
 }
 
 /// The rows of a piece, in one form or the other.
@@ -237,17 +253,10 @@ fn join(grid: &Grid<'_>, args: &cli::Grid, counted: &mut Counted) -> Result<(), 
         Some(path) if parquet::is_meant(path) => {
             Joined::Parquet(Box::new(parquet::Out::new(path, grid)?))
         }
+        Some(path) if path.as_os_str() != "-" => Joined::Text(text::Out::anew(path, grid)?),
         path => Joined::Text(text::Out::open(path, grid, &(0..grid.len()), counted)?),
     };
-    let joined = join_into(&mut out, &pieces, grid, counted);
-    let file = args.output.as_deref().filter(|path| path.as_os_str() != "-");
-    if let (Err(_), Joined::Text(_), Some(path)) = (&joined, &out, file) {
-        // What is not whole is not left under the name of what is.
-        drop(out);
-        let _ = std::fs::remove_file(path);
-        return joined;
-    }
-    joined?;
+    join_into(&mut out, &pieces, grid, counted)?;
     out.done()
 }
 

@@ -9,13 +9,18 @@ use coolwright::ask::Grid;
 use coolwright::refusal::Refusal;
 use coolwright::say;
 
-use super::super::files;
+use super::super::files::{self, Beside};
+use super::super::interrupt;
 use super::{Counted, foreign, no_piece, of_file};
 
 /// Where rows go as text.
 pub(super) struct Out {
     file: Option<File>,
     to_stdout: bool,
+    /// Whether the file is a device or a pipe.
+    is_stream: bool,
+    /// Where it is put when all rows are in it, if not before.
+    place: Option<Beside>,
     path: PathBuf,
     /// How many rows were there already.
     pub(super) there: usize,
@@ -29,15 +34,30 @@ impl Out {
         cases: &Range<usize>,
         counted: &mut Counted,
     ) -> Result<Self, Refusal> {
-        let mut out = Self { file: None, to_stdout: false, path: PathBuf::new(), there: 0 };
+        let mut out = Self {
+            file: None,
+            to_stdout: false,
+            is_stream: false,
+            place: None,
+            path: PathBuf::new(),
+            there: 0,
+        };
         let Some(path) = path else { return Ok(out) };
         if path.as_os_str() == "-" {
             out.to_stdout = true;
-            files::to_stdout(&(grid.header() + "\n")).map_err(Refusal::said)?;
+            stream(&(grid.header() + "\n"))?;
             return Ok(out);
         }
         path.clone_into(&mut out.path);
         let said = |error: std::io::Error| of_file(path, &files::message(&error));
+        if std::fs::metadata(path).is_ok_and(|meta| !meta.is_file() && !meta.is_dir()) {
+            // A device or a pipe is written to as standard output is: it holds no rows to go on with.
+            let mut file = OpenOptions::new().write(true).open(path).map_err(said)?;
+            writeln!(file, "{}", grid.header()).map_err(said)?;
+            out.file = Some(file);
+            out.is_stream = true;
+            return Ok(out);
+        }
         let mut file = OpenOptions::new()
             .read(true)
             .write(true)
@@ -53,6 +73,22 @@ impl Out {
         }
         out.file = Some(file);
         Ok(out)
+    }
+
+    /// A file that is written beside its place until all rows are in it.
+    pub(super) fn anew(path: &Path, grid: &Grid<'_>) -> Result<Self, Refusal> {
+        let said = |error: std::io::Error| of_file(path, &files::message(&error));
+        let place = Beside::new(path).map_err(said)?;
+        let mut file = place.file().map_err(said)?;
+        writeln!(file, "{}", grid.header()).map_err(said)?;
+        Ok(Self {
+            file: Some(file),
+            to_stdout: false,
+            is_stream: false,
+            place: Some(place),
+            path: path.to_owned(),
+            there: 0,
+        })
     }
 
     /// How many bytes of a file are whole rows of these cases, in their order.
@@ -94,7 +130,7 @@ impl Out {
     pub(super) fn write(&mut self, rows: &[String]) -> Result<(), Refusal> {
         let text: String = rows.iter().flat_map(|row| [row.as_str(), "\n"]).collect();
         if self.to_stdout {
-            return files::to_stdout(&text).map_err(Refusal::said);
+            return stream(&text);
         }
         let Some(file) = &mut self.file else { return Ok(()) };
         let written = file.write_all(text.as_bytes()).and_then(|()| file.flush());
@@ -102,9 +138,18 @@ impl Out {
     }
 
     pub(super) fn done(self) -> Result<(), Refusal> {
-        let Some(file) = self.file else { return Ok(()) };
-        file.sync_all().map_err(|error| of_file(&self.path, &files::message(&error)))
+        let said = |error: std::io::Error| of_file(&self.path, &files::message(&error));
+        if let Some(place) = self.place {
+            return place.placed().map_err(said);
+        }
+        let Some(file) = self.file.filter(|_| !self.is_stream) else { return Ok(()) };
+        file.sync_all().map_err(said)
     }
+}
+
+/// Rows for a pipe that nobody reads any more are not worked out.
+fn stream(text: &str) -> Result<(), Refusal> {
+    if files::is_heard(text).map_err(Refusal::said)? { Ok(()) } else { interrupt::unread() }
 }
 
 /// The rows of a piece.
