@@ -188,7 +188,7 @@ fn followed(vehicle: &Vehicle, way: Way) -> Result<Option<History>, String> {
     let history = common::cycle(&ready.model, &ready.model.values, &phases(&ready));
     let (mut moved, mut open) = (1.0, 0.0);
     for phase in &history.phases {
-        moved += phase.border.flat().map(f64::abs).sum::<f64>() + phase.stored_j.abs();
+        moved += phase.border.flat().map(f64::abs).sum::<f64>() + phase.stored.sum().abs();
         open += phase.open_j();
     }
     if open.abs() > LEDGER * moved {
