@@ -1,50 +1,37 @@
 //! Cautions: every answer ends with what can hurt someone, by what the case holds and what came out.
 
-use std::process::Command;
+use coolwright::answer::Answer;
+use coolwright::render::{Extent, json};
+use coolwright_cases::quantity::UnitSystem;
 
-use serde_json::Value;
+use crate::answered::{self, ANSWERS};
 
-const CASES: [&str; 4] = ["first", "desert_racer", "sled_tractor", "hill_climb_coupe"];
-
-fn answer(command: &str, case: &str, more: &[&str]) -> String {
-    let path = format!("{}/cases/{case}.ron", env!("CARGO_MANIFEST_DIR"));
-    let output = Command::new(env!("CARGO_BIN_EXE_coolwright"))
-        .args([command, &path])
-        .args(more)
-        .output()
-        .expect("the program");
-    String::from_utf8(output.stdout).expect("text")
-}
-
-fn listed(command: &str, case: &str) -> Vec<String> {
-    let answer: Value = serde_json::from_str(&answer(command, case, &["--json"])).expect("JSON");
-    let all = answer["cautions"].as_array().expect("a list of cautions").iter();
+fn listed(answer: &Answer) -> Vec<String> {
+    let tree = json::tree(answer);
+    let all = tree["cautions"].as_array().expect("a list of cautions").iter();
     all.map(|caution| caution.as_str().expect("a string").to_owned()).collect()
 }
 
 #[test]
 fn every_answer_ends_with_cautions() {
-    for case in CASES {
-        for command in ["check", "point", "cycle", "compare"] {
-            let text = answer(command, case, &[]);
-            let (_, last) = text.rsplit_once("\nCautions\n").expect("cautions");
-            assert!(
-                last.lines().count() <= 10 && !last.contains("\n\n"),
-                "{command} {case}: {last}"
-            );
-            let listed = listed(command, case);
-            assert!(listed[0].contains("Estimates") && listed[1].contains("scalds"), "{listed:?}");
-            assert!((3..=6).contains(&listed.len()), "{command} {case}: {listed:?}");
-            let said = last.matches("\n  - ").count() + 1;
-            assert_eq!(said, listed.len(), "{command} {case}");
-        }
+    for (name, answer) in ANSWERS.iter() {
+        let text = answered::printed(answer, UnitSystem::Metric, &Extent::Short);
+        let (_, last) = text.rsplit_once("\nCautions\n").expect("cautions");
+        assert!(last.lines().count() <= 10 && !last.contains("\n\n"), "{name}: {last}");
+        let listed = listed(answer);
+        assert!(listed[0].contains("Estimates") && listed[1].contains("scalds"), "{listed:?}");
+        assert!((3..=6).contains(&listed.len()), "{name}: {listed:?}");
+        let said = last.matches("\n  - ").count() + 1;
+        assert_eq!(said, listed.len(), "{name}");
     }
 }
 
 /// What a case does not hold is not warned of.
 #[test]
 fn cautions_know_the_case() {
-    let of = |command: &str, case: &str| listed(command, case).join(" ");
+    let of = |command: &str, case: &str| {
+        listed(answered::answer(&format!("{command} {case}"))).join(" ")
+    };
     let sled = of("cycle", "sled_tractor");
     for word in
         ["cap of `engine` opens at 0:", "Ice", "belts", "hottest wall", "glycol is poisonous"]

@@ -1,50 +1,17 @@
 //! How much of an answer is printed: what matters on two screens, all of it, or one section.
 
 use std::collections::BTreeSet;
-use std::path::Path;
 use std::process::Command;
-use std::sync::LazyLock;
 
 use coolwright::answer::{Answer, Block, Row, Section, Topic};
-use coolwright::ask::{Case, Judge, Lengths, Moment, Question, Wanted};
-use coolwright::render::{Extent, Style, text};
+use coolwright::render::{Extent, Style};
 use coolwright::sections::names;
-use coolwright::workers::Alone;
 use coolwright_cases::quantity::UnitSystem;
 
-const DEMOS: [&str; 4] = ["first", "desert_racer", "sled_tractor", "hill_climb_coupe"];
-
-/// Every answer on every demo.
-static ANSWERS: LazyLock<Vec<(String, Answer)>> = LazyLock::new(|| {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("cases");
-    let read = |name: &str| std::fs::read_to_string(folder.join(name)).map_err(|e| e.to_string());
-    let questions = || {
-        [
-            Question::Point { variant: None, moment: Moment::Full, off: false },
-            Question::Cycle {
-                variant: None,
-                wanted: Wanted::default(),
-                lengths: Lengths::default(),
-            },
-            Question::Compare { only: Vec::new(), by: Judge::Usual },
-        ]
-    };
-    let of = |demo: &str| {
-        let name = format!("{demo}.ron");
-        let case = Case::read(&name, &read(&name).expect("a demo"), &mut |name| read(name));
-        let case = case.unwrap_or_else(|refusal| panic!("{demo}: {:?}", refusal.complaints()));
-        let ask = |question: Question| {
-            let answer = case.ask(&question, &Alone);
-            let answer = answer.unwrap_or_else(|refusal| panic!("{:?}", refusal.complaints()));
-            (format!("{} {demo}", answer.topic.word()), answer)
-        };
-        questions().map(ask)
-    };
-    DEMOS.iter().flat_map(|demo| of(demo)).collect()
-});
+use crate::answered::{self, solved};
 
 fn printed(answer: &Answer, extent: &Extent) -> String {
-    text::text(&Style { units: UnitSystem::Metric, color: false }, answer, extent)
+    answered::printed(answer, UnitSystem::Metric, extent)
 }
 
 fn alone(answer: &Answer, name: &str) -> String {
@@ -63,9 +30,9 @@ fn whole(answer: &Answer) -> impl Iterator<Item = &Section> {
 
 #[test]
 fn what_matters_fits_on_two_screens() {
-    for (name, answer) in ANSWERS.iter() {
+    for (name, answer) in solved() {
         for units in [UnitSystem::Metric, UnitSystem::Us] {
-            let text = text::text(&Style { units, color: false }, answer, &Extent::Short);
+            let text = answered::printed(answer, units, &Extent::Short);
             let lines = text.lines().count();
             let most = if name.ends_with("first") { 82 } else { 100 };
             assert!(lines <= most, "{name} in {units:?}: {lines} lines");
@@ -84,7 +51,7 @@ fn every_section_can_be_asked_for_alone() {
         let lines = text.lines().map(str::trim).filter(|line| !line.is_empty());
         lines.map(|line| format!("{line}\n")).collect::<String>()
     };
-    for (name, answer) in ANSWERS.iter() {
+    for (name, answer) in solved() {
         let full = plain(&printed(answer, &Extent::Full));
         let mut told = 0;
         for section in whole(answer) {
@@ -115,7 +82,7 @@ fn rows(section: &Section) -> usize {
 /// others are counted.
 #[test]
 fn what_is_left_out_is_named_and_counted() {
-    for (name, answer) in ANSWERS.iter() {
+    for (name, answer) in solved() {
         let short = printed(answer, &Extent::Short);
         let (_, left) = short.split_once("\nLeft out: ").expect("something is left out");
         let left = left.split("\n\n").next().unwrap_or_default().replace('\n', " ");
@@ -185,7 +152,7 @@ fn rows_there(answer: &Answer, section: &Section, short: &str) -> usize {
 
 #[test]
 fn results_can_be_printed_by_their_addresses() {
-    let (_, answer) = &ANSWERS[0];
+    let answer = answered::answer("point first");
     let text = alone(answer, "results");
     assert!(answer.results.len() > 50);
     for result in &answer.results {
@@ -229,7 +196,7 @@ fn an_unknown_section_is_refused_with_the_nearest_name() {
 /// Rows of a comparison that say the same of every variant are not there in short.
 #[test]
 fn what_is_equal_in_all_variants_is_left_out() {
-    let (_, answer) = ANSWERS.iter().find(|(name, _)| name == "compare desert_racer").expect("it");
+    let answer = answered::answer("compare desert_racer");
     let count = |extent: &Extent, name: &str| {
         printed(answer, extent).lines().filter(|line| line.trim().starts_with(name)).count()
     };

@@ -3,6 +3,7 @@
 #[path = "../common/mod.rs"]
 mod common;
 
+mod answered;
 mod between;
 mod cautions;
 mod chance;

@@ -6,8 +6,10 @@
 
 mod aligned;
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::process::Command;
+use std::sync::{Arc, Mutex, OnceLock};
 
 /// A line that stands for any number of lines.
 const LEFT_OUT: &str = "[...]";
@@ -81,8 +83,17 @@ pub(crate) fn words(command: &str) -> Vec<String> {
     words
 }
 
-/// What the program prints for the words behind its name, in the folder of the crate.
+/// What the program prints for the words behind its name, in the folder of the crate. Each command runs once.
 pub(crate) fn printed(command: &str) -> String {
+    static PRINTED: Mutex<BTreeMap<String, Arc<OnceLock<String>>>> = Mutex::new(BTreeMap::new());
+    let place = {
+        let mut printed = PRINTED.lock().expect("no command panics while it is sought");
+        Arc::clone(printed.entry(command.to_owned()).or_default())
+    };
+    place.get_or_init(|| run(command)).clone()
+}
+
+fn run(command: &str) -> String {
     let output = Command::new(env!("CARGO_BIN_EXE_coolwright"))
         .current_dir(root())
         .args(words(command))
