@@ -7,3 +7,4 @@ mod draws;
 mod made;
 mod of_demo;
 mod of_guide;
+mod started;

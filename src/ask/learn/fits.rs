@@ -6,7 +6,7 @@ use coolwright_models::cycle::History;
 use coolwright_solver::least_squares::NoFit;
 
 use super::Learning;
-use super::driven::Driven;
+use super::driven::{At, Driven};
 use super::log::Logged;
 use super::stand::{Number, Shows};
 use crate::answer::Value;
@@ -95,6 +95,7 @@ impl Learning<'_> {
         &self,
         driven: &mut Driven<'_>,
         (logged, mut numbers, by_itself): (&Logged, Vec<Number>, bool),
+        start_within: &[Number],
     ) -> Result<Fits, Refusal> {
         let ranges = |numbers: &[Number]| numbers.iter().map(|n| n.range).collect::<Vec<_>>();
         let (mut left, mut left_numbers) = (Vec::new(), Vec::new());
@@ -127,26 +128,33 @@ impl Learning<'_> {
             fitted(&mut task, &start).map_err(|no| Self::no_fit(no, driven, (&numbers, &start)))?;
         let tells = tells(&found.information, &ranges(&numbers));
         let half_s = 0.5 * logged.table.step_s;
-        let wider = self.widened((&task, driven), &mut found, (&numbers, &left_numbers, half_s));
+        let wider = self.widened(
+            (&task, driven),
+            &mut found,
+            (&numbers, [&left_numbers, start_within], half_s),
+        );
         Ok(Fits { numbers, found, tells, left, left_numbers, behind, wider })
     }
 
-    /// Widens what was found by what the numbers that were left may be, and by half a sample that all that drives may be
-    /// late or early.
+    /// Widens what was found by what the numbers that were left may be, by how warm it may have been at the start, as
+    /// thermometers that are off tell a wrong start, and by half a sample that all that drives may be late or early.
     fn widened(
         &self,
         (task, driven): (&Task<'_>, &Driven<'_>),
         found: &mut Found,
-        (numbers, left, half_s): (&[Number], &[Number], f64),
+        (numbers, [left, start], half_s): (&[Number], [&[Number]; 2], f64),
     ) -> Vec<Wider> {
         let best = numbers.iter().map(|number| number.address.clone()).zip(found.numbers.clone());
+        let open = [left, start].concat();
+        let is_open = |(address, _): &&At| open.iter().any(|number| number.address == *address);
+        let fixed = driven.fixed.iter().filter(|at| !is_open(at)).cloned();
         let wide = Driven {
-            fixed: driven.fixed.iter().cloned().chain(best).collect(),
-            numbers: left.iter().map(|number| number.address.clone()).collect(),
+            fixed: fixed.chain(best).collect(),
+            numbers: open.iter().map(|number| number.address.clone()).collect(),
             ..driven.again()
         };
-        let at = at_case(left);
-        let ranges: Vec<(f64, f64)> = left.iter().map(|number| number.range).collect();
+        let at = at_case(&open);
+        let ranges: Vec<(f64, f64)> = open.iter().map(|number| number.range).collect();
         let base = (&at[..], &found.predicted[..]);
         let slopes = slopes((&wide, self.workers), &ranges, base, true);
         let mut others = match slopes {
@@ -157,8 +165,8 @@ impl Learning<'_> {
                 slopes: vec![Vec::new(); found.predicted.len()],
             },
         };
-        let known = others.at.len();
-        let history = wide.follow(&at_case(left)).ok();
+        let known = left.len().min(others.at.len());
+        let history = wide.follow(&at_case(&open)).ok();
         let late = |by: f64| wide.late(history.as_ref()?, by);
         if let (Some(after), Some(before)) = (late(half_s), late(-half_s)) {
             others.at.push(0.0);

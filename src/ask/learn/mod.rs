@@ -118,7 +118,7 @@ impl Learning<'_> {
             let shows: Vec<Shows> = logged.compared.iter().map(|(s, _)| s.clone()).collect();
             candidates(ready, &shows)
         });
-        let (fixed, started) = self.start(logged, &numbers);
+        let Start { fixed, told: started, within } = self.start(logged, &numbers);
         let mut driven = Driven {
             through: Through::Log,
             case: self.case,
@@ -145,22 +145,23 @@ impl Learning<'_> {
                 "look at what drives: full power, units, how warm it was at the start, `drives` that are missing",
             ));
         }
-        let fits = self.fit(&mut driven, (logged, numbers, chosen_by_itself))?;
+        let fits = self.fit(&mut driven, (logged, numbers, chosen_by_itself), &within)?;
         let after = driven.follow(&fits.found.numbers)?;
         let parts = self.parts(file, &fits, logged);
         self.answer(&driven, (logged, started), (&before, &after), (fits, parts))
     }
 
     /// How warm everything was at the start: each circuit as its thermometers showed first.
-    fn start(&self, logged: &Logged, numbers: &[Number]) -> (Vec<At>, Vec<told::Started>) {
+    fn start(&self, logged: &Logged, numbers: &[Number]) -> Start {
         let ready = &self.built.ready;
-        let (mut fixed, mut started) = (Vec::new(), Vec::new());
+        let mut start = Start::default();
         for (c, circuit) in ready.model.circuits.iter().enumerate() {
             let address = format!("{}:start", circuit.name);
             let own = logged.compared.iter().filter(|(shows, _)| {
                 shows.kind == Kind::Temperature && ready.model.gauges[shows.gauge].circuit == c
             });
-            let first: Vec<f64> = own.map(|(_, cells)| cells.values[0]).collect();
+            let (tolerances, first): (Vec<f64>, Vec<f64>) =
+                own.map(|(shows, cells)| (shows.tolerance, cells.values[0])).unzip();
             let is_fitted = numbers.iter().any(|number| number.address == address);
             let known = ready.addresses.get(&address);
             let Some(known) = known.filter(|_| !first.is_empty() && !is_fitted) else { continue };
@@ -170,14 +171,33 @@ impl Learning<'_> {
             let mean = first.iter().sum::<f64>() / first.len() as f64;
             let [least, most] =
                 [f64::min, f64::max].map(|end| first.iter().copied().reduce(end).unwrap_or(mean));
-            started.push(told::Started {
+            // The offsets of thermometers are each their own, and their mean is the truth by that much less.
+            let half = tolerances.iter().map(|t| t * t).sum::<f64>().sqrt() / first.len() as f64;
+            start.within.extend((half > 0.0).then(|| Number {
+                address: address.clone(),
+                kind: known.kind,
+                is: mean,
+                range: (mean - half, mean + half),
+            }));
+            start.told.push(told::Started {
                 circuit: circuit.name.clone(),
                 k: mean,
                 case_k: known.value,
                 apart_k: most - least,
             });
-            fixed.push((address, mean));
+            start.fixed.push((address, mean));
         }
-        (fixed, started)
+        start
     }
+}
+
+/// How warm everything was at the start of a log.
+#[derive(Default)]
+struct Start {
+    /// The addresses of the circuits, with the mean of what their thermometers showed.
+    fixed: Vec<At>,
+    /// The same in words.
+    told: Vec<told::Started>,
+    /// The same as numbers: within what these thermometers may be off by.
+    within: Vec<Number>,
 }

@@ -15,7 +15,7 @@ use coolwright_models::instance::Instance;
 use super::made::Dice;
 use crate::common::{read, slots, with};
 
-const CASE: &str = r#"Case(
+pub(super) const CASE: &str = r#"Case(
     title: "One small circuit",
     site: Site(air: "25 °C"),
     circuits: {
@@ -43,8 +43,8 @@ const CASE: &str = r#"Case(
     limits: {},
 )"#;
 
-const NUMBERS: [&str; 2] = ["main/loop/pump:head_scale", "cores/core:heat"];
-const TRUTH: [f64; 2] = [0.8, 7000.0];
+pub(super) const NUMBERS: [&str; 2] = ["main/loop/pump:head_scale", "cores/core:heat"];
+pub(super) const TRUTH: [f64; 2] = [0.8, 7000.0];
 const AS_IS: [f64; 2] = [1.0, 8000.0];
 /// What each gauge is off by at most, and the noise of one cell: hot, cold, K, and flow, m³/s.
 const GAUGES: [(&str, f64, f64); 3] =
