@@ -125,7 +125,7 @@ fn assert_calm(what: &str, text: &str) {
 
 /// A case whose title is a text.
 fn titled(text: &str) -> String {
-    let case = include_str!("../../cases/guide/6_duty_cycle.ron");
+    let case = include_str!("../physics/cases/one_loop.ron");
     let (head, rest) = case.split_once("title: \"").expect("a title");
     let (_, rest) = rest.split_once('"').expect("it ends");
     format!("{head}title: \"{}\"{rest}", in_ron(text))
@@ -145,7 +145,7 @@ fn a_title_is_never_markup() {
         let plain = parsed(&of("harmless", words));
         assert_eq!(*plain.faults.borrow(), Vec::<String>::new());
         assert!(plain.tags.borrow().len() > 100);
-        for text in TEXTS {
+        for text in TEXTS.into_iter().filter(|text| !text.chars().any(steers)) {
             let page = of(text, words);
             let found = parsed(&page);
             assert_eq!(*found.faults.borrow(), Vec::<String>::new(), "{text:?}");
@@ -157,7 +157,7 @@ fn a_title_is_never_markup() {
             assert!(shaped(&found) == shaped(&plain), "{text:?} changes elements");
             assert_calm("a page", &page);
             assert_eq!(*found.policy.borrow(), *plain.policy.borrow(), "{text:?}");
-            if !text.chars().any(|c| steers(c) || c == '`') {
+            if !text.contains('`') {
                 assert!(found.text.borrow().contains(text), "{text:?} is not shown");
             }
         }
