@@ -173,6 +173,23 @@ impl Order {
         }
     }
 
+    /// Notes what another way through something has for bores, which may be others.
+    fn widen(&mut self, known: usize, place: &str, bores: Vec<f64>) {
+        let fitting = &mut self.fittings[known];
+        let mut all = [fitting.bores_m.clone(), bores].concat();
+        all.sort_by(|a, b| b.total_cmp(a));
+        all.dedup();
+        if all == fitting.bores_m {
+            return;
+        }
+        let (what, size) = (fitting.what, fitting.size);
+        fitting.places.retain(|other| other != place);
+        if fitting.places.is_empty() {
+            self.fittings.remove(known);
+        }
+        self.add(what, all, size, place.to_owned());
+    }
+
     fn add_part(&mut self, view: &View<'_>, at: At, path: String) {
         let part = &view.placed(at).part;
         let values = &view.ready.model.values;
@@ -203,7 +220,9 @@ impl Order {
             (None, word) => word,
         };
         let place = of.unwrap_or(path);
-        if self.fittings.iter().any(|fitting| fitting.places.contains(&place)) {
+        let known = self.fittings.iter().position(|fitting| fitting.places.contains(&place));
+        if let Some(known) = known {
+            self.widen(known, &place, bores);
             return;
         }
         // Equal pumps under one name are ordered each.

@@ -138,11 +138,15 @@ fn held_s(ready: &Ready, share: f64) -> f64 {
     }
 }
 
-/// Speed of the engine at a share of full power, rad/s: that of the phase whose power is nearest.
+/// Speed of the engine at a share of full power, rad/s: under load that of the phase that asks for so much and little more,
+/// as an engine that idles gives no load; else that of the phase whose power is nearest.
 fn engine_speed(ready: &Ready, share: f64) -> f64 {
     let inputs = &ready.model.inputs;
     let off = |phase: &&LoweredPhase| (phase.power_share - share).abs();
-    let phase = ready.duty.phases.iter().min_by(|a, b| off(a).total_cmp(&off(b)));
+    let is_load = share > LOADS[0].1;
+    let gives = |phase: &&LoweredPhase| !is_load || phase.power_share > share - 1e-9;
+    let phases = ready.duty.phases.iter().filter(gives);
+    let phase = phases.min_by(|a, b| off(a).total_cmp(&off(b)));
     let values = phase.map_or_else(|| ready.model.values.clone(), |phase| values_in(ready, phase));
     inputs.value(&values, ENGINE_SPEED)
 }
