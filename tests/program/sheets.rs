@@ -6,6 +6,7 @@ use calamine::{Data, Reader, Xlsx, open_workbook};
 use coolwright_models::fluids::{Base, Coolant, Share};
 use serde_json::Value;
 
+use crate::demos::ask;
 use crate::levers::{number, of_text, rows, sections};
 
 /// Two pumps in series, two hoses of 25 mm, a closed tank with its cap, a source and a core.
@@ -274,4 +275,28 @@ fn a_workbook_holds_the_numbers_of_the_answer() {
     // Each sheet goes its own way, so each has the cautions.
     assert!(text.matches("never open a cap").count() >= 7);
     assert!(!text.contains("<script") && !text.contains("http://") && !text.contains("https://"));
+}
+
+/// The two ways through the charge cooler of the fire tender begin with 16 mm and with 19 mm of hose. Its engine gives its load
+/// at 2500 rpm and idles at 900 rpm: no quarter load comes from an engine that idles.
+#[test]
+fn ways_of_other_bores_and_loads_at_speed_are_told() {
+    let (_, answer) = ask(&["sheets", "cases/guide/8_gauges.ron"]);
+    let fittings = rows(sections(&answer, "order_fittings")[0]);
+    let cooler = fittings.iter().find(|row| row["what"] == "cooler").expect("a cooler");
+    let bores = cooler["bores"]
+        .as_array()
+        .expect("bores")
+        .iter()
+        .map(|bore| number(bore).unwrap_or(f64::NAN));
+    assert_eq!(bores.collect::<Vec<_>>(), [0.019, 0.016]);
+    for step in sections(&answer, "stand_steps") {
+        let of = step["of"].as_str().expect("a name");
+        let says = step["says"].as_array().expect("sentences");
+        let speed = says.iter().find_map(|say| number(&say["slots"]["speed"])).expect("a speed");
+        let rpm = speed * 30.0 / std::f64::consts::PI;
+        let loaded = of.contains("load") || of == "three quarters";
+        let by_hand = if loaded { 2500.0 } else { 900.0 };
+        assert!((rpm - by_hand).abs() < 1e-6, "{of}: {rpm} rpm");
+    }
 }
