@@ -32,7 +32,8 @@ fn fields_of(root: Node, problems: &mut Problems) -> Option<Vec<Field>> {
         Value::Tuple { items, .. } if items.is_empty() => Some(Vec::new()),
         _ => {
             let message = "an included file holds fields in round brackets";
-            problems.push(Problem::error(head, message).help("for example `Parts(pumps: {…})`"));
+            problems
+                .push(Problem::error(head, message).help("for example `Parts(pump_curves: {…})`"));
             None
         }
     }

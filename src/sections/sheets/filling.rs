@@ -2,6 +2,7 @@
 
 use coolwright_cases::lower::Ready;
 use coolwright_cases::quantity::Kind;
+use coolwright_models::circuit::Circuit;
 
 use super::several;
 use crate::answer::{Lay, Section, Sentence, Table, Value};
@@ -11,6 +12,28 @@ use crate::study::sheets::Filling;
 /// How every circuit is filled and bled.
 pub fn filling(ready: &Ready, all: &[Filling]) -> Vec<Section> {
     all.iter().flat_map(|of| [steps(ready, of), summits(ready, of)]).collect()
+}
+
+/// What must not run while hands are at a circuit.
+fn nothing_turns(circuit: &Circuit) -> Sentence {
+    let pumps = || {
+        let parts = circuit.runs.iter().flat_map(|run| &run.parts);
+        parts.filter_map(|placed| placed.part.as_pump())
+    };
+    let by_wire = pumps().any(|pump| pump.drive.supply().is_some());
+    let by_engine = pumps().any(|pump| pump.drive.supply().is_none());
+    match (by_wire, by_engine) {
+        (true, false) => "Everything cold, pumps off, fuses out. Open all bleeds; shut all drains.",
+        (false, true) => {
+            "Everything cold, what turns the pump stopped and its key out. Open all bleeds; shut all drains."
+        }
+        (true, true) => {
+            "Everything cold, pumps off, fuses out, what turns a pump stopped and its key out. Open all bleeds; shut all \
+             drains."
+        }
+        (false, false) => "Everything cold. Open all bleeds; shut all drains.",
+    }
+    .into()
 }
 
 fn steps(ready: &Ready, of: &Filling) -> Section {
@@ -25,7 +48,7 @@ fn steps(ready: &Ready, of: &Filling) -> Section {
         );
     }
     let mut all: Vec<Sentence> = Vec::new();
-    all.push("Everything cold, pumps off, fuses out. Open all bleeds; shut all drains.".into());
+    all.push(nothing_turns(circuit));
     let at: Value = match &of.at {
         Some(tank) => say!("at `{tank}`", tank = tank).into(),
         None => "at its highest bleed".into(),
