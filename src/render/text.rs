@@ -19,7 +19,7 @@ pub(super) fn put(style: &Style, section: &Section, out: &mut String) {
     if section.is_empty() || !section.seen.by_people() {
         return;
     }
-    if section.apart {
+    if section.apart && !out.is_empty() {
         out.push('\n');
     }
     if let Some(title) = &section.title {
