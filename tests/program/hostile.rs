@@ -243,9 +243,9 @@ fn no_text_steers_a_terminal() {
             ask(&["point", "case.ron", "--json"]);
         }
         hostile_log(folder.path(), (&stand, &log), (text, &own));
-        ask(&["learn", "tender.ron", "--columns", "bad.csv"]);
+        ask(&["learn", "small.ron", "--columns", "bad.csv"]);
         if text.chars().any(steers) {
-            ask(&["learn", "tender.ron", "bad.ron"]);
+            ask(&["learn", "small.ron", "bad.ron"]);
         }
         ask(&["point", "case.ron", "--variant", text]);
         ask(&["why", "case.ron", text]);
@@ -279,7 +279,7 @@ fn a_log_is_never_markup() {
     let mut plain: Option<Vec<(String, Vec<String>)>> = None;
     for text in ["harmless", TEXTS[1], TEXTS[3]] {
         hostile_log(folder.path(), (&stand, &log), (text, &in_ron(text)));
-        let output = run(folder.path(), &["report", "tender.ron", "--learn", "bad.ron", "-o", "-"]);
+        let output = run(folder.path(), &["report", "small.ron", "--learn", "bad.ron", "-o", "-"]);
         assert_ne!(output.status.code(), Some(2), "{text:?}: {}", said(&output));
         let found = parsed(&String::from_utf8(output.stdout).expect("text"));
         assert_eq!(*found.faults.borrow(), Vec::<String>::new(), "{text:?}");

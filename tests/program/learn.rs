@@ -3,8 +3,8 @@
 mod bad;
 mod corners;
 mod coverage;
-mod draws;
+pub(crate) mod draws;
 mod made;
 mod of_demo;
 mod of_guide;
-mod started;
+pub(crate) mod started;

@@ -15,7 +15,7 @@ use coolwright_models::instance::Instance;
 use super::made::Dice;
 use crate::common::{read, slots, with};
 
-pub(super) const CASE: &str = r#"Case(
+pub(crate) const CASE: &str = r#"Case(
     title: "One small circuit",
     site: Site(air: "25 °C"),
     circuits: {

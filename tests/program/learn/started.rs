@@ -12,8 +12,9 @@ use super::made::{Dice, at, truth};
 use crate::levers::{number, rows, sections};
 
 const HIDDEN: &str = r#"Learnt(at: "main/loop/pump:head_scale", is: "80 %"), Learnt(at: "cores/core:heat", is: "7 kW")"#;
-const STAND: &str = r#"Stand(log: "log.csv", time: ("t", "s"), drives: [("power", "P", "kW")],
-    gauges: [("hot", "T_hot", "°C"), ("cold", "T_cold", "°C"), ("flow", "Q", "L/min")],
+/// The stand file of such a log.
+pub(crate) const STAND: &str = r#"Stand(log: "stand.csv", time: ("t", "s"), drives: [("power", "P", "kW")],
+    gauges: [("hot", "T_eng_out", "°C"), ("cold", "T_cold", "°C"), ("flow", "Q", "L/min")],
     fit: [Fit(at: "main/loop/pump:head_scale"), Fit(at: "cores/core:heat")])"#;
 
 /// Warmed up at no power, hot for a minute, and cooling down.
@@ -22,10 +23,12 @@ fn drive(t: f64) -> [f64; 3] {
 }
 
 /// The log with both thermometers off the same way.
-fn log(off_k: f64) -> String {
+pub(crate) fn log(off_k: f64) -> String {
     let shown = truth(CASE, (&drive, HIDDEN), (150.0, 0.5));
     let mut dice = Dice::new(3);
-    let mut log = "t;P;T_hot;T_cold;Q\ns;kW;°C;°C;L/min\n".to_owned();
+    let mut log =
+        "Bench of a small circuit; invented log\nt;P;note;T_eng_out;T_cold;Q\ns;kW;-;°C;°C;L/min\n"
+            .to_owned();
     for k in 0..=150 {
         let t = f64::from(k);
         let [hot, cold] = ["hot", "cold"].map(|name| {
@@ -34,7 +37,7 @@ fn log(off_k: f64) -> String {
         });
         let flow = 60e3 * at(&shown, "gauges/flow:reading", t) + 0.05 * dice.normal();
         let power = drive(t)[0];
-        writeln!(log, "{t};{power};{hot:.3};{cold:.3};{flow:.3}").expect("text");
+        writeln!(log, "{t};{power};;{hot:.3};{cold:.3};{flow:.3}").expect("text");
     }
     log
 }

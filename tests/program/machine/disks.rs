@@ -154,7 +154,7 @@ fn a_name_is_held_to_its_form() {
         ),
         (&["point", "loop.ron", "--csv", "a.XLSX"], "`--xlsx a.XLSX` writes one"),
         (&["sheets", "loop.ron", "-o", "a.xlsx"], "`--xlsx a.xlsx` writes one"),
-        (&["learn", "tender.ron", "stand.ron", "--csv", "a.xlsx"], "`--xlsx a.xlsx` writes one"),
+        (&["learn", "small.ron", "stand.ron", "--csv", "a.xlsx"], "`--xlsx a.xlsx` writes one"),
         (&["point", "loop.ron", "--csv", "a.parquet"], "only the rows of `grid`"),
     ] {
         let output = run(folder.path(), words);

@@ -11,8 +11,11 @@ mod signals;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
+use std::sync::LazyLock;
 
 use tempfile::TempDir;
+
+use crate::learn::{draws, started};
 
 /// A command that writes a file.
 pub(super) struct Writer {
@@ -39,8 +42,8 @@ pub(super) const WRITERS: [Writer; 17] = [
     of(&["chart", "loop.ron", "circuit/charge", "-o", "OUT"], "out.svg"),
     of(&["sheets", "loop.ron", "-o", "OUT"], "out.html"),
     of(&["sheets", "loop.ron", "--csv", "OUT"], "out.csv"),
-    of(&["learn", "tender.ron", "stand.ron", "-o", "OUT"], "out.ron"),
-    of(&["learn", "tender.ron", "stand.ron", "--csv", "OUT"], "out.csv"),
+    of(&["learn", "small.ron", "stand.ron", "-o", "OUT"], "out.ron"),
+    of(&["learn", "small.ron", "stand.ron", "--csv", "OUT"], "out.csv"),
 ];
 
 const fn of(words: &'static [&'static str], name: &'static str) -> Writer {
@@ -57,16 +60,16 @@ pub(super) fn folder() -> TempDir {
     folder
 }
 
-/// Puts the cases into a folder. Of the log a tenth is enough.
+/// Puts the cases into a folder, and a log that is quickly learnt from.
 pub(super) fn fill(folder: &Path) {
-    let log: Vec<&str> = include_str!("../../../cases/learn/stand.csv").lines().take(200).collect();
+    static LOG: LazyLock<String> = LazyLock::new(|| started::log(0.2));
     for (name, text) in [
         ("loop.ron", include_str!("../../../cases/guide/1_one_loop.ron")),
         ("variants.ron", include_str!("../../../cases/guide/5_variants.ron")),
         ("duty.ron", include_str!("../../../cases/guide/6_duty_cycle.ron")),
-        ("tender.ron", include_str!("../../../cases/learn/tender.ron")),
-        ("stand.ron", include_str!("../../../cases/learn/stand.ron")),
-        ("stand.csv", &(log.join("\n") + "\n")),
+        ("small.ron", draws::CASE),
+        ("stand.ron", started::STAND),
+        ("stand.csv", LOG.as_str()),
     ] {
         fs::write(folder.join(name), text).expect("it can be written");
     }

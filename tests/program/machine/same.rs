@@ -33,7 +33,7 @@ fn the_language_of_the_machine_changes_nothing() {
         &["cycle", "duty.ron"],
         &["report", "loop.ron", "-o", "-"],
         &["chart", "loop.ron", "circuit/charge"],
-        &["learn", "tender.ron", "stand.ron"],
+        &["learn", "small.ron", "stand.ron"],
         &["point", "missing.ron"],
     ] {
         let plain = run(folder.path(), words);
