@@ -11,7 +11,8 @@ pub fn text(style: &Style, answer: &Answer, extent: &Extent) -> String {
     for section in &planned(style, answer, extent) {
         put(style, section, &mut out);
     }
-    out
+    // What stands apart needs nothing before it where it is the first.
+    if out.starts_with('\n') { out.split_off(1) } else { out }
 }
 
 /// Puts a section down; nothing where people see nothing of it.
@@ -19,7 +20,7 @@ pub(super) fn put(style: &Style, section: &Section, out: &mut String) {
     if section.is_empty() || !section.seen.by_people() {
         return;
     }
-    if section.apart && !out.is_empty() {
+    if section.apart {
         out.push('\n');
     }
     if let Some(title) = &section.title {

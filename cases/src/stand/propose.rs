@@ -289,7 +289,8 @@ impl Proposal {
             text.push_str("    ],\n");
         }
         if !self.unplaced.is_empty() {
-            let _ = writeln!(text, "    // Not placed: {}", self.unplaced.join(", "));
+            let unplaced = crate::text::calm(&self.unplaced.join(", "));
+            let _ = writeln!(text, "    // Not placed: {unplaced}");
         }
         if !self.missing.is_empty() {
             let _ = writeln!(text, "    // Gauges without a column: {}", self.missing.join(", "));

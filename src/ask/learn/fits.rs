@@ -14,7 +14,7 @@ use crate::refusal::Refusal;
 use crate::say;
 use crate::sections::learn as told;
 use crate::study::learn::fitting::{
-    Channel, Found, Others, Task, Wider, fitted, near, slopes, widen,
+    Channel, Found, Others, Task, Wider, drawn_to, fitted, near, slopes, widen,
 };
 use crate::study::learn::series::{Cells, behind};
 use crate::study::learn::tells::{Tells, chosen, tells};
@@ -27,6 +27,10 @@ const LOOK: &str = "look at what drives, at units, and at `from` and `to` of wha
 const LESS: f64 = 0.8;
 /// So often clocks and numbers are found in turn, at most.
 const TURNS: usize = 4;
+/// So often it is fitted anew from where the log tells that it started, at most.
+const STARTS: usize = 2;
+/// It is where a number would move by more than this for that, in its standard uncertainties.
+const MOVES: f64 = 0.5;
 /// Clocks rest where none moves by more than this, s.
 const AT_REST_S: f64 = 0.1;
 
@@ -123,27 +127,57 @@ impl Learning<'_> {
         let mut start = at_case(&numbers);
         let (near_it, behind) = self.clocks(driven, (logged, &numbers, &start))?;
         start = near_it;
-        let mut task = self.task(driven, (logged, &numbers));
-        let mut found =
-            fitted(&mut task, &start).map_err(|no| Self::no_fit(no, driven, (&numbers, &start)))?;
+        let (found, wider) =
+            self.found(driven, (logged, &numbers, start), [&left_numbers, start_within])?;
         let tells = tells(&found.information, &ranges(&numbers));
-        let half_s = 0.5 * logged.table.step_s;
-        let wider = self.widened(
-            (&task, driven),
-            &mut found,
-            (&numbers, [&left_numbers, start_within], half_s),
-        );
         Ok(Fits { numbers, found, tells, left, left_numbers, behind, wider })
     }
 
-    /// Widens what was found by what the numbers that were left may be, by how warm it may have been at the start, as
-    /// thermometers that are off tell a wrong start, and by half a sample that all that drives may be late or early.
-    fn widened(
+    /// The best numbers with how sure they are. How warm it was at the start is first taken as its thermometers showed,
+    /// which may be off, and then, where that moves a number, as the whole log tells it.
+    fn found(
         &self,
-        (task, driven): (&Task<'_>, &Driven<'_>),
-        found: &mut Found,
+        driven: &mut Driven<'_>,
+        (logged, numbers, mut from): (&Logged, &[Number], Vec<f64>),
+        [left, start]: [&[Number]; 2],
+    ) -> Result<(Found, Vec<Wider>), Refusal> {
+        let mut start = start.to_vec();
+        let half_s = 0.5 * logged.table.step_s;
+        let mut rounds = STARTS;
+        loop {
+            let mut task = self.task(driven, (logged, numbers));
+            let mut found = fitted(&mut task, &from)
+                .map_err(|no| Self::no_fit(no, driven, (numbers, &from)))?;
+            let (others, has_numbers) =
+                self.others(driven, &found, (numbers, [left, &start], half_s));
+            let known = if has_numbers { left.len() } else { 0 };
+            let (drawn, most) = drawn_to(&task, &found, &others);
+            if rounds == 0 || start.is_empty() || !has_numbers || most < MOVES {
+                let mut wider = widen(&task, &mut found, &others);
+                for of in &mut wider {
+                    of.hangs_on.retain(|j| *j < known);
+                }
+                return Ok((found, wider));
+            }
+            rounds -= 1;
+            for (number, k) in start.iter_mut().zip(&drawn[known..]) {
+                number.is = *k;
+                let fixed = driven.fixed.iter_mut().find(|(address, _)| *address == number.address);
+                fixed.into_iter().for_each(|at| at.1 = *k);
+            }
+            from = found.numbers;
+        }
+    }
+
+    /// What may be otherwise beside what was found: the numbers that were left, how warm it may have been at the start, and
+    /// half a sample that all that drives may be late or early; and whether the numbers are among them, which must have
+    /// slopes for that.
+    fn others(
+        &self,
+        driven: &Driven<'_>,
+        found: &Found,
         (numbers, [left, start], half_s): (&[Number], [&[Number]; 2], f64),
-    ) -> Vec<Wider> {
+    ) -> (Others, bool) {
         let best = numbers.iter().map(|number| number.address.clone()).zip(found.numbers.clone());
         let open = [left, start].concat();
         let is_open = |(address, _): &&At| open.iter().any(|number| number.address == *address);
@@ -157,6 +191,7 @@ impl Learning<'_> {
         let ranges: Vec<(f64, f64)> = open.iter().map(|number| number.range).collect();
         let base = (&at[..], &found.predicted[..]);
         let slopes = slopes((&wide, self.workers), &ranges, base, true);
+        let has_numbers = slopes.is_some();
         let mut others = match slopes {
             Some(slopes) => Others { at, ranges, slopes },
             None => Others {
@@ -165,7 +200,6 @@ impl Learning<'_> {
                 slopes: vec![Vec::new(); found.predicted.len()],
             },
         };
-        let known = left.len().min(others.at.len());
         let history = wide.follow(&at_case(&open)).ok();
         let late = |by: f64| wide.late(history.as_ref()?, by);
         if let (Some(after), Some(before)) = (late(half_s), late(-half_s)) {
@@ -179,11 +213,7 @@ impl Learning<'_> {
             }
         }
         driven.followed.fetch_add(wide.followed.load(Ordering::Relaxed), Ordering::Relaxed);
-        let mut wider = widen(task, found, &others);
-        for of in &mut wider {
-            of.hangs_on.retain(|j| *j < known);
-        }
-        wider
+        (others, has_numbers)
     }
 
     /// Numbers that nearly fit, and by gauge how far its clock is behind, s.

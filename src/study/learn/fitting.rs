@@ -409,20 +409,8 @@ const WIDER: f64 = 1.01;
 /// 95 % of what may be.
 pub fn widen(task: &Task<'_>, found: &mut Found, others: &Others) -> Vec<Wider> {
     let count = task.ranges.len();
-    let all = Task {
-        channels: task.channels.clone(),
-        ranges: task.ranges.iter().chain(&others.ranges).copied().collect(),
-        ..*task
-    };
-    let with = |c: usize| found.slopes[c].iter().chain(&others.slopes[c]).cloned().collect();
-    let slopes: Slopes = (0..task.channels.len()).map(with).collect();
-    let plain = vec![1.0; task.channels.len()];
-    let weights = |c: usize, cell: usize| weight(off(task, found, (c, cell)), robust::K);
-    let information = all.information(&slopes, &plain, &weights);
-    let covariance = within_range(&information, &all.ranges);
-    let size = information.count();
-    let at = |a: usize, b: usize| covariance[a * size + b];
-    let drawn: Vec<f64> = (0..others.at.len()).map(|j| drawn(task, found, (others, j))).collect();
+    let joint = Joint::of(task, found, others);
+    let at = |a: usize, b: usize| joint.at(a, b);
     let one = |k: usize| {
         let narrow = found.uncertainty(k);
         if !at(k, k).is_finite() || at(k, k) < WIDER * narrow * narrow {
@@ -432,10 +420,10 @@ pub fn widen(task: &Task<'_>, found: &mut Found, others: &Others) -> Vec<Wider> 
             let j = count + j;
             at(k, j).abs() / (at(k, k) * at(j, j)).sqrt()
         };
-        let mut hangs_on: Vec<usize> = (0..drawn.len()).filter(|&j| alike(j) >= HANGS).collect();
+        let known = 0..others.at.len();
+        let mut hangs_on: Vec<usize> = known.filter(|&j| alike(j) >= HANGS).collect();
         hangs_on.sort_by(|a, b| alike(*b).total_cmp(&alike(*a)));
-        let moved = drawn.iter().enumerate().map(|(j, drawn)| at(k, count + j) * drawn).sum();
-        (Wider { uncertainty: at(k, k).sqrt(), is_wider: true, hangs_on }, moved)
+        (Wider { uncertainty: at(k, k).sqrt(), is_wider: true, hangs_on }, joint.moved(k))
     };
     let wider: Vec<(Wider, f64)> = (0..count).map(one).collect();
     for (k, (wider, moved)) in wider.iter().enumerate().filter(|(_, (of, _))| of.is_wider) {
@@ -452,6 +440,64 @@ pub fn widen(task: &Task<'_>, found: &mut Found, others: &Others) -> Vec<Wider> 
         }
     }
     wider.into_iter().map(|(wider, _)| wider).collect()
+}
+
+/// Where numbers that a fit left as they are would be if they had been fitted with the others, and the most that a number
+/// would move then, in its standard uncertainties: to first order.
+pub fn drawn_to(task: &Task<'_>, found: &Found, others: &Others) -> (Vec<f64>, f64) {
+    let count = task.ranges.len();
+    let joint = Joint::of(task, found, others);
+    let to = |j: usize| {
+        let (least, most) = others.ranges[j];
+        let at = others.at[j] + joint.moved(count + j);
+        if at.is_finite() { at.clamp(least, most) } else { others.at[j] }
+    };
+    let moves = (0..count).map(|k| joint.moved(k).abs() / found.uncertainty(k));
+    let most = moves.filter(|by| by.is_finite()).fold(0.0, f64::max);
+    ((0..others.at.len()).map(to).collect(), most)
+}
+
+/// Numbers that were found, others that were left, and offsets, as they hang together.
+struct Joint {
+    /// Their covariance.
+    covariance: Vec<f64>,
+    /// How many they are.
+    size: usize,
+    /// How many were found: the others stand behind them.
+    count: usize,
+    /// How strongly each of the others is drawn away from where it is.
+    drawn: Vec<f64>,
+}
+
+impl Joint {
+    fn of(task: &Task<'_>, found: &Found, others: &Others) -> Self {
+        let all = Task {
+            channels: task.channels.clone(),
+            ranges: task.ranges.iter().chain(&others.ranges).copied().collect(),
+            ..*task
+        };
+        let with = |c: usize| found.slopes[c].iter().chain(&others.slopes[c]).cloned().collect();
+        let slopes: Slopes = (0..task.channels.len()).map(with).collect();
+        let plain = vec![1.0; task.channels.len()];
+        let weights = |c: usize, cell: usize| weight(off(task, found, (c, cell)), robust::K);
+        let information = all.information(&slopes, &plain, &weights);
+        Self {
+            covariance: within_range(&information, &all.ranges),
+            size: information.count(),
+            count: task.ranges.len(),
+            drawn: (0..others.at.len()).map(|j| drawn(task, found, (others, j))).collect(),
+        }
+    }
+
+    fn at(&self, a: usize, b: usize) -> f64 {
+        self.covariance[a * self.size + b]
+    }
+
+    /// How far one of them moves as the others are drawn.
+    fn moved(&self, k: usize) -> f64 {
+        let drawn = self.drawn.iter().enumerate();
+        drawn.map(|(j, drawn)| self.at(k, self.count + j) * drawn).sum()
+    }
 }
 
 /// How far a cell is above what was found, over its deviation.
