@@ -19,6 +19,7 @@ use crate::say;
 use crate::sections::assumptions::assumptions;
 use crate::sections::beside::Beside;
 use crate::sections::cautions::{caps_of_cycle, cautions};
+use crate::sections::story::story;
 use crate::sections::{self, check, conditions, cycle, gauges, happened, ledger, pulls, verdict};
 use crate::study::{
     self, Findings, Influence, Judged, Kept, Load, Readiness, ReadyTarget, add_switching,
@@ -296,6 +297,7 @@ pub(super) fn answer(
     all.push(sections::title(ready));
     all.push(conditions_of(&built, variant));
     all.extend(happened::log(ready));
+    let at = all.len();
     all.push(cycle::limits(ready, judged));
     all.push(pulls::limits(judged));
     all.push(words::over_time(&ready.model, warnings));
@@ -303,6 +305,7 @@ pub(super) fn answer(
     all.push(cycle::readiness(ready, history, (targets, readiness)));
     let lasts = lasting(&built, (lengths, beside.grave.is_empty()), workers)?;
     all.push(cycle::lasting(ready, [lengths.longest, lengths.rest], &lasts));
+    all.insert(at, story(ready, history, judged, (targets, readiness), &lasts));
     all.push(happened::switched(ready, history));
     all.push(happened::ran_on(ready, history));
     all.push(happened::refills(ready, history));

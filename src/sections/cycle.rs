@@ -98,7 +98,9 @@ pub fn lasting(ready: &Ready, asked: [bool; 2], all: &[Lasting]) -> Section {
         let (bound, lasts, by): (&str, Value, Value) = match (&one.lasts, one.is_rest) {
             (Lasts::To { s, by }, false) => ("at most", Value::clock(*s), by.as_str().into()),
             (Lasts::To { s, by }, true) => ("at least", Value::clock(*s), by.as_str().into()),
-            (Lasts::All(s), false) => ("holds to", Value::clock(*s), "".into()),
+            (Lasts::All(s), false) => {
+                ("holds to", Value::clock(*s), "nothing; longer ones are not tried".into())
+            }
             (Lasts::All(s), true) => ("holds down to", Value::clock(*s), "".into()),
             (Lasts::None(by), _) => ("no length holds", "".into(), by.as_str().into()),
         };

@@ -28,6 +28,7 @@ pub mod pulls;
 pub mod pumps;
 pub mod sheets;
 pub mod size;
+pub mod story;
 pub mod survey;
 pub mod uncertainty;
 pub mod verdict;

@@ -44,6 +44,7 @@ const CYCLE: &[&str] = &[
     "title",
     "conditions",
     "log",
+    "story",
     "limits",
     "pulls",
     "warnings",

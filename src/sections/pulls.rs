@@ -75,10 +75,17 @@ fn closest(judged: &[Judged]) -> Vec<usize> {
 }
 
 /// A limit as it stands in one pull.
-fn of_pull(limit: &Judged, pull: &InPull) -> Judged {
+pub(super) fn of_pull(limit: &Judged, pull: &InPull) -> Judged {
     let broken = pull.first_s.is_some() || limit.limit.margin(pull.worst) < 0.0;
     let standing = if broken { Standing::Broken } else { Standing::Kept };
-    Judged { standing, value: Some(pull.worst), ..limit.clone() }
+    Judged {
+        standing,
+        value: Some(pull.worst),
+        at_s: Some(pull.at_s),
+        first_s: pull.first_s,
+        beyond_s: pull.first_s.map(|_| pull.beyond_s),
+        ..limit.clone()
+    }
 }
 
 /// What every gauge shows at the end of each pull, and its coolant's own temperature, where there are several pulls.

@@ -43,6 +43,7 @@ mod scale;
 mod sheets;
 mod shown;
 mod size;
+mod story;
 mod survey;
 mod units;
 mod verdicts;
