@@ -113,7 +113,7 @@ fn an_interrupted_grid_keeps_its_rows() {
     assert!(number <= kept && number > 0, "{told} of {kept}");
     // A quarter of 73 values.
     assert!(
-        told.ends_with("of 19 rows are whole; the same command goes on with rows.csv\n"),
+        told.ends_with("of 18 rows are whole; the same command goes on with rows.csv\n"),
         "{told}"
     );
     let output = run(folder.path(), &words);
