@@ -295,7 +295,7 @@ mod tests {
         ]);
         assert_eq!(
             said,
-            "\nFirst\n  name\n  row 0\n  row 2\n\nLeft out: 2 more rows (first); 1 more remark; sections \
+            "First\n  name\n  row 0\n  row 2\n\nLeft out: 2 more rows (first); 1 more remark; sections \
              second. `--full` prints all, `--only\nSECTION` one section whole.\n"
         );
     }
@@ -333,7 +333,7 @@ mod tests {
             Section::new("flows", "Flows, whole").table(whole).detail(),
         ]);
         assert!(said.starts_with(
-            "\nFlows\n                     a      b\n  other   L/min     60    120\n  broken  L/min  180 !  180 !\n\nLeft out: 1 \
+            "Flows\n                     a      b\n  other   L/min     60    120\n  broken  L/min  180 !  180 !\n\nLeft out: 1 \
              more row (flows)."
         ), "{said}");
     }

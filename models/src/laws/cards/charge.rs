@@ -30,7 +30,7 @@ pub static COMPRESSOR: Card = Card {
     source: "isentropic compression and the definition of the efficiency: Saravanamuttoo et al., Gas Turbine \
              Theory, ch. 2",
     spread: None,
-    code: &["compressed_k"],
+    code: &["compressed_k", "corrected_flow"],
 };
 
 /// The air side of a charge cooler that its rating asks for.
