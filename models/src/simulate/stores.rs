@@ -33,6 +33,7 @@ impl Stores {
     }
 
     /// What is held more than at another time, J.
+    #[must_use]
     pub fn since(&self, before: &Self) -> Self {
         Self {
             walls: self.walls - before.walls,
