@@ -32,7 +32,7 @@ impl Answers<'_> {
         // What stands in short above is told in full where it is asked for.
         let in_full = |section: &Section| {
             let short = |other: &&Section| other.brief && other.name == section.name;
-            section.title.is_none() && !section.brief && sections.iter().any(|other| short(&other))
+            section.title.is_none() && !section.brief && sections.iter().any(short)
         };
         html! {
             @for section in &sections {

@@ -51,7 +51,7 @@ fn along(pen: &Pen, name: &str, (section, circuit): (&Section, &CircuitDrawn)) -
         (false, false) => format!("Where the pressure of `{name}` goes"),
     };
     let foot = if several { foot(circuit) } else { Vec::new() };
-    draw(pen, name, (&in_short(falls), &foot), title)
+    draw(pen, name, (&in_short(falls), &foot), &title)
 }
 
 /// The largest falls of a circuit that is too large to be drawn: no sum, as many lie side by side.
@@ -64,7 +64,7 @@ fn largest(pen: &Pen, name: &str, section: &Section) -> Option<Picture> {
         more => vec![format!("{more} smaller falls are not shown.")],
     };
     falls.truncate(MOST_FALLS);
-    draw(pen, name, (&falls, &foot), format!("The largest falls of pressure in `{name}`"))
+    draw(pen, name, (&falls, &foot), &format!("The largest falls of pressure in `{name}`"))
 }
 
 /// The lines of the budget, run by run; pieces of headers have none of their own.
@@ -198,12 +198,7 @@ fn listed(names: &[&str]) -> String {
 }
 
 /// Draws falls as bars, and lines of words below them.
-fn draw(
-    pen: &Pen,
-    of: &str,
-    (falls, foot): (&[Fall], &[String]),
-    title: String,
-) -> Option<Picture> {
+fn draw(pen: &Pen, of: &str, (falls, foot): (&[Fall], &[String]), title: &str) -> Option<Picture> {
     if falls.is_empty() {
         return None;
     }
@@ -229,6 +224,6 @@ fn draw(
         let told = fitted(&words(line.as_str()), 10.0, WIDTH - 16.0);
         canvas.label(&[at(8.0, y, Anchor::Start, 10.0)], "unit", &told);
     }
-    let title = pen.told(|_| title.clone());
+    let title = pen.told(|_| title.to_owned());
     Some(canvas.done(format!("budget/{of}"), title))
 }

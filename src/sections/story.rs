@@ -82,9 +82,10 @@ fn told(ready: &Ready, history: &History) -> Vec<Pull> {
 
 /// The limits that people see as they stand in a pull with the rest behind it: the closest first.
 fn standing(judged: &[Judged], pull: &Pull) -> Vec<Judged> {
-    let of = |limit: &Judged| match pull.place {
-        None => Some(limit.clone()),
-        Some(_) => {
+    let of = |limit: &Judged| {
+        if pull.place.is_none() {
+            Some(limit.clone())
+        } else {
             let own = limit.pulls.iter().find(|of| (of.from_s - pull.from_s).abs() < 1e-9)?;
             Some(of_pull(limit, own))
         }

@@ -175,34 +175,9 @@ pub fn sentence(model: &Model, warning: &Warning) -> Sentence {
         ),
         Warning::NoFlow { .. } => say!("no coolant flows through `{body}`", body = about),
         Warning::OutsideTeeSet { ports, set, why, .. } => {
-            // The tees of a header stand under its name.
-            let (circuit, junction) = about.split_once('/').unwrap_or((&about, ""));
-            let name = format!("{circuit}/{}", made::of(junction));
-            let ports = match ports {
-                0 | 1 => Sentence::from(""),
-                n => say!(" (at {ports} of its ports)", ports = *n),
-            };
-            say!(
-                "`{junction}` is to follow {set}, but {why}{ports}: the unified law holds there instead",
-                junction = name,
-                set = set.name(),
-                why = outside(why),
-                ports = ports,
-            )
+            outside_set(&about, *ports, (set.name(), outside(why)))
         }
-        Warning::Laminar { what, reynolds } => {
-            let more = match what.len() {
-                0 | 1 => Sentence::from(""),
-                n => say!(" and {more} more", more = n - 1),
-            };
-            say!(
-                "the coolant is laminar (Re at most {reynolds}) in `{part}`{more}: more flow barely improves \
-                 the film there",
-                reynolds = Value::decimals(*reynolds, 0),
-                part = about,
-                more = more,
-            )
-        }
+        Warning::Laminar { what, reynolds } => laminar(about, what.len(), *reynolds),
         Warning::OutsideRange { what, law, of, number } => {
             beyond_card(model, what, (law, of), *number)
         }
@@ -219,6 +194,38 @@ pub fn sentence(model: &Model, warning: &Warning) -> Sentence {
             lost = Value::formed(Kind::Volume, *lost_m3, Form::Decimals(2)),
         ),
     }
+}
+
+/// A junction that the set of tee laws which it is to follow does not reach.
+fn outside_set(about: &str, ports: usize, (set, why): (&'static str, Sentence)) -> Sentence {
+    // The tees of a header stand under its name.
+    let (circuit, junction) = about.split_once('/').unwrap_or((about, ""));
+    let name = format!("{circuit}/{}", made::of(junction));
+    let ports = match ports {
+        0 | 1 => Sentence::from(""),
+        n => say!(" (at {ports} of its ports)", ports = n),
+    };
+    say!(
+        "`{junction}` is to follow {set}, but {why}{ports}: the unified law holds there instead",
+        junction = name,
+        set = set,
+        why = why,
+        ports = ports,
+    )
+}
+
+/// Parts in which the coolant is laminar, by the first and how many.
+fn laminar(part: String, count: usize, reynolds: f64) -> Sentence {
+    let more = match count {
+        0 | 1 => Sentence::from(""),
+        n => say!(" and {more} more", more = n - 1),
+    };
+    say!(
+        "the coolant is laminar (Re at most {reynolds}) in `{part}`{more}: more flow barely improves the film there",
+        reynolds = Value::decimals(reynolds, 0),
+        part = part,
+        more = more,
+    )
 }
 
 /// A circuit in which nothing moves.

@@ -103,7 +103,7 @@ fn row_of(
     begins: &str,
 ) -> std::collections::BTreeMap<String, Data> {
     let at = |words: &str| {
-        let place = found.rows().position(|row| row[0].to_string() == words);
+        let place = found.rows().position(|row| row[0] == words);
         place.unwrap_or_else(|| panic!("no row {words}"))
     };
     let (head, row) = (&found[at(heads)], &found[at(begins)]);
@@ -133,7 +133,7 @@ fn limits_stand_in_a_workbook_as_numbers_with_what_they_may_be_off_by() {
     let book = folder.path().join("cycle.xlsx");
     made(&["cycle", "sled_tractor.ron", "--units", "si"], &book);
     let found = sheet(&book, "limits");
-    let head = found.rows().find(|row| row[0].to_string() == "limit").expect("headings");
+    let head = found.rows().find(|row| row[0] == "limit").expect("headings");
     let headings: Vec<String> = head.iter().map(ToString::to_string).collect();
     assert!(headings.iter().all(|heading| !heading.contains("min:s")), "{headings:?}");
     let margins = sheet(&book, "margins");

@@ -86,8 +86,12 @@ fn results(point: &OperatingPoint) -> BTreeMap<String, (f64, Kind)> {
 fn nothing(kind: Kind) -> f64 {
     match kind {
         Kind::VolumeFlow | Kind::AirFlow | Kind::MassFlow => 1e-3,
-        Kind::AbsolutePressure | Kind::GaugePressure | Kind::PressureDifference => 1e3,
-        Kind::HeatRate | Kind::Power | Kind::ElectricPower => 1e3,
+        Kind::AbsolutePressure
+        | Kind::GaugePressure
+        | Kind::PressureDifference
+        | Kind::HeatRate
+        | Kind::Power
+        | Kind::ElectricPower => 1e3,
         _ => 1.0,
     }
 }
@@ -109,7 +113,8 @@ fn same(
             return Err(format!("{what}: {address} and {also}"));
         }
         let allowed = share * (a.abs().max(b.abs()) + nothing(*kind));
-        let is_near = (a - b).abs() <= allowed || (a.is_nan() && b.is_nan()) || a == b;
+        let is_near =
+            (a - b).abs() <= allowed || a.total_cmp(b).is_eq() || (a.is_nan() && b.is_nan());
         if of(address) && !is_near {
             return Err(format!("{what}: {address} is {a:e} and {b:e}"));
         }

@@ -50,6 +50,7 @@ pub(crate) struct Loop {
 
 /// How a vehicle is written.
 #[derive(Clone, Copy, Debug, Default)]
+#[expect(clippy::struct_excessive_bools, reason = "each way of writing goes with each other")]
 pub(crate) struct Way {
     /// In units of the US.
     pub(crate) us: bool,
@@ -71,7 +72,7 @@ pub(crate) const OTHER: &str = "other-";
 /// Draws a vehicle that can do its work, more or less.
 pub(crate) fn draw(random: &mut Random) -> Vehicle {
     let power_kw = random.between(20.0, 150.0).round();
-    let loops: Vec<Loop> = (0..1 + random.below(2)).map(|_| draw_loop(random, power_kw)).collect();
+    let loops: Vec<Loop> = (0..=random.below(2)).map(|_| draw_loop(random, power_kw)).collect();
     let phases = 1 + random.below(3);
     Vehicle {
         air_c: random.between(-5.0, 45.0).round(),

@@ -95,7 +95,8 @@ impl Pen<'_> {
         self.put("(");
         self.depth += 1;
         let field = self.field;
-        let value = visitor.visit_map(Fields { pen: self, fields, next: 0, is_silent: false });
+        let value =
+            visitor.visit_map(Fields { pen: self, names: fields, next: 0, is_silent: false });
         self.field = field;
         self.depth -= 1;
         self.put(")");
@@ -236,7 +237,7 @@ impl<'de> Deserializer<'de> for &mut Pen<'_> {
 /// The fields of a block, one after the other.
 struct Fields<'p, 'a> {
     pen: &'p mut Pen<'a>,
-    fields: &'static [&'static str],
+    names: &'static [&'static str],
     next: usize,
     is_silent: bool,
 }
@@ -248,7 +249,7 @@ impl<'de> MapAccess<'de> for Fields<'_, '_> {
         &mut self,
         seed: K,
     ) -> Result<Option<K::Value>, Unfit> {
-        let Some(&field) = self.fields.get(self.next) else { return Ok(None) };
+        let Some(&field) = self.names.get(self.next) else { return Ok(None) };
         self.next += 1;
         self.is_silent = !self.pen.wants();
         self.pen.field = field;

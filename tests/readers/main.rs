@@ -57,7 +57,7 @@ fn case(content: &str, included: &str) -> Result<&'static str, String> {
     if let Some(reading) = &reading {
         for name in reading.variants().take(4).map(str::to_owned).collect::<Vec<_>>() {
             let mut own = Problems::new();
-            let built = reading.build_variant(&mut sources, &name, &mut own);
+            let built = reading.build_variant(&sources, &name, &mut own);
             if built.is_none() && !own.has_errors() && !problems.has_errors() {
                 return Err(format!("no variant `{name}`, and no word why"));
             }
@@ -281,7 +281,7 @@ fn tables_of_cases_are_read_or_refused() {
             for over in [table, list] {
                 match tender.grid(&over, UnitSystem::Metric) {
                     Ok(grid) => {
-                        if grid.len() == 0 || grid.header().is_empty() {
+                        if grid.is_empty() || grid.header().is_empty() {
                             return Err("a grid of nothing".to_owned());
                         }
                         outcome = "read";

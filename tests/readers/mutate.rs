@@ -87,12 +87,15 @@ pub(crate) fn damaged(random: &mut Random, corpus: &Corpus, text: &str) -> Strin
         match random.below(13) {
             0 => drop(tokens.remove(at)),
             1 => tokens.insert(at, tokens[at].clone()),
-            2 => tokens[at] = tokens[other].clone(),
+            2 => {
+                let copied = tokens[other].clone();
+                tokens[at] = copied;
+            }
             3 => tokens[at] = random.one_of(&TOKENS).to_string(),
             4 => tokens.insert(at, random.one_of(&TOKENS).to_string()),
             5 => tokens.swap(at, other),
-            6 => tokens[at] = random.one_of(&corpus.literals).clone(),
-            7 => tokens[at] = random.one_of(&corpus.names).clone(),
+            6 => tokens[at].clone_from(random.one_of(&corpus.literals)),
+            7 => tokens[at].clone_from(random.one_of(&corpus.names)),
             8 => drop(tokens.drain(at.min(other)..at.max(other).min(at.min(other) + 40))),
             9 => tokens.truncate(at),
             10 => {
@@ -185,7 +188,14 @@ pub(crate) fn log(random: &mut Random, text: &str) -> String {
             }
             8 => lines[at].insert_str(
                 0,
-                *random.one_of(&["\\xFF", "\\xFE\\x00", "\u{feff}", "#", "\"", "PK\u{3}\u{4}"]),
+                random.one_of::<&str>(&[
+                    "\\xFF",
+                    "\\xFE\\x00",
+                    "\u{feff}",
+                    "#",
+                    "\"",
+                    "PK\u{3}\u{4}",
+                ]),
             ),
             9 => lines.truncate(at),
             10 => lines[at] = random.one_of(&FIELDS).repeat(1 + random.below(2000)) + "\n",

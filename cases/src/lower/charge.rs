@@ -401,7 +401,7 @@ fn side(
     side
 }
 
-/// The effectiveness of a rating that tells its heat: ε = Q/(w·c·(T_air − T_coolant)), c that of dry air at the mean of both ends.
+/// The effectiveness of a rating that tells its heat: `ε = Q/(w·c·(T_air − T_coolant))`, c that of dry air at the mean of both ends.
 fn by_heat(
     context: &mut Context<'_>,
     (address, spec): (&str, &ChargeCooler),

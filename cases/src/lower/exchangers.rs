@@ -18,7 +18,8 @@ use super::usual::{
 use super::{fluid_of, named, skins, water};
 use crate::diagnostic::Problem;
 use crate::file::{Case, Exchanger, LiquidSide, LiquidWay, PartSpec, WhichSide};
-use crate::quantity::{Kind, spoken};
+
+use crate::quantity::{Fraction, Kind, spoken};
 use crate::text::{Span, Spanned};
 
 /// One side on its way into the model.
@@ -277,7 +278,7 @@ fn check(
         let problem = Problem::error(spec.heat.span(), message).label("more than there is");
         context.value_error(problem.help("check both flows and both temperatures"));
     }
-    let shares = [spec.first_share, spec.plate_share].map(|share| share.map(|share| share.si()));
+    let shares = [spec.first_share, spec.plate_share].map(|share| share.map(Fraction::si));
     if let ([Some(first), Some(plate)], Some(at)) = (shares, spec.first_share)
         && first + plate >= 0.99
     {

@@ -169,12 +169,11 @@ pub(super) fn sound_fields<'a>(
             continue;
         }
         first.insert(&key.text, field);
-        match known.iter().find(|&&field| field == key.text) {
-            Some(field_name) => sound.push((field_name, &field.value)),
-            None => {
-                unknown += 1;
-                reader.log(unknown_field(field, name, known, unknown <= HINTED));
-            }
+        if let Some(field_name) = known.iter().find(|&&field| field == key.text) {
+            sound.push((field_name, &field.value));
+        } else {
+            unknown += 1;
+            reader.log(unknown_field(field, name, known, unknown <= HINTED));
         }
     }
     sound

@@ -163,7 +163,9 @@ impl Learning<'_> {
             for (number, k) in start.iter_mut().zip(&drawn[known..]) {
                 number.is = *k;
                 let fixed = driven.fixed.iter_mut().find(|(address, _)| *address == number.address);
-                fixed.into_iter().for_each(|at| at.1 = *k);
+                if let Some(at) = fixed {
+                    at.1 = *k;
+                }
             }
             from = found.numbers;
         }

@@ -19,7 +19,7 @@ impl Sheet<'_> {
         let scale = self.pressure_scale();
         let right = self.layout.right;
         left_axis(canvas, &scale, Kind::GaugePressure, [LEFT, right]);
-        let boils = self.boiling(canvas, &scale);
+        let (place, told) = self.boiling(canvas, &scale);
         if (scale.si[0]..scale.si[1]).contains(&0.0) {
             canvas.line([LEFT, scale.at(0.0)], [right, scale.at(0.0)], "axis");
             canvas.mind(&[[LEFT, scale.at(0.0)], [right, scale.at(0.0)]]);
@@ -37,9 +37,7 @@ impl Sheet<'_> {
             let total = Self::along(way, placed, &|s: &Station| s.total_pa, Some(way.ends_pa));
             line(canvas, &scaled(&total, &scale), "line");
         }
-        if let Some((place, told)) = boils {
-            canvas.label(&[place], "unit", &words(told));
-        }
+        canvas.label(&[place], "unit", &words(told));
         self.lowest(canvas, &scale);
         self.name_lines(canvas, &scale);
         self.changes(canvas, &scale);
@@ -96,14 +94,11 @@ impl Sheet<'_> {
 
     /// What lies below the vapour pressure of the way that carries most: there coolant boils. Gives what is to be said of
     /// it, and where.
-    fn boiling(&self, canvas: &mut Canvas<'_>, scale: &Scale) -> Option<(At, &'static str)> {
+    fn boiling(&self, canvas: &mut Canvas<'_>, scale: &Scale) -> (At, &'static str) {
         let lowest = at(LEFT + 8.0, PRESSURE[1] - 6.0, Anchor::Start, 10.0);
         let mut points = Vec::new();
         if !self.circuit.vapour_told {
-            return Some((
-                lowest,
-                "its vapour pressure is not told, so nothing is known of its boiling",
-            ));
+            return (lowest, "its vapour pressure is not told, so nothing is known of its boiling");
         }
         for (_, way, placed) in self.ways().filter(|(_, _, placed)| placed.lane == 0) {
             points.extend(Self::along(way, placed, &|s: &Station| self.vapour(s), None));
@@ -111,7 +106,7 @@ impl Sheet<'_> {
         points.retain(|point| point[1].is_finite());
         points.sort_by(|a, b| a[0].total_cmp(&b[0]));
         let (Some(first), Some(last)) = (points.first().copied(), points.last().copied()) else {
-            return Some((lowest, "not steady with this heat kept up: no vapour pressure to show"));
+            return (lowest, "not steady with this heat kept up: no vapour pressure to show");
         };
         let floor = scale.si[0];
         let mut area = vec![[LEFT, floor], [LEFT, first[1]]];
@@ -122,7 +117,7 @@ impl Sheet<'_> {
         let below = f64::midpoint(y, PRESSURE[1]) + 4.0;
         // Where the line is low, its words stand at the foot.
         let below = below.max(y + 12.0).min(PRESSURE[1] - 3.0);
-        Some((at(LEFT + 8.0, below, Anchor::Start, 10.0), "below its vapour pressure: boils"))
+        (at(LEFT + 8.0, below, Anchor::Start, 10.0), "below its vapour pressure: boils")
     }
 
     /// Marks the place with the least room over the vapour pressure.

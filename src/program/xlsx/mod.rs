@@ -145,6 +145,7 @@ fn results(
 
 /// What the cells of a column hold.
 #[derive(Clone, Copy)]
+#[expect(clippy::struct_excessive_bools, reason = "each column beside it is there or not")]
 struct Held {
     numbers: bool,
     off: bool,
