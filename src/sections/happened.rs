@@ -101,7 +101,7 @@ pub fn caps(ready: &Ready, history: &History) -> Section {
         temperature = Value::of(Kind::Temperature, 288.15),
         pressure = Value::of(Kind::AbsolutePressure, 101_325.0)
     );
-    Section::new("caps", title).table(table)
+    Section::new("caps", title).support().table(table)
 }
 
 /// What was found in the log that drives the cycle.

@@ -15,7 +15,7 @@ pub enum Passing {
 /// ε = Q/(C₁·ΔT), R = C₁/C₂.
 ///
 /// `heat_w` Q and `difference_k` ΔT, the inlet of one liquid less that of the other, both above zero; `capacities_w_k` C₁ and
-/// C₂ in W/K, the capacity flows, above zero. Infinite or no number from [`most_passed_w`] on.
+/// C₂ in W/K, the capacity flows, above zero. Infinite from [`most_passed_w`] on.
 ///
 /// Source: Kays & London, Compact Heat Exchangers, ch. 2: counterflow and parallel flow, solved for the transfer units.
 pub fn passing_conductance_w_k(
@@ -24,6 +24,9 @@ pub fn passing_conductance_w_k(
     [first, second]: [f64; 2],
     passing: Passing,
 ) -> f64 {
+    if heat_w >= most_passed_w(difference_k, [first, second], passing) {
+        return f64::INFINITY;
+    }
     let (effectiveness, ratio) = (heat_w / (first * difference_k), first / second);
     let units = match passing {
         // ln((1 − εR)/(1 − ε)) = ln(1 + x·(1 − R)), x = ε/(1 − ε): no difference of what is nearly equal.
