@@ -209,9 +209,6 @@ fn every_command_of_the_guide_runs() {
         for (word, lines) in blocks(&text(&page)) {
             let commands = lines.iter().filter_map(|line| line.strip_prefix("coolwright "));
             for command in commands.filter(|_| word == "sh") {
-                if command.starts_with("new ") {
-                    let _ = std::fs::remove_file(folder.path().join("my.ron"));
-                }
                 let asked = command.split(" -o ").next().unwrap_or(command);
                 if !ran.insert(asked.to_owned()) {
                     continue;
