@@ -18,7 +18,6 @@ use super::usual::{
 use super::{fluid_of, named, skins, water};
 use crate::diagnostic::Problem;
 use crate::file::{Case, Exchanger, LiquidSide, LiquidWay, PartSpec, WhichSide};
-
 use crate::quantity::{Fraction, Kind, spoken};
 use crate::text::{Span, Spanned};
 
